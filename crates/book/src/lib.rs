@@ -1,0 +1,34 @@
+//! The plant book: one description of a plant in plain tables.
+//!
+//! A book lies in a folder of CSV files or in one .xlsx workbook; both hold the
+//! same. [`raw`] is the book as text and loses nothing; [`check()`] gives the
+//! text its meaning, [`Book`], and lists every [`Problem`] at once.
+//!
+//! *Never:* a calculation, a default that the schema does not name.
+
+mod cell;
+mod check;
+mod docs;
+mod nearest;
+mod problem;
+pub mod raw;
+mod read;
+mod schema;
+mod tables;
+mod words;
+mod write;
+
+pub use cell::{Break, ClockTime, Holds, Weekdays};
+pub use check::{Checked, check};
+pub use docs::schema_markdown;
+pub use nearest::nearest;
+pub use problem::{Problem, Severity};
+pub use read::{ReadError, caps, read_csv_bytes, read_path, read_xlsx_bytes};
+pub use schema::{At, Column, Kind, Legal, TableSchema, Usual};
+pub use tables::{
+    Book, Carrier, Coat, Coil, Colour, Crew, Cycle, Forecast, Idea, Join, Link, Material,
+    OptionRow, OutlinePoint, Part, Plant, PressLine, Product, Robot, Row, Setting, SettingRow,
+    Shift, Station, Stop, Table, Task, schema,
+};
+pub use words::{AtClose, Basis, Gives, JoinMethod, PartSource, PressKind, RobotKind, Side, Takes};
+pub use write::{WriteError, csv_text, write_folder, write_xlsx, xlsx_bytes};

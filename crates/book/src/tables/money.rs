@@ -1,0 +1,43 @@
+//! What could be bettered, and what is to come.
+
+use units::{Money, PerWeek};
+
+use super::table;
+use crate::Table;
+
+table! {
+    /// A candidate improvement: one cell of the book that would change. Rows of
+    /// the same idea belong together.
+    Idea in Ideas, key [idea, table, row, column] {
+        /// The idea's name.
+        idea: String;
+        /// The table that would change.
+        table: String;
+        /// The row that would change: its key, parts joined by ` / `.
+        row: String;
+        /// The column that would change.
+        column: String;
+        /// What stands there now; a reminder, checked when given.
+        from: Option<String>;
+        /// What would stand there.
+        to: String;
+        /// What it costs once.
+        investment: Money, usual("0");
+        /// What it costs a year.
+        cost_per_year: Money, usual("0");
+        /// Weeks until it works.
+        weeks: f64, usual("0"), to(1000.0);
+    }
+}
+
+table! {
+    /// The need for a product in a future period.
+    Forecast in Forecast, key [period, product] {
+        /// The period, in words that sort in time: `2031`, `2031-Q2`.
+        period: String;
+        /// The product.
+        product: String, refers(Table::Products);
+        /// Cars needed a week.
+        cars_per_week: PerWeek, to(1e6);
+    }
+}

@@ -1,0 +1,129 @@
+//! Cells that hold one of a few words.
+
+use serde::Serialize;
+
+/// A cell that holds one of a few words.
+pub(crate) trait Word: Copy + Default + 'static {
+    const WORDS: &'static [&'static str];
+    fn find(text: &str) -> Option<Self>;
+}
+
+macro_rules! words {
+    ($($(#[$doc:meta])* $name:ident { $($(#[$item:meta])* $variant:ident = $word:literal,)+ })+) => {$(
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+        #[serde(rename_all = "snake_case")]
+        pub enum $name { $($(#[$item])* $variant,)+ }
+
+        impl $name {
+            /// The word as the book writes it.
+            pub fn word(self) -> &'static str {
+                match self { $(Self::$variant => $word,)+ }
+            }
+        }
+
+        impl Word for $name {
+            const WORDS: &'static [&'static str] = &[$($word),+];
+            fn find(text: &str) -> Option<Self> {
+                match text { $($word => Some(Self::$variant),)+ _ => None }
+            }
+        }
+    )+};
+}
+
+words! {
+    /// What happens to work in hand when the shift or a stop begins.
+    AtClose {
+        /// Work stops where it is and goes on when the shift goes on.
+        #[default]
+        Pause = "pause",
+        /// The car in work is finished first.
+        Finish = "finish",
+        /// Nothing is started that cannot be finished in time.
+        NoStart = "no_start",
+    }
+
+    /// Whose time runs until the next stop of a station.
+    Basis {
+        /// Only time in which the station works wears it.
+        #[default]
+        Running = "running",
+        /// All scheduled time wears it.
+        Clock = "clock",
+    }
+
+    /// How a station takes from the links that lead to it.
+    Takes {
+        /// From any link that has something.
+        #[default]
+        Any = "any",
+        /// One from each link: the first link listed brings the car.
+        OneOfEach = "one_of_each",
+        /// In the order of arrival over all links.
+        AsTheyCome = "as_they_come",
+    }
+
+    /// How a station gives to the links that leave it.
+    Gives {
+        /// Each car goes down one link, by the links' shares.
+        #[default]
+        Share = "share",
+        /// One goes down each link.
+        OneToEach = "one_to_each",
+    }
+
+    /// What a press line does.
+    PressKind {
+        /// Cuts blanks from coil with a die.
+        #[default]
+        Blanking = "blanking",
+        /// Cuts blanks from coil with a laser.
+        Laser = "laser",
+        /// Forms panels from blanks.
+        Press = "press",
+    }
+
+    /// Where a part comes from.
+    PartSource {
+        /// Pressed in the plant.
+        #[default]
+        Made = "made",
+        /// Bought, ready to join.
+        Bought = "bought",
+    }
+
+    /// How a joint is made.
+    JoinMethod {
+        /// A bead of adhesive.
+        #[default]
+        Adhesive = "adhesive",
+        /// Self-piercing or blind rivets.
+        Rivet = "rivet",
+        /// An arc-welded seam.
+        Arc = "arc",
+        /// Resistance spot welds.
+        Spot = "spot",
+        /// Resistance spot welds through a process tape.
+        TapeSpot = "tape_spot",
+    }
+
+    /// The side of the car.
+    Side {
+        /// The left side only.
+        Left = "left",
+        /// The right side only.
+        Right = "right",
+        /// Either side will do.
+        #[default]
+        Either = "either",
+    }
+
+    /// Who does the work.
+    RobotKind {
+        /// A kind of robot.
+        #[default]
+        Robot = "robot",
+        /// A kind of person.
+        Person = "person",
+    }
+}

@@ -1,0 +1,572 @@
+//! One replication.
+//!
+//! The engine computes facts, not events: the time at which a job leaves a
+//! station follows from when it came, when the station was free and when a
+//! place below became free (departure-time recursion; Buzacott & Shanthikumar
+//! 1993, Chan & Schruben 2008), so whole first-in-first-out stretches are
+//! computed ahead of the clock without a single event. The clock and its
+//! calendar serve only what depends on who comes first: merges of several
+//! ways, stations of several units, carriers, crews, releases, and which lot
+//! comes next.
+//!
+//! Two rules make that right. Every fact derived while the clock stands at
+//! `now` has a time of `now` or later, because it is the maximum of known
+//! times of which the last became known at `now`. And a decision at `t` is
+//! taken when the clock is at `t`, when all facts before `t` are known.
+
+mod chain;
+mod intake;
+mod leave;
+mod lots;
+mod path;
+mod queue;
+mod resources;
+mod ring;
+mod state;
+mod sweep;
+mod tally;
+mod work;
+
+use std::collections::VecDeque;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use crate::clock::{NEVER, Shifts, Ticks};
+use crate::distribution::Sampler;
+use crate::model::Basis;
+use crate::plan::{Intake, NONE, Outlets, Plan};
+use crate::reference;
+use crate::stream::Stream;
+
+use path::{COMPACT_AT, Path, START, Spent};
+use queue::Queue;
+pub(crate) use state::UnitTally;
+use state::{
+    CrewState, Entry, FleetState, Jobs, LinkState, LotState, Phase, PoolState, StopState, Take,
+    UnitState,
+};
+pub(crate) use tally::{LinkTally, PlantTally, Slabs, Tally};
+
+/// How often the cancel flag is looked at, in events.
+const LOOK_EVERY: u32 = 1 << 14;
+
+/// What one replication leaves behind.
+#[derive(Debug)]
+pub(crate) struct Finished {
+    pub(crate) tally: Tally,
+    /// Spent on the critical path: slab by slab the units, then the way
+    /// between stations. Empty where the path was not recorded.
+    pub(crate) spent: Vec<Spent>,
+    /// Stations that wait for each other for ever, and since when.
+    pub(crate) stuck: Vec<u32>,
+    pub(crate) stuck_since: Ticks,
+}
+
+pub(crate) struct Engine<'p, const RECORD: bool> {
+    plan: &'p Plan,
+    shifts: &'p [Shifts],
+    now: Ticks,
+    horizon: Ticks,
+    links: Vec<LinkState>,
+    ring: Vec<Entry>,
+    watches: Vec<VecDeque<Take>>,
+    units: Vec<UnitState>,
+    stops: Vec<StopState>,
+    pools: Vec<PoolState>,
+    /// Pools whose stops need neither clock nor crew.
+    simple: Vec<bool>,
+    jobs: Jobs,
+    chains: Vec<chain::Chain>,
+    fleets: Vec<FleetState>,
+    crews: Vec<CrewState>,
+    queue: Queue,
+    stack: Vec<u32>,
+    tally: Tally,
+    path: Path,
+    last_out: Take,
+    crew_slot: u32,
+    fleet_slot: u32,
+    link_slot: u32,
+    unit_slot: u32,
+    pool_slot: u32,
+}
+
+/// Seed and replication.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Luck {
+    pub(crate) seed: u64,
+    pub(crate) replication: u32,
+}
+
+impl<'p, const RECORD: bool> Engine<'p, RECORD> {
+    #[allow(clippy::cast_possible_truncation)]
+    pub(crate) fn new(
+        plan: &'p Plan,
+        shifts: &'p [Shifts],
+        luck: Luck,
+        slabs: Slabs,
+        series_step: Ticks,
+        banks: bool,
+    ) -> Self {
+        let crew_slot = 0;
+        let fleet_slot = crew_slot + plan.crews.len() as u32;
+        let link_slot = fleet_slot + plan.fleets.len() as u32;
+        let unit_slot = link_slot + plan.links.len() as u32;
+        let pool_slot = unit_slot + plan.unit_count as u32;
+        let slots = pool_slot + plan.pools.len() as u32;
+        let horizon = slabs.horizon();
+        let mut engine = Self {
+            plan,
+            shifts,
+            now: 0,
+            horizon,
+            links: Vec::with_capacity(plan.links.len()),
+            ring: Vec::new(),
+            watches: Vec::new(),
+            units: Vec::with_capacity(plan.unit_count),
+            stops: Vec::new(),
+            pools: Vec::with_capacity(plan.pools.len()),
+            simple: plan
+                .pools
+                .iter()
+                .map(|p| {
+                    p.stops
+                        .iter()
+                        .all(|s| s.crew == NONE && s.basis == Basis::Running)
+                })
+                .collect(),
+            jobs: Jobs {
+                capped: plan.capped as usize,
+                ..Jobs::default()
+            },
+            chains: Vec::new(),
+            fleets: plan
+                .fleets
+                .iter()
+                .map(|f| FleetState {
+                    here: f.count,
+                    ..FleetState::default()
+                })
+                .collect(),
+            crews: plan
+                .crews
+                .iter()
+                .map(|n| CrewState {
+                    free: *n,
+                    ..CrewState::default()
+                })
+                .collect(),
+            queue: Queue::new(slots as usize),
+            stack: Vec::with_capacity(64),
+            tally: Tally::new(
+                slabs,
+                plan.unit_count,
+                plan.links.len(),
+                plan.class_names.len(),
+                series_step,
+                banks,
+            ),
+            path: Path::default(),
+            last_out: Take {
+                time: 0,
+                fact: START,
+            },
+            crew_slot,
+            fleet_slot,
+            link_slot,
+            unit_slot,
+            pool_slot,
+        };
+        for p in 0..plan.pools.len() {
+            engine.add_pool(p as u32, luck);
+        }
+        for l in 0..plan.links.len() {
+            engine.add_link(l as u32);
+        }
+        engine.find_chains();
+        for u in 0..engine.units.len() {
+            if engine.units[u].plain && engine.units[u].chain == NONE {
+                let l = engine.units[u].in_link as usize;
+                engine.links[l].sweeps_to = u as u32;
+            }
+        }
+        engine.first_stocks();
+        engine
+    }
+
+    #[allow(clippy::cast_possible_truncation)]
+    fn add_pool(&mut self, p: u32, luck: Luck) {
+        let plan = self.plan;
+        let pool = &plan.pools[p as usize];
+        let stream = |unit: u32, purpose: &str| {
+            // The first unit keeps the station's own streams, so that one unit
+            // more leaves the luck of the others as it was.
+            let name = if unit == 0 {
+                pool.name.clone()
+            } else {
+                format!("{}#{}", pool.name, unit + 1)
+            };
+            Stream::keyed(luck.seed, luck.replication, &name, purpose)
+        };
+        let kinds = match &pool.intake {
+            Intake::Each(each) if each.as_they_come => each.parts.len() + 1,
+            _ => 0,
+        };
+        self.pools.push(PoolState {
+            waiting: VecDeque::new(),
+            released: 0,
+            release: stream(0, "release"),
+            carrier_since: NEVER,
+            wake_fact: START,
+            held: vec![None; kinds],
+            lot: LotState {
+                item: NONE,
+                left: 0,
+                born: 0,
+                changeover: 0,
+                looked: -1,
+            },
+        });
+        for i in 0..pool.units {
+            let mut unit = UnitState::new(p, stream(i, "cycle"), stream(i, "quality"));
+            unit.slab_end = self.tally.slabs.edges[1];
+            if pool.units == 1
+                && pool.takes_carrier.is_empty()
+                && let Intake::Link(l) = pool.intake
+            {
+                unit.in_link = l;
+            }
+            if pool.quality.perfect
+                && let Outlets::One(l) = pool.outlets
+            {
+                unit.out_link = l;
+            }
+            if pool.lots.is_none()
+                && let [Sampler::Fixed(t)] = pool.samplers.as_slice()
+            {
+                unit.fixed = *t;
+            }
+            unit.calendar = pool.calendar;
+            unit.wear_one = pool.wear == 1.0;
+            unit.plain = unit.in_link != NONE
+                && unit.out_link != NONE
+                && plan.links[unit.in_link as usize].holds != 0
+                && pool.units == 1
+                && pool.lots.is_none()
+                && pool.returns_carrier.is_empty()
+                && self.simple[p as usize];
+            unit.first_stop = self.stops.len() as u32;
+            unit.stops = pool.stops.len() as u32;
+            for stop in &pool.stops {
+                let mut between = match stop.shared {
+                    Some(station) => reference::stops_stream(luck.seed, luck.replication, station),
+                    None => stream(i, &format!("between {}", stop.cause)),
+                };
+                let next = stop.between.draw(&mut between);
+                self.stops.push(StopState {
+                    next,
+                    between,
+                    repair: stream(i, &format!("repair {}", stop.cause)),
+                });
+            }
+            self.units.push(unit);
+        }
+    }
+
+    #[allow(clippy::cast_possible_truncation)]
+    fn add_link(&mut self, l: u32) {
+        let plan = self.plan;
+        let way = &plan.links[l as usize];
+        let from = &plan.pools[way.from_pool as usize];
+        let limited = way.holds != NONE;
+        let room = if limited {
+            way.holds.max(1).next_power_of_two()
+        } else {
+            16
+        };
+        let watch = if way.watched {
+            self.watches.push(VecDeque::new());
+            (self.watches.len() - 1) as u32
+        } else {
+            NONE
+        };
+        let mut wakes_lots = false;
+        if let Some(lots) = &plan.pools[way.to_pool as usize].lots {
+            wakes_lots = lots.items.iter().any(|item| item.from == l);
+        }
+        self.links.push(LinkState {
+            base: self.ring.len() as u32,
+            mask: room - 1,
+            put: 0,
+            taken: 0,
+            holds: way.holds,
+            from_pool: way.from_pool,
+            to_pool: way.to_pool,
+            from_unit: if from.units == 1 {
+                from.first_unit
+            } else {
+                NONE
+            },
+            offered_by: NONE,
+            watch,
+            wakes_lots,
+            bank: self.tally.banks && way.holds != 0,
+            sweeps_to: NONE,
+            transit: way.transit,
+            seen: 0,
+            slab: 0,
+            slab_start: 0,
+            slab_end: self.tally.slabs.edges[1],
+            content: 0,
+        });
+        self.ring
+            .resize(self.ring.len() + room as usize, Entry::default());
+    }
+
+    fn first_stocks(&mut self) {
+        let plan = self.plan;
+        for pool in &plan.pools {
+            let Some(lots) = &pool.lots else { continue };
+            for item in &lots.items {
+                for _ in 0..item.at_start {
+                    let job = self.jobs.add(state::Job {
+                        born: 0,
+                        class: item.class,
+                        carriers: 0,
+                    });
+                    self.tally.entered(0);
+                    self.put(item.to, 0, job, START);
+                }
+            }
+        }
+    }
+
+    /// Runs to the horizon; none if cancelled.
+    #[allow(clippy::cast_possible_truncation)]
+    pub(crate) fn run(mut self, cancel: &AtomicBool) -> Option<Finished> {
+        self.stack.clear();
+        for p in (0..self.plan.pools.len()).rev() {
+            self.stack.push(p as u32);
+        }
+        self.drain();
+        let mut events: u32 = 0;
+        let mut compact_at = COMPACT_AT;
+        let mut stuck_since = None;
+        loop {
+            let (slot, at) = self.queue.first();
+            if at > self.horizon {
+                if at >= NEVER {
+                    stuck_since = Some(self.now);
+                }
+                break;
+            }
+            self.now = at;
+            self.queue.set(slot, NEVER);
+            self.due(slot);
+            self.drain();
+            events = events.wrapping_add(1);
+            if events.is_multiple_of(LOOK_EVERY) && cancel.load(Ordering::Relaxed) {
+                return None;
+            }
+            if RECORD && self.path.is_long(compact_at) {
+                self.compact_path();
+                compact_at = (2 * self.path.len()).max(COMPACT_AT);
+            }
+        }
+        Some(self.finish(stuck_since))
+    }
+
+    #[inline]
+    fn due(&mut self, slot: u32) {
+        if slot >= self.pool_slot {
+            self.woken(slot - self.pool_slot);
+        } else if slot >= self.unit_slot {
+            self.unit_due(slot - self.unit_slot);
+        } else if slot >= self.link_slot {
+            self.stock_fell(slot - self.link_slot);
+        } else if slot >= self.fleet_slot {
+            self.carrier_back(slot - self.fleet_slot);
+        } else {
+            self.crew_free(slot - self.crew_slot);
+        }
+    }
+
+    #[inline]
+    fn drain(&mut self) {
+        while let Some(p) = self.stack.pop() {
+            self.poll(p);
+        }
+    }
+
+    fn compact_path(&mut self) {
+        let mut path = std::mem::take(&mut self.path);
+        path.compact(&mut |see| {
+            for entry in &mut self.ring {
+                see(&mut entry.slot.fact);
+                see(&mut entry.take_fact);
+            }
+            for take in self.watches.iter_mut().flatten() {
+                see(&mut take.fact);
+            }
+            for unit in &mut self.units {
+                see(&mut unit.free_fact);
+                see(&mut unit.begun_fact);
+                see(&mut unit.finish_fact);
+                see(&mut unit.latest.fact);
+            }
+            for pool in &mut self.pools {
+                see(&mut pool.wake_fact);
+                for slot in pool.held.iter_mut().flatten() {
+                    see(&mut slot.fact);
+                }
+            }
+            for fleet in &mut self.fleets {
+                let mut all = std::mem::take(&mut fleet.on_the_way).into_vec();
+                for std::cmp::Reverse((_, fact)) in &mut all {
+                    see(fact);
+                }
+                fleet.on_the_way = all.into();
+            }
+            see(&mut self.last_out.fact);
+        });
+        self.path = path;
+    }
+
+    /// Closes all measures at the horizon.
+    #[allow(clippy::cast_possible_truncation)]
+    fn finish(mut self, stuck_since: Option<Ticks>) -> Finished {
+        let plan = self.plan;
+        let horizon = self.horizon;
+        self.close_chains();
+        for u in 0..self.units.len() {
+            let calendar = plan.pools[self.units[u].pool as usize].calendar;
+            let shifts = if calendar == NONE {
+                None
+            } else {
+                Some(&self.shifts[calendar as usize])
+            };
+            let unit = &mut self.units[u];
+            self.tally.flush_unit(u, unit);
+            match unit.phase {
+                Phase::Idle => {
+                    unit.begun = horizon;
+                    unit.finish = horizon;
+                    unit.cycle = 0;
+                    unit.changeover = 0;
+                }
+                Phase::Working => {
+                    unit.cycle = (unit.cycle - unit.left).max(0);
+                    unit.finish = horizon.max(unit.begun);
+                }
+                Phase::Done | Phase::Leaving | Phase::Offering => {}
+            }
+            if unit.free < horizon {
+                self.tally.spread(u, unit, horizon, shifts);
+            }
+        }
+        for l in 0..self.links.len() {
+            self.close_link(l);
+        }
+        let spent = if RECORD { self.walk_path() } else { Vec::new() };
+        let stuck = self.stuck(stuck_since.is_some());
+        Finished {
+            spent,
+            stuck,
+            stuck_since: stuck_since.unwrap_or(self.now),
+            tally: self.tally,
+        }
+    }
+
+    fn walk_path(&self) -> Vec<Spent> {
+        let plan = self.plan;
+        self.path.walk(
+            self.last_out.fact,
+            self.units.len() + 1,
+            |at| self.tally.slabs.of(at),
+            |unit, from, to| {
+                let calendar = plan.pools[self.units[unit as usize].pool as usize].calendar;
+                if calendar == NONE {
+                    to - from
+                } else {
+                    let shifts = &self.shifts[calendar as usize];
+                    shifts.open_time(0, to) - shifts.open_time(0, from)
+                }
+            },
+        )
+    }
+
+    fn close_link(&mut self, l: usize) {
+        let horizon = self.horizon;
+        let link = &mut self.links[l];
+        if link.holds == 0 {
+            return;
+        }
+        for k in link.taken..link.put {
+            let from = self.ring[link.at(k)].slot.time - link.transit;
+            self.tally.stayed(l, link, from, horizon.max(from));
+        }
+        let n = self.tally.slabs.count();
+        self.tally.links[l * n + link.slab as usize].content += std::mem::take(&mut link.content);
+        if !link.bank {
+            return;
+        }
+        let holds = u64::from(link.holds);
+        if link.holds != NONE && link.put >= holds && link.taken == link.put - holds {
+            let last = self.ring[link.at(link.put - 1)].slot.time - link.transit;
+            self.tally.bank(l, true, last, horizon);
+        }
+        if link.put == link.taken {
+            let from = if link.put == 0 {
+                0
+            } else {
+                self.ring[link.at(link.taken - 1)].take
+            };
+            self.tally.bank(l, false, from, horizon);
+        }
+    }
+
+    /// Stations that can never go on: each blocked by a link whose station
+    /// below is itself one of them.
+    fn stuck(&self, standstill: bool) -> Vec<u32> {
+        let plan = self.plan;
+        let waits = |u: usize| -> Option<u32> {
+            let unit = &self.units[u];
+            match (unit.phase, unit.exit) {
+                (Phase::Leaving | Phase::Offering, state::Exit::Link(l)) => {
+                    Some(plan.links[l as usize].to_pool)
+                }
+                _ => None,
+            }
+        };
+        let mut blocked: Vec<bool> = (0..self.units.len()).map(|u| waits(u).is_some()).collect();
+        let all = blocked.clone();
+        loop {
+            let mut changed = false;
+            for u in 0..blocked.len() {
+                if let Some(below) = waits(u).filter(|_| blocked[u]) {
+                    let pool = &plan.pools[below as usize];
+                    let free = (pool.first_unit..pool.first_unit + pool.units)
+                        .any(|v| !blocked[v as usize]);
+                    if free {
+                        blocked[u] = false;
+                        changed = true;
+                    }
+                }
+            }
+            if !changed {
+                break;
+            }
+        }
+        let found = if standstill && !blocked.iter().any(|b| *b) {
+            all
+        } else {
+            blocked
+        };
+        let mut stations: Vec<u32> = (0..self.units.len())
+            .filter(|u| found[*u])
+            .map(|u| self.units[u].pool)
+            .filter(|p| (*p as usize) < plan.station_count)
+            .collect();
+        stations.dedup();
+        stations
+    }
+}

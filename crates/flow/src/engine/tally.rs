@@ -1,0 +1,305 @@
+//! Measures of one replication, kept by slab of time so that the warm-up can
+//! be cut off afterwards.
+
+use crate::clock::{Shifts, Ticks};
+use crate::engine::state::{LinkState, UnitState, UnitTally};
+use crate::statistics::Histogram;
+
+/// A run cut into slabs `[edges[i], edges[i + 1])`.
+#[derive(Clone, Debug)]
+pub(crate) struct Slabs {
+    pub(crate) edges: Vec<Ticks>,
+}
+
+impl Slabs {
+    pub(crate) fn count(&self) -> usize {
+        self.edges.len() - 1
+    }
+
+    pub(crate) fn horizon(&self) -> Ticks {
+        self.edges[self.edges.len() - 1]
+    }
+
+    /// The slab that holds `t`; the last one for anything later.
+    pub(crate) fn of(&self, t: Ticks) -> usize {
+        self.edges
+            .partition_point(|edge| *edge <= t)
+            .clamp(1, self.count())
+            - 1
+    }
+
+    /// Calls `each(slab, from, to)` for the parts of `[from, to)` inside the run.
+    #[inline]
+    pub(crate) fn split(&self, from: Ticks, to: Ticks, mut each: impl FnMut(usize, Ticks, Ticks)) {
+        let to = to.min(self.horizon());
+        let mut from = from.max(0);
+        if from >= to {
+            return;
+        }
+        let mut slab = self.of(from);
+        while from < to {
+            let end = to.min(self.edges[slab + 1]);
+            each(slab, from, end);
+            from = end;
+            slab += 1;
+        }
+    }
+}
+
+/// What a link held in one slab.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct LinkTally {
+    /// Job-ticks.
+    pub(crate) content: i64,
+    pub(crate) full: i64,
+    pub(crate) empty: i64,
+}
+
+/// What left and entered the plant in one slab.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct PlantTally {
+    pub(crate) by_class: Vec<u64>,
+    pub(crate) times: Histogram,
+    pub(crate) entered: u64,
+    pub(crate) left: u64,
+    pub(crate) scrapped: u64,
+    /// Job-ticks within the slab of what entered and left in it.
+    pub(crate) inside: i128,
+}
+
+/// Everything measured in one replication.
+#[derive(Debug)]
+pub(crate) struct Tally {
+    pub(crate) slabs: Slabs,
+    /// Unit by unit, slab by slab.
+    pub(crate) units: Vec<UnitTally>,
+    pub(crate) links: Vec<LinkTally>,
+    pub(crate) plant: Vec<PlantTally>,
+    /// Jobs out in bins of even open time of the station they left from.
+    pub(crate) series: Vec<u32>,
+    pub(crate) series_step: Ticks,
+    pub(crate) banks: bool,
+}
+
+impl Tally {
+    pub(crate) fn new(
+        slabs: Slabs,
+        units: usize,
+        links: usize,
+        classes: usize,
+        series_step: Ticks,
+        banks: bool,
+    ) -> Self {
+        let n = slabs.count();
+        let plant = PlantTally {
+            by_class: vec![0; classes],
+            ..PlantTally::default()
+        };
+        Self {
+            units: vec![UnitTally::default(); units * n],
+            links: vec![LinkTally::default(); links * n],
+            plant: vec![plant; n],
+            series: Vec::new(),
+            series_step: series_step.max(1),
+            slabs,
+            banks,
+        }
+    }
+
+    /// Adds what a unit did with one job: starved from `from` until the work
+    /// began, busy until it was finished, blocked until `left`.
+    #[inline]
+    pub(crate) fn job_left(
+        &mut self,
+        u: usize,
+        unit: &mut UnitState,
+        left: Ticks,
+        shifts: Option<&Shifts>,
+    ) {
+        if left <= unit.slab_end && shifts.is_none() {
+            let tally = &mut unit.tally;
+            tally.starved += unit.begun - unit.free;
+            tally.working += unit.cycle;
+            tally.changeover += unit.changeover;
+            tally.stopped += unit.finish - unit.begun - unit.cycle - unit.changeover;
+            tally.blocked += left - unit.finish;
+            tally.carrier_wait += unit.carrier_wait;
+            tally.crew_wait += unit.crew_wait;
+            tally.done += 1;
+            return;
+        }
+        self.job_left_slow(u, unit, left, shifts);
+    }
+
+    #[inline(never)]
+    fn job_left_slow(
+        &mut self,
+        u: usize,
+        unit: &mut UnitState,
+        left: Ticks,
+        shifts: Option<&Shifts>,
+    ) {
+        if left <= unit.slab_end {
+            let hand = unit.hand;
+            let open = |t| shifts.map_or(t, |s: &Shifts| s.open_time(hand, t));
+            let (free, begun, finish, gone) = (
+                open(unit.free),
+                open(unit.begun),
+                open(unit.finish),
+                open(left),
+            );
+            let tally = &mut unit.tally;
+            tally.starved += begun - free;
+            tally.working += unit.cycle;
+            tally.changeover += unit.changeover;
+            // Work finished in closed hours (finish first) is no stop.
+            tally.stopped += (finish - begun - unit.cycle - unit.changeover).max(0);
+            tally.blocked += gone - finish;
+            tally.carrier_wait += unit.carrier_wait;
+            tally.crew_wait += unit.crew_wait;
+            tally.done += 1;
+            return;
+        }
+        self.flush_unit(u, unit);
+        self.spread(u, unit, left, shifts);
+        let slabs = self.slabs.count();
+        let slab = self.slabs.of(left);
+        if left <= self.slabs.horizon() {
+            self.units[u * slabs + slab].done += 1;
+        }
+        unit.slab = u32::try_from(slab).unwrap_or(0);
+        unit.slab_end = self.slabs.edges[slab + 1];
+    }
+
+    /// Moves the unit's running tally to its slab.
+    pub(crate) fn flush_unit(&mut self, u: usize, unit: &mut UnitState) {
+        let here = &mut self.units[u * self.slabs.count() + unit.slab as usize];
+        let tally = std::mem::take(&mut unit.tally);
+        here.working += tally.working;
+        here.starved += tally.starved;
+        here.blocked += tally.blocked;
+        here.stopped += tally.stopped;
+        here.changeover += tally.changeover;
+        here.carrier_wait += tally.carrier_wait;
+        here.crew_wait += tally.crew_wait;
+        here.done += tally.done;
+        here.scrapped += tally.scrapped;
+        here.reworked += tally.reworked;
+    }
+
+    /// The slow way of [`Tally::job_left`], across slab edges and clipped to
+    /// the run. Work, stops and changeover within one job are spread evenly
+    /// over it.
+    #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation)]
+    pub(crate) fn spread(
+        &mut self,
+        u: usize,
+        unit: &UnitState,
+        left: Ticks,
+        shifts: Option<&Shifts>,
+    ) {
+        let slabs = self.slabs.clone();
+        let n = slabs.count();
+        let open = |from: Ticks, to: Ticks| {
+            shifts.map_or(to - from, |s| s.open_time(0, to) - s.open_time(0, from))
+        };
+        let mine = &mut self.units[u * n..(u + 1) * n];
+        slabs.split(unit.free, unit.begun, |slab, a, b| {
+            mine[slab].starved += open(a, b)
+        });
+        slabs.split(unit.finish, left, |slab, a, b| {
+            mine[slab].blocked += open(a, b)
+        });
+        let busy = open(unit.begun, unit.finish).max(1);
+        let work = (
+            unit.cycle.min(busy),
+            unit.changeover.min(busy - unit.cycle.min(busy)),
+        );
+        slabs.split(unit.begun, unit.finish, |slab, a, b| {
+            let here = open(a, b);
+            let share = here as f64 / busy as f64;
+            let working = (work.0 as f64 * share) as Ticks;
+            let changing = (work.1 as f64 * share) as Ticks;
+            mine[slab].working += working;
+            mine[slab].changeover += changing;
+            mine[slab].stopped += here - working - changing;
+        });
+        if unit.carrier_wait > 0 {
+            slabs.split(unit.begun - unit.carrier_wait, unit.begun, |slab, a, b| {
+                mine[slab].carrier_wait += b - a
+            });
+        }
+        if unit.crew_wait > 0 {
+            mine[slabs.of(unit.finish)].crew_wait += unit.crew_wait;
+        }
+    }
+
+    /// Adds a job's stay in a link from `from` to `to`.
+    #[inline]
+    pub(crate) fn stayed(&mut self, l: usize, link: &mut LinkState, from: Ticks, to: Ticks) {
+        if to <= link.slab_end && from >= link.slab_start {
+            link.content += to - from;
+            return;
+        }
+        self.stayed_slow(l, link, from, to);
+    }
+
+    #[inline(never)]
+    fn stayed_slow(&mut self, l: usize, link: &mut LinkState, from: Ticks, to: Ticks) {
+        let n = self.slabs.count();
+        self.links[l * n + link.slab as usize].content += std::mem::take(&mut link.content);
+        let mine = &mut self.links[l * n..(l + 1) * n];
+        self.slabs
+            .split(from, to, |slab, a, b| mine[slab].content += b - a);
+        let slab = self.slabs.of(to);
+        link.slab = u32::try_from(slab).unwrap_or(0);
+        link.slab_start = self.slabs.edges[slab];
+        link.slab_end = self.slabs.edges[slab + 1];
+    }
+
+    /// Adds a spell in which a link was full or empty.
+    pub(crate) fn bank(&mut self, l: usize, full: bool, from: Ticks, to: Ticks) {
+        let n = self.slabs.count();
+        let mine = &mut self.links[l * n..(l + 1) * n];
+        self.slabs.split(from, to, |slab, a, b| {
+            if full {
+                mine[slab].full += b - a;
+            } else {
+                mine[slab].empty += b - a;
+            }
+        });
+    }
+
+    pub(crate) fn entered(&mut self, at: Ticks) {
+        if at < self.slabs.horizon() {
+            let slab = self.slabs.of(at);
+            let end = self.slabs.edges[slab + 1];
+            self.plant[slab].entered += 1;
+            self.plant[slab].inside += i128::from(end - at);
+        }
+    }
+
+    pub(crate) fn gone(&mut self, at: Ticks) {
+        if at <= self.slabs.horizon() {
+            let slab = self.slabs.of(at);
+            let end = self.slabs.edges[slab + 1];
+            self.plant[slab].left += 1;
+            self.plant[slab].inside -= i128::from(end - at);
+        }
+    }
+
+    pub(crate) fn made(&mut self, at: Ticks, born: Ticks, class: u16, open: Ticks) {
+        if at > self.slabs.horizon() {
+            return;
+        }
+        let slab = self.slabs.of(at);
+        let plant = &mut self.plant[slab];
+        plant.by_class[usize::from(class)] += 1;
+        plant.times.add(at - born);
+        let bin = usize::try_from(open / self.series_step).unwrap_or(0);
+        if bin >= self.series.len() {
+            self.series.resize(bin + 1, 0);
+        }
+        self.series[bin] += 1;
+    }
+}

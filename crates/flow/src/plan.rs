@@ -1,0 +1,202 @@
+//! A network made ready to run: names resolved to positions, distributions to
+//! samplers, several units to a pool of single ones, arrivals to sources.
+
+use crate::clock::{Ticks, ticks};
+use crate::distribution::Sampler;
+use crate::model::{AtClose, Basis, Calendar, LotRule};
+
+pub(crate) const NONE: u32 = u32::MAX;
+
+/// A network that has passed every check and can be run any number of times.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// One pool per station of the network, then one per arrival.
+    pub(crate) pools: Vec<Pool>,
+    /// Stations of the network; pools beyond it are arrivals.
+    pub(crate) station_count: usize,
+    /// Units of all pools, pool by pool.
+    pub(crate) unit_count: usize,
+    /// Links of the network, then one per arrival.
+    pub(crate) links: Vec<Way>,
+    pub(crate) link_count: usize,
+    pub(crate) fleets: Vec<Carriers>,
+    pub(crate) crews: Vec<u32>,
+    pub(crate) calendars: Vec<Calendar>,
+    pub(crate) class_names: Vec<String>,
+    /// Stations that cap the attempts of a job, each with its own counter.
+    pub(crate) capped: u32,
+}
+
+/// A station's fixed part.
+#[derive(Clone, Debug)]
+pub(crate) struct Pool {
+    pub(crate) name: String,
+    pub(crate) first_unit: u32,
+    pub(crate) units: u32,
+    pub(crate) intake: Intake,
+    pub(crate) samplers: Vec<Sampler>,
+    pub(crate) of_class: Vec<u16>,
+    pub(crate) stops: Vec<StopPlan>,
+    pub(crate) wear: f64,
+    pub(crate) calendar: u32,
+    pub(crate) outlets: Outlets,
+    pub(crate) quality: QualityPlan,
+    pub(crate) takes_carrier: Vec<u32>,
+    pub(crate) returns_carrier: Vec<u32>,
+    pub(crate) lots: Option<LotsPlan>,
+    /// Jobs at every completion; more than one for batch arrivals.
+    pub(crate) batch: u32,
+    /// Jobs are born when work ends here (arrivals) instead of when it begins.
+    pub(crate) arrival: bool,
+}
+
+/// Where a pool's jobs come from.
+#[derive(Clone, Debug)]
+pub(crate) enum Intake {
+    /// The one incoming link.
+    Link(u32),
+    /// Whichever link has the oldest.
+    Any(Vec<u32>),
+    /// Released here, never short.
+    Released(ReleasePlan),
+    /// A main job and parts.
+    Each(Each),
+    /// Items in lots.
+    Lots,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) enum ReleasePlan {
+    /// Running totals of the shares.
+    Mix(Vec<f64>),
+    Order(Vec<u16>),
+}
+
+/// A merge.
+#[derive(Clone, Debug)]
+pub(crate) struct Each {
+    /// The link of the main job; none if it is released here.
+    pub(crate) main: u32,
+    pub(crate) release: Option<ReleasePlan>,
+    pub(crate) parts: Vec<PartPlan>,
+    pub(crate) as_they_come: bool,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct PartPlan {
+    pub(crate) link: u32,
+    pub(crate) needs: u32,
+    /// For each class whether it is needed; empty means for all.
+    pub(crate) classes: Vec<bool>,
+}
+
+/// Where a pool's good jobs go.
+#[derive(Clone, Debug)]
+pub(crate) enum Outlets {
+    /// They leave the plant.
+    Leave,
+    One(u32),
+    /// Link, share, classes that may go (empty: all).
+    Share(Vec<(u32, f64, Vec<bool>)>),
+    Each(Vec<u32>),
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct QualityPlan {
+    pub(crate) perfect: bool,
+    pub(crate) first_time_ok: f64,
+    pub(crate) scrap: f64,
+    pub(crate) rework: u32,
+    pub(crate) attempts: u32,
+    /// Which counter of the job counts its attempts here.
+    pub(crate) counter: u32,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct StopPlan {
+    pub(crate) cause: String,
+    pub(crate) basis: Basis,
+    pub(crate) between: Sampler,
+    pub(crate) repair: Sampler,
+    pub(crate) crew: u32,
+    pub(crate) in_breaks: bool,
+    /// Both draws come from one stream in turn, that of this station of the
+    /// reference line.
+    pub(crate) shared: Option<u32>,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct LotsPlan {
+    pub(crate) items: Vec<ItemPlan>,
+    pub(crate) changeover: Sampler,
+    pub(crate) rule: LotRule,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct ItemPlan {
+    pub(crate) class: u16,
+    pub(crate) from: u32,
+    pub(crate) to: u32,
+    pub(crate) cycle: Sampler,
+    pub(crate) scrap: f64,
+    pub(crate) lot: u32,
+    pub(crate) start_below: u32,
+    pub(crate) drawn_per_hour: f64,
+    pub(crate) at_start: u32,
+    pub(crate) born_here: bool,
+    /// Material that must lie ready before a lot starts.
+    pub(crate) material: u32,
+}
+
+/// A link's fixed part.
+#[derive(Clone, Debug)]
+pub(crate) struct Way {
+    pub(crate) from_pool: u32,
+    pub(crate) to_pool: u32,
+    /// `u32::MAX` means without limit.
+    pub(crate) holds: u32,
+    pub(crate) transit: Ticks,
+    /// A lot station watches its level.
+    pub(crate) watched: bool,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct Carriers {
+    pub(crate) count: u32,
+    pub(crate) return_time: Ticks,
+}
+
+impl Plan {
+    /// Names of the stations, in their order.
+    pub fn station_names(&self) -> impl Iterator<Item = &str> {
+        self.pools[..self.station_count]
+            .iter()
+            .map(|pool| pool.name.as_str())
+    }
+
+    /// How many units the stations have together.
+    pub fn units(&self) -> usize {
+        self.unit_count
+    }
+
+    pub(crate) fn unlimited(holds: Option<u32>) -> u32 {
+        holds.unwrap_or(u32::MAX)
+    }
+}
+
+impl Way {
+    pub(crate) fn new(from: u32, to: u32, holds: Option<u32>, move_s: f64) -> Self {
+        Self {
+            from_pool: from,
+            to_pool: to,
+            holds: Plan::unlimited(holds),
+            transit: ticks(move_s),
+            watched: false,
+        }
+    }
+}
+
+/// Whether a closed calendar lets work in hand go on.
+pub(crate) fn pauses(at_close: AtClose) -> bool {
+    !matches!(at_close, AtClose::FinishFirst)
+}

@@ -1,0 +1,109 @@
+//! Content, waiting, banks between shops, lead time.
+
+use units::{Count, Days, Hours, Minutes, PerHour};
+
+use crate::declare::sheet;
+use crate::quantity::PerDay;
+use crate::range::{NOT_NEGATIVE, POSITIVE};
+use crate::rounding::whole_up;
+
+sheet! {
+    shop "Stock and lead time";
+
+    /// The cars inside a stretch of the plant that a lead time implies.
+    fn little_content "Content by Little's law" (
+        rate: PerDay, NOT_NEGATIVE, "cars a day through the stretch, in the days of the lead time";
+        lead_time: Days, NOT_NEGATIVE, "mean time in the stretch";
+    ) -> { content: Count, "cars inside, mean"; }
+    is "content = rate * lead_time";
+    source "Little, Operations Research 9, 1961, pages 383-387";
+    { Count(rate.0 * lead_time.0) }
+
+    /// The lead time that a content implies.
+    fn little_lead_time "Lead time by Little's law" (
+        content: Count, NOT_NEGATIVE, "cars inside, mean";
+        rate: PerDay, POSITIVE, "cars a day through the stretch";
+    ) -> { lead_time: Days, "mean time in the stretch"; }
+    is "lead_time = content / rate";
+    source "Little, Operations Research 9, 1961, pages 383-387";
+    { Days(content.0 / rate.0) }
+
+    /// How long a part made in lots waits to be used. A car needs its oldest panel, so the
+    /// longest wait and not the mean decides a promise on lead time.
+    fn lot_wait "Wait in a lot" (
+        lot_cover: Days, NOT_NEGATIVE, "time a lot lasts";
+        safety_cover: Days, NOT_NEGATIVE, "time the safety stock lasts";
+    ) -> struct LotWait {
+        mean_wait: Days, "wait of a part, mean";
+        max_wait: Days, "wait of the last part of the lot";
+    }
+    is "mean_wait = safety_cover + lot_cover / 2; max_wait = safety_cover + lot_cover";
+    source "arithmetic; a lot used evenly, first in first out";
+    {
+        LotWait {
+            mean_wait: safety_cover + lot_cover / 2.0,
+            max_wait: safety_cover + lot_cover,
+        }
+    }
+
+    /// The stock that swings between two shops with unlike hours that start together, one
+    /// feeding the other. It is needed beside any stock for stops.
+    fn shift_swing "Stock swing from unlike shifts" (
+        day_demand: Count, NOT_NEGATIVE, "pieces a day";
+        feeding_hours: Hours, POSITIVE, "working hours a day of the shop that feeds";
+        drawing_hours: Hours, POSITIVE, "working hours a day of the shop that draws";
+    ) -> struct ShiftSwing {
+        feeding_rate: PerHour, "pieces an hour made";
+        drawing_rate: PerHour, "pieces an hour drawn";
+        swing: Count, "stock from the lowest to the highest point of the day";
+    }
+    is "feeding_rate = day_demand / feeding_hours; drawing_rate = day_demand / drawing_hours; \
+        swing = abs(feeding_rate - drawing_rate) * min(feeding_hours, drawing_hours)";
+    source "arithmetic";
+    {
+        let feeding = day_demand.0 / feeding_hours.0;
+        let drawing = day_demand.0 / drawing_hours.0;
+        ShiftSwing {
+            feeding_rate: PerHour(feeding),
+            drawing_rate: PerHour(drawing),
+            swing: Count((feeding - drawing).abs() * feeding_hours.0.min(drawing_hours.0)),
+        }
+    }
+
+    /// What a stop takes out of a bank and how long a little overspeed needs to refill it.
+    fn catch_up "Refill after a stop" (
+        stop: Minutes, NOT_NEGATIVE, "length of the stop";
+        rate: PerHour, NOT_NEGATIVE, "rate the bank must keep up meanwhile";
+        overspeed: units::Share, POSITIVE, "share by which the stage runs faster afterwards";
+    ) -> struct CatchUp {
+        bank: Count, "pieces the bank must hold, whole";
+        refill_time: Minutes, "time until the bank is full again";
+    }
+    is "bank = ceil(rate * stop); refill_time = stop / overspeed";
+    source "arithmetic";
+    {
+        CatchUp {
+            bank: Count(whole_up(rate.0 * stop.0 / 60.0)),
+            refill_time: stop / overspeed.0,
+        }
+    }
+
+    /// The lead time from coil to car as the sum of the worst ages of its stages: lots and
+    /// banks at their longest wait, not their process times.
+    fn lead_time_budget "Lead-time budget" (
+        stages: Vec<Days>, NOT_NEGATIVE, "worst age each stage adds";
+        promise: Days, POSITIVE, "lead time promised";
+    ) -> struct LeadTimeBudget {
+        total: Days, "lead time, worst";
+        spare: Days, "what the promise leaves; below 0 it is broken";
+    }
+    is "total = sum(stages); spare = promise - total";
+    source "arithmetic";
+    {
+        let total: Days = stages.iter().copied().sum();
+        LeadTimeBudget {
+            total,
+            spare: promise - total,
+        }
+    }
+}

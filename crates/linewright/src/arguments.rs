@@ -1,0 +1,171 @@
+//! What can be asked, as `--help` says it.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+
+use crate::outcome::Form;
+
+/// Can this plant make its plan, and where not?
+///
+/// Linewright answers from one description of the plant, the plant book: a
+/// folder of CSV tables or one .xlsx workbook. Exit code 0: the answer holds;
+/// 1: the needed rate is not met, or the book has errors; 2: the question
+/// cannot be asked so.
+#[derive(Debug, Parser)]
+#[command(name = "linewright", version, max_term_width = 100)]
+pub(crate) struct Arguments {
+    #[command(subcommand)]
+    pub(crate) question: Question,
+    /// Answer with one JSON object instead of text
+    #[arg(long, global = true)]
+    pub(crate) json: bool,
+}
+
+impl Arguments {
+    /// The form the answer is wanted in.
+    pub(crate) fn form(&self) -> Form {
+        if self.json { Form::Json } else { Form::Text }
+    }
+}
+
+/// The questions.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Question {
+    /// List everything wrong with a plant book
+    Check(Book),
+    /// Takt, requirement and load of every station, each with its working
+    Plan(PlanArguments),
+    /// Simulate the plant: cars a week, coil to car, and what holds it back
+    Run(RunArguments),
+    /// Write a plant book as a folder of CSV (OUT) or a workbook (OUT.xlsx)
+    Convert {
+        #[command(flatten)]
+        book: Book,
+        /// A new or empty folder, or a file that ends in .xlsx
+        out: PathBuf,
+    },
+    /// Write the book of Merrow Quay, an invented plant, into a folder
+    Demo {
+        /// A new or empty folder
+        folder: PathBuf,
+    },
+    /// List the formulas, explain one, or compute one
+    Formula(FormulaArguments),
+    /// List the tables of the plant book, or the columns of one
+    Tables {
+        /// The table to explain
+        table: Option<String>,
+        /// All tables as a page of Markdown
+        #[arg(long, conflicts_with_all = ["table", "json"])]
+        markdown: bool,
+    },
+    /// Ask a solver one JSON question, without a plant book
+    Solve {
+        #[command(subcommand)]
+        solver: Solver,
+    },
+}
+
+/// A plant book.
+#[derive(Debug, Args)]
+pub(crate) struct Book {
+    /// A folder of CSV tables, or an .xlsx workbook
+    pub(crate) book: PathBuf,
+}
+
+/// How `plan` answers.
+#[derive(Debug, Args)]
+pub(crate) struct PlanArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// Show the working of a figure, e.g. `takt body` or a station's name
+    #[arg(long, value_name = "FIGURE")]
+    pub(crate) working: Option<String>,
+    /// Show every station, not only the heaviest loaded of each shop
+    #[arg(long)]
+    pub(crate) all: bool,
+}
+
+/// How long, how often and with which luck `run` simulates.
+#[derive(Debug, Args)]
+pub(crate) struct RunArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// Weeks measured in each replication, after the warm-up
+    #[arg(long, default_value_t = 4, value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    pub(crate) weeks: u32,
+    /// Independent replications
+    #[arg(long, default_value_t = 10, value_parser = clap::value_parser!(u32).range(2..=100_000))]
+    pub(crate) replications: u32,
+    /// Seed of the random numbers; the same seed gives the same answer
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Go on until the 95 % interval is this many cars a week to each side
+    #[arg(long, value_name = "CARS", value_parser = above_zero)]
+    pub(crate) precise: Option<f64>,
+    /// Threads to use; all cores unless told otherwise
+    #[arg(long, value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+    /// Draw the plant as a strip from coil to car into this new SVG file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) strip: Option<PathBuf>,
+}
+
+/// A formula and its symbols.
+#[derive(Debug, Args)]
+pub(crate) struct FormulaArguments {
+    /// `list`, or the name of a formula
+    #[arg(default_value = "list")]
+    pub(crate) name: String,
+    /// Values with units: `net_time=880min demand=200`; lists with semicolons
+    #[arg(value_name = "SYMBOL=VALUE", allow_negative_numbers = true)]
+    pub(crate) pairs: Vec<String>,
+    /// The whole sheet as a page of Markdown
+    #[arg(long, conflicts_with_all = ["pairs", "json"])]
+    pub(crate) markdown: bool,
+}
+
+/// The solvers that can be asked.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Solver {
+    /// Flow of jobs through stations and buffers
+    Flow(SolveArguments),
+}
+
+/// A question in a file and how to answer it.
+#[derive(Debug, Args)]
+pub(crate) struct SolveArguments {
+    /// The JSON question; `-` reads standard input
+    pub(crate) file: PathBuf,
+    /// Write the answer to this file instead of standard output
+    #[arg(long, value_name = "FILE")]
+    pub(crate) out: Option<PathBuf>,
+    /// Stop after so many seconds with the best answer so far
+    #[arg(long, value_name = "N", value_parser = above_zero)]
+    pub(crate) seconds: Option<f64>,
+    /// Threads to use; all cores unless told otherwise
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+    /// Seed instead of the question's own
+    #[arg(long, value_name = "N")]
+    pub(crate) seed: Option<u64>,
+}
+
+fn above_zero(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(number) if number > 0.0 && number <= 1e6 => Ok(number),
+        _ => Err("a number above 0 and up to 1000000 is expected".to_owned()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_command_line_is_sound() {
+        use clap::CommandFactory as _;
+        Arguments::command().debug_assert();
+    }
+}

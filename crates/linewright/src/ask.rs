@@ -1,0 +1,42 @@
+//! One module a question; each reads, calls a floor below, and words the answer.
+
+mod check;
+mod convert;
+mod formula;
+mod plan;
+mod problems;
+mod run;
+mod solve;
+mod tables;
+
+use serde_json::json;
+
+use crate::arguments::{Arguments, Question, Solver};
+use crate::demo;
+use crate::outcome::{Answer, Failure};
+
+/// Answers the question on the command line.
+pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
+    let form = arguments.form();
+    match &arguments.question {
+        Question::Check(asked) => check::check(&asked.book, form),
+        Question::Plan(asked) => plan::plan(asked, form),
+        Question::Run(asked) => run::run(asked, form),
+        Question::Convert { book, out } => convert::convert(&book.book, out, form),
+        Question::Demo { folder } => {
+            demo::lay_out(folder)?;
+            Answer::of(form, true, &json!({ "book": folder }), || {
+                format!("The book of Merrow Quay is in {}.\n", folder.display())
+            })
+        }
+        Question::Formula(asked) => formula::formula(asked, form),
+        Question::Tables { markdown: true, .. } => Ok(Answer {
+            text: book::schema_markdown(),
+            holds: true,
+        }),
+        Question::Tables { table, .. } => tables::tables(table.as_deref(), form),
+        Question::Solve {
+            solver: Solver::Flow(asked),
+        } => solve::flow(asked),
+    }
+}

@@ -1,0 +1,42 @@
+//! `linewright convert`: the same book in another form.
+
+use std::path::Path;
+
+use serde_json::json;
+
+use super::check::read;
+use crate::figure::things;
+use crate::folder;
+use crate::outcome::{Answer, Failure, Form};
+
+/// Writes the book to a folder of CSV, or to a workbook if the name says so.
+pub(crate) fn convert(from: &Path, to: &Path, form: Form) -> Result<Answer, Failure> {
+    let workbook = read(from)?;
+    let ending = to.extension().map(std::ffi::OsStr::to_ascii_lowercase);
+    match ending.as_ref().and_then(|ending| ending.to_str()) {
+        Some("xlsx") => {
+            folder::must_be_new(to)?;
+            book::write_xlsx(&workbook, to)
+        }
+        Some(other @ ("xls" | "xlsm" | "ods" | "csv")) => {
+            return Err(Failure::usage(format!(
+                "cannot write {}: a book is a folder of CSV or an .xlsx workbook, not .{other}; \
+                 name a folder or end the name in .xlsx",
+                to.display()
+            )));
+        }
+        _ => {
+            folder::make_empty(to)?;
+            book::write_folder(&workbook, to)
+        }
+    }
+    .map_err(|error| Failure::usage(error.to_string()))?;
+    let tables = workbook.tables.len();
+    Answer::of(form, true, &json!({ "book": to, "tables": tables }), || {
+        format!(
+            "The book with its {} is in {}.\n",
+            things(tables, "table", "tables"),
+            to.display()
+        )
+    })
+}

@@ -1,0 +1,344 @@
+//! `linewright run`: the plant simulated, and what that says of the plan.
+
+use std::fmt::Write as _;
+use std::path::Path;
+
+use flow::Watch;
+use flow::statistics::Interval;
+use serde::Serialize;
+use whole::findings::{self, Bridge, Cause, NoAnswer, RunSettings, Suspect, Verdict};
+
+use super::check::{read, refused};
+use super::problems::{is_error, listed};
+use crate::arguments::RunArguments;
+use crate::crew::{self, Crew};
+use crate::figure::{number, percent};
+use crate::folder;
+use crate::grid::{Grid, Side};
+use crate::interrupt;
+use crate::outcome::{Answer, Failure, Form};
+use crate::strip;
+
+/// The findings with the plain yes or no that the exit code gives.
+#[derive(Serialize)]
+struct Found<'f> {
+    holds: bool,
+    #[serde(flatten)]
+    findings: &'f findings::Answer,
+}
+
+/// Runs the plant and words the findings.
+pub(crate) fn run(asked: &RunArguments, form: Form) -> Result<Answer, Failure> {
+    if let Some(file) = &asked.strip {
+        folder::must_be_new(file)?;
+    }
+    let path = &asked.book.book;
+    let checked = book::check(&read(path)?);
+    if checked.problems.iter().any(is_error) {
+        return refused(&checked.problems, path, form);
+    }
+    let settings = RunSettings {
+        replications: asked.replications,
+        weeks: asked.weeks,
+        seed: asked.seed,
+        ..RunSettings::USUAL
+    };
+    let crew = crew::of(asked.threads)?;
+    let found = match asked.precise {
+        None => find(&crew, &checked.book, &settings),
+        Some(cars) => find_precisely(&crew, &checked.book, &settings, cars),
+    };
+    let found = match found {
+        Ok(found) => found,
+        Err(NoAnswer::Problems(problems)) => return refused(&problems, path, form),
+        Err(NoAnswer::Settings(what)) => return Err(Failure::usage(what)),
+        Err(NoAnswer::Cancelled) => {
+            return Err(Failure::cancelled("cancelled; nothing was answered"));
+        }
+    };
+    if let Some(file) = &asked.strip {
+        draw(file, &checked.book, &found)?;
+    }
+    let holds = found.verdict == Verdict::Met;
+    let json = Found {
+        holds,
+        findings: &found,
+    };
+    Answer::of(form, holds, &json, || text(&found))
+}
+
+/// Draws the strip: what a shop makes alone is the plan's, what it makes in the
+/// flow the run's.
+#[allow(clippy::disallowed_methods, reason = "the drawing goes to a file")]
+fn draw(file: &Path, book: &book::Book, found: &findings::Answer) -> Result<(), Failure> {
+    let plan = whole::plan::plan(book)
+        .map_err(|problems| Failure::no(format!("no strip: {}", listed(&problems))))?;
+    let content = |shop: &str| {
+        let stages = found.stages.iter().filter(|stage| stage.shop == shop);
+        stages.map(|stage| stage.jobs.mean).sum()
+    };
+    let shops = plan.shops.iter().map(|shop| strip::Shop {
+        name: shop.shop.clone(),
+        alone: shop.alone.as_ref().map(|alone| alone.value),
+        content: content(&shop.shop),
+    });
+    let drawing = strip::svg(&strip::Strip {
+        plant: plan.plant.clone(),
+        shops: shops.collect(),
+        needed: found.needed,
+        made: found.made.mean,
+        half_width: found.made.half_width,
+        met: found.verdict == Verdict::Met,
+    });
+    std::fs::write(file, drawing).map_err(|error| Failure::file("write", file, error))
+}
+
+fn find(
+    crew: &Crew,
+    book: &book::Book,
+    settings: &RunSettings,
+) -> Result<findings::Answer, NoAnswer> {
+    let found = crew.work(|| {
+        let progress = crew::progress();
+        let watch = Watch {
+            cancel: interrupt::flag(),
+            progress: &progress,
+        };
+        findings::find(book, settings, &watch)
+    });
+    crew::wipe();
+    found
+}
+
+/// Adds replications until the interval is narrow enough; the trials, which
+/// cost as much again, wait for the last round.
+fn find_precisely(
+    crew: &Crew,
+    book: &book::Book,
+    settings: &RunSettings,
+    cars: f64,
+) -> Result<findings::Answer, NoAnswer> {
+    const MOST: u32 = 10_000;
+    let mut round = RunSettings {
+        trials: 0,
+        ..*settings
+    };
+    loop {
+        let found = find(crew, book, &round)?;
+        let width = found.made.half_width;
+        if width <= cars || round.replications >= MOST {
+            let last = RunSettings {
+                trials: settings.trials,
+                ..round
+            };
+            return find(crew, book, &last);
+        }
+        // Half-widths shrink with the square root of the replications; a tenth
+        // more saves most second rounds.
+        let factor = (width / cars) * (width / cars) * 1.1;
+        let wanted = (f64::from(round.replications) * factor).ceil();
+        round.replications = wanted.min(f64::from(MOST)) as u32;
+    }
+}
+
+fn text(found: &findings::Answer) -> String {
+    let mut text = capital(&found.sentence);
+    if !text.ends_with('.') {
+        text.push('.');
+    }
+    text.push('\n');
+    let run = &found.run;
+    // Writing to a `String` cannot fail.
+    let _ = writeln!(
+        text,
+        "{} replications of {} weeks after {} h of warm-up, seed {}; ± is the {} interval.",
+        run.replications,
+        run.weeks,
+        number(run.warm_up_h, 1),
+        run.seed,
+        percent(run.level, 0)
+    );
+    // A plant that stands still makes no cars to speak of, and those it made
+    // before say nothing of their time.
+    if found.deadlock.is_none() {
+        section(&mut text, "Cars a week", &products(found));
+        coil_to_car(&mut text, found);
+    }
+    section(
+        &mut text,
+        "In the plant, by stage from coil to car",
+        &stages(found),
+    );
+    if !found.constraint.is_empty() {
+        section(&mut text, "What holds the plant back", &suspects(found));
+        explain(&mut text, &found.constraint);
+    }
+    if let Some(bridge) = &found.bridge {
+        let title = format!(
+            "From needed to made, as {} sees it (cars a week)",
+            bridge.station
+        );
+        section(&mut text, &title, &parts(bridge));
+    }
+    for note in &found.notes {
+        let _ = writeln!(text, "\n{note}");
+    }
+    text
+}
+
+fn capital(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).collect(),
+        None => String::new(),
+    }
+}
+
+fn section(text: &mut String, title: &str, grid: &Grid) {
+    if !grid.is_empty() {
+        let _ = write!(text, "\n{title}\n\n{grid}");
+    }
+}
+
+/// A mean with its interval.
+fn interval(seen: Interval, decimals: usize) -> String {
+    if seen.half_width.is_finite() {
+        format!(
+            "{} ± {}",
+            number(seen.mean, decimals),
+            number(seen.half_width, decimals)
+        )
+    } else {
+        number(seen.mean, decimals)
+    }
+}
+
+fn word(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Met => "met",
+        Verdict::Open => "not shown",
+        Verdict::Missed => "NOT MET",
+    }
+}
+
+fn products(found: &findings::Answer) -> Grid {
+    let mut grid = Grid::new([
+        ("product", Side::Left),
+        ("needed", Side::Right),
+        ("made", Side::Right),
+        ("", Side::Left),
+    ]);
+    for product in &found.products {
+        grid.row([
+            product.product.clone(),
+            number(product.needed, 0),
+            interval(product.made, 1),
+            word(product.verdict).to_owned(),
+        ]);
+    }
+    grid.row([
+        "all".to_owned(),
+        number(found.needed, 0),
+        interval(found.made, 1),
+        word(found.verdict).to_owned(),
+    ]);
+    grid
+}
+
+fn coil_to_car(text: &mut String, found: &findings::Answer) {
+    let time = &found.coil_to_car;
+    let _ = writeln!(
+        text,
+        "\nCoil to car: half of the cars within {} days, nine in ten within {} (one in ten within {});\n\
+         the target of {} days for nine in ten is {}.",
+        interval(time.p50, 2),
+        interval(time.p90, 2),
+        interval(time.p10, 2),
+        number(time.target_days, 1),
+        word(time.verdict)
+    );
+}
+
+fn stages(found: &findings::Answer) -> Grid {
+    let mut grid = Grid::new([
+        ("stage", Side::Left),
+        ("shop", Side::Left),
+        ("cars or pieces", Side::Right),
+    ]);
+    for stage in &found.stages {
+        grid.row([
+            stage.stage.clone(),
+            stage.shop.clone(),
+            interval(stage.jobs, 1),
+        ]);
+    }
+    grid
+}
+
+fn suspects(found: &findings::Answer) -> Grid {
+    let mut grid = Grid::new([
+        ("station", Side::Left),
+        ("critical path", Side::Right),
+        ("working", Side::Right),
+        ("starved", Side::Right),
+        ("blocked", Side::Right),
+        ("stopped", Side::Right),
+        ("changing", Side::Right),
+    ]);
+    for suspect in &found.constraint {
+        let Some(states) = found.stations.get(suspect.station) else {
+            continue;
+        };
+        grid.row([
+            suspect.name.clone(),
+            percent(suspect.path.total(), 1),
+            percent(states.working.mean, 1),
+            percent(states.starved.mean, 1),
+            percent(states.blocked.mean, 1),
+            percent(states.stopped.mean, 1),
+            percent(states.changeover.mean, 1),
+        ]);
+    }
+    grid
+}
+
+fn explain(text: &mut String, suspects: &[Suspect]) {
+    for suspect in suspects {
+        if suspect.trials.is_empty() {
+            continue;
+        }
+        let _ = writeln!(text, "\n  {}: {}", suspect.name, suspect.explanation);
+        for trial in &suspect.trials {
+            let _ = writeln!(text, "    {}", trial.finding);
+        }
+    }
+}
+
+fn parts(bridge: &Bridge) -> Grid {
+    let mut grid = Grid::new([("", Side::Left), ("cars a week", Side::Right)]);
+    grid.row(["needed".to_owned(), number(bridge.needed, 0)]);
+    for part in &bridge.parts {
+        let sign = if part.cars.mean > 0.0 { "+" } else { "" };
+        grid.row([
+            cause(part.cause).to_owned(),
+            format!("{sign}{}", interval(part.cars, 1)),
+        ]);
+    }
+    grid.row(["made".to_owned(), interval(bridge.made, 1)]);
+    grid
+}
+
+fn cause(cause: Cause) -> &'static str {
+    match cause {
+        Cause::RoundTheClock => "what its clean cycle would add round the clock",
+        Cause::ClosedTime => "hours closed and planned stops",
+        Cause::Stops => "stops under repair",
+        Cause::CrewWaits => "stops waiting for a crew",
+        Cause::Changeovers => "changeovers",
+        Cause::Starved => "nothing to work on",
+        Cause::CarrierWaits => "waiting for a carrier",
+        Cause::Blocked => "no place for finished work",
+        Cause::ReworkAndScrap => "rework and scrap",
+        Cause::Remainder => "cycles and mix as drawn, work in the plant",
+    }
+}

@@ -1,0 +1,77 @@
+//! The threads that a run works with, and its progress on the terminal.
+
+use std::io::IsTerminal as _;
+use std::sync::atomic::AtomicBool;
+
+use flow::{Halt, Outcome, Plan, Progress, Settings, Watch};
+
+use crate::outcome::Failure;
+use crate::screen;
+
+/// Threads to run on.
+pub(crate) struct Crew {
+    pool: Option<rayon::ThreadPool>,
+}
+
+/// As many threads as asked for, or one for each core.
+pub(crate) fn of(threads: Option<u16>) -> Result<Crew, Failure> {
+    let pool = threads
+        .map(|threads| {
+            rayon::ThreadPoolBuilder::new()
+                .num_threads(threads.into())
+                .build()
+                .map_err(|error| Failure::usage(format!("cannot start the threads: {error}")))
+        })
+        .transpose()?;
+    Ok(Crew { pool })
+}
+
+impl Crew {
+    /// Does work on these threads.
+    pub(crate) fn work<T: Send>(&self, work: impl FnOnce() -> T + Send) -> T {
+        match &self.pool {
+            Some(pool) => pool.install(work),
+            None => work(),
+        }
+    }
+
+    /// Runs a plan on these threads.
+    pub(crate) fn run(
+        &self,
+        plan: &Plan,
+        settings: &Settings,
+        cancel: &AtomicBool,
+    ) -> Result<Outcome, Halt> {
+        let outcome = self.work(|| {
+            let progress = progress();
+            let watch = Watch {
+                cancel,
+                progress: &progress,
+            };
+            flow::run(plan, settings, &watch)
+        });
+        wipe();
+        outcome
+    }
+}
+
+/// A line on standard error that says how far a run is; nothing where standard
+/// error is no terminal, since a log has no use for it.
+pub(crate) fn progress() -> impl Fn(Progress) + Sync {
+    let seen = std::io::stderr().is_terminal();
+    move |progress| {
+        if seen {
+            screen::say(&format!(
+                "\rsimulating: {} of {} replications ",
+                progress.done, progress.of
+            ));
+        }
+    }
+}
+
+/// Takes the line of progress away again.
+pub(crate) fn wipe() {
+    if std::io::stderr().is_terminal() {
+        screen::say("\r\x1b[K");
+    }
+}

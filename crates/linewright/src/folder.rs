@@ -1,0 +1,31 @@
+//! Places to write to. Nothing that stands there already is overwritten.
+
+use std::path::Path;
+
+use crate::outcome::Failure;
+
+/// Makes the folder, or takes an empty one.
+pub(crate) fn make_empty(folder: &Path) -> Result<(), Failure> {
+    match std::fs::read_dir(folder).map(|mut entries| entries.next().is_none()) {
+        Ok(true) => Ok(()),
+        Ok(false) => Err(Failure::usage(format!(
+            "{} is not empty, nothing was written; name a new or an empty folder",
+            folder.display()
+        ))),
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
+            std::fs::create_dir_all(folder).map_err(|error| Failure::file("make", folder, error))
+        }
+        Err(error) => Err(Failure::file("use", folder, error)),
+    }
+}
+
+/// Refuses a file that is there already.
+pub(crate) fn must_be_new(file: &Path) -> Result<(), Failure> {
+    if file.exists() {
+        return Err(Failure::usage(format!(
+            "{} is there already, nothing was written; name a new file",
+            file.display()
+        )));
+    }
+    Ok(())
+}

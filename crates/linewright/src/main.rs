@@ -1,0 +1,28 @@
+//! The command line: reads a book or a question, calls a floor below, prints.
+//!
+//! *Never:* engineering. Every figure printed here was computed below, and is
+//! the same figure that `--json` gives.
+
+mod arguments;
+mod ask;
+mod crew;
+mod demo;
+mod figure;
+mod folder;
+mod grid;
+mod interrupt;
+mod outcome;
+mod screen;
+mod strip;
+
+use std::process::ExitCode;
+
+use clap::Parser as _;
+
+fn main() -> ExitCode {
+    let arguments = arguments::Arguments::parse();
+    match ask::ask(&arguments) {
+        Ok(answer) => screen::answer(&answer),
+        Err(failure) => screen::failure(&failure),
+    }
+}

@@ -1,0 +1,421 @@
+//! The answer to the first question: can this plant make the plan, and where
+//! not?
+//!
+//! [`find`] builds the flow network, runs it, and reads the answer off one
+//! set of replications: cars a week against needed, coil-to-car time against
+//! its target, the content of the stages, the states of the stations, the
+//! banks, the constraint and the bridge from needed to made. The first few
+//! suspects are put to trial with the same luck. Every simulated figure is an
+//! interval over the replications that [`Answer::run`] describes.
+
+mod banks;
+mod bridge;
+mod constraint;
+mod deadlock;
+mod loads;
+mod measure;
+mod stations;
+
+use book::{Book, Problem, Severity};
+use flow::statistics::Interval;
+use flow::{Estimate, Halt, Watch};
+use serde::Serialize;
+use units::{Quantity, Seconds};
+
+use crate::network::{self, Built, LotPlan};
+
+pub use banks::{Arrow, Bank, StageContent, Toward};
+pub use bridge::{Bridge, BridgePart, Cause};
+pub use constraint::{CYCLE_CUT, Lever, REPAIR_CUT, Suspect, Trial};
+pub use deadlock::{Deadlock, DeadlockLink};
+pub use measure::{PathShare, RunFacts};
+pub use stations::StationStates;
+
+use bridge::Pillar;
+use measure::{Measured, Stopped};
+
+/// Suspects listed in the answer.
+const SUSPECTS: usize = 10;
+
+/// How to run the plant.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct RunSettings {
+    /// Independent replications.
+    pub replications: u32,
+    /// Weeks measured in each.
+    pub weeks: u32,
+    /// Hours cut off before; none has them found by MSER-5.
+    pub warm_up_h: Option<f64>,
+    /// The seed of all streams.
+    pub seed: u64,
+    /// Level of the intervals.
+    pub level: f64,
+    /// How many of the first suspects are put to trial; each takes up to two
+    /// or three further runs.
+    pub trials: usize,
+}
+
+impl RunSettings {
+    /// Ten replications of four weeks with seed 1, three suspects on trial.
+    pub const USUAL: Self = Self {
+        replications: 10,
+        weeks: 4,
+        warm_up_h: None,
+        seed: 1,
+        level: 0.95,
+        trials: 3,
+    };
+}
+
+/// Whether a figure holds against its target.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// The whole interval is on the right side.
+    Met,
+    /// The interval holds the target: more replications would tell.
+    Open,
+    /// The whole interval is on the wrong side.
+    Missed,
+}
+
+impl Verdict {
+    fn at_least(needed: f64, made: Interval) -> Self {
+        if made.mean - made.half_width >= needed {
+            Self::Met
+        } else if made.mean + made.half_width < needed {
+            Self::Missed
+        } else {
+            Self::Open
+        }
+    }
+
+    fn at_most(target: f64, seen: Interval) -> Self {
+        if seen.mean + seen.half_width <= target {
+            Self::Met
+        } else if seen.mean - seen.half_width > target {
+            Self::Missed
+        } else {
+            Self::Open
+        }
+    }
+}
+
+/// Cars of one product.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ProductRate {
+    /// The product.
+    pub product: String,
+    /// Cars a week needed.
+    pub needed: f64,
+    /// Cars a week made.
+    pub made: Interval,
+    /// Whether that is enough.
+    pub verdict: Verdict,
+}
+
+/// Coil-to-car time in days of 24 hours: from the oldest piece of a car (the
+/// coil opened first, or the car's own release) until the car leaves.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct CoilToCar {
+    /// The target.
+    pub target_days: f64,
+    /// One car in ten takes less.
+    pub p10: Interval,
+    /// Half take less.
+    pub p50: Interval,
+    /// Nine in ten take less.
+    pub p90: Interval,
+    /// Whether nine cars in ten keep the target.
+    pub verdict: Verdict,
+}
+
+/// The answer.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Answer {
+    /// How every figure here was simulated.
+    pub run: RunFacts,
+    /// The answer in a sentence.
+    pub sentence: String,
+    /// Whether the needed rate is made.
+    pub verdict: Verdict,
+    /// Cars a week needed.
+    pub needed: f64,
+    /// Cars a week made.
+    pub made: Interval,
+    /// The same by product.
+    pub products: Vec<ProductRate>,
+    /// Coil-to-car time.
+    pub coil_to_car: CoilToCar,
+    /// Cars, sub-assemblies and pieces in the plant.
+    pub jobs: Interval,
+    /// The same by stage, from coil to car.
+    pub stages: Vec<StageContent>,
+    /// The states of every station.
+    pub stations: Vec<StationStates>,
+    /// Banks and stocks.
+    pub banks: Vec<Bank>,
+    /// What holds the plant back, the worst first.
+    pub constraint: Vec<Suspect>,
+    /// Blocked and starved over every link of cars.
+    pub arrows: Vec<Arrow>,
+    /// Share of the critical path between stations: moves, carriers on their
+    /// way back, closed hours.
+    pub on_the_way: Interval,
+    /// How the plant locks itself up, if it does. The figures then hold the
+    /// time in which it stood still.
+    pub deadlock: Option<Deadlock>,
+    /// From needed to made, on the first suspect.
+    pub bridge: Option<Bridge>,
+    /// Lots, stocks and start levels used.
+    pub lots: Vec<LotPlan>,
+    /// What is worth knowing.
+    pub notes: Vec<Problem>,
+}
+
+/// Why there is no answer.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NoAnswer {
+    /// The book cannot be run as it stands.
+    Problems(Vec<Problem>),
+    /// The settings make no run.
+    Settings(String),
+    /// The caller asked to stop.
+    Cancelled,
+}
+
+impl std::fmt::Display for NoAnswer {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Problems(problems) => {
+                let mut lines = problems.iter();
+                if let Some(first) = lines.next() {
+                    write!(f, "{first}")?;
+                }
+                lines.try_for_each(|problem| write!(f, "\n{problem}"))
+            }
+            Self::Settings(what) => f.write_str(what),
+            Self::Cancelled => f.write_str("stopped before the end"),
+        }
+    }
+}
+
+impl std::error::Error for NoAnswer {}
+
+impl From<Vec<Problem>> for NoAnswer {
+    fn from(problems: Vec<Problem>) -> Self {
+        Self::Problems(problems)
+    }
+}
+
+/// Runs the plant of a book and says whether it makes the plan, and where not.
+///
+/// The same book and settings give the same answer, to the last bit, on any
+/// number of cores.
+///
+/// # Errors
+/// [`NoAnswer`]: problems of the book, settings out of range, or a run
+/// cancelled through `watch`.
+pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer, NoAnswer> {
+    let built = network::build(book)?;
+    let loads = loads::per_car(book, &built)?;
+    let measured = measure::run(&built, settings, watch).map_err(|s| no_answer(&built, s))?;
+    let level = measured.level();
+    let needed: f64 = book
+        .products
+        .iter()
+        .map(|row| row.cars_per_week.get())
+        .sum();
+    let made = Interval::of(&measured.cars, level);
+    let suspects = suspects(&built, &measured, settings, watch)?;
+    let deadlock = measured
+        .stuck()
+        .map(|stuck| deadlock::describe(&built, &measured, stuck));
+    let bridge = suspects.first().and_then(|first| {
+        let pillar = Pillar {
+            station: first.station,
+            name: first.name.clone(),
+            units: built.network.stations[first.station].units,
+            open_s: built.open_s_per_week[first.station],
+            clean_s_per_car: loads[first.station].clean,
+            gross_s_per_car: loads[first.station].gross,
+        };
+        bridge::build(&measured, needed, &pillar)
+    });
+    let on_the_way = measured.outcome.on_the_way.as_ref();
+    Ok(Answer {
+        verdict: Verdict::at_least(needed, made),
+        sentence: sentence(needed, made, suspects.first(), deadlock.as_ref()),
+        needed,
+        made,
+        products: products(book, &built, &measured),
+        coil_to_car: coil_to_car(book, &measured),
+        jobs: measured.outcome.jobs_in_plant.interval(level),
+        stages: banks::content(&built, &measured),
+        stations: stations::states(&built, &measured),
+        banks: banks::banks(&built, &measured),
+        arrows: banks::arrows(&built, &measured),
+        constraint: suspects,
+        on_the_way: on_the_way.map_or_else(|| Interval::of(&[], level), |e| e.interval(level)),
+        deadlock,
+        bridge,
+        run: measured.run,
+        lots: built.lots,
+        notes: built.notes,
+    })
+}
+
+/// The stations with most of the critical path, the first few put to trial. A
+/// plant that stands still for good has other worries.
+fn suspects(
+    built: &Built,
+    measured: &Measured,
+    settings: &RunSettings,
+    watch: &Watch,
+) -> Result<Vec<Suspect>, NoAnswer> {
+    let on_trial = if measured.stuck().is_some() {
+        0
+    } else {
+        settings.trials
+    };
+    let ranked = constraint::ranked(measured);
+    let suspect = |(rank, &station): (usize, &usize)| {
+        let trials = if rank < on_trial {
+            constraint::trials(&built.network, station, measured, watch)
+                .map_err(|stopped| no_answer(built, stopped))?
+        } else {
+            Vec::new()
+        };
+        Ok(Suspect {
+            station,
+            name: built.stations[station].name.clone(),
+            path: measured.paths[station],
+            trials,
+            explanation: banks::explanation(built, measured, station),
+        })
+    };
+    ranked
+        .iter()
+        .take(SUSPECTS)
+        .enumerate()
+        .map(suspect)
+        .collect()
+}
+
+/// Why a run gave nothing, in the words of the book.
+fn no_answer(built: &Built, stopped: Stopped) -> NoAnswer {
+    match stopped {
+        Stopped::Halt(Halt::Cancelled) => NoAnswer::Cancelled,
+        Stopped::Halt(Halt::Settings(what)) => NoAnswer::Settings(what),
+        Stopped::Faults(faults) => NoAnswer::Problems(
+            faults
+                .iter()
+                .map(|fault| as_problem(built, fault))
+                .collect(),
+        ),
+    }
+}
+
+/// A fault of the network as a problem of the row it came from.
+fn as_problem(built: &Built, fault: &flow::Fault) -> Problem {
+    let quoted = |name: &str| fault.place.starts_with(&format!("station \"{name}\""));
+    let link = fault
+        .place
+        .strip_prefix("link ")
+        .and_then(|rest| rest.parse::<usize>().ok());
+    let at = match link {
+        Some(link) => built.links.get(link).map(|origin| origin.at),
+        None => built
+            .stations
+            .iter()
+            .find(|origin| quoted(&origin.name))
+            .map(|origin| origin.at),
+    };
+    Problem {
+        code: "flow/cannot-run".into(),
+        severity: Severity::Error,
+        table: at.map_or("stations", |at| at.table.name()).to_owned(),
+        row: at.map(|at| at.row),
+        column: None,
+        found: format!("{} ({})", fault.found, fault.place),
+        expected: fault.expected.clone(),
+        mend: fault.mend.clone(),
+        nearest: None,
+    }
+}
+
+fn products(book: &Book, built: &Built, measured: &Measured) -> Vec<ProductRate> {
+    let rate = |row: &book::Product| {
+        let mut cars = vec![0.0; measured.cars.len()];
+        for (class, made) in built.classes.iter().zip(&measured.outcome.rate_by_class) {
+            if class.product == row.product {
+                let made = measure::a_week(made);
+                cars.iter_mut()
+                    .zip(made)
+                    .for_each(|(sum, made)| *sum += made);
+            }
+        }
+        let made = Interval::of(&cars, measured.level());
+        let needed = row.cars_per_week.get();
+        ProductRate {
+            product: row.product.clone(),
+            needed,
+            made,
+            verdict: Verdict::at_least(needed, made),
+        }
+    };
+    book.products.iter().map(rate).collect()
+}
+
+fn coil_to_car(book: &Book, measured: &Measured) -> CoilToCar {
+    let times = &measured.outcome.time_in_plant_s;
+    let days = |seconds: &Estimate| {
+        let days: Vec<f64> = seconds
+            .each
+            .iter()
+            .map(|s| Seconds(*s).days().get())
+            .collect();
+        Interval::of(&days, measured.level())
+    };
+    let target_days = book.plant.coil_to_car_target_days.value.get();
+    CoilToCar {
+        target_days,
+        p10: days(&times.p10),
+        p50: days(&times.p50),
+        p90: days(&times.p90),
+        verdict: Verdict::at_most(target_days, days(&times.p90)),
+    }
+}
+
+fn sentence(
+    needed: f64,
+    made: Interval,
+    first: Option<&Suspect>,
+    deadlock: Option<&Deadlock>,
+) -> String {
+    if let Some(deadlock) = deadlock {
+        return deadlock.sentence.clone();
+    }
+    let rate = format!("{:.0} ± {:.0} cars a week", made.mean, made.half_width);
+    let says = match Verdict::at_least(needed, made) {
+        Verdict::Met => format!("the plant makes the {needed:.0} cars a week needed: {rate}"),
+        Verdict::Open => {
+            format!("the plant makes {rate}; whether that is the {needed:.0} needed is not shown")
+        }
+        Verdict::Missed => format!(
+            "the plant makes {rate} of {needed:.0} needed, {:.0} short",
+            needed - made.mean
+        ),
+    };
+    match first {
+        Some(suspect) => format!(
+            "{says}; {} holds it back most ({:.0} % of the critical path)",
+            suspect.name,
+            suspect.path.total() * 100.0
+        ),
+        None => says,
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,171 @@
+//! What holds the plant back: ranked by critical path, confirmed by trial.
+//!
+//! The rank is the share of the critical path spent at a station, which is the
+//! elasticity of the rate to its times. What it predicts is put to the proof
+//! for the first few: the same plant with one time shorter, the same luck, and
+//! an interval on the difference.
+
+use flow::Watch;
+use flow::model::{Network, Work};
+use flow::statistics::{Interval, paired_difference};
+use serde::Serialize;
+
+use super::measure::{self, Measured, PathShare, Stopped};
+
+/// The trial shortens a cycle by this share.
+pub const CYCLE_CUT: f64 = 0.02;
+/// The trial shortens repairs and changeovers by this share.
+pub const REPAIR_CUT: f64 = 0.10;
+
+/// The time that a trial shortens.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Lever {
+    /// The cycle, by [`CYCLE_CUT`].
+    Cycle,
+    /// All repairs, by [`REPAIR_CUT`].
+    Repair,
+    /// Changeovers, by [`REPAIR_CUT`].
+    Changeover,
+}
+
+impl Lever {
+    fn cut(self) -> f64 {
+        match self {
+            Self::Cycle => CYCLE_CUT,
+            Self::Repair | Self::Changeover => REPAIR_CUT,
+        }
+    }
+
+    fn share(self, path: PathShare) -> f64 {
+        match self {
+            Self::Cycle => path.cycle,
+            Self::Repair => path.repair,
+            Self::Changeover => path.changeover,
+        }
+    }
+}
+
+/// A trial: the plant again with one time shorter and the same luck.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Trial {
+    /// The time that was shortened.
+    pub lever: Lever,
+    /// By what share.
+    pub cut: f64,
+    /// Cars a week that the critical path predicts.
+    pub predicted: f64,
+    /// Cars a week that the trial gained.
+    pub gain: Interval,
+    /// Whether the interval leaves zero out; if not, no difference is shown.
+    pub shown: bool,
+    /// What was found, in words.
+    pub finding: String,
+}
+
+/// A station that holds the plant back.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Suspect {
+    /// Position of the station in the answer's stations.
+    pub station: usize,
+    /// Its name.
+    pub name: String,
+    /// Share of the critical path spent there.
+    pub path: PathShare,
+    /// Trials, for the first few.
+    pub trials: Vec<Trial>,
+    /// How the stations around it wait, in words.
+    pub explanation: String,
+}
+
+/// Positions of the stations by falling share of the critical path.
+pub(super) fn ranked(measured: &Measured) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..measured.paths.len()).collect();
+    let total = |station: usize| measured.paths[station].total();
+    order.sort_by(|&a, &b| total(b).total_cmp(&total(a)).then(a.cmp(&b)));
+    order.retain(|&station| total(station) > 0.0);
+    order
+}
+
+/// Puts one station's times to trial.
+pub(super) fn trials(
+    network: &Network,
+    station: usize,
+    measured: &Measured,
+    watch: &Watch,
+) -> Result<Vec<Trial>, Stopped> {
+    let mut trials = Vec::new();
+    for lever in [Lever::Cycle, Lever::Repair, Lever::Changeover] {
+        let Some(variant) = shortened(network, station, lever) else {
+            continue;
+        };
+        let cars = measure::cars_again(&variant, measured, watch)?;
+        let Some(gain) = paired_difference(&cars, &measured.cars, measured.level()) else {
+            continue;
+        };
+        let shown = !gain.holds(0.0);
+        let made = flow::statistics::mean(&measured.cars);
+        trials.push(Trial {
+            lever,
+            cut: lever.cut(),
+            predicted: lever.share(measured.paths[station]) * lever.cut() * made,
+            finding: finding(lever, gain, shown),
+            gain,
+            shown,
+        });
+    }
+    Ok(trials)
+}
+
+fn finding(lever: Lever, gain: Interval, shown: bool) -> String {
+    let what = match lever {
+        Lever::Cycle => "cycle",
+        Lever::Repair => "repairs",
+        Lever::Changeover => "changeovers",
+    };
+    let percent = lever.cut() * 100.0;
+    let change = format!("{:+.1} ± {:.1} cars a week", gain.mean, gain.half_width);
+    if shown {
+        format!("{what} {percent:.0} % shorter: {change}")
+    } else {
+        format!("{what} {percent:.0} % shorter: no difference shown ({change})")
+    }
+}
+
+/// The network with one time of one station shorter; none when the station
+/// has no such time.
+fn shortened(network: &Network, station: usize, lever: Lever) -> Option<Network> {
+    let factor = 1.0 - lever.cut();
+    let mut variant = network.clone();
+    let changed = &mut variant.stations[station];
+    match (lever, &mut changed.work) {
+        (Lever::Cycle, Work::Cycle(cycles)) => {
+            for distribution in &mut cycles.distributions {
+                *distribution = distribution.scaled(factor);
+            }
+            changed.wear /= factor;
+        }
+        (Lever::Cycle, Work::Lots(lots)) => {
+            for item in &mut lots.items {
+                item.cycle = item.cycle.scaled(factor);
+            }
+            changed.wear /= factor;
+        }
+        (Lever::Repair, _) => {
+            if changed.stops.is_empty() {
+                return None;
+            }
+            for stop in &mut changed.stops {
+                stop.repair = stop.repair.scaled(factor);
+            }
+        }
+        (Lever::Changeover, Work::Lots(lots)) => {
+            if lots.changeover.mean() <= 0.0 {
+                return None;
+            }
+            lots.changeover = lots.changeover.scaled(factor);
+        }
+        (Lever::Changeover, Work::Cycle(_)) => return None,
+    }
+    Some(variant)
+}

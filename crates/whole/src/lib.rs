@@ -1,0 +1,23 @@
+//! The whole plant: what the plan asks of every station, the flow network built
+//! from the book, and what both say about where the plant falls short.
+//!
+//! Reading order:
+//!
+//! * [`calendar`]: the book's shifts as weekly spells of work;
+//! * [`requirement`](mod@requirement): good cars backwards through scrap and
+//!   rework to jobs a week at every station, link and part.
+//! * [`plan`](mod@plan): takt, load, people, lines, fleets, and what falls short;
+//! * [`network`]: the flow network of the book, and where each piece of it
+//!   came from.
+//! * [`findings`]: that network run, and what it says of the plan.
+//!
+//! *Never:* a file, a clock, random luck of its own.
+
+pub mod calendar;
+pub mod findings;
+pub mod network;
+pub mod plan;
+pub mod requirement;
+
+#[cfg(test)]
+mod sample;

@@ -1,0 +1,281 @@
+//! Load of the blanking, laser and press lines: runs, stops and changeovers.
+//!
+//! Each piece pressed takes one blank. A part that names no lot gets the usual
+//! one, as in the run: half a day of use in full racks, but no more than its
+//! stock takes above the level at which a lot is due.
+
+use book::{Part, PartSource, PressLine};
+use formulas::{PerMinute, Sourced, rate_plan, reliability};
+use units::{Count, Hours, Share};
+
+use super::sheet::{Made, Sheet, cell};
+use super::stations::{alone, planned};
+use super::{Basis, LotRun, PressLinePlan};
+
+/// Usual lot and usual start level, in days of use (common practice for plants
+/// that press for themselves).
+const LOT_DAYS: f64 = 0.5;
+const START_DAYS: f64 = 0.25;
+
+/// A part on a line, before its figures.
+struct Job<'a> {
+    part: &'a Part,
+    position: usize,
+    blanks: bool,
+    /// The shop that draws the pieces.
+    drawn_by: &'a str,
+}
+
+/// A run with what the line's load sums.
+struct Run {
+    plan: LotRun,
+    hours: Sourced<Hours>,
+    lots: Sourced<Count>,
+}
+
+/// The lines' plans, in the book's order.
+pub(super) fn plan(sheet: &mut Sheet, basis: &Basis<'_>) -> Vec<PressLinePlan> {
+    let book = basis.book;
+    book.press_lines
+        .iter()
+        .filter_map(|line| {
+            let runs: Vec<Run> = jobs(basis, line)
+                .iter()
+                .filter_map(|job| run(sheet, basis, line, job))
+                .collect();
+            one(sheet, basis, line, runs)
+        })
+        .collect()
+}
+
+/// The parts that a line makes: their panels, or their blanks.
+fn jobs<'a>(basis: &Basis<'a>, line: &PressLine) -> Vec<Job<'a>> {
+    let book = basis.book;
+    let shop_of = |name: &str| {
+        let row = book.press_lines.iter().find(|row| row.press_line == name);
+        row.map(|row| row.shop.as_str())
+    };
+    let joined_in = |part: &Part| {
+        let to = part.to.as_deref();
+        let row = book
+            .stations
+            .iter()
+            .find(|row| Some(row.station.as_str()) == to);
+        row.map(|row| row.shop.as_str())
+    };
+    let mut jobs = Vec::new();
+    for (position, part) in book.parts.iter().enumerate() {
+        if part.source == PartSource::Bought || basis.need.parts[position].good <= 0.0 {
+            continue;
+        }
+        let own_shop = book
+            .press_lines
+            .iter()
+            .find(|row| row.press_line == line.press_line);
+        let own_shop = own_shop.map_or("", |row| row.shop.as_str());
+        let joined = joined_in(part).unwrap_or(own_shop);
+        let pressed_in = part.press_line.as_deref().and_then(shop_of);
+        let mut push = |blanks, drawn_by| {
+            jobs.push(Job {
+                part,
+                position,
+                blanks,
+                drawn_by,
+            });
+        };
+        if part.press_line.as_ref() == Some(&line.press_line) {
+            push(false, joined);
+        }
+        if part.blank_line.as_ref() == Some(&line.press_line) {
+            push(true, pressed_in.unwrap_or(joined));
+        }
+    }
+    jobs
+}
+
+/// Pieces, lots, hours and age of one part on one line.
+fn run(sheet: &mut Sheet, basis: &Basis<'_>, line: &PressLine, job: &Job<'_>) -> Option<Run> {
+    let part = job.part;
+    let (speed, column, per_stroke) = if job.blanks {
+        (part.blanks_per_min, "blanks_per_min", 1)
+    } else {
+        (
+            part.strokes_per_min,
+            "strokes_per_min",
+            part.pieces_per_stroke,
+        )
+    };
+    // A part without a speed is listed by the checks of the run; the plan takes
+    // the line's load without it.
+    let speed = cell(PerMinute(speed?), part.at, column);
+    let per_stroke = cell(Count(f64::from(per_stroke)), part.at, "pieces_per_stroke");
+    let made = if job.blanks { "blanks" } else { "panels" };
+    let id = format!("line.{}.{}.{made}", line.press_line, part.part);
+    let at = Some(part.at);
+    let pieces = pieces(sheet, basis, job, &id)?;
+    let hours = sheet.add(
+        format!("{id}.run"),
+        format!(
+            "hours a week that {} makes {made} of {}",
+            line.press_line, part.part
+        ),
+        at,
+        rate_plan::run_hours(pieces.part(|p| *p), speed, per_stroke),
+    )?;
+    let days = basis
+        .shops
+        .get(job.drawn_by)
+        .map_or(7.0, super::shops::Hours::workdays);
+    let need = &basis.need.parts[job.position];
+    // A press draws a blank for every panel it begins.
+    let feeds_press = job.blanks && part.press_line.is_some();
+    let drawn = if feeds_press { need.begun } else { need.good };
+    let (lot, safety) = lot(job, feeds_press, drawn / days);
+    let lots = sheet.add(
+        format!("{id}.lots"),
+        format!("lots a week of {made} of {}", part.part),
+        at,
+        rate_plan::lots_per_week(pieces.part(|p| *p), &lot),
+    )?;
+    let cover = sheet.add(
+        format!("{id}.age"),
+        format!("oldest {made} of {}", part.part),
+        at,
+        rate_plan::lot_cover(&lot, &safety, pieces.part(|p| *p)),
+    )?;
+    Some(Run {
+        hours: hours.part(|hours| *hours),
+        lots: lots.part(|lots| *lots),
+        plan: LotRun {
+            part: part.part.clone(),
+            blanks: job.blanks,
+            pieces: pieces.planned(|pieces| pieces.0),
+            lot: planned(&lot, |lot| lot.0),
+            lots: lots.planned(|lots| lots.0),
+            run_h: hours.planned(|hours| hours.0),
+            worst_age_days: cover.planned(|cover| cover.worst.0),
+        },
+    })
+}
+
+fn pieces(sheet: &mut Sheet, basis: &Basis<'_>, job: &Job<'_>, id: &str) -> Option<Made<Count>> {
+    let part = job.part;
+    let good = basis.need.parts[job.position].good;
+    let jobs = Count(good / f64::from(part.per_car));
+    // Jobs of the products that take the part, at the station that joins it.
+    let jobs = match &part.to {
+        Some(to) => Sourced::figure(jobs, format!("station.{to}.jobs")),
+        None => Sourced::figure(jobs, "cascade"),
+    };
+    sheet.add(
+        format!("{id}.pieces"),
+        format!("pieces a week of {}", part.part),
+        Some(part.at),
+        rate_plan::pieces_needed(
+            jobs,
+            cell(Count(f64::from(part.per_car)), part.at, "per_car"),
+            cell(part.scrap, part.at, "scrap"),
+        ),
+    )
+}
+
+/// Lot and the pieces left when it is due, from the book or usual.
+fn lot(job: &Job<'_>, feeds_press: bool, day: f64) -> (Sourced<Count>, Sourced<Count>) {
+    let part = job.part;
+    let (given, column) = match (job.blanks, part.blank_lot) {
+        (true, Some(lot)) => (Some(lot), "blank_lot"),
+        (true, None) if feeds_press => (None, "blank_lot"),
+        _ => (part.lot, "lot"),
+    };
+    let start = part.start_below.filter(|_| !feeds_press);
+    let stock = match (job.blanks, part.blank_stock) {
+        (true, Some(stock)) => Some(stock),
+        (true, None) if feeds_press => None,
+        _ => part.stock,
+    };
+    let rack = if feeds_press {
+        1.0
+    } else {
+        f64::from(part.rack.max(1))
+    };
+    let safety = match start {
+        Some(start) => cell(Count(f64::from(start)), part.at, "start_below"),
+        None => Sourced::usual(
+            Count((START_DAYS * day).ceil().max(1.0)),
+            "parts",
+            "start_below",
+        ),
+    };
+    let lot = match given {
+        Some(lot) => cell(Count(f64::from(lot)), part.at, column),
+        None => {
+            let racks = (LOT_DAYS * day / rack).ceil() * rack;
+            let room = stock.map_or(f64::INFINITY, |stock| f64::from(stock) - safety.value.0);
+            Sourced::usual(Count(racks.min(room).ceil().max(1.0)), "parts", column)
+        }
+    };
+    (lot, safety)
+}
+
+fn one(
+    sheet: &mut Sheet,
+    basis: &Basis<'_>,
+    line: &PressLine,
+    runs: Vec<Run>,
+) -> Option<PressLinePlan> {
+    let name = line.press_line.as_str();
+    let at = Some(line.at);
+    let availability = match line.mtbf_min.zip(line.mttr_min) {
+        Some((between, repair)) => {
+            let made = reliability::availability_from_mtbf(
+                cell(between, line.at, "mtbf_min"),
+                cell(repair, line.at, "mttr_min"),
+            );
+            let title = format!("availability of {name}");
+            sheet
+                .add(format!("line.{name}.availability"), title, at, made)?
+                .part(|a| *a)
+        }
+        None => Sourced::usual(Share(1.0), "press_lines", "mtbf_min"),
+    };
+    let (mut hours, mut lots): (Vec<_>, Vec<_>) = runs
+        .iter()
+        .map(|run| (run.hours.clone(), run.lots.clone()))
+        .unzip();
+    if runs.is_empty() {
+        // A line that no part names does nothing.
+        hours.push(Hours(0.0).into());
+        lots.push(Count(0.0).into());
+    }
+    let load = sheet.add(
+        format!("line.{name}.load"),
+        format!("load of {name}"),
+        at,
+        rate_plan::lot_line_load(
+            hours,
+            lots,
+            cell(line.change_min, line.at, "change_min"),
+            cell(line.first_off_min, line.at, "first_off_min"),
+            &availability,
+            &basis.shops.get(&line.shop)?.net,
+            cell(Count(f64::from(line.units)), line.at, "units"),
+        ),
+    )?;
+    Some(PressLinePlan {
+        press_line: line.press_line.clone(),
+        shop: line.shop.clone(),
+        at: line.at,
+        availability: planned(&availability, |availability| availability.0),
+        changing_h: load.planned(|load| load.changing.0),
+        units_needed: load.planned(|load| load.units_needed.0),
+        overtime_h: load.planned(|load| load.overtime.0),
+        alone: alone(
+            sheet,
+            basis,
+            &format!("line.{name}"),
+            load.part(|load| load.load),
+        ),
+        load: load.planned(|load| load.load.0),
+        runs: runs.into_iter().map(|run| run.plan).collect(),
+    })
+}
