@@ -51,8 +51,7 @@ The book is a folder of CSV files, one a table, or one .xlsx workbook, one sheet
 the same. Leave out the tables and columns you do not need: a book with only shifts, products, stations
 and links already gets its answer. Tables and columns of your own are kept and not used.
 
-This page is made from the schema in `crates/book`; to make it again run
-`cargo run -p linewright-book --example plant_book > docs/plant-book.md`.
+This page is made from the schema in `crates/book`; `cargo xtask docs` makes it again.
 
 - **Empty cell**: the usual value, where the table below names one.
 - **Lists** are separated by `;`.

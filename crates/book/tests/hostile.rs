@@ -60,7 +60,7 @@ fn codes(bytes: &[u8]) -> Vec<String> {
         Err(error) => vec![error.problem()],
     };
     let took = start.elapsed();
-    eprintln!("TOOK {took:?}"); assert!(took < LIMIT, "took {took:?}");
+    assert!(took < LIMIT, "took {took:?}");
     assert_memory();
     for problem in &problems {
         assert!(
@@ -134,11 +134,8 @@ fn a_table_of_a_million_rows_is_refused_as_csv() {
     }
     let start = std::time::Instant::now();
     let error = book::read_csv_bytes("stations.csv", text.as_bytes()).unwrap_err();
-    assert!(
-        start.elapsed() < Duration::from_secs(2),
-        "took {:?}",
-        start.elapsed()
-    );
+    let took = start.elapsed();
+    assert!(took < LIMIT, "took {took:?}");
     assert_eq!(error.problem().code, "stations/too-many-rows");
     assert_memory();
 }
@@ -166,6 +163,23 @@ fn csv_with_cells_or_rows_too_long_is_refused() {
         "a".to_owned() + &wide.repeat(20_000),
         "stations/book-too-big",
     );
+    assert_memory();
+}
+
+/// As many rows, cells and bytes as a book may have.
+#[test]
+fn a_book_as_large_as_allowed_stays_in_memory() {
+    let mut text = String::from("a") + &",b".repeat(18) + "\n";
+    for row in 0..199_999_u64 {
+        for column in 0..19_u64 {
+            let comma = if column == 0 { "" } else { "," };
+            let number = (row * 19 + column).wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 14;
+            write!(text, "{comma}{number:014}").unwrap();
+        }
+        text.push('\n');
+    }
+    let table = book::read_csv_bytes("stations.csv", text.as_bytes()).unwrap();
+    assert_eq!(table.rows.len(), 199_999);
     assert_memory();
 }
 
@@ -299,6 +313,8 @@ fn a_file_cut_off_anywhere_is_a_problem() {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
     #[test]
     fn a_file_with_flipped_bytes_never_crashes(flips in proptest::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..8)) {
         let mut bytes = sound();

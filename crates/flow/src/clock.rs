@@ -133,6 +133,14 @@ impl Shifts {
         at + left
     }
 
+    /// Whether all of `[from, to]` lies in the spell that the hand stands at, so
+    /// that open time is plain time.
+    #[inline]
+    pub(crate) fn holds(&self, hand: Hand, from: Ticks, to: Ticks) -> bool {
+        let spell = self.spells[hand as usize];
+        spell.open <= from && to <= spell.close
+    }
+
     /// Open time up to `t`. The hand may stand at an earlier spell.
     #[inline]
     pub(crate) fn open_time(&self, hand: Hand, t: Ticks) -> Ticks {

@@ -962,6 +962,7 @@ fn lots_plan(network: &Network, lots: &Lots) -> LotsPlan {
                 drawn_per_hour: item.drawn_per_hour.max(1e-9),
                 at_start: item.at_start,
                 born_here: item.born_here,
+                needed_at_once: network.links[item.to.at()].needs,
                 material: item.from.map_or(0, |l| item.lot.min(reachable(l))),
             })
             .collect(),

@@ -141,7 +141,7 @@ pub struct LotItem {
     pub cycle: Distribution,
     /// Share of pieces lost.
     pub scrap: f64,
-    /// Pieces in a lot.
+    /// Pieces in a lot; fewer where the stock has no room for all.
     pub lot: u32,
     /// A lot may start when pieces in the stock have fallen to this or below.
     pub start_below: u32,

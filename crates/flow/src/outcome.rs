@@ -148,7 +148,7 @@ pub struct LinkOutcome {
 }
 
 /// A slab of the measured time.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Spell {
     /// From, seconds from the start of the run.
     pub from_s: f64,
@@ -156,6 +156,9 @@ pub struct Spell {
     pub to_s: f64,
     /// Good jobs out an hour.
     pub rate_per_h: f64,
+    /// The same by replication.
+    #[serde(skip)]
+    pub rate_each: Vec<f64>,
     /// Mean of jobs in the plant.
     pub jobs_in_plant: f64,
 }
@@ -449,18 +452,18 @@ fn station(plan: &Plan, s: usize, samples: &[Sample], with_path: bool) -> Statio
 
 #[allow(clippy::cast_precision_loss)]
 fn link(l: usize, samples: &[Sample]) -> LinkOutcome {
-    let over = |part: &dyn Fn(&LinkTally) -> i64| {
+    let over = |part: &dyn Fn(&LinkTally) -> f64| {
         Estimate::of(
             samples
                 .iter()
-                .map(|x| part(&x.links[l]) as f64 / x.length as f64)
+                .map(|x| part(&x.links[l]) / x.length as f64)
                 .collect(),
         )
     };
     LinkOutcome {
-        content: over(&|t| t.content),
-        full: over(&|t| t.full),
-        empty: over(&|t| t.empty),
+        content: over(&|t| t.content as f64),
+        full: over(&|t| t.full as f64),
+        empty: over(&|t| t.empty as f64),
     }
 }
 
@@ -471,10 +474,10 @@ fn over_time(finished: &[Finished], window: &Window) -> Vec<Spell> {
     (window.from..window.to)
         .map(|slab| {
             let hours = seconds(edges[slab + 1] - edges[slab]) / 3_600.0;
-            let made: u64 = finished
+            let rate_each: Vec<f64> = finished
                 .iter()
-                .map(|f| f.tally.plant[slab].by_class.iter().sum::<u64>())
-                .sum();
+                .map(|f| f.tally.plant[slab].by_class.iter().sum::<u64>() as f64 / hours)
+                .collect();
             let one = Window {
                 from: slab,
                 to: slab + 1,
@@ -487,7 +490,8 @@ fn over_time(finished: &[Finished], window: &Window) -> Vec<Spell> {
             Spell {
                 from_s: seconds(edges[slab]),
                 to_s: seconds(edges[slab + 1]),
-                rate_per_h: made as f64 / hours / n,
+                rate_per_h: rate_each.iter().sum::<f64>() / n,
+                rate_each,
                 jobs_in_plant: jobs / n,
             }
         })

@@ -146,6 +146,8 @@ pub(crate) struct ItemPlan {
     pub(crate) born_here: bool,
     /// Material that must lie ready before a lot starts.
     pub(crate) material: u32,
+    /// Pieces that the station below takes at once.
+    pub(crate) needed_at_once: u32,
 }
 
 /// A link's fixed part.

@@ -509,3 +509,68 @@ fn the_warm_up_is_found_and_the_window_stays_as_long_as_asked() {
     let slabs: f64 = result.over_time.iter().map(|s| s.rate_per_h).sum::<f64>() / 20.0;
     assert!((slabs - result.rate_per_h.mean).abs() < 1e-9);
 }
+
+#[test]
+fn blanks_above_their_start_level_and_below_a_lot_do_not_stop_the_press() {
+    // 50 blanks lie ready, more than the 10 at which the shear starts and fewer
+    // than the press's lot of 100: the press has to call for more.
+    let mut network = press();
+    let blank = |name: &str, to: u32| LotItem {
+        name: name.into(),
+        class: ClassIdx(0),
+        from: None,
+        to: LinkIdx(to),
+        cycle: Distribution::Fixed(5.0),
+        scrap: 0.0,
+        lot: 120,
+        start_below: 10,
+        drawn_per_hour: 60.0,
+        at_start: 50,
+        born_here: true,
+    };
+    let mut shear = fixed("shear", 1.0);
+    shear.work = Work::Lots(Lots {
+        items: vec![blank("roof", 2), blank("door", 3)],
+        changeover: Distribution::Fixed(60.0),
+        rule: LotRule::LeastCover,
+    });
+    network.stations.push(shear);
+    network.links.push(link(2, 0, 150));
+    network.links.push(link(2, 0, 150));
+    let Work::Lots(lots) = &mut network.stations[0].work else {
+        unreachable!()
+    };
+    lots.items[0].from = Some(LinkIdx(2));
+    lots.items[1].from = Some(LinkIdx(3));
+    // Two doors a car, and an odd one in stock that is not enough for a car.
+    lots.items[1].at_start = 1;
+    lots.items[1].drawn_per_hour = 120.0;
+    network.links[1].needs = 2;
+    let result = outcome(
+        &network,
+        &Settings {
+            warm_up: WarmUp::Fixed(86_400.0),
+            ..for_seconds(864_000.0)
+        },
+    );
+    assert!(result.stuck.is_none(), "{:?}", result.stuck);
+    assert!(result.rate_per_h.mean > 45.0, "{}", result.rate_per_h.mean);
+}
+
+#[test]
+fn a_queue_that_grows_for_ever_is_still_counted() {
+    // An arrival every 5 s, one job a minute: 10 days pile up 158,400 jobs.
+    let network = Network {
+        stations: vec![fixed("weld", 60.0)],
+        arrivals: vec![Arrival {
+            station: StationIdx(0),
+            between: Distribution::Fixed(5.0),
+            batch: 1,
+            mix: vec![],
+        }],
+        ..Network::default()
+    };
+    let result = outcome(&network, &for_seconds(864_000.0));
+    assert!((result.stations[0].queue_mean.mean / 79_200.0 - 1.0).abs() < 1e-3);
+    assert!((result.jobs_in_plant.mean / result.stations[0].queue_mean.mean - 1.0).abs() < 1e-3);
+}

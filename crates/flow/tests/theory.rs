@@ -1,4 +1,9 @@
 //! The references against the figures under `checks/flow`.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a wrong check file must stop the test"
+)]
 
 mod support;
 

@@ -104,6 +104,9 @@ pub(crate) struct RunArguments {
     /// Go on until the 95 % interval is this many cars a week to each side
     #[arg(long, value_name = "CARS", value_parser = above_zero)]
     pub(crate) precise: Option<f64>,
+    /// How many suspects are put to trial, each by two or three further runs
+    #[arg(long, value_name = "N", default_value_t = 3, value_parser = clap::value_parser!(u8).range(..=20))]
+    pub(crate) trials: u8,
     /// Threads to use; all cores unless told otherwise
     #[arg(long, value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,

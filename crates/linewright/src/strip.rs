@@ -34,10 +34,12 @@ pub(crate) struct Strip {
 const WIDTH: f64 = 960.0;
 const HEIGHT: f64 = 380.0;
 const LEFT: f64 = 56.0;
-const RIGHT: f64 = 96.0;
+const RIGHT: f64 = 124.0;
 /// Where the bars begin and end, from above.
 const TOP: f64 = 76.0;
 const FLOOR: f64 = 300.0;
+/// Width of a bar as a part of its shop's.
+const BAR: f64 = 0.34;
 
 /// What it needs, what it can do, and what falls short; each also carries a
 /// label or a pattern, so that nothing rests on hue alone.
@@ -59,10 +61,17 @@ pub(crate) fn svg(strip: &Strip) -> String {
     let mut drawing = head(strip);
     axis(&mut drawing, full, step, &up);
     let each = (WIDTH - LEFT - RIGHT) / strip.shops.len().max(1) as f64;
+    let left = |n: usize| LEFT + each * n as f64;
     for (n, shop) in strip.shops.iter().enumerate() {
-        column(&mut drawing, strip, shop, LEFT + each * n as f64, each, &up);
+        column(&mut drawing, strip, shop, left(n), each, &up);
     }
     needed_line(&mut drawing, strip, &up);
+    // Last, so that the needed line does not cross a number out.
+    for (n, shop) in strip.shops.iter().enumerate() {
+        if let Some(alone) = shop.alone {
+            alone_label(&mut drawing, alone, left(n) + each * (0.5 - BAR / 2.0), &up);
+        }
+    }
     drawing.push_str("</svg>\n");
     drawing
 }
@@ -142,7 +151,7 @@ fn column(
     width: f64,
     up: &impl Fn(f64) -> f64,
 ) {
-    let (bar, middle) = (width * 0.34, x + width / 2.0);
+    let (bar, middle) = (width * BAR, x + width / 2.0);
     if let Some(alone) = shop.alone {
         let short = alone < strip.needed;
         let colour = if short { SHORT } else { CAN_DO };
@@ -150,13 +159,9 @@ fn column(
         let _ = writeln!(
             drawing,
             "<rect x=\"{:.1}\" y=\"{y:.1}\" width=\"{bar:.1}\" height=\"{:.1}\" \
-             fill=\"url(#alone)\" stroke=\"{colour}\"/>\
-             <text x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"middle\" font-size=\"12\">{}</text>",
+             fill=\"url(#alone)\" stroke=\"{colour}\"/>",
             middle - bar,
-            FLOOR - y,
-            middle - bar / 2.0,
-            y - 4.0,
-            number(alone, 0)
+            FLOOR - y
         );
         if short {
             let _ = writeln!(
@@ -180,6 +185,19 @@ fn column(
         FLOOR + 37.0,
         number(shop.content, 0)
     );
+}
+
+fn alone_label(drawing: &mut String, alone: f64, middle: f64, up: &impl Fn(f64) -> f64) {
+    let y = up(alone) - 4.0;
+    let text = number(alone, 0);
+    // White behind the number keeps the lines off it.
+    for halo in ["stroke=\"#fff\" stroke-width=\"4\" ", ""] {
+        let _ = writeln!(
+            drawing,
+            "<text {halo}x=\"{middle:.1}\" y=\"{y:.1}\" text-anchor=\"middle\" \
+             font-size=\"12\">{text}</text>"
+        );
+    }
 }
 
 fn needed_line(drawing: &mut String, strip: &Strip, up: &impl Fn(f64) -> f64) {

@@ -105,7 +105,7 @@ fn metadata() -> Value {
         .find_map(|line| line.strip_prefix("host: "))
         .expect("rustc names its host");
     let output = Command::new(env!("CARGO"))
-        .args(["metadata", "--format-version=1", "--locked", "--offline"])
+        .args(["metadata", "--format-version=1", "--locked"])
         .args(["--filter-platform", host])
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .output()

@@ -213,6 +213,42 @@ impl From<Vec<Problem>> for NoAnswer {
 /// The same book and settings give the same answer, to the last bit, on any
 /// number of cores.
 ///
+/// ```
+/// # use book::raw::{RawRow, RawTable, Workbook};
+/// # let table = |name: &str, columns: &[&str], rows: &[&[&str]]| RawTable {
+/// #     name: name.into(),
+/// #     columns: columns.iter().map(|c| c.to_string()).collect(),
+/// #     rows: rows
+/// #         .iter()
+/// #         .zip(2..)
+/// #         .map(|(cells, line)| RawRow { line, cells: cells.iter().map(|c| c.to_string()).collect() })
+/// #         .collect(),
+/// #     ..RawTable::default()
+/// # };
+/// # let workbook = Workbook {
+/// #     tables: vec![
+/// #         table("products", &["product", "cars_per_week"], &[&["van", "9000"]]),
+/// #         table(
+/// #             "stations",
+/// #             &["station", "shop", "cycle_s"],
+/// #             &[&["weld", "body", "60"], &["trim", "body", "72"]],
+/// #         ),
+/// #         table("links", &["from", "to", "holds"], &[&["weld", "trim", "4"]]),
+/// #     ],
+/// #     ..Workbook::default()
+/// # };
+/// use whole::findings::{RunSettings, Verdict, find};
+///
+/// // weld 60 s, trim 72 s, round the clock; 9,000 cars a week needed
+/// let book = book::check(&workbook).book;
+/// let settings = RunSettings { replications: 3, weeks: 1, ..RunSettings::USUAL };
+/// let answer = find(&book, &settings, &flow::Watch::none())?;
+/// assert_eq!(answer.verdict, Verdict::Missed);
+/// assert_eq!(answer.made.mean, 8_400.0);
+/// assert_eq!(answer.constraint[0].name, "trim");
+/// # Ok::<(), whole::findings::NoAnswer>(())
+/// ```
+///
 /// # Errors
 /// [`NoAnswer`]: problems of the book, settings out of range, or a run
 /// cancelled through `watch`.
@@ -244,7 +280,12 @@ pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer
     });
     let on_the_way = measured.outcome.on_the_way.as_ref();
     Ok(Answer {
-        verdict: Verdict::at_least(needed, made),
+        // what locks up or makes nothing meets no need, not even none
+        verdict: if deadlock.is_some() || made.mean <= 0.0 {
+            Verdict::Missed
+        } else {
+            Verdict::at_least(needed, made)
+        },
         sentence: sentence(needed, made, suspects.first(), deadlock.as_ref()),
         needed,
         made,
@@ -281,8 +322,10 @@ fn suspects(
     let ranked = constraint::ranked(measured);
     let suspect = |(rank, &station): (usize, &usize)| {
         let trials = if rank < on_trial {
-            constraint::trials(&built.network, station, measured, watch)
+            constraint::trial(&built.network, station, measured, watch)
                 .map_err(|stopped| no_answer(built, stopped))?
+                .into_iter()
+                .collect()
         } else {
             Vec::new()
         };
@@ -383,7 +426,11 @@ fn coil_to_car(book: &Book, measured: &Measured) -> CoilToCar {
         p10: days(&times.p10),
         p50: days(&times.p50),
         p90: days(&times.p90),
-        verdict: Verdict::at_most(target_days, days(&times.p90)),
+        verdict: if measured.outcome.rate_per_h.mean > 0.0 {
+            Verdict::at_most(target_days, days(&times.p90))
+        } else {
+            Verdict::Missed
+        },
     }
 }
 

@@ -193,13 +193,6 @@ pub fn outcome(station: &Station) -> (f64, f64) {
     (ok, rework)
 }
 
-/// Whether a link carries a station's jobs that were not right.
-pub fn is_rework(book: &Book, link: &Link) -> bool {
-    book.stations
-        .iter()
-        .any(|station| station.station == link.from && station.rework_to.as_ref() == Some(&link.to))
-}
-
 /// The book's stations and links as the cascade sees them.
 struct Plant<'a> {
     book: &'a Book,

@@ -1,8 +1,8 @@
 //! How large a book may be.
 //!
 //! The first limits are wide of any plant: a book of a whole plant has some
-//! 10,000 cells. They keep a file from anywhere from taking the machine: with
-//! all of them reached at once reading stays under 500 MB of memory.
+//! 10,000 cells. They keep a file from anywhere from taking the machine: a book
+//! as large as they allow is read in less than 500 MB of memory.
 
 use crate::Problem;
 

@@ -264,7 +264,7 @@ fn any_book() -> impl Strategy<Value = Workbook> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(256))]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn folder_to_workbook_to_folder_changes_no_cell(book in any_book()) {

@@ -12,7 +12,7 @@ fn the_committed_page_is_fresh() {
     let committed = std::fs::read_to_string(path).unwrap_or_default();
     assert!(
         committed == book::schema_markdown(),
-        "run `cargo run -p linewright-book --example plant_book > docs/plant-book.md`"
+        "run `cargo xtask docs`"
     );
 }
 

@@ -95,7 +95,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             && pool.quality.perfect
             && pool.returns_carrier.is_empty()
             && self.simple[unit.pool as usize]
-            && unit.wear_one
+            && unit.even_wear
             && unit.stops <= 1
     }
 
@@ -281,7 +281,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         stage.slab_end = slabs.edges[slab + 1];
         let mine = &mut self.tally.links[l * n..(l + 1) * n];
         slabs.split(job.came, job.begun, |slab, a, b| {
-            mine[slab].content += b - a
+            mine[slab].content += i128::from(b - a)
         });
     }
 
@@ -298,7 +298,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         here.blocked += tally.blocked;
         here.stopped += tally.stopped;
         let l = self.units[u].in_link as usize;
-        self.tally.links[l * n + slab].content += tally.content;
+        self.tally.links[l * n + slab].content += i128::from(tally.content);
     }
 
     /// Hands the chains' last state back to their units.

@@ -152,11 +152,24 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
                 return;
             }
             let since = std::mem::replace(&mut self.pools[p as usize].carrier_since, NEVER);
-            self.units[u as usize].carrier_wait = if since == NEVER { 0 } else { self.now - since };
+            self.units[u as usize].carrier_wait = if since == NEVER {
+                0
+            } else {
+                self.open_between(pool.calendar, since, self.now)
+            };
         }
         let carried = waited_for_carrier != NEVER && !pool.takes_carrier.is_empty();
         self.take_now(p, u, carried);
         self.stack.push(p);
+    }
+
+    /// Open time between two instants.
+    fn open_between(&self, calendar: u32, from: Ticks, to: Ticks) -> Ticks {
+        if calendar == NONE {
+            return to - from;
+        }
+        let shifts = &self.shifts[calendar as usize];
+        shifts.open_time(0, to) - shifts.open_time(0, from)
     }
 
     /// Takes a job at the clock's instant.
@@ -251,6 +264,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             born: at,
             class,
             carriers: 0,
+            tried: false,
         })
     }
 
@@ -391,6 +405,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
                     born: at.time,
                     class,
                     carriers: 0,
+                    tried: false,
                 }),
             }
         } else if each.as_they_come {

@@ -2,7 +2,8 @@
 
 use crate::clock::Ticks;
 use crate::engine::Engine;
-use crate::engine::state::{Job, Phase};
+use crate::engine::path::START;
+use crate::engine::state::{Job, Phase, Take};
 use crate::model::LotRule;
 use crate::plan::{ItemPlan, LotsPlan, NONE};
 
@@ -21,7 +22,8 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             let free = self.units[u as usize].free;
             if lot.looked < free {
                 let at = free.max(self.now);
-                self.ask_for_lot(p, at);
+                let fact = self.units[u as usize].free_fact;
+                self.ask_for_lot(p, Take { time: at, fact });
             }
             return false;
         }
@@ -39,6 +41,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
                 born: lot.born,
                 class: item.class,
                 carriers: 0,
+                tried: false,
             })
         } else {
             let Some(slot) = self.head(item.from) else {
@@ -65,21 +68,25 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
     }
 
     /// Has the pool choose a lot at `at`, or earlier if it is already to.
-    fn ask_for_lot(&mut self, p: u32, at: Ticks) {
+    fn ask_for_lot(&mut self, p: u32, at: Take) {
         let slot = self.pool_slot + p;
-        if at < self.queue.due(slot) {
-            self.queue.set(slot, at);
+        let free = self.units[self.plan.pools[p as usize].first_unit as usize].free;
+        let time = at.time.max(free).max(self.now);
+        if time < self.queue.due(slot) {
+            self.queue.set(slot, time);
+            self.pools[p as usize].wake_fact = at.fact;
         }
     }
 
-    /// A stock has fallen: a station between lots looks again.
-    pub(crate) fn lots_woken(&mut self, p: u32, fact: u32) {
-        if self.between_lots(p) {
-            self.pools[p as usize].wake_fact = fact;
-            let at = self.units[self.plan.pools[p as usize].first_unit as usize]
-                .free
-                .max(self.now);
-            self.ask_for_lot(p, at);
+    /// A piece was taken out of a stock, perhaps ahead of the clock. The take
+    /// that brings the level down to the start level is a reason to look.
+    pub(crate) fn stock_taken(&mut self, l: u32, take: Take) {
+        let link = &self.links[l as usize];
+        let p = link.from_pool;
+        let left = link.put - link.taken;
+        self.watches[link.watch as usize].coming.push_back(take);
+        if left <= self.watches[link.watch as usize].start_below && self.between_lots(p) {
+            self.ask_for_lot(p, take);
         }
     }
 
@@ -87,9 +94,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
     pub(crate) fn material_came(&mut self, l: u32, at: Ticks, fact: u32) {
         let p = self.links[l as usize].to_pool;
         if self.between_lots(p) {
-            self.pools[p as usize].wake_fact = fact;
-            let free = self.units[self.plan.pools[p as usize].first_unit as usize].free;
-            self.ask_for_lot(p, at.max(free).max(self.now));
+            self.ask_for_lot(p, Take { time: at, fact });
         }
     }
 
@@ -108,23 +113,26 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         if !self.between_lots(p) || self.units[pool.first_unit as usize].free > self.now {
             return;
         }
+        for item in &lots.items {
+            self.catch_up(item.to);
+        }
+        self.ask_for_material(lots);
         let Some(next) = self.due_item(p, lots) else {
             self.pools[p as usize].lot.looked = self.now;
-            if let Some(at) = self.next_material(lots) {
+            if let Some(at) = self.next_reason(lots) {
                 self.ask_for_lot(p, at);
             }
             return;
         };
         let item = &lots.items[next as usize];
-        let unit = &self.units[pool.first_unit as usize];
-        let (free, free_fact) = (unit.free, unit.free_fact);
-        if free >= self.now {
-            self.pools[p as usize].wake_fact = free_fact;
-        }
+        self.links[item.to as usize].wanted = false;
+        // A lot that the stock has no room for would hold the line until the
+        // next draw, and with it all other items.
+        let room = u32::try_from(self.room(item.to)).unwrap_or(u32::MAX);
         let state = &mut self.pools[p as usize].lot;
         let same_die = state.item == next;
         state.item = next;
-        state.left = item.lot;
+        state.left = item.lot.min(room);
         state.born = self.now;
         state.changeover = 0;
         if !same_die {
@@ -136,10 +144,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
     /// The item to make next: due, with material at hand.
     fn due_item(&self, p: u32, lots: &LotsPlan) -> Option<u32> {
         let current = self.pools[p as usize].lot.item;
-        let due = |item: &ItemPlan| {
-            let level = self.level(item.to);
-            level <= u64::from(item.start_below) && self.material_ready(item)
-        };
+        let due = |item: &ItemPlan| self.is_low(item) && self.material_ready(item);
         match lots.rule {
             LotRule::InTurn => {
                 let n = u32::try_from(lots.items.len()).unwrap_or(0);
@@ -157,27 +162,92 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         }
     }
 
-    /// The next instant at which material known to be on its way is there.
-    fn next_material(&self, lots: &LotsPlan) -> Option<Ticks> {
-        lots.items
-            .iter()
-            .filter(|item| item.from != NONE)
-            .flat_map(|item| {
-                [
-                    self.head(item.from),
-                    self.nth(item.from, u64::from(item.material.max(1)) - 1),
-                ]
-            })
-            .flatten()
-            .map(|slot| slot.time)
-            .filter(|at| *at > self.now)
-            .min()
+    /// The stock asks for a lot: it has fallen to its start level, or the lot
+    /// station below is short of it.
+    fn is_low(&self, item: &ItemPlan) -> bool {
+        self.room(item.to) > 0
+            && (self.level(item.to) <= u64::from(item.start_below)
+                || self.links[item.to as usize].wanted)
     }
 
-    /// Pieces in a stock at the clock's instant.
+    /// Calls for the material of items that are due and lack it: without that,
+    /// a stock above its own start level and below a lot of the next line would
+    /// wait for ever.
+    fn ask_for_material(&mut self, lots: &LotsPlan) {
+        for item in lots.items.iter().filter(|item| item.from != NONE) {
+            if self.is_low(item) && !self.material_lies(item) {
+                let link = &mut self.links[item.from as usize];
+                if !std::mem::replace(&mut link.wanted, true) {
+                    let above = link.from_pool;
+                    if self.between_lots(above) {
+                        self.ask_for_lot(
+                            above,
+                            Take {
+                                time: self.now,
+                                fact: START,
+                            },
+                        );
+                    }
+                }
+            }
+        }
+    }
+
+    /// The next instant known at which an item may come due: its stock falls to
+    /// the start level, or material on its way is there.
+    fn next_reason(&self, lots: &LotsPlan) -> Option<Take> {
+        let mut next: Option<Take> = None;
+        let mut consider = |take: Take| {
+            if take.time > self.now && next.is_none_or(|n| take.time < n.time) {
+                next = Some(take);
+            }
+        };
+        for item in &lots.items {
+            let above = self
+                .level(item.to)
+                .saturating_sub(u64::from(item.start_below));
+            let coming = &self.watches[self.links[item.to as usize].watch as usize].coming;
+            if let Some(take) = usize::try_from(above)
+                .ok()
+                .and_then(|n| coming.get(n.saturating_sub(1)))
+            {
+                consider(*take);
+            }
+            if item.from != NONE {
+                let last = u64::from(item.material.max(1)) - 1;
+                for slot in [self.head(item.from), self.nth(item.from, last)]
+                    .into_iter()
+                    .flatten()
+                {
+                    consider(Take {
+                        time: slot.time,
+                        fact: slot.fact,
+                    });
+                }
+            }
+        }
+        next
+    }
+
+    /// Counts the takes out of a stock that the clock has reached.
+    fn catch_up(&mut self, l: u32) {
+        let link = &mut self.links[l as usize];
+        let coming = &mut self.watches[link.watch as usize].coming;
+        while coming.front().is_some_and(|take| take.time <= self.now) {
+            coming.pop_front();
+            link.seen += 1;
+        }
+    }
+
+    /// Pieces in a stock at the clock's instant, once caught up.
     fn level(&self, l: u32) -> u64 {
         let link = &self.links[l as usize];
         link.put - link.seen
+    }
+
+    /// Places free in a stock at the clock's instant, once caught up.
+    fn room(&self, l: u32) -> u64 {
+        u64::from(self.links[l as usize].holds).saturating_sub(self.level(l))
     }
 
     /// Hours that an item's stock lasts.
@@ -187,17 +257,21 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
     }
 
     /// A whole lot's material lies ready, or some of it does while the stock
-    /// is empty.
+    /// below has less than the next job needs.
     fn material_ready(&self, item: &ItemPlan) -> bool {
-        if item.from == NONE {
-            return true;
-        }
-        let there = |n: u32| {
-            n == 0
-                || self
-                    .nth(item.from, u64::from(n) - 1)
-                    .is_some_and(|slot| slot.time <= self.now)
-        };
-        there(item.material) || (self.level(item.to) == 0 && there(1))
+        self.material_lies(item)
+            || (self.level(item.to) < u64::from(item.needed_at_once) && self.there(item, 1))
+    }
+
+    fn material_lies(&self, item: &ItemPlan) -> bool {
+        item.from == NONE || self.there(item, item.material)
+    }
+
+    /// Whether so many pieces of material lie before the station.
+    fn there(&self, item: &ItemPlan, n: u32) -> bool {
+        n == 0
+            || self
+                .nth(item.from, u64::from(n) - 1)
+                .is_some_and(|slot| slot.time <= self.now)
     }
 }

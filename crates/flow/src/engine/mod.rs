@@ -41,8 +41,8 @@ use path::{COMPACT_AT, Path, START, Spent};
 use queue::Queue;
 pub(crate) use state::UnitTally;
 use state::{
-    CrewState, Entry, FleetState, Jobs, LinkState, LotState, Phase, PoolState, StopState, Take,
-    UnitState,
+    CrewState, Entry, FleetState, Jobs, LinkState, LotState, Phase, PoolState, StockWatch,
+    StopState, Take, UnitState,
 };
 pub(crate) use tally::{LinkTally, PlantTally, Slabs, Tally};
 
@@ -68,7 +68,8 @@ pub(crate) struct Engine<'p, const RECORD: bool> {
     horizon: Ticks,
     links: Vec<LinkState>,
     ring: Vec<Entry>,
-    watches: Vec<VecDeque<Take>>,
+    /// The stocks that lot stations watch.
+    watches: Vec<StockWatch>,
     units: Vec<UnitState>,
     stops: Vec<StopState>,
     pools: Vec<PoolState>,
@@ -85,7 +86,6 @@ pub(crate) struct Engine<'p, const RECORD: bool> {
     last_out: Take,
     crew_slot: u32,
     fleet_slot: u32,
-    link_slot: u32,
     unit_slot: u32,
     pool_slot: u32,
 }
@@ -109,8 +109,7 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
     ) -> Self {
         let crew_slot = 0;
         let fleet_slot = crew_slot + plan.crews.len() as u32;
-        let link_slot = fleet_slot + plan.fleets.len() as u32;
-        let unit_slot = link_slot + plan.links.len() as u32;
+        let unit_slot = fleet_slot + plan.fleets.len() as u32;
         let pool_slot = unit_slot + plan.unit_count as u32;
         let slots = pool_slot + plan.pools.len() as u32;
         let horizon = slabs.horizon();
@@ -172,7 +171,6 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
             },
             crew_slot,
             fleet_slot,
-            link_slot,
             unit_slot,
             pool_slot,
         };
@@ -246,14 +244,15 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
                 unit.fixed = *t;
             }
             unit.calendar = pool.calendar;
-            unit.wear_one = pool.wear == 1.0;
+            let running = pool.stops.iter().all(|s| s.basis == Basis::Running);
+            unit.even_wear = pool.wear == 1.0 && running;
             unit.plain = unit.in_link != NONE
                 && unit.out_link != NONE
-                && plan.links[unit.in_link as usize].holds != 0
                 && pool.units == 1
                 && pool.lots.is_none()
                 && pool.returns_carrier.is_empty()
-                && self.simple[p as usize];
+                && running;
+            unit.crewless = self.simple[p as usize];
             unit.first_stop = self.stops.len() as u32;
             unit.stops = pool.stops.len() as u32;
             for stop in &pool.stops {
@@ -284,7 +283,16 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
             16
         };
         let watch = if way.watched {
-            self.watches.push(VecDeque::new());
+            let start_below = from
+                .lots
+                .iter()
+                .flat_map(|lots| &lots.items)
+                .find(|item| item.to == l)
+                .map_or(0, |item| u64::from(item.start_below));
+            self.watches.push(StockWatch {
+                coming: VecDeque::new(),
+                start_below,
+            });
             (self.watches.len() - 1) as u32
         } else {
             NONE
@@ -307,6 +315,7 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
                 NONE
             },
             offered_by: NONE,
+            wanted: false,
             watch,
             wakes_lots,
             bank: self.tally.banks && way.holds != 0,
@@ -317,6 +326,8 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
             slab_start: 0,
             slab_end: self.tally.slabs.edges[1],
             content: 0,
+            full: 0,
+            empty: 0,
         });
         self.ring
             .resize(self.ring.len() + room as usize, Entry::default());
@@ -332,6 +343,7 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
                         born: 0,
                         class: item.class,
                         carriers: 0,
+                        tried: false,
                     });
                     self.tally.entered(0);
                     self.put(item.to, 0, job, START);
@@ -360,9 +372,10 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
                 break;
             }
             self.now = at;
-            self.queue.set(slot, NEVER);
+            self.queue.serve(slot);
             self.due(slot);
             self.drain();
+            self.queue.served();
             events = events.wrapping_add(1);
             if events.is_multiple_of(LOOK_EVERY) && cancel.load(Ordering::Relaxed) {
                 return None;
@@ -381,8 +394,6 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
             self.woken(slot - self.pool_slot);
         } else if slot >= self.unit_slot {
             self.unit_due(slot - self.unit_slot);
-        } else if slot >= self.link_slot {
-            self.stock_fell(slot - self.link_slot);
         } else if slot >= self.fleet_slot {
             self.carrier_back(slot - self.fleet_slot);
         } else {
@@ -404,7 +415,7 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
                 see(&mut entry.slot.fact);
                 see(&mut entry.take_fact);
             }
-            for take in self.watches.iter_mut().flatten() {
+            for take in self.watches.iter_mut().flat_map(|w| &mut w.coming) {
                 see(&mut take.fact);
             }
             for unit in &mut self.units {
@@ -504,24 +515,22 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
             let from = self.ring[link.at(k)].slot.time - link.transit;
             self.tally.stayed(l, link, from, horizon.max(from));
         }
-        let n = self.tally.slabs.count();
-        self.tally.links[l * n + link.slab as usize].content += std::mem::take(&mut link.content);
-        if !link.bank {
-            return;
+        if link.bank {
+            let holds = u64::from(link.holds);
+            if link.holds != NONE && link.put >= holds && link.taken == link.put - holds {
+                let last = self.ring[link.at(link.put - 1)].slot.time - link.transit;
+                self.tally.bank(l, link, true, last, horizon.max(last));
+            }
+            if link.put == link.taken {
+                let from = if link.put == 0 {
+                    0
+                } else {
+                    self.ring[link.at(link.taken - 1)].take
+                };
+                self.tally.bank(l, link, false, from, horizon.max(from));
+            }
         }
-        let holds = u64::from(link.holds);
-        if link.holds != NONE && link.put >= holds && link.taken == link.put - holds {
-            let last = self.ring[link.at(link.put - 1)].slot.time - link.transit;
-            self.tally.bank(l, true, last, horizon);
-        }
-        if link.put == link.taken {
-            let from = if link.put == 0 {
-                0
-            } else {
-                self.ring[link.at(link.taken - 1)].take
-            };
-            self.tally.bank(l, false, from, horizon);
-        }
+        self.tally.flush_link(l, link);
     }
 
     /// Stations that can never go on: each blocked by a link whose station

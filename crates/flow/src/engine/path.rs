@@ -19,7 +19,6 @@ pub(crate) struct Entry {
     finish: Ticks,
     cycle: Ticks,
     changeover: Ticks,
-    open: Ticks,
 }
 
 /// One piece of work done.
@@ -30,8 +29,6 @@ pub(crate) struct Done {
     pub(crate) finish: Ticks,
     pub(crate) cycle: Ticks,
     pub(crate) changeover: Ticks,
-    /// Of the time from start to finish the part the station was open.
-    pub(crate) open: Ticks,
 }
 
 /// What the path spent at one unit.
@@ -48,7 +45,7 @@ pub(crate) struct Path {
 }
 
 /// Above this many entries the log is cut down to what is still alive.
-pub(crate) const COMPACT_AT: usize = 400_000;
+pub(crate) const COMPACT_AT: usize = 1_000_000;
 
 impl Path {
     #[allow(clippy::cast_possible_truncation)]
@@ -61,7 +58,6 @@ impl Path {
             finish: done.finish,
             cycle: done.cycle,
             changeover: done.changeover,
-            open: done.open,
         });
         id
     }
@@ -129,7 +125,8 @@ impl Path {
             let here = &mut spent[base + entry.unit as usize];
             here.cycle += entry.cycle;
             here.changeover += entry.changeover;
-            here.stopped += (entry.open - entry.cycle - entry.changeover).max(0);
+            let busy = open(entry.unit, entry.start, entry.finish);
+            here.stopped += (busy - entry.cycle - entry.changeover).max(0);
             if entry.before != START {
                 let before = self.entries[entry.before as usize].finish;
                 spent[base + block - 1].cycle += open(entry.unit, before, entry.start).max(0);

@@ -1,6 +1,6 @@
 //! Links: putting jobs in, taking them out, knowing when a place is free.
 
-use crate::clock::{NEVER, Ticks};
+use crate::clock::Ticks;
 use crate::engine::Engine;
 use crate::engine::path::START;
 use crate::engine::state::{Entry, LinkState, Phase, Slot, Take};
@@ -106,13 +106,8 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
                 self.bank_after_take(l, j, at);
             }
         }
-        let watch = self.links[index].watch;
-        if watch != NONE {
-            let coming = &mut self.watches[watch as usize];
-            coming.push_back(Take { time: at, fact });
-            if coming.len() == 1 {
-                self.queue.set(self.link_slot + l, at);
-            }
+        if self.links[index].watch != NONE {
+            self.stock_taken(l, Take { time: at, fact });
         }
         self.place_freed(l);
         slot
@@ -153,54 +148,44 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         }
     }
 
-    /// A stock's level fell: the clock has reached the next take.
-    pub(crate) fn stock_fell(&mut self, l: u32) {
-        let link = &mut self.links[l as usize];
-        let pool = link.from_pool;
-        let coming = &mut self.watches[link.watch as usize];
-        let Some(take) = coming.pop_front() else {
-            return;
-        };
-        link.seen += 1;
-        let next = coming.front().map_or(NEVER, |take| take.time);
-        self.queue.set(self.link_slot + l, next);
-        self.lots_woken(pool, take.fact);
-    }
-
     /// A full spell is over with take `j` if the job that filled the last
     /// place came before it; an empty one begins if no job was left.
     pub(crate) fn bank_after_take(&mut self, l: u32, j: u64, at: Ticks) {
-        let link = &self.links[l as usize];
-        let put_at = |k: u64| self.ring[link.at(k)].slot.time - link.transit;
+        let index = l as usize;
+        let link = &mut self.links[index];
         let holds = u64::from(link.holds);
-        let full_from =
-            (link.holds != NONE && link.put >= j + holds).then(|| put_at(j + holds - 1));
-        let empty_to = (link.put > j + 1).then(|| put_at(j + 1));
-        if let Some(from) = full_from.filter(|from| *from < at) {
-            self.tally.bank(l as usize, true, from, at);
+        if link.holds != NONE && link.put >= j + holds {
+            let from = self.ring[link.at(j + holds - 1)].slot.time - link.transit;
+            if from < at {
+                self.tally.bank(index, link, true, from, at);
+            }
         }
-        if let Some(to) = empty_to.filter(|to| *to > at) {
-            self.tally.bank(l as usize, false, at, to);
+        if link.put > j + 1 {
+            let to = self.ring[link.at(j + 1)].slot.time - link.transit;
+            if to > at {
+                self.tally.bank(index, link, false, at, to);
+            }
         }
     }
 
     /// As [`Engine::bank_after_take`] for the spells that put `k` begins and ends,
     /// where the take on the other side is already known.
     pub(crate) fn bank_after_put(&mut self, l: u32, k: u64, at: Ticks) {
-        let link = &self.links[l as usize];
-        let take_at = |j: u64| self.ring[link.at(j)].take;
+        let index = l as usize;
+        let link = &mut self.links[index];
         let holds = u64::from(link.holds);
-        let full_to = (link.holds != NONE && k + 1 >= holds && link.taken > k + 1 - holds)
-            .then(|| take_at(k + 1 - holds));
+        if link.holds != NONE && k + 1 >= holds && link.taken > k + 1 - holds {
+            let to = self.ring[link.at(k + 1 - holds)].take;
+            if to > at {
+                self.tally.bank(index, link, true, at, to);
+            }
+        }
         let empty_from = match k {
             0 => Some(0),
-            _ => (link.taken == k).then(|| take_at(k - 1)),
+            _ => (link.taken == k).then(|| self.ring[link.at(k - 1)].take),
         };
-        if let Some(to) = full_to.filter(|to| *to > at) {
-            self.tally.bank(l as usize, true, at, to);
-        }
         if let Some(from) = empty_from.filter(|from| *from < at) {
-            self.tally.bank(l as usize, false, from, at);
+            self.tally.bank(index, link, false, from, at);
         }
     }
 }

@@ -7,6 +7,14 @@ use crate::engine::path::START;
 use crate::plan::NONE;
 use crate::stream::Stream;
 
+/// A stock that a lot station watches.
+#[derive(Debug)]
+pub(crate) struct StockWatch {
+    /// Takes that have not been counted yet, in order.
+    pub(crate) coming: VecDeque<Take>,
+    pub(crate) start_below: u64,
+}
+
 /// A job's place in a link: when it is there to be taken.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Slot {
@@ -53,11 +61,15 @@ pub(crate) struct LinkState {
     pub(crate) slab_start: Ticks,
     pub(crate) slab_end: Ticks,
     pub(crate) content: i64,
+    pub(crate) full: i64,
+    pub(crate) empty: i64,
     pub(crate) slab: u32,
     pub(crate) from_pool: u32,
     pub(crate) to_pool: u32,
     /// The unit whose job is offered hand to hand.
     pub(crate) offered_by: u32,
+    /// The lot station below is short of this material.
+    pub(crate) wanted: bool,
     /// Which list of coming takes a lot station watches; none if not watched.
     pub(crate) watch: u32,
     /// Takes at or before the clock; only kept where the link is watched.
@@ -92,10 +104,13 @@ pub(crate) enum Exit {
 #[repr(C)]
 pub(crate) struct UnitState {
     pub(crate) phase: Phase,
-    /// A sweep may go through: one link in, one with places out, one unit,
-    /// nothing but running stops.
+    /// A sweep may go through: one link in, one out, one unit, nothing but
+    /// running stops.
     pub(crate) plain: bool,
-    pub(crate) wear_one: bool,
+    /// All its stops go by running time, and a second of work wears a second.
+    pub(crate) even_wear: bool,
+    /// No stop of it waits for a crew or the clock.
+    pub(crate) crewless: bool,
     pub(crate) calendar: u32,
     /// Which chain it belongs to, or none.
     pub(crate) chain: u32,
@@ -197,6 +212,8 @@ pub(crate) struct Job {
     pub(crate) class: u16,
     /// Fleets whose carrier it rides on, a bit each.
     pub(crate) carriers: u32,
+    /// It has failed somewhere that counts.
+    pub(crate) tried: bool,
 }
 
 /// All jobs in the plant.
@@ -214,12 +231,20 @@ impl Jobs {
     #[allow(clippy::cast_possible_truncation)]
     pub(crate) fn add(&mut self, job: Job) -> u32 {
         if let Some(id) = self.free.pop() {
-            self.jobs[id as usize] = job;
-            let at = id as usize * self.capped;
-            self.tries[at..at + self.capped].fill(0);
+            if self.jobs[id as usize].tried {
+                let at = id as usize * self.capped;
+                self.tries[at..at + self.capped].fill(0);
+            }
+            self.jobs[id as usize] = Job {
+                tried: false,
+                ..job
+            };
             id
         } else {
-            self.jobs.push(job);
+            self.jobs.push(Job {
+                tried: false,
+                ..job
+            });
             self.tries.resize(self.jobs.len() * self.capped, 0);
             (self.jobs.len() - 1) as u32
         }
@@ -256,7 +281,8 @@ impl UnitState {
             calendar: NONE,
             chain: NONE,
             plain: false,
-            wear_one: false,
+            even_wear: false,
+            crewless: true,
             in_link: NONE,
             out_link: NONE,
             fixed: -1,

@@ -3,9 +3,8 @@
 
 use crate::clock::Ticks;
 use crate::engine::Engine;
-use crate::engine::path::Done;
-use crate::engine::state::{Entry, Exit, Phase, Slot, Take};
-use crate::model::AtClose;
+use crate::engine::path::{Done, START};
+use crate::engine::state::{Entry, Exit, LinkState, Phase, Slot, Take};
 use crate::plan::NONE;
 
 impl<const RECORD: bool> Engine<'_, RECORD> {
@@ -15,7 +14,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
     pub(crate) fn sweep(&mut self, mut u: usize, mut slot: Slot) {
         loop {
             let (at, fact) = self.sweep_take(u, slot);
-            if self.units[u].calendar != NONE {
+            if self.units[u].calendar != NONE || !self.units[u].crewless {
                 if !self.sweep_shift(u, at, fact, slot.job) {
                     return;
                 }
@@ -25,27 +24,34 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             let unit = &mut self.units[u];
             let out = unit.out_link as usize;
             let link = &self.links[out];
-            // When a place below is free.
-            let holds = u64::from(link.holds);
             let mut gone = Take {
                 time: unit.finish,
                 fact: unit.finish_fact,
             };
-            if link.holds != NONE && link.put >= holds {
-                let before = link.put - holds;
-                if link.taken <= before || holds == 0 {
-                    unit.job = slot.job;
-                    unit.exit = Exit::Link(unit.out_link);
-                    unit.phase = Phase::Leaving;
-                    self.stack.push(unit.pool);
-                    return;
-                }
-                let entry = &self.ring[link.at(before)];
-                if RECORD && entry.take > gone.time {
-                    gone.fact = entry.take_fact;
-                }
-                gone.time = gone.time.max(entry.take);
+            // When a place below is free; hand to hand, the station itself.
+            let place = if link.holds == 0 {
+                self.hand_below(link)
+            } else if link.holds == NONE || link.put < u64::from(link.holds) {
+                Some(Take {
+                    time: 0,
+                    fact: START,
+                })
+            } else {
+                let before = link.put - u64::from(link.holds);
+                (link.taken > before).then(|| self.take_of(link, before))
+            };
+            let unit = &mut self.units[u];
+            let Some(place) = place else {
+                unit.job = slot.job;
+                unit.exit = Exit::Link(unit.out_link);
+                unit.phase = Phase::Leaving;
+                self.stack.push(unit.pool);
+                return;
+            };
+            if RECORD && place.time > gone.time {
+                gone.fact = place.fact;
             }
+            gone.time = gone.time.max(place.time);
             let shifts = if unit.calendar == NONE {
                 None
             } else {
@@ -65,6 +71,19 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             u = self.links[out].sweeps_to as usize;
             slot = next;
         }
+    }
+
+    /// When the station below can take from hand to hand, if it stands idle.
+    #[inline]
+    fn hand_below(&self, link: &LinkState) -> Option<Take> {
+        if link.sweeps_to == NONE || link.put != link.taken || link.offered_by != NONE {
+            return None;
+        }
+        let below = &self.units[link.sweeps_to as usize];
+        (below.phase == Phase::Idle).then_some(Take {
+            time: below.free,
+            fact: below.free_fact,
+        })
     }
 
     #[inline]
@@ -87,16 +106,26 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             take: at,
             take_fact: fact,
         };
-        let from = slot.time - link.transit;
-        self.tally.stayed(l, link, from, at);
-        if link.bank {
-            self.bank_after_take(l as u32, j, at);
-        }
+        let begun = if link.holds == 0 {
+            at + link.transit
+        } else {
+            let from = slot.time - link.transit;
+            self.tally.stayed(l, link, from, at);
+            if link.bank {
+                self.bank_after_take(l as u32, j, at);
+            }
+            at
+        };
         let feeder = self.links[l].from_unit;
-        if feeder == NONE || self.units[feeder as usize].phase == Phase::Leaving {
+        if feeder == NONE
+            || matches!(
+                self.units[feeder as usize].phase,
+                Phase::Leaving | Phase::Offering
+            )
+        {
             self.stack.push(self.links[l].from_pool);
         }
-        (at, fact)
+        (begun, fact)
     }
 
     /// Works on the job, no calendar.
@@ -112,7 +141,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         unit.begun = at;
         unit.cycle = cycle;
         let mut finish = at + cycle;
-        if unit.stops == 1 && unit.wear_one {
+        if unit.stops == 1 && unit.even_wear {
             let stop = &mut self.stops[unit.first_stop as usize];
             stop.next -= cycle;
             if stop.next < 0 {
@@ -122,43 +151,34 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             finish += self.stops_in(u as u32);
         }
         self.units[u].finish = finish;
-        self.sweep_record(u, fact, finish - at);
+        self.sweep_record(u, fact);
     }
 
-    /// Works on the job under a calendar; false if it has to go the slow way.
+    /// Works on the job under a calendar or with crews; false if it has to go
+    /// step by step.
     #[inline]
     #[allow(clippy::cast_possible_truncation)]
     fn sweep_shift(&mut self, u: usize, at: Ticks, fact: u32, job: u32) -> bool {
-        let unit = &mut self.units[u];
-        let cycle = if unit.fixed >= 0 {
-            unit.fixed
+        let fixed = self.units[u].fixed;
+        let cycle = if fixed >= 0 {
+            fixed
         } else {
             self.draw_cycle(u, job)
         };
-        let unit = &mut self.units[u];
-        let shifts = &self.shifts[unit.calendar as usize];
-        let first = unit.first_stop as usize;
-        let stops = &mut self.stops[first..first + unit.stops as usize];
-        let calm = unit.wear_one && stops.iter().all(|s| s.next >= cycle);
-        if !calm || shifts.at_close != AtClose::Pause {
+        self.units[u].cycle = cycle;
+        if !self.undisturbed(u as u32, at) {
             self.begin_with(u as u32, at, fact, job, cycle);
             let pool = self.units[u].pool;
             self.stack.push(pool);
             return false;
         }
-        for stop in stops {
-            stop.next -= cycle;
-        }
-        unit.begun = shifts.open_at(&mut unit.hand, at);
-        unit.finish = shifts.after(&mut unit.hand, unit.begun, cycle);
-        unit.cycle = cycle;
-        self.sweep_record(u, fact, cycle);
+        self.sweep_record(u, fact);
         true
     }
 
     #[inline]
     #[allow(clippy::cast_possible_truncation)]
-    fn sweep_record(&mut self, u: usize, fact: u32, open: Ticks) {
+    fn sweep_record(&mut self, u: usize, fact: u32) {
         if RECORD {
             let unit = &mut self.units[u];
             unit.finish_fact = self.path.record(
@@ -169,7 +189,6 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
                     finish: unit.finish,
                     cycle: unit.cycle,
                     changeover: 0,
-                    open,
                 },
             );
         }
@@ -188,8 +207,9 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             self.put(out as u32, gone.time, job, gone.fact);
             return None;
         }
+        let transit = if link.holds == 0 { 0 } else { link.transit };
         let slot = Slot {
-            time: gone.time + link.transit,
+            time: gone.time + transit,
             job,
             fact: gone.fact,
         };

@@ -5,6 +5,9 @@ use crate::clock::{Shifts, Ticks};
 use crate::engine::state::{LinkState, UnitState, UnitTally};
 use crate::statistics::Histogram;
 
+/// A running sum this large is moved on before it could overflow.
+const FLUSH_AT: i64 = 1 << 61;
+
 /// A run cut into slabs `[edges[i], edges[i + 1])`.
 #[derive(Clone, Debug)]
 pub(crate) struct Slabs {
@@ -49,8 +52,8 @@ impl Slabs {
 /// What a link held in one slab.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct LinkTally {
-    /// Job-ticks.
-    pub(crate) content: i64,
+    /// Job-ticks; a queue without limit can hold more than 64 bits of them.
+    pub(crate) content: i128,
     pub(crate) full: i64,
     pub(crate) empty: i64,
 }
@@ -116,7 +119,7 @@ impl Tally {
         left: Ticks,
         shifts: Option<&Shifts>,
     ) {
-        if left <= unit.slab_end && shifts.is_none() {
+        if left <= unit.slab_end && shifts.is_none_or(|s| s.holds(unit.hand, unit.free, left)) {
             let tally = &mut unit.tally;
             tally.starved += unit.begun - unit.free;
             tally.working += unit.cycle;
@@ -237,7 +240,7 @@ impl Tally {
     /// Adds a job's stay in a link from `from` to `to`.
     #[inline]
     pub(crate) fn stayed(&mut self, l: usize, link: &mut LinkState, from: Ticks, to: Ticks) {
-        if to <= link.slab_end && from >= link.slab_start {
+        if to <= link.slab_end && from >= link.slab_start && link.content < FLUSH_AT {
             link.content += to - from;
             return;
         }
@@ -246,11 +249,12 @@ impl Tally {
 
     #[inline(never)]
     fn stayed_slow(&mut self, l: usize, link: &mut LinkState, from: Ticks, to: Ticks) {
+        self.flush_link(l, link);
         let n = self.slabs.count();
-        self.links[l * n + link.slab as usize].content += std::mem::take(&mut link.content);
         let mine = &mut self.links[l * n..(l + 1) * n];
-        self.slabs
-            .split(from, to, |slab, a, b| mine[slab].content += b - a);
+        self.slabs.split(from, to, |slab, a, b| {
+            mine[slab].content += i128::from(b - a)
+        });
         let slab = self.slabs.of(to);
         link.slab = u32::try_from(slab).unwrap_or(0);
         link.slab_start = self.slabs.edges[slab];
@@ -258,16 +262,42 @@ impl Tally {
     }
 
     /// Adds a spell in which a link was full or empty.
-    pub(crate) fn bank(&mut self, l: usize, full: bool, from: Ticks, to: Ticks) {
+    #[inline]
+    pub(crate) fn bank(
+        &mut self,
+        l: usize,
+        link: &mut LinkState,
+        full: bool,
+        from: Ticks,
+        to: Ticks,
+    ) {
+        if to <= link.slab_end && from >= link.slab_start {
+            let sum = if full {
+                &mut link.full
+            } else {
+                &mut link.empty
+            };
+            *sum += to - from;
+            return;
+        }
         let n = self.slabs.count();
         let mine = &mut self.links[l * n..(l + 1) * n];
         self.slabs.split(from, to, |slab, a, b| {
-            if full {
-                mine[slab].full += b - a;
+            let sum = if full {
+                &mut mine[slab].full
             } else {
-                mine[slab].empty += b - a;
-            }
+                &mut mine[slab].empty
+            };
+            *sum += b - a;
         });
+    }
+
+    /// Moves the link's running tally to its slab.
+    pub(crate) fn flush_link(&mut self, l: usize, link: &mut LinkState) {
+        let here = &mut self.links[l * self.slabs.count() + link.slab as usize];
+        here.content += i128::from(std::mem::take(&mut link.content));
+        here.full += std::mem::take(&mut link.full);
+        here.empty += std::mem::take(&mut link.empty);
     }
 
     pub(crate) fn entered(&mut self, at: Ticks) {

@@ -49,7 +49,42 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             self.worked(u);
             return;
         }
+        if self.undisturbed(u, at) {
+            self.worked(u);
+            return;
+        }
         self.begin_slow(u, at);
+    }
+
+    /// Works on the job at once if no stop falls into it and the calendar, if
+    /// there is one, only makes it pause; false if it has to go step by step.
+    #[inline]
+    pub(crate) fn undisturbed(&mut self, u: u32, at: Ticks) -> bool {
+        let unit = &mut self.units[u as usize];
+        let work = unit.cycle + unit.changeover;
+        let first = unit.first_stop as usize;
+        let stops = &mut self.stops[first..first + unit.stops as usize];
+        let shifts = (unit.calendar != NONE).then(|| &self.shifts[unit.calendar as usize]);
+        if !unit.even_wear
+            || stops.iter().any(|s| s.next < work)
+            || shifts.is_some_and(|s| s.at_close != AtClose::Pause)
+        {
+            return false;
+        }
+        for stop in stops {
+            stop.next -= work;
+        }
+        match shifts {
+            Some(shifts) => {
+                unit.begun = shifts.open_at(&mut unit.hand, at);
+                unit.finish = shifts.after(&mut unit.hand, unit.begun, work);
+            }
+            None => {
+                unit.begun = at;
+                unit.finish = at + work;
+            }
+        }
+        true
     }
 
     /// Repairs that fall into the job, by running time only.
@@ -299,12 +334,6 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         let unit = &mut self.units[u as usize];
         let pool = &plan.pools[unit.pool as usize];
         if RECORD {
-            let open = if pool.calendar == NONE {
-                unit.finish - unit.begun
-            } else {
-                let shifts = &self.shifts[pool.calendar as usize];
-                shifts.open_time(unit.hand, unit.finish) - shifts.open_time(unit.hand, unit.begun)
-            };
             unit.finish_fact = self.path.record(
                 unit.begun_fact,
                 Done {
@@ -313,7 +342,6 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
                     finish: unit.finish,
                     cycle: unit.cycle,
                     changeover: unit.changeover,
-                    open,
                 },
             );
         }
@@ -400,6 +428,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         if pool.quality.attempts != u32::MAX {
             let at = unit.job as usize * self.jobs.capped + pool.quality.counter as usize;
             self.jobs.tries[at] = self.jobs.tries[at].saturating_add(1);
+            self.jobs.jobs[unit.job as usize].tried = true;
             if u32::from(self.jobs.tries[at]) >= pool.quality.attempts {
                 unit.tally.scrapped += 1;
                 return Exit::Scrap;

@@ -5,7 +5,7 @@
 //! it is one. Where a result is an approximation its known error is stated.
 //!
 //! * one station: [`queue`], with stops ([`stops`]) and rework ([`rework`]);
-//! * lines with few places: [`line`] and [`merge`], exact Markov chains solved
+//! * lines with few places: [`mod@line`] and [`merge`], exact Markov chains solved
 //!   by [`chain`]; fixed times by [`tandem`]; the best split of work [`bowl`];
 //! * machines that work in step: [`slotted`], [`fluid`], the textbook
 //!   [`transfer`] line, and the [`decomposition`] of long ones;

@@ -18,13 +18,18 @@ pub(crate) fn read(path: &Path) -> Result<Workbook, Failure> {
 /// Lists what is wrong with a book, as tables and as a plant.
 pub(crate) fn check(path: &Path, form: Form) -> Result<Answer, Failure> {
     let workbook = read(path)?;
-    let Checked { book, problems } = book::check(&workbook);
-    let mut problems = problems;
+    let Checked { book, mut problems } = book::check(&workbook);
     // A book whose cells cannot be read makes no plant to look at.
     if !problems.iter().any(is_error) {
-        match whole::plan::plan(&book) {
-            Ok(plan) => problems.extend(plan.notes),
-            Err(found) => problems.extend(found),
+        let plan = whole::plan::plan(&book).map(|plan| plan.notes);
+        let network = whole::network::build(&book).map(|built| built.notes);
+        for found in [plan, network] {
+            for problem in found.unwrap_or_else(|problems| problems) {
+                // What both see is one problem.
+                if !problems.contains(&problem) {
+                    problems.push(problem);
+                }
+            }
         }
     }
     answer(&workbook, &problems, path, form)

@@ -12,7 +12,7 @@ use super::check::{read, refused};
 use super::problems::{is_error, listed};
 use crate::arguments::RunArguments;
 use crate::crew::{self, Crew};
-use crate::figure::{number, percent};
+use crate::figure::{number, percent, things};
 use crate::folder;
 use crate::grid::{Grid, Side};
 use crate::interrupt;
@@ -41,6 +41,7 @@ pub(crate) fn run(asked: &RunArguments, form: Form) -> Result<Answer, Failure> {
         replications: asked.replications,
         weeks: asked.weeks,
         seed: asked.seed,
+        trials: asked.trials.into(),
         ..RunSettings::USUAL
     };
     let crew = crew::of(asked.threads)?;
@@ -151,9 +152,9 @@ fn text(found: &findings::Answer) -> String {
     // Writing to a `String` cannot fail.
     let _ = writeln!(
         text,
-        "{} replications of {} weeks after {} h of warm-up, seed {}; ± is the {} interval.",
-        run.replications,
-        run.weeks,
+        "{} of {} after {} h of warm-up, seed {}; ± is the {} interval.",
+        things(run.replications as usize, "replication", "replications"),
+        things(run.weeks as usize, "week", "weeks"),
         number(run.warm_up_h, 1),
         run.seed,
         percent(run.level, 0)

@@ -1,5 +1,7 @@
 //! The banks between stations, the arrows over them and the content of stages.
 
+use std::collections::BTreeSet;
+
 use book::At;
 use flow::statistics::Interval;
 use serde::Serialize;
@@ -117,36 +119,63 @@ pub(super) fn arrows(built: &Built, measured: &Measured) -> Vec<Arrow> {
         .collect()
 }
 
-/// How the direct neighbours of a station wait.
+/// How a station waits, and how its direct neighbours and its stocks do.
 pub(super) fn explanation(built: &Built, measured: &Measured, station: usize) -> String {
-    let links = || built.network.links.iter().zip(&built.links);
-    let above = links().filter(|(l, o)| l.to.at() == station && o.way != Way::Rework);
-    let below = links().filter(|(l, o)| l.from.at() == station && o.way != Way::Rework);
-    let name = |s: usize| built.stations[s].name.as_str();
-    let mut said: Vec<String> = Vec::new();
-    for (link, _) in above {
-        let s = link.from.at();
+    let percent = |share: f64| format!("{:.1} %", share * 100.0);
+    let mut said = vec![format!(
+        "it is itself starved {} and blocked {} of its open time",
+        percent(starved(measured, station)),
+        percent(blocked(measured, station))
+    )];
+    let onward = |l: &usize| built.links[*l].way == Way::Onward;
+    let links = || (0..built.links.len()).filter(onward);
+    let end = |l: usize| {
+        (
+            built.network.links[l].from.at(),
+            built.network.links[l].to.at(),
+        )
+    };
+    let above = links().filter(|&l| end(l).1 == station).map(|l| end(l).0);
+    for (share, name) in most(built, above, |s| blocked(measured, s)) {
+        said.push(format!("{name} above is blocked {}", percent(share)));
+    }
+    let below = links().filter(|&l| end(l).0 == station).map(|l| end(l).1);
+    for (share, name) in most(built, below, |s| starved(measured, s)) {
+        said.push(format!("{name} below is starved {}", percent(share)));
+    }
+    let empty = |l: usize| measured.outcome.links[l].empty.mean;
+    let stocks = (0..built.links.len()).filter(|&l| end(l).0 == station);
+    let stocks = stocks.filter_map(|l| match &built.links[l].way {
+        Way::Panels(part) | Way::Blanks(part) => Some((empty(l), part)),
+        Way::Onward | Way::Rework => None,
+    });
+    if let Some((share, part)) = stocks.max_by(|a, b| a.0.total_cmp(&b.0)) {
         said.push(format!(
-            "{} above is blocked {:.1} %",
-            name(s),
-            blocked(measured, s) * 100.0
+            "of its stocks, {part} is empty most, {}",
+            percent(share)
         ));
     }
-    for (link, _) in below {
-        let s = link.to.at();
-        said.push(format!(
-            "{} below is starved {:.1} %",
-            name(s),
-            starved(measured, s) * 100.0
-        ));
-    }
-    let own = format!(
-        "it is itself starved {:.1} % and blocked {:.1} % of its open time",
-        starved(measured, station) * 100.0,
-        blocked(measured, station) * 100.0
-    );
-    said.push(own);
     said.join("; ")
+}
+
+/// Neighbours named in an explanation, on each side.
+const NAMED: usize = 3;
+
+/// The neighbours that wait most, each once.
+fn most(
+    built: &Built,
+    neighbours: impl Iterator<Item = usize>,
+    waits: impl Fn(usize) -> f64,
+) -> Vec<(f64, &str)> {
+    let neighbours: BTreeSet<usize> = neighbours.collect();
+    let name = |s: usize| built.stations[s].name.as_str();
+    let mut found: Vec<(f64, &str)> = neighbours
+        .into_iter()
+        .map(|s| (waits(s), name(s)))
+        .collect();
+    found.sort_by(|a, b| b.0.total_cmp(&a.0));
+    found.truncate(NAMED);
+    found
 }
 
 pub(super) fn content(built: &Built, measured: &Measured) -> Vec<StageContent> {

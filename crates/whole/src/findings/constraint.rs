@@ -13,9 +13,9 @@ use serde::Serialize;
 use super::measure::{self, Measured, PathShare, Stopped};
 
 /// The trial shortens a cycle by this share.
-pub const CYCLE_CUT: f64 = 0.02;
+pub const CYCLE_CUT: f64 = 0.05;
 /// The trial shortens repairs and changeovers by this share.
-pub const REPAIR_CUT: f64 = 0.10;
+pub const REPAIR_CUT: f64 = 0.25;
 
 /// The time that a trial shortens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -53,7 +53,8 @@ pub struct Trial {
     pub lever: Lever,
     /// By what share.
     pub cut: f64,
-    /// Cars a week that the critical path predicts.
+    /// Cars a week that the critical path promises at most: what a small change
+    /// gives for each per cent, before another station becomes the constraint.
     pub predicted: f64,
     /// Cars a week that the trial gained.
     pub gain: Interval,
@@ -87,34 +88,37 @@ pub(super) fn ranked(measured: &Measured) -> Vec<usize> {
     order
 }
 
-/// Puts one station's times to trial.
-pub(super) fn trials(
+/// Puts that time of a station to trial which has the largest share of the
+/// critical path; none if it has no time that could be shorter.
+pub(super) fn trial(
     network: &Network,
     station: usize,
     measured: &Measured,
     watch: &Watch,
-) -> Result<Vec<Trial>, Stopped> {
-    let mut trials = Vec::new();
-    for lever in [Lever::Cycle, Lever::Repair, Lever::Changeover] {
-        let Some(variant) = shortened(network, station, lever) else {
-            continue;
-        };
-        let cars = measure::cars_again(&variant, measured, watch)?;
-        let Some(gain) = paired_difference(&cars, &measured.cars, measured.level()) else {
-            continue;
-        };
-        let shown = !gain.holds(0.0);
-        let made = flow::statistics::mean(&measured.cars);
-        trials.push(Trial {
-            lever,
-            cut: lever.cut(),
-            predicted: lever.share(measured.paths[station]) * lever.cut() * made,
-            finding: finding(lever, gain, shown),
-            gain,
-            shown,
-        });
-    }
-    Ok(trials)
+) -> Result<Option<Trial>, Stopped> {
+    let path = measured.paths[station];
+    let mut levers = [Lever::Cycle, Lever::Repair, Lever::Changeover];
+    levers.sort_by(|a, b| b.share(path).total_cmp(&a.share(path)));
+    let found = levers
+        .into_iter()
+        .find_map(|lever| Some((lever, shortened(network, station, lever)?)));
+    let Some((lever, variant)) = found else {
+        return Ok(None);
+    };
+    let cars = measure::cars_again(&variant, measured, watch)?;
+    let Some(gain) = paired_difference(&cars, &measured.cars_on_trial, measured.level()) else {
+        return Ok(None);
+    };
+    let made = flow::statistics::mean(&measured.cars_on_trial);
+    let shown = !gain.holds(0.0);
+    Ok(Some(Trial {
+        lever,
+        cut: lever.cut(),
+        predicted: lever.share(path) * lever.cut() * made,
+        finding: finding(lever, gain, shown),
+        gain,
+        shown,
+    }))
 }
 
 fn finding(lever: Lever, gain: Interval, shown: bool) -> String {

@@ -9,10 +9,10 @@ use super::RunSettings;
 use crate::calendar::WEEK;
 use crate::network::Built;
 
-/// The warm-up is looked for in the first weeks, not beyond this one. A plant
-/// within its target of some days has long filled by then; each week more
-/// costs every replication a week.
-const WARM_UP_WEEKS: u32 = 2;
+/// Weeks in which the warm-up is looked for, one after the other until it is
+/// found. A plant within its target of some days has filled in the first, and
+/// each week more costs every replication a week.
+const WARM_UP_WEEKS: [u32; 3] = [1, 2, 4];
 const HOURS_PER_WEEK: f64 = 168.0;
 
 /// How a figure was simulated: the passport of every figure of an answer.
@@ -73,6 +73,8 @@ pub(super) struct Measured {
     pub(super) run: RunFacts,
     /// Cars a week, by replication.
     pub(super) cars: Vec<f64>,
+    /// The same over the weeks that trials are compared on.
+    pub(super) cars_on_trial: Vec<f64>,
     /// By station, then by replication.
     pub(super) states: Vec<Vec<States>>,
     /// By station.
@@ -110,24 +112,35 @@ pub(super) fn run(
 ) -> Result<Measured, Stopped> {
     let plan = Plan::compile(&built.network).map_err(Stopped::Faults)?;
     let weeks = settings.weeks.max(1);
-    let how = Settings {
+    let how = |warm_up: WarmUp| Settings {
         seed: settings.seed,
         replications: settings.replications,
-        warm_up: match settings.warm_up_h {
-            Some(hours) => WarmUp::Fixed(hours * 3_600.0),
-            // whole weeks, so that every window holds the same hours
-            None => WarmUp::Found {
-                at_most_s: f64::from(WARM_UP_WEEKS) * WEEK.0,
-                step_s: WEEK.0,
-            },
-        },
+        warm_up,
         length_s: f64::from(weeks) * WEEK.0,
         slabs: weeks,
         precise: None,
         elasticities: true,
         banks: true,
     };
-    let outcome = flow::run(&plan, &how, watch).map_err(Stopped::Halt)?;
+    let simulate = |warm_up| flow::run(&plan, &how(warm_up), watch).map_err(Stopped::Halt);
+    let outcome = match settings.warm_up_h {
+        Some(hours) => simulate(WarmUp::Fixed(hours * 3_600.0))?,
+        // whole weeks, so that every window holds the same hours
+        None => {
+            let within = |weeks: u32| WarmUp::Found {
+                at_most_s: f64::from(weeks) * WEEK.0,
+                step_s: WEEK.0,
+            };
+            let mut outcome = simulate(within(WARM_UP_WEEKS[0]))?;
+            for more in &WARM_UP_WEEKS[1..] {
+                if outcome.warm_up_found != Some(false) || outcome.stuck.is_some() {
+                    break;
+                }
+                outcome = simulate(within(*more))?;
+            }
+            outcome
+        }
+    };
     let path = |station: &flow::StationOutcome| {
         station
             .path
@@ -148,14 +161,36 @@ pub(super) fn run(
             level: settings.level,
         },
         cars: a_week(&outcome.rate_per_h),
+        cars_on_trial: on_trial(&outcome),
         states: outcome.stations.iter().map(states).collect(),
         paths: outcome.stations.iter().map(path).collect(),
         outcome,
     })
 }
 
-/// Cars a week of a variant of the network over the same weeks, with the same
-/// luck, replication by replication.
+/// Weeks that a trial is compared on: half of those measured. The difference
+/// with the same luck needs less than the rate itself, and the answer waits for
+/// the trials.
+fn weeks_on_trial(weeks: u32) -> u32 {
+    weeks.div_ceil(2)
+}
+
+fn on_trial(outcome: &Outcome) -> Vec<f64> {
+    let weeks = outcome.over_time.len().div_ceil(2);
+    let share = 1.0 / f64::from(u32::try_from(weeks).unwrap_or(1));
+    (0..outcome.rate_per_h.each.len())
+        .map(|r| {
+            let sum: f64 = outcome.over_time[..weeks]
+                .iter()
+                .map(|spell| spell.rate_each[r])
+                .sum();
+            sum * share * HOURS_PER_WEEK
+        })
+        .collect()
+}
+
+/// Cars a week of a variant of the network over the weeks of a trial, with the
+/// same luck, replication by replication.
 pub(super) fn cars_again(
     variant: &Network,
     before: &Measured,
@@ -166,7 +201,7 @@ pub(super) fn cars_again(
         seed: before.run.seed,
         replications: before.run.replications,
         warm_up: WarmUp::Fixed(before.outcome.warm_up_s),
-        length_s: before.outcome.length_s,
+        length_s: f64::from(weeks_on_trial(before.run.weeks)) * WEEK.0,
         slabs: 1,
         precise: None,
         elasticities: false,

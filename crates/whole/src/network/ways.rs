@@ -180,9 +180,12 @@ impl Draft<'_> {
         let most = usize::from(!self.releases(station));
         if !merges && cars > most {
             self.problems.push(Problem {
-                found: format!("{} joins parts and takes cars from {cars} links", row.station),
+                found: format!(
+                    "{} joins parts and takes cars from {cars} links",
+                    row.station
+                ),
                 expected: format!("at most {most} link that brings the car"),
-                mend: "set takes to one_of_each, or put a station in front that brings the ways together"
+                mend: "set takes to one_of_each, or bring the ways together at a station in front"
                     .into(),
                 ..problem("stations", "unclear-merge", Some(row.at), "takes")
             });

@@ -46,24 +46,7 @@ pub(super) fn plan(
         .iter()
         .map(|(&station, lot)| (station, lot.days * cars / 7.0))
         .collect();
-    let reach = graph.longest(&starts);
-    let end = (0..reach.len())
-        .filter(|&i| graph.out[i].is_empty() && basis.need.good(i) > 0.0)
-        .max_by(|&a, &b| {
-            reach[a]
-                .content
-                .total_cmp(&reach[b].content)
-                .then(b.cmp(&a))
-        })?;
-    let mut way = vec![end];
-    let mut steps = vec![graph.station(end)];
-    while let Some((before, link)) = way.last().and_then(|&at| reach[at].before) {
-        steps.push(graph.link(link));
-        steps.push(graph.station(before));
-        way.push(before);
-    }
-    steps.reverse();
-    let first = way.last().copied().unwrap_or(end);
+    let (first, steps) = graph.longest_way(&starts)?;
     let mut stages = Vec::new();
     if let Some(lot) = lots.get(&first) {
         stages.extend(lot.stages.iter().cloned());
@@ -243,6 +226,23 @@ impl<'a> Graph<'a> {
         } else {
             0.0
         }
+    }
+
+    /// The station where the longest way of all begins, and its steps.
+    fn longest_way(&self, starts: &BTreeMap<usize, f64>) -> Option<(usize, Vec<Step>)> {
+        let reach = self.longest(starts);
+        let ends =
+            (0..reach.len()).filter(|&i| self.out[i].is_empty() && self.basis.need.good(i) > 0.0);
+        let longer = |a: &usize, b: &usize| reach[*a].content.total_cmp(&reach[*b].content);
+        let mut first = ends.max_by(|a, b| longer(a, b).then(b.cmp(a)))?;
+        let mut steps = vec![self.station(first)];
+        while let Some((before, link)) = reach[first].before {
+            steps.push(self.link(link));
+            steps.push(self.station(before));
+            first = before;
+        }
+        steps.reverse();
+        Some((first, steps))
     }
 
     /// The longest way to the end of every station, by cars held before it.

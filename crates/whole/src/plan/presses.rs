@@ -4,7 +4,7 @@
 //! one, as in the run: half a day of use in full racks, but no more than its
 //! stock takes above the level at which a lot is due.
 
-use book::{Part, PartSource, PressLine};
+use book::{Part, PartSource, PressLine, Problem, Severity};
 use formulas::{PerMinute, Sourced, rate_plan, reliability};
 use units::{Count, Hours, Share};
 
@@ -96,19 +96,7 @@ fn jobs<'a>(basis: &Basis<'a>, line: &PressLine) -> Vec<Job<'a>> {
 /// Pieces, lots, hours and age of one part on one line.
 fn run(sheet: &mut Sheet, basis: &Basis<'_>, line: &PressLine, job: &Job<'_>) -> Option<Run> {
     let part = job.part;
-    let (speed, column, per_stroke) = if job.blanks {
-        (part.blanks_per_min, "blanks_per_min", 1)
-    } else {
-        (
-            part.strokes_per_min,
-            "strokes_per_min",
-            part.pieces_per_stroke,
-        )
-    };
-    // A part without a speed is listed by the checks of the run; the plan takes
-    // the line's load without it.
-    let speed = cell(PerMinute(speed?), part.at, column);
-    let per_stroke = cell(Count(f64::from(per_stroke)), part.at, "pieces_per_stroke");
+    let (speed, per_stroke) = speed(sheet, job)?;
     let made = if job.blanks { "blanks" } else { "panels" };
     let id = format!("line.{}.{}.{made}", line.press_line, part.part);
     let at = Some(part.at);
@@ -156,6 +144,44 @@ fn run(sheet: &mut Sheet, basis: &Basis<'_>, line: &PressLine, job: &Job<'_>) ->
             worst_age_days: cover.planned(|cover| cover.worst.0),
         },
     })
+}
+
+/// Strokes a minute and pieces of each; a line without them has no load.
+fn speed(sheet: &mut Sheet, job: &Job<'_>) -> Option<(Sourced<PerMinute>, Sourced<Count>)> {
+    let part = job.part;
+    let (speed, column, per_stroke) = if job.blanks {
+        (part.blanks_per_min, "blanks_per_min", 1)
+    } else {
+        (
+            part.strokes_per_min,
+            "strokes_per_min",
+            part.pieces_per_stroke,
+        )
+    };
+    let Some(speed) = speed else {
+        sheet.refuse(no_speed(part, column));
+        return None;
+    };
+    let pieces = Count(f64::from(per_stroke));
+    Some((
+        cell(PerMinute(speed), part.at, column),
+        cell(pieces, part.at, "pieces_per_stroke"),
+    ))
+}
+
+fn no_speed(part: &Part, column: &str) -> Problem {
+    let table = part.at.table.name();
+    Problem {
+        code: format!("{table}/no-speed"),
+        severity: Severity::Error,
+        table: table.to_owned(),
+        row: Some(part.at.row),
+        column: Some(column.to_owned()),
+        found: format!("no speed for `{}`", part.part),
+        expected: format!("`{column}` above 0 for a part with this line"),
+        mend: "give the speed, or take the line away from the part".to_owned(),
+        nearest: None,
+    }
 }
 
 fn pieces(sheet: &mut Sheet, basis: &Basis<'_>, job: &Job<'_>, id: &str) -> Option<Made<Count>> {
@@ -217,6 +243,22 @@ fn lot(job: &Job<'_>, feeds_press: bool, day: f64) -> (Sourced<Count>, Sourced<C
     (lot, safety)
 }
 
+fn availability(sheet: &mut Sheet, line: &PressLine) -> Option<Sourced<Share>> {
+    match line.mtbf_min.zip(line.mttr_min) {
+        Some((between, repair)) => {
+            let made = reliability::availability_from_mtbf(
+                cell(between, line.at, "mtbf_min"),
+                cell(repair, line.at, "mttr_min"),
+            );
+            let title = format!("availability of {}", line.press_line);
+            let id = format!("line.{}.availability", line.press_line);
+            let made = sheet.add(id, title, Some(line.at), made)?;
+            Some(made.part(|availability| *availability))
+        }
+        None => Some(Sourced::usual(Share(1.0), "press_lines", "mtbf_min")),
+    }
+}
+
 fn one(
     sheet: &mut Sheet,
     basis: &Basis<'_>,
@@ -225,19 +267,7 @@ fn one(
 ) -> Option<PressLinePlan> {
     let name = line.press_line.as_str();
     let at = Some(line.at);
-    let availability = match line.mtbf_min.zip(line.mttr_min) {
-        Some((between, repair)) => {
-            let made = reliability::availability_from_mtbf(
-                cell(between, line.at, "mtbf_min"),
-                cell(repair, line.at, "mttr_min"),
-            );
-            let title = format!("availability of {name}");
-            sheet
-                .add(format!("line.{name}.availability"), title, at, made)?
-                .part(|a| *a)
-        }
-        None => Sourced::usual(Share(1.0), "press_lines", "mtbf_min"),
-    };
+    let availability = availability(sheet, line)?;
     let (mut hours, mut lots): (Vec<_>, Vec<_>) = runs
         .iter()
         .map(|run| (run.hours.clone(), run.lots.clone()))

@@ -75,6 +75,11 @@ impl Sheet {
         }
     }
 
+    /// Takes in why a figure cannot be made.
+    pub(super) fn refuse(&mut self, problem: Problem) {
+        self.problems.push(problem);
+    }
+
     /// The figures, or everything that was refused.
     pub(super) fn finish(self) -> Result<BTreeMap<String, Figure>, Vec<Problem>> {
         if self.problems.is_empty() {

@@ -64,15 +64,7 @@ fn one(
         at,
         trade::station_load(jobs.part(|j| *j), &cycle, &net, &units, &availability),
     )?;
-    let reach = (jobs.value.0 > 0.0).then(|| {
-        sheet.add(
-            format!("station.{name}.cycle_to_reach"),
-            format!("longest mean cycle of {name} that holds the plan"),
-            at,
-            rate_plan::cycle_to_reach(jobs.part(|j| *j), &net, &units, &availability),
-        )
-    });
-    let reach = reach.flatten();
+    let reach = reach(sheet, row, &jobs, (&net, &units, &availability));
     let heavy = reach
         .as_ref()
         .and_then(|reach| heavy(sheet, row, &kinds, reach));
@@ -98,6 +90,24 @@ fn one(
         load: load.planned(|load| load.load.0),
         heavy,
     })
+}
+
+/// The longest mean cycle that holds the plan; none without jobs.
+fn reach(
+    sheet: &mut Sheet,
+    row: &Station,
+    jobs: &Made<Count>,
+    (net, units, availability): (&Sourced<Seconds>, &Sourced<Count>, &Sourced<Share>),
+) -> Option<Made<Seconds>> {
+    if jobs.value.0 <= 0.0 {
+        return None;
+    }
+    sheet.add(
+        format!("station.{}.cycle_to_reach", row.station),
+        format!("longest mean cycle of {} that holds the plan", row.station),
+        Some(row.at),
+        rate_plan::cycle_to_reach(jobs.part(|jobs| *jobs), net, units, availability),
+    )
 }
 
 /// A formula's input as a value of the plan.

@@ -123,6 +123,51 @@ fn five_shifts_a_week_make_a_hundred_thousand_a_year() {
 }
 
 #[test]
+fn an_appliance_line_of_2500_hours_makes_one_a_minute() {
+    // cal-groover-150k (Groover, problem; computed): 150,000 a year in 2,500 h
+    // (50 weeks of 50 h): 60 an hour, cycle 0.96 min at 96 % uptime.
+    let plan = planned(
+        "[shifts]
+        shop,shift,days,start,end
+        line,day,mon-fri,07:00,17:00
+        [products]
+        product,cars_per_week
+        unit,3000
+        [stations]
+        station,shop,cycle_s,mtbf_min,mttr_min
+        fit,line,51.6,96,4",
+    );
+    assert!(near(value(&shop(&plan, "line").takt_s), 60.0));
+    let fit = station(&plan, "fit");
+    assert!(near(value(&fit.cycle_to_reach_s), 0.96 * 60.0));
+    // What moving leaves of the cycle: 0.86 min of service time.
+    assert!(near(fit.load.value, 0.86 / 0.96));
+}
+
+#[test]
+fn a_part_without_a_speed_on_its_line_is_named() {
+    let text = "
+        [products]
+        product,cars_per_week
+        van,100
+        [press_lines]
+        press_line,shop,kind
+        big,press,press
+        [parts]
+        part,press_line,strokes_per_min,to
+        door,big,10,frame
+        [stations]
+        station,shop,cycle_s
+        frame,body,100";
+    let found = refused(text, |book| book.parts[0].strokes_per_min = None);
+    assert_eq!(
+        (found[0].code.as_str(), found[0].row),
+        ("parts/no-speed", Some(2))
+    );
+    assert_eq!(found[0].column.as_deref(), Some("strokes_per_min"));
+}
+
+#[test]
 fn scrap_is_made_up_from_the_last_stage_back() {
     // cal-yield-cascade (computed), as a line of stations and a pressed part.
     let plan = planned(

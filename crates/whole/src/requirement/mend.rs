@@ -181,6 +181,9 @@ fn uneven(link: &Link, product: &Product, brings: f64, takes: f64) -> Problem {
 fn shares(book: &Book, station: usize, product: &Product, sum: f64) -> Problem {
     let row = &book.stations[station];
     let first = book.links.iter().find(|link| link.from == row.station);
+    // Sums of typed decimals end in a row of nines; six places tell them.
+    let told = |share: f64| (share * 1e6).round() / 1e6;
+    let (sum, missing) = (told(sum), told(1.0 - sum));
     said(
         error("shares", first.map_or(row.at, |link| link.at), "share"),
         format!(
@@ -188,10 +191,7 @@ fn shares(book: &Book, station: usize, product: &Product, sum: f64) -> Problem {
             row.station, product.product
         ),
         "shares that add to 1",
-        format!(
-            "change one share by {:+}, or leave one empty for the rest",
-            1.0 - sum
-        ),
+        format!("change one share by {missing:+}, or leave one empty for the rest"),
     )
 }
 

@@ -1,0 +1,130 @@
+//! The HTTP interface: JSON in and out, the page, the report.
+//!
+//! [`guard`] stands before every address. Handlers look up and word; what they
+//! tell was made by the store and the solvers.
+
+mod body;
+mod export;
+mod failure;
+mod formulas;
+mod guard;
+mod import;
+mod page;
+mod revisions;
+mod runs;
+mod session;
+mod variants;
+
+use std::sync::Arc;
+
+use axum::extract::DefaultBodyLimit;
+use axum::http::header;
+use axum::response::{IntoResponse, Response};
+use axum::routing::{delete, get, post};
+use axum::{Router, middleware};
+use tokio::sync::watch;
+
+use crate::office::Office;
+
+pub(crate) use failure::Failure;
+pub(crate) use guard::Names;
+pub(crate) use revisions::RunDifference;
+pub(crate) use session::Sessions;
+
+/// Bytes of a JSON body: a pasted block of 5,000 rows has about one million.
+const JSON_BYTES: usize = 8 << 20;
+/// Bytes of a small JSON body.
+const FORM_BYTES: usize = 64 << 10;
+
+/// What all handlers share.
+pub(crate) struct Desk {
+    pub(crate) office: Arc<Office>,
+    pub(crate) names: Names,
+    pub(crate) sessions: Sessions,
+    /// Turns true when the program ends.
+    pub(crate) ending: watch::Receiver<bool>,
+    /// Imports at work at once: each may take some hundred megabytes.
+    pub(crate) imports: tokio::sync::Semaphore,
+}
+
+/// All addresses.
+pub(crate) fn router(desk: Arc<Desk>) -> Router {
+    let api = Router::new()
+        .route("/health", get(formulas::health))
+        .route("/schema", get(formulas::schema))
+        .route("/formulas", get(formulas::list))
+        .route("/formulas/{name}", post(formulas::compute))
+        .route("/openapi.json", get(formulas::openapi))
+        .route("/login", post(session::log_in))
+        .route("/logout", post(session::log_out))
+        .route("/variants", get(variants::list).post(variants::add))
+        .route("/variants/{variant}/revisions", get(variants::revisions))
+        .route("/variants/{variant}/restore", post(variants::restore))
+        .route(
+            "/variants/{variant}/edits",
+            post(variants::edit).layer(DefaultBodyLimit::max(JSON_BYTES)),
+        )
+        .route(
+            "/variants/{variant}/import",
+            post(import::import).layer(DefaultBodyLimit::max(import::MOST_BYTES)),
+        )
+        .route("/revisions/{id}/book", get(revisions::book))
+        .route("/revisions/{id}/plan", get(revisions::plan))
+        .route("/revisions/{a}/compare/{b}", get(revisions::compare))
+        .route("/revisions/{id}/answer", get(runs::answer))
+        .route("/revisions/{id}/runs", post(runs::run))
+        .route("/revisions/{id}/export.xlsx", get(export::workbook))
+        .route("/revisions/{id}/export.zip", get(export::folder))
+        .route("/jobs", get(runs::jobs))
+        .route("/jobs/{id}", get(runs::job))
+        .route("/jobs/{id}", delete(runs::cancel))
+        .route("/jobs/{id}/events", get(runs::events))
+        .fallback(no_such_address)
+        .method_not_allowed_fallback(no_such_method);
+    Router::new()
+        .nest("/api", api)
+        .route("/login", get(session::form).post(session::form_sent))
+        .fallback(page::page)
+        .layer(DefaultBodyLimit::max(FORM_BYTES))
+        .layer(middleware::from_fn_with_state(
+            Arc::clone(&desk),
+            guard::guard,
+        ))
+        .with_state(desk)
+}
+
+async fn no_such_address() -> Failure {
+    Failure::not_found("there is no such address")
+}
+
+async fn no_such_method() -> Failure {
+    Failure::new(
+        axum::http::StatusCode::METHOD_NOT_ALLOWED,
+        "method",
+        "this address does not take the method",
+        "look into the interface's description",
+    )
+}
+
+/// Work that waits for the disk or computes, off the threads that talk.
+pub(crate) async fn on_a_thread<T: Send + 'static>(
+    desk: &Desk,
+    work: impl FnOnce(&Office) -> Result<T, Failure> + Send + 'static,
+) -> Result<T, Failure> {
+    let office = Arc::clone(&desk.office);
+    let done = tokio::task::spawn_blocking(move || work(&office)).await;
+    done.unwrap_or_else(|_| {
+        Err(Failure::new(
+            axum::http::StatusCode::INTERNAL_SERVER_ERROR,
+            "broke-off",
+            "the work broke off; this is a fault of the program",
+            "try again, and report what you did",
+        ))
+    })
+}
+
+/// A JSON text made elsewhere.
+pub(crate) fn json_text(text: impl Into<axum::body::Body>) -> Response {
+    let kind = [(header::CONTENT_TYPE, "application/json")];
+    (kind, text.into()).into_response()
+}

@@ -1,0 +1,205 @@
+//! A revision's book and plan, and two of them compared.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use axum::Json;
+use axum::extract::State;
+use axum::response::Response;
+use book::Problem;
+use flow::statistics::Interval;
+use serde::Serialize;
+
+use super::body::In;
+use super::failure::Failure;
+use super::{Desk, json_text, on_a_thread};
+use crate::office::{NoResult, Office};
+use crate::store::{ChangedCell, OneSidedRow, Revision, Table, compare as compare_books};
+
+/// A revision's book as a grid shows it.
+#[derive(Debug, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(crate) struct BookView {
+    /// The revision.
+    pub revision: Revision,
+    /// The book's name.
+    pub name: String,
+    /// Its tables in order.
+    pub tables: Vec<TableView>,
+    /// All that is wrong with it; rows are named by line.
+    pub problems: Vec<Problem>,
+}
+
+/// A table of it.
+#[derive(Debug, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(crate) struct TableView {
+    /// Its name.
+    pub name: String,
+    /// Its headers.
+    pub columns: Vec<String>,
+    /// Whether a comma in its numbers is a decimal comma.
+    pub decimal_comma: bool,
+    /// Its rows.
+    pub rows: Vec<RowView>,
+}
+
+/// A row of it.
+#[derive(Debug, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(crate) struct RowView {
+    /// The row's id: patches name it so.
+    pub id: String,
+    /// Its number as a spreadsheet shows it: problems and origins name it so.
+    pub line: u32,
+    /// Its cells, as many as there are headers.
+    pub cells: Vec<String>,
+}
+
+/// `GET /api/revisions/{id}/book`.
+pub(crate) async fn book(
+    State(desk): State<Arc<Desk>>,
+    In(id): In<i64>,
+) -> Result<Response, Failure> {
+    on_a_thread(&desk, move |office| {
+        Ok(json_text(office.book_text(id, || view(office, id))?.to_string()))
+    })
+    .await
+}
+
+fn view(office: &Office, id: i64) -> Result<BookView, NoResult> {
+    let (revision, content, _) = office.store.revision(id)?;
+    let (_, checked) = office.checked(id)?;
+    let table = |table: &Arc<Table>| TableView {
+        name: table.name.clone(),
+        columns: table.columns.clone(),
+        decimal_comma: table.decimal_comma,
+        rows: table
+            .rows
+            .iter()
+            .enumerate()
+            .map(|(position, row)| RowView {
+                id: row.id.clone(),
+                line: Table::line(position),
+                cells: row.cells.clone(),
+            })
+            .collect(),
+    };
+    Ok(BookView {
+        revision,
+        name: content.name.clone(),
+        tables: content.tables.iter().map(table).collect(),
+        problems: checked.problems.clone(),
+    })
+}
+
+/// `GET /api/revisions/{id}/plan`.
+pub(crate) async fn plan(
+    State(desk): State<Arc<Desk>>,
+    In(id): In<i64>,
+) -> Result<Response, Failure> {
+    on_a_thread(&desk, move |office| {
+        Ok(json_text(office.plan_text(id)?.to_string()))
+    })
+    .await
+}
+
+/// A figure of two plans.
+#[derive(Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(crate) struct PlanDifference {
+    /// The figure's id.
+    pub figure: String,
+    /// What it is.
+    pub title: String,
+    /// Its unit.
+    pub unit: String,
+    /// Its value in the first plan, if that has it.
+    pub a: Option<f64>,
+    /// Its value in the second.
+    pub b: Option<f64>,
+}
+
+/// A simulated figure of two answers.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(crate) struct RunDifference {
+    /// The figure.
+    pub figure: String,
+    /// Its value in the first answer.
+    pub a: Interval,
+    /// Its value in the second.
+    pub b: Interval,
+    /// Second less first, paired by replication.
+    pub difference: Interval,
+    /// Whether the interval leaves zero out; if not, it may be luck.
+    pub shown: bool,
+}
+
+/// Two revisions compared.
+#[derive(Debug, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(crate) struct Comparison {
+    /// Cells of rows that both have.
+    pub cells: Vec<ChangedCell>,
+    /// Rows of the second only.
+    pub rows_added: Vec<OneSidedRow>,
+    /// Rows of the first only.
+    pub rows_removed: Vec<OneSidedRow>,
+    /// Figures of the plans that differ; none where a book cannot be planned.
+    pub plan: Option<Vec<PlanDifference>>,
+    /// Figures of the answers; none where they were not run alike.
+    pub run: Option<Vec<RunDifference>>,
+}
+
+/// `GET /api/revisions/{a}/compare/{b}`.
+pub(crate) async fn compare(
+    State(desk): State<Arc<Desk>>,
+    In((a, b)): In<(i64, i64)>,
+) -> Result<Json<Comparison>, Failure> {
+    on_a_thread(&desk, move |office| {
+        let ((_, first, _), (_, second, _)) =
+            (office.store.revision(a)?, office.store.revision(b)?);
+        let difference = compare_books(&first, &second);
+        Ok(Json(Comparison {
+            cells: difference.cells,
+            rows_added: difference.rows_added,
+            rows_removed: difference.rows_removed,
+            plan: plans(office, a, b)?,
+            run: office.compare_answers(a, b)?,
+        }))
+    })
+    .await
+}
+
+/// The figures that differ, or that only one plan has.
+fn plans(office: &Office, a: i64, b: i64) -> Result<Option<Vec<PlanDifference>>, Failure> {
+    let plan = |id| match office.plan(id) {
+        Ok(plan) => Ok(Some(plan)),
+        Err(NoResult::Problems(_)) => Ok(None),
+        Err(NoResult::Store(error)) => Err(Failure::from(error)),
+    };
+    let (Some(a), Some(b)) = (plan(a)?, plan(b)?) else {
+        return Ok(None);
+    };
+    let mut ids: BTreeSet<&String> = a.figures.keys().collect();
+    ids.extend(b.figures.keys());
+    let mut differences = Vec::new();
+    for id in ids {
+        let (first, second) = (a.figures.get(id), b.figures.get(id));
+        let values = (first.map(|f| f.value), second.map(|f| f.value));
+        if values.0 == values.1 {
+            continue;
+        }
+        if let Some(known) = second.or(first) {
+            differences.push(PlanDifference {
+                figure: id.clone(),
+                title: known.title.clone(),
+                unit: known.unit.clone(),
+                a: values.0,
+                b: values.1,
+            });
+        }
+    }
+    Ok(Some(differences))
+}

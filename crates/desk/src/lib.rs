@@ -1,0 +1,24 @@
+//! The desk: the store that loses nothing, the HTTP interface, the embedded
+//! page, and the report.
+//!
+//! Reading order:
+//!
+//! * [`store`]: revisions of the book in one SQLite file;
+//! * `office`: what is asked of a revision is looked up, or computed once;
+//! * `jobs`: long work, its queue, progress and end;
+//! * `http`: the interface;
+//! * [`serve()`]: all of it together.
+//!
+//! *Never:* engineering. Every figure that passes here was computed below.
+
+mod clock;
+mod http;
+mod jobs;
+mod office;
+pub mod report;
+mod serve;
+pub mod store;
+
+pub use office::ENGINE;
+pub use serve::{Options, ServeError, Stop, serve};
+pub use store::{Store, StoreError};

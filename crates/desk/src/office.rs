@@ -1,0 +1,259 @@
+//! Where revisions meet the solvers: what is asked is looked up, or computed
+//! once and kept.
+
+use std::collections::BTreeMap;
+use std::panic::AssertUnwindSafe;
+use std::sync::atomic::{AtomicU32, Ordering};
+use std::sync::{Arc, Mutex};
+
+use book::{Checked, Problem};
+use flow::Watch;
+use whole::findings::{self, NoAnswer, RunSettings};
+use whole::plan::RatePlan;
+
+use crate::http::RunDifference;
+use crate::jobs::{Ended, Job, Jobs, Order, QueueFull, RunKind};
+use crate::store::recent::Recent;
+use crate::store::{Digest, ResultKey, Store, StoreError, held};
+
+/// The engine: the version and a hash of the solvers' sources. Answers of
+/// another engine are not shown.
+pub const ENGINE: &str = concat!(
+    env!("CARGO_PKG_VERSION"),
+    "+",
+    env!("LINEWRIGHT_ENGINE")
+);
+
+const BOOKS_HELD: usize = 32;
+const TEXTS_HELD: usize = 64;
+/// Plans and answers held with their types, for reports.
+const TYPED_HELD: usize = 8;
+
+/// The store with the solvers and the queue.
+pub(crate) struct Office {
+    pub(crate) store: Store,
+    pub(crate) jobs: Jobs,
+    checked: Mutex<Recent<Digest, Arc<Checked>>>,
+    texts: Mutex<Recent<ResultKey, Arc<str>>>,
+    books: Mutex<Recent<i64, Arc<str>>>,
+    plans: Mutex<Recent<Digest, Arc<RatePlan>>>,
+    /// Results being computed: who comes second waits for the first.
+    under_way: Mutex<BTreeMap<ResultKey, Arc<Mutex<()>>>>,
+}
+
+/// Why there is no plan or answer.
+#[derive(Debug)]
+pub(crate) enum NoResult {
+    Store(StoreError),
+    Problems(Vec<Problem>),
+}
+
+impl From<StoreError> for NoResult {
+    fn from(error: StoreError) -> Self {
+        Self::Store(error)
+    }
+}
+
+impl Office {
+    pub(crate) fn new(store: Store) -> Self {
+        Self {
+            store,
+            jobs: Jobs::new(),
+            checked: Mutex::new(Recent::new(BOOKS_HELD)),
+            texts: Mutex::new(Recent::new(TEXTS_HELD)),
+            books: Mutex::new(Recent::new(BOOKS_HELD)),
+            plans: Mutex::new(Recent::new(TYPED_HELD)),
+            under_way: Mutex::new(BTreeMap::new()),
+        }
+    }
+
+    /// A revision's book with its types and problems.
+    pub(crate) fn checked(&self, revision: i64) -> Result<(Digest, Arc<Checked>), StoreError> {
+        let (_, content, digest) = self.store.revision(revision)?;
+        if let Some(checked) = held(&self.checked).get(&digest) {
+            return Ok((digest, checked));
+        }
+        let checked = Arc::new(book::check(&content.workbook()));
+        held(&self.checked).put(digest, Arc::clone(&checked));
+        Ok((digest, checked))
+    }
+
+    fn sound(&self, revision: i64) -> Result<(Digest, Arc<Checked>), NoResult> {
+        let (digest, checked) = self.checked(revision)?;
+        if checked.holds() {
+            Ok((digest, checked))
+        } else {
+            Err(NoResult::Problems(checked.problems.clone()))
+        }
+    }
+
+    /// A revision's book as JSON: `view` makes it where it is not in memory.
+    pub(crate) fn book_text<T: serde::Serialize>(
+        &self,
+        revision: i64,
+        view: impl FnOnce() -> Result<T, NoResult>,
+    ) -> Result<Arc<str>, NoResult> {
+        if let Some(text) = held(&self.books).get(&revision) {
+            return Ok(text);
+        }
+        let text: Arc<str> = Arc::from(as_json(&view()?)?);
+        held(&self.books).put(revision, Arc::clone(&text));
+        Ok(text)
+    }
+
+    /// What the answers of two revisions say, where both were run alike.
+    pub(crate) fn compare_answers(
+        &self,
+        a: i64,
+        b: i64,
+    ) -> Result<Option<Vec<RunDifference>>, StoreError> {
+        let _ = (a, b);
+        Ok(None)
+    }
+
+    /// The rate plan of a revision.
+    pub(crate) fn plan(&self, revision: i64) -> Result<Arc<RatePlan>, NoResult> {
+        let (digest, checked) = self.sound(revision)?;
+        if let Some(plan) = held(&self.plans).get(&digest) {
+            return Ok(plan);
+        }
+        let plan = whole::plan::plan(&checked.book).map_err(NoResult::Problems)?;
+        let plan = Arc::new(plan);
+        held(&self.plans).put(digest, Arc::clone(&plan));
+        Ok(plan)
+    }
+
+    /// The same as JSON, kept.
+    pub(crate) fn plan_text(&self, revision: i64) -> Result<Arc<str>, NoResult> {
+        let (digest, _) = self.sound(revision)?;
+        let key = ResultKey::new("plan", ENGINE, "", digest);
+        if let Some(text) = self.kept(key)? {
+            return Ok(text);
+        }
+        let turn = Arc::clone(held(&self.under_way).entry(key).or_default());
+        let first = held(&turn);
+        let found = match self.kept(key) {
+            Ok(None) => self.plan(revision).and_then(|plan| self.keep(key, &*plan)),
+            Ok(Some(text)) => Ok(text),
+            Err(error) => Err(error.into()),
+        };
+        drop(first);
+        held(&self.under_way).remove(&key);
+        found
+    }
+
+    /// A result from memory or from the store.
+    fn kept(&self, key: ResultKey) -> Result<Option<Arc<str>>, StoreError> {
+        if let Some(text) = held(&self.texts).get(&key) {
+            return Ok(Some(text));
+        }
+        let text: Option<Arc<str>> = self.store.result(key)?.map(Arc::from);
+        if let Some(text) = &text {
+            held(&self.texts).put(key, Arc::clone(text));
+        }
+        Ok(text)
+    }
+
+    fn keep(&self, key: ResultKey, what: &impl serde::Serialize) -> Result<Arc<str>, NoResult> {
+        let text = as_json(what)?;
+        self.store.keep_result(key, &text)?;
+        let text: Arc<str> = Arc::from(text);
+        held(&self.texts).put(key, Arc::clone(&text));
+        Ok(text)
+    }
+
+    /// The name of an answer.
+    fn answer_key(settings: &RunSettings, book: Digest) -> ResultKey {
+        let settings = serde_json::to_string(settings).unwrap_or_default();
+        ResultKey::new("answer", ENGINE, &settings, book)
+    }
+
+    /// An answer as JSON, if there is one.
+    pub(crate) fn answer_text(
+        &self,
+        revision: i64,
+        settings: &RunSettings,
+    ) -> Result<Option<Arc<str>>, StoreError> {
+        let (_, _, digest) = self.store.revision(revision)?;
+        self.kept(Self::answer_key(settings, digest))
+    }
+
+    /// The job that makes an answer, or has made it.
+    pub(crate) fn run(
+        &self,
+        revision: i64,
+        kind: RunKind,
+        settings: RunSettings,
+    ) -> Result<Result<Arc<Job>, QueueFull>, NoResult> {
+        let (digest, _) = self.sound(revision)?;
+        let order = Order {
+            key: Self::answer_key(&settings, digest),
+            revision,
+            kind,
+            settings,
+        };
+        if self.kept(order.key)?.is_some() {
+            return Ok(Ok(self.jobs.ask_kept(order)));
+        }
+        Ok(self.jobs.ask(order))
+    }
+
+    /// Does a job's work on this thread's pool.
+    pub(crate) fn work(&self, job: &Arc<Job>) -> Ended {
+        let done = std::panic::catch_unwind(AssertUnwindSafe(|| self.find(job)));
+        done.unwrap_or_else(|_| {
+            Ended::Failed("the run broke off; this is a fault of the program".to_owned())
+        })
+    }
+
+    fn find(&self, job: &Arc<Job>) -> Ended {
+        let order = &job.order;
+        let (_, checked) = match self.sound(order.revision) {
+            Ok(found) => found,
+            Err(NoResult::Store(error)) => return Ended::Failed(error.to_string()),
+            Err(NoResult::Problems(problems)) => return Ended::Failed(listed(&problems)),
+        };
+        // One call a replication, whichever thread is first; the run and its
+        // trials follow one another with the same number of them.
+        let calls = AtomicU32::new(0);
+        let progress = |progress: flow::Progress| {
+            let (before, of) = (calls.fetch_add(1, Ordering::Relaxed), progress.of.max(1));
+            let (trial, done) = (before / of, before % of + 1);
+            job.tell(|view| {
+                (view.done, view.of) = (done, of);
+                if trial > 0 {
+                    view.message = format!("trial {trial}: the plant with one time shorter");
+                }
+            });
+        };
+        let watch = Watch {
+            cancel: &job.cancel,
+            progress: &progress,
+        };
+        match findings::find(&checked.book, &order.settings, &watch) {
+            Ok(answer) => match self.keep(order.key, &answer) {
+                Ok(_) => Ended::Done,
+                Err(NoResult::Store(error)) => Ended::Failed(error.to_string()),
+                Err(NoResult::Problems(problems)) => Ended::Failed(listed(&problems)),
+            },
+            Err(NoAnswer::Cancelled) => Ended::Cancelled,
+            Err(NoAnswer::Settings(what)) => Ended::Failed(what),
+            Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
+        }
+    }
+
+    /// Whether the program is to end: no job goes on.
+    pub(crate) fn close(&self) {
+        self.jobs.close();
+    }
+}
+
+fn as_json(what: &impl serde::Serialize) -> Result<String, StoreError> {
+    serde_json::to_string(what)
+        .map_err(|error| StoreError::Refused(format!("a result cannot be written: {error}")))
+}
+
+fn listed(problems: &[Problem]) -> String {
+    let lines: Vec<String> = problems.iter().map(ToString::to_string).collect();
+    lines.join("\n")
+}

@@ -1,0 +1,168 @@
+/** The one door to the server. */
+import type {
+  Answer, BookReply, Compare, Conflict, EditReply, Figure, Formula, Health, Id, Job, Patch, Problem,
+  RatePlan, Revision, RunKind, Schema, Variant, Working,
+} from "./types";
+
+/** The server answered, but not with what was asked. */
+export class Refused extends Error {
+  constructor(
+    readonly status: number,
+    readonly code: string,
+    message: string,
+    /** The way out. */
+    readonly mend: string,
+    readonly problems: Problem[],
+    readonly conflicts: Conflict[],
+  ) {
+    super(message);
+  }
+}
+
+/** Nobody answered. */
+export class Gone extends Error {}
+
+export const revisionPath = (revision: Id): string => `/api/revisions/${encodeURIComponent(String(revision))}`;
+const variantPath = (variant: Id): string => `/api/variants/${encodeURIComponent(String(variant))}`;
+
+interface ErrorBody {
+  error?: { code?: string; message?: string; mend?: string; problems?: Problem[]; conflicts?: Conflict[] };
+  problems?: Problem[];
+  conflicts?: Conflict[];
+}
+
+async function ask<T>(path: string, init: RequestInit = {}): Promise<T> {
+  let response: Response;
+  try {
+    response = await fetch(path, { credentials: "same-origin", ...init });
+  } catch (error) {
+    if (error instanceof DOMException && error.name === "AbortError") throw error;
+    throw new Gone("the server does not answer");
+  }
+  const text = await response.text();
+  let body: unknown = null;
+  try {
+    body = text === "" ? null : JSON.parse(text);
+  } catch {
+    throw new Refused(response.status, "not-json", `the server answered with something unreadable (${response.status})`, "load the page again", [], []);
+  }
+  if (response.ok) return body as T;
+  const said = (body ?? {}) as ErrorBody;
+  throw new Refused(
+    response.status,
+    said.error?.code ?? String(response.status),
+    said.error?.message ?? `the server answered ${response.status}`,
+    said.error?.mend ?? "",
+    said.problems ?? said.error?.problems ?? [],
+    said.conflicts ?? said.error?.conflicts ?? [],
+  );
+}
+
+function send<T>(method: string, path: string, body: unknown): Promise<T> {
+  return ask<T>(path, { method, headers: { "content-type": "application/json" }, body: JSON.stringify(body) });
+}
+
+/** A list, whether it comes bare or under a name. */
+function listed<T>(body: T[] | Record<string, T[]>, name: string): T[] {
+  return Array.isArray(body) ? body : (body[name] ?? []);
+}
+
+export const api = {
+  health: (): Promise<Health> => ask("/api/health"),
+  schema: async (): Promise<Schema> => ({ tables: listed(await ask<Schema["tables"]>("/api/schema"), "tables") }),
+  formulas: async (): Promise<Formula[]> => listed(await ask<Formula[]>("/api/formulas"), "formulas"),
+  compute: (name: string, values: Record<string, string>): Promise<Working> =>
+    send("POST", `/api/formulas/${encodeURIComponent(name)}`, values),
+
+  variants: async (): Promise<Variant[]> => listed(await ask<Variant[]>("/api/variants"), "variants"),
+  branch: (name: string, from_revision: Id, author: string): Promise<Variant> =>
+    send("POST", "/api/variants", { name, from_revision, author }),
+  revisions: async (variant: Id): Promise<Revision[]> =>
+    listed(await ask<Revision[]>(`${variantPath(variant)}/revisions`), "revisions"),
+  restore: (variant: Id, revision: Id, author: string, note: string): Promise<Revision> =>
+    send("POST", `${variantPath(variant)}/restore`, { revision, author, note }),
+  edit: (variant: Id, base: Id, author: string, note: string, patches: Patch[]): Promise<EditReply> =>
+    send("POST", `${variantPath(variant)}/edits`, { base, author, note, patches }),
+  import: async (variant: Id, file: File, author: string, table: string | null): Promise<Revision> => {
+    const query = new URLSearchParams({ author, note: `import of ${file.name}` });
+    if (table !== null) query.set("table", table);
+    const reply = await ask<Revision | { revision: Revision }>(`${variantPath(variant)}/import?${query}`, {
+      method: "POST",
+      headers: { "content-type": contentType(file.name) },
+      body: file,
+    });
+    return "revision" in reply ? reply.revision : reply;
+  },
+
+  book: (revision: Id, signal?: AbortSignal): Promise<BookReply> => ask(`${revisionPath(revision)}/book`, { signal }),
+  plan: (revision: Id, signal?: AbortSignal): Promise<RatePlan> => ask(`${revisionPath(revision)}/plan`, { signal }),
+  figures: async (revision: Id): Promise<Record<string, Figure>> => (await api.plan(revision)).figures ?? {},
+  answer: async (revision: Id, kind: RunKind): Promise<Answer | null> => {
+    try {
+      return await ask<Answer>(`${revisionPath(revision)}/answer?kind=${kind}`);
+    } catch (error) {
+      if (error instanceof Refused && error.status === 404) return null;
+      throw error;
+    }
+  },
+  compare: (a: Id, b: Id): Promise<Compare> => ask(`${revisionPath(a)}/compare/${encodeURIComponent(String(b))}`),
+
+  run: async (revision: Id, kind: RunKind): Promise<Id> => {
+    const reply = await send<{ job: Id | Job }>("POST", `${revisionPath(revision)}/runs`, { kind });
+    return typeof reply.job === "object" ? reply.job.id : reply.job;
+  },
+  job: (id: Id): Promise<Job> => ask(`/api/jobs/${encodeURIComponent(String(id))}`),
+  cancel: (id: Id): Promise<unknown> => ask(`/api/jobs/${encodeURIComponent(String(id))}`, { method: "DELETE" }),
+  follow,
+};
+
+function contentType(name: string): string {
+  const lower = name.toLowerCase();
+  if (lower.endsWith(".csv")) return "text/csv";
+  if (lower.endsWith(".zip")) return "application/zip";
+  return "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet";
+}
+
+const over = (job: Job): boolean => job.state !== "queued" && job.state !== "running";
+
+/** Follows a job until it ends or the caller stops listening. */
+function follow(id: Id, seen: (job: Job) => void, lost: () => void): () => void {
+  const events = new EventSource(`/api/jobs/${encodeURIComponent(String(id))}/events`);
+  let timer: ReturnType<typeof setTimeout> | null = null;
+  let stopped = false;
+  const stop = (): void => {
+    stopped = true;
+    events.close();
+    if (timer !== null) clearTimeout(timer);
+  };
+  const take = (job: Job): void => {
+    if (stopped) return;
+    if (over(job)) stop();
+    seen(job);
+  };
+  const read = (event: Event): void => {
+    try {
+      take(JSON.parse((event as MessageEvent<string>).data) as Job);
+    } catch {
+      // A line that is no job is a comment to keep the connection open.
+    }
+  };
+  events.onmessage = read;
+  for (const name of ["job", "progress", "state", "done"]) events.addEventListener(name, read);
+  // Where events do not get through (a proxy, a server that starts anew), asking does.
+  events.onerror = () => {
+    events.close();
+    if (timer !== null || stopped) return;
+    const poll = async (): Promise<void> => {
+      try {
+        take(await api.job(id));
+        if (!stopped) timer = setTimeout(() => void poll(), 1000);
+      } catch {
+        stop();
+        lost();
+      }
+    };
+    void poll();
+  };
+  return stop;
+}

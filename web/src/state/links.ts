@@ -1,0 +1,24 @@
+/** Where a figure came from, as an address of the page. */
+import type { Origin } from "../api/types";
+import { router } from "./router.svelte";
+
+export interface Way { text: string; href: string | null }
+
+export function way(origin: Origin): Way {
+  if (origin === "given") return { text: "given", href: null };
+  if ("figure" in origin) return { text: origin.figure, href: router.href("working", origin.figure) };
+  if ("cell" in origin) {
+    const { table, row, column } = origin.cell;
+    return { text: `${table}, row ${row}, ${column}`, href: router.href("book", table, { row: String(row), column }) };
+  }
+  if ("usual" in origin) {
+    const { table, column } = origin.usual;
+    return { text: `usual value of ${table}, ${column}`, href: router.href("book", table, { column }) };
+  }
+  return { text: `${origin.several.length} places`, href: null };
+}
+
+/** The cells and figures of a list of places. */
+export function ways(origin: Origin): Way[] {
+  return typeof origin === "object" && "several" in origin ? origin.several.map(way) : [way(origin)];
+}
