@@ -70,6 +70,7 @@ pub(crate) fn router(desk: Arc<Desk>) -> Router {
         )
         .route("/revisions/{id}/book", get(revisions::book))
         .route("/revisions/{id}/plan", get(revisions::plan))
+        .route("/revisions/{id}/figures/{figure}", get(revisions::figure))
         .route("/revisions/{a}/compare/{b}", get(revisions::compare))
         .route("/revisions/{id}/answer", get(runs::answer))
         .route("/revisions/{id}/runs", post(runs::run))

@@ -6,6 +6,7 @@ use std::panic::AssertUnwindSafe;
 use std::sync::atomic::{AtomicU32, Ordering};
 use std::sync::{Arc, Mutex};
 
+use axum::body::Bytes;
 use book::{Checked, Problem};
 use flow::Watch;
 use whole::findings::{self, NoAnswer, RunSettings};
@@ -34,11 +35,36 @@ pub(crate) struct Office {
     pub(crate) store: Store,
     pub(crate) jobs: Jobs,
     checked: Mutex<Recent<Digest, Arc<Checked>>>,
-    texts: Mutex<Recent<ResultKey, Arc<str>>>,
-    books: Mutex<Recent<i64, Arc<str>>>,
+    texts: Mutex<Recent<ResultKey, Bytes>>,
+    books: Mutex<Recent<i64, Bytes>>,
     plans: Mutex<Recent<Digest, Arc<RatePlan>>>,
     /// Results being computed: who comes second waits for the first.
     under_way: Mutex<BTreeMap<ResultKey, Arc<Mutex<()>>>>,
+}
+
+/// How much of a plan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum PlanPart {
+    /// With every working.
+    Whole,
+    /// Without: a tenth of the bytes, for the page after every key.
+    Summary,
+}
+
+impl PlanPart {
+    fn name(self) -> &'static str {
+        match self {
+            Self::Whole => "plan",
+            Self::Summary => "plan summary",
+        }
+    }
+}
+
+fn without_workings(plan: &RatePlan) -> RatePlan {
+    RatePlan {
+        figures: BTreeMap::new(),
+        ..plan.clone()
+    }
 }
 
 /// Why there is no plan or answer.
@@ -92,12 +118,12 @@ impl Office {
         &self,
         revision: i64,
         view: impl FnOnce() -> Result<T, NoResult>,
-    ) -> Result<Arc<str>, NoResult> {
+    ) -> Result<Bytes, NoResult> {
         if let Some(text) = held(&self.books).get(&revision) {
             return Ok(text);
         }
-        let text: Arc<str> = Arc::from(as_json(&view()?)?);
-        held(&self.books).put(revision, Arc::clone(&text));
+        let text = Bytes::from(as_json(&view()?)?);
+        held(&self.books).put(revision, text.clone());
         Ok(text)
     }
 
@@ -124,16 +150,19 @@ impl Office {
     }
 
     /// The same as JSON, kept.
-    pub(crate) fn plan_text(&self, revision: i64) -> Result<Arc<str>, NoResult> {
+    pub(crate) fn plan_text(&self, revision: i64, part: PlanPart) -> Result<Bytes, NoResult> {
         let (digest, _) = self.sound(revision)?;
-        let key = ResultKey::new("plan", ENGINE, "", digest);
+        let key = ResultKey::new(part.name(), ENGINE, "", digest);
         if let Some(text) = self.kept(key)? {
             return Ok(text);
         }
         let turn = Arc::clone(held(&self.under_way).entry(key).or_default());
         let first = held(&turn);
         let found = match self.kept(key) {
-            Ok(None) => self.plan(revision).and_then(|plan| self.keep(key, &*plan)),
+            Ok(None) => self.plan(revision).and_then(|plan| match part {
+                PlanPart::Whole => self.keep(key, &*plan),
+                PlanPart::Summary => self.keep(key, &without_workings(&plan)),
+            }),
             Ok(Some(text)) => Ok(text),
             Err(error) => Err(error.into()),
         };
@@ -143,22 +172,22 @@ impl Office {
     }
 
     /// A result from memory or from the store.
-    fn kept(&self, key: ResultKey) -> Result<Option<Arc<str>>, StoreError> {
+    fn kept(&self, key: ResultKey) -> Result<Option<Bytes>, StoreError> {
         if let Some(text) = held(&self.texts).get(&key) {
             return Ok(Some(text));
         }
-        let text: Option<Arc<str>> = self.store.result(key)?.map(Arc::from);
+        let text = self.store.result(key)?.map(Bytes::from);
         if let Some(text) = &text {
-            held(&self.texts).put(key, Arc::clone(text));
+            held(&self.texts).put(key, text.clone());
         }
         Ok(text)
     }
 
-    fn keep(&self, key: ResultKey, what: &impl serde::Serialize) -> Result<Arc<str>, NoResult> {
+    fn keep(&self, key: ResultKey, what: &impl serde::Serialize) -> Result<Bytes, NoResult> {
         let text = as_json(what)?;
         self.store.keep_result(key, &text)?;
-        let text: Arc<str> = Arc::from(text);
-        held(&self.texts).put(key, Arc::clone(&text));
+        let text = Bytes::from(text);
+        held(&self.texts).put(key, text.clone());
         Ok(text)
     }
 
@@ -173,7 +202,7 @@ impl Office {
         &self,
         revision: i64,
         settings: &RunSettings,
-    ) -> Result<Option<Arc<str>>, StoreError> {
+    ) -> Result<Option<Bytes>, StoreError> {
         let (_, _, digest) = self.store.revision(revision)?;
         self.kept(Self::answer_key(settings, digest))
     }

@@ -167,6 +167,6 @@ export interface ChangedCell {
 export interface OneSidedRow { table: string; row: string; key: string; cells: Record<string, string> }
 export interface Compare {
   cells: ChangedCell[]; rows_added: OneSidedRow[]; rows_removed: OneSidedRow[];
-  plan: { figure: string; a: number | null; b: number | null }[];
+  plan: { figure: string; title: string; unit: string; a: number | null; b: number | null }[] | null;
   run: { figure: string; a: Interval; b: Interval; difference: Interval | null; shown: boolean }[] | null;
 }

@@ -8,7 +8,7 @@ const edge = (from: string, to: string, rework = false): Edge => ({ from, to, re
 describe("the picture of the network", () => {
   it("runs from left to right along the longest way, a late feeder standing late", () => {
     const places = [place("a", "first"), place("b", "second"), place("c", "third"), place("d", "feeder")];
-    const { blocks } = layOut(places, [edge("a", "b"), edge("b", "c"), edge("d", "c"), edge("c", "a", true)]);
+    const { blocks } = layOut(places, [edge("a", "b"), edge("b", "c"), edge("d", "c"), edge("c", "a", true)], 9);
     const x = (line: string): number => blocks.find((block) => block.line === line)?.x ?? -1;
     expect(x("first")).toBeLessThan(x("second"));
     expect(x("second")).toBeLessThan(x("third"));
@@ -25,6 +25,17 @@ describe("the picture of the network", () => {
         expect(a.x + a.width <= b.x || b.x + b.width <= a.x || a.y + a.height <= b.y || b.y + b.height <= a.y).toBe(true);
       }
     }
+  });
+});
+
+describe("a long plant", () => {
+  it("goes on below where that fills the picture better", () => {
+    const places = Array.from({ length: 60 }, (_, i) => place(`s${i}`, `line ${Math.floor(i / 3)}`));
+    const edges = places.slice(1).map((to, i) => edge(`s${i}`, to.name));
+    const flat = layOut(places, edges, 100);
+    const square = layOut(places, edges, 1);
+    expect(flat.height).toBeLessThan(square.height);
+    expect(square.width).toBeLessThan(flat.width / 2);
   });
 });
 

@@ -10,13 +10,14 @@ export interface Block { shop: string; line: string; x: number; y: number; width
 export interface Bundle { from: number; to: number; count: number; rework: boolean }
 export interface Layout { blocks: Block[]; spots: Map<string, Spot>; bundles: Bundle[]; width: number; height: number }
 
-export const CELL = { width: 168, height: 17 };
+export const CELL = { width: 160, height: 17 };
 const TITLE = 24;
-const GAP = { x: 64, y: 26 };
+const GAP = { x: 50, y: 24 };
 /** A longer line goes on in a second column of its block. */
-const TALLEST = 16;
+const TALLEST = 12;
 
-export function layOut(places: Place[], edges: Edge[]): Layout {
+/** Lays out for a picture of the given proportions (width over height). */
+export function layOut(places: Place[], edges: Edge[], proportions = 2): Layout {
   const groups = new Map<string, Place[]>();
   for (const place of places) {
     const key = `${place.shop}\n${place.line}`;
@@ -29,7 +30,14 @@ export function layOut(places: Place[], edges: Edge[]): Layout {
   members.forEach((group, block) => group.forEach((place) => blockOf.set(place.name, block)));
   const bundles = bundle(edges, blockOf);
   const columns = columnsOf(members.length, bundles.filter(({ rework }) => !rework));
-  return place(members, columns, bundles);
+  // A long plant goes on below, like text, where that lets it be drawn larger.
+  let best: Layout | null = null;
+  for (let bands = 1; bands <= 6; bands += 1) {
+    const layout = place(members, columns, bundles, bands);
+    const size = Math.max(layout.width, layout.height * proportions);
+    if (best === null || size < Math.max(best.width, best.height * proportions) * 0.97) best = layout;
+  }
+  return best ?? place(members, columns, bundles, 1);
 }
 
 function bundle(edges: Edge[], blockOf: Map<string, number>): Bundle[] {
@@ -85,7 +93,7 @@ function columnsOf(count: number, bundles: Bundle[]): number[] {
   return column;
 }
 
-function place(members: Place[][], columns: number[], bundles: Bundle[]): Layout {
+function place(members: Place[][], columns: number[], bundles: Bundle[], bands: number): Layout {
   const size = members.map((group) => {
     const lanes = Math.ceil(group.length / TALLEST);
     const tall = Math.ceil(group.length / lanes);
@@ -97,8 +105,13 @@ function place(members: Place[][], columns: number[], bundles: Bundle[]): Layout
   }));
   const centre = new Array<number>(members.length).fill(0);
   let x = 20;
+  let top = 20;
+  let width = 0;
   let height = 0;
-  for (let column = 0; column <= Math.max(0, ...columns); column += 1) {
+  const [leftmost, rightmost] = [Math.min(...columns), Math.max(...columns)];
+  const perBand = Math.max(1, Math.ceil((rightmost - leftmost + 1) / bands));
+  for (let column = leftmost; column <= rightmost; column += 1) {
+    if (column > leftmost && (column - leftmost) % perBand === 0) [x, top] = [20, height + GAP.y];
     const here = blocks.map((_, i) => i).filter((i) => columns[i] === column);
     if (here.length === 0) continue;
     // Near what feeds them, so that the curves cross seldom.
@@ -107,7 +120,7 @@ function place(members: Place[][], columns: number[], bundles: Bundle[]): Layout
       return before.length === 0 ? 1e6 + i : before.reduce((sum, y) => sum + y, 0) / before.length;
     };
     here.sort((a, b) => wish(a) - wish(b) || a - b);
-    let y = 20;
+    let y = top;
     let widest = 0;
     for (const i of here) {
       const block = blocks[i];
@@ -119,6 +132,7 @@ function place(members: Place[][], columns: number[], bundles: Bundle[]): Layout
     }
     height = Math.max(height, y);
     x += widest + GAP.x;
+    width = Math.max(width, x);
   }
   const spots = new Map<string, Spot>();
   blocks.forEach((block, b) => {
@@ -128,5 +142,5 @@ function place(members: Place[][], columns: number[], bundles: Bundle[]): Layout
       spots.set(name, { name, block: b, x: block.x + 6 + lane * CELL.width, y: block.y + TITLE + (i % tall) * CELL.height });
     });
   });
-  return { blocks, spots, bundles, width: x, height };
+  return { blocks, spots, bundles, width, height };
 }

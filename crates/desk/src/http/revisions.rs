@@ -8,12 +8,13 @@ use axum::extract::State;
 use axum::response::Response;
 use book::Problem;
 use flow::statistics::Interval;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
+use whole::plan::Figure;
 
-use super::body::In;
+use super::body::{Asked, In};
 use super::failure::Failure;
 use super::{Desk, json_text, on_a_thread};
-use crate::office::{NoResult, Office};
+use crate::office::{NoResult, Office, PlanPart};
 use crate::store::{ChangedCell, OneSidedRow, Revision, Table, compare as compare_books};
 
 /// A revision's book as a grid shows it.
@@ -62,7 +63,7 @@ pub(crate) async fn book(
     In(id): In<i64>,
 ) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
-        Ok(json_text(office.book_text(id, || view(office, id))?.to_string()))
+        Ok(json_text(office.book_text(id, || view(office, id))?))
     })
     .await
 }
@@ -93,13 +94,50 @@ fn view(office: &Office, id: i64) -> Result<BookView, NoResult> {
     })
 }
 
+/// How much of a plan is asked for.
+#[derive(Debug, Deserialize)]
+pub(crate) struct HowMuch {
+    #[serde(default)]
+    workings: Workings,
+}
+
+/// Whether every figure's working comes along.
+#[derive(Clone, Copy, Debug, Default, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum Workings {
+    /// In `figures`.
+    #[default]
+    All,
+    /// `figures` is empty; they are asked for one by one.
+    None,
+}
+
 /// `GET /api/revisions/{id}/plan`.
 pub(crate) async fn plan(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
+    Asked(much): Asked<HowMuch>,
 ) -> Result<Response, Failure> {
+    let part = match much.workings {
+        Workings::All => PlanPart::Whole,
+        Workings::None => PlanPart::Summary,
+    };
     on_a_thread(&desk, move |office| {
-        Ok(json_text(office.plan_text(id)?.to_string()))
+        Ok(json_text(office.plan_text(id, part)?))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/figures/{figure}`.
+pub(crate) async fn figure(
+    State(desk): State<Arc<Desk>>,
+    In((id, figure)): In<(i64, String)>,
+) -> Result<Json<Figure>, Failure> {
+    on_a_thread(&desk, move |office| {
+        let plan = office.plan(id)?;
+        let found = plan.figures.get(&figure).cloned();
+        let missing = || Failure::not_found(format!("the plan has no figure `{figure}`"));
+        Ok(Json(found.ok_or_else(missing)?))
     })
     .await
 }

@@ -132,7 +132,7 @@ pub(crate) async fn answer(
                 "ask for a run",
             )
         })?;
-        Ok(json_text(text.to_string()))
+        Ok(json_text(text))
     })
     .await
 }

@@ -88,8 +88,8 @@ pub(super) fn ranked(measured: &Measured) -> Vec<usize> {
     order
 }
 
-/// Puts that time of a station to trial which has the largest share of the
-/// critical path; none if it has no time that could be shorter.
+/// Puts that time of a station to trial which promises most by the critical
+/// path; none if it has no time that could be shorter.
 pub(super) fn trial(
     network: &Network,
     station: usize,
@@ -98,7 +98,8 @@ pub(super) fn trial(
 ) -> Result<Option<Trial>, Stopped> {
     let path = measured.paths[station];
     let mut levers = [Lever::Cycle, Lever::Repair, Lever::Changeover];
-    levers.sort_by(|a, b| b.share(path).total_cmp(&a.share(path)));
+    let promise = |lever: Lever| lever.share(path) * lever.cut();
+    levers.sort_by(|a, b| promise(*b).total_cmp(&promise(*a)));
     let found = levers
         .into_iter()
         .find_map(|lever| Some((lever, shortened(network, station, lever)?)));

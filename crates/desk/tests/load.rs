@@ -1,0 +1,149 @@
+//! Fifty readers and five editors at once: no edit is lost, nobody waits long.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    reason = "a test that measures"
+)]
+
+mod support;
+
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
+
+use serde_json::json;
+use support::Served;
+
+const READERS: usize = 50;
+const EDITORS: usize = 5;
+/// From one request of a reader to the next.
+const READER_THINKS: Duration = Duration::from_millis(250);
+/// From one edit of an editor to the next.
+const EDITOR_THINKS: Duration = Duration::from_millis(1_000);
+/// Wide of the goal of 0.1 s, which is for a release build and a quiet
+/// machine; a debug build on a busy one must still not crawl.
+const SLOWEST: Duration = Duration::from_secs(2);
+
+/// How long: ten seconds, or as many as the environment says.
+fn length() -> Duration {
+    let seconds = std::env::var("LINEWRIGHT_LOAD_SECONDS").ok();
+    Duration::from_secs(seconds.and_then(|text| text.parse().ok()).unwrap_or(10))
+}
+
+/// Paces a person: the load is people, not a loop that asks as fast as it can.
+fn think(begun: Instant, pause: Duration) {
+    std::thread::park_timeout(pause.saturating_sub(begun.elapsed()));
+}
+
+fn read(desk: &Served, number: usize, over: &AtomicBool) -> Vec<Duration> {
+    let mut took = Vec::new();
+    let mut head = 2;
+    std::thread::park_timeout(READER_THINKS * number as u32 / READERS as u32);
+    for turn in number.. {
+        if over.load(Ordering::Relaxed) {
+            break;
+        }
+        let begun = Instant::now();
+        let path = match turn % 4 {
+            0 => "/api/variants".to_owned(),
+            1 => format!("/api/revisions/{head}/book"),
+            2 => format!("/api/revisions/{head}/plan?workings=none"),
+            _ => "/api/variants/1/revisions".to_owned(),
+        };
+        let reply = desk.get(&path);
+        took.push(begun.elapsed());
+        assert_eq!(reply.status, 200, "{path}: {:.200}", reply.text());
+        if turn % 4 == 0 {
+            head = reply.json()[0]["head"]["id"].as_i64().unwrap();
+        }
+        think(begun, READER_THINKS);
+    }
+    took
+}
+
+/// Writes growing numbers into a row of its own and gives the last one.
+fn edit(desk: &Served, row: &str, number: usize, over: &AtomicBool) -> (u32, u32) {
+    let mut base = 2;
+    let (mut last, mut edits) = (400, 0);
+    while !over.load(Ordering::Relaxed) {
+        let begun = Instant::now();
+        last += 1;
+        let text = last.to_string();
+        let set = json!({"table": "stations", "row": row, "column": "cycle_s", "value": text});
+        let edit = json!({"base": base, "author": format!("editor {number}"),
+                          "patches": [{"set": set}]});
+        let saved = desk.post("/api/variants/1/edits", &edit).good();
+        base = saved["revision"]["id"].as_i64().unwrap();
+        edits += 1;
+        think(begun, EDITOR_THINKS);
+    }
+    (last, edits)
+}
+
+#[test]
+fn fifty_readers_and_five_editors_lose_nothing() {
+    let desk = Served::demo();
+    let book = desk.get("/api/revisions/2/book").good();
+    let tables = book["tables"].as_array().unwrap();
+    let stations = tables.iter().find(|table| table["name"] == "stations").unwrap();
+    let rows: Vec<&str> = (0..EDITORS)
+        .map(|n| stations["rows"][n * 7]["id"].as_str().unwrap())
+        .collect();
+    let column = stations["columns"].as_array().unwrap();
+    let column = column.iter().position(|column| column == "cycle_s").unwrap();
+    let over = AtomicBool::new(false);
+    let (mut took, written) = std::thread::scope(|scope| {
+        let readers: Vec<_> = (0..READERS)
+            .map(|number| scope.spawn({
+                let (desk, over) = (&desk, &over);
+                move || read(desk, number, over)
+            }))
+            .collect();
+        let editors: Vec<_> = rows
+            .iter()
+            .enumerate()
+            .map(|(number, row)| scope.spawn({
+                let (desk, over) = (&desk, &over);
+                move || edit(desk, row, number, over)
+            }))
+            .collect();
+        let begun = Instant::now();
+        while begun.elapsed() < length() {
+            std::thread::park_timeout(length().saturating_sub(begun.elapsed()));
+        }
+        over.store(true, Ordering::Relaxed);
+        let took: Vec<Duration> = readers
+            .into_iter()
+            .flat_map(|reader| reader.join().expect("a reader"))
+            .collect();
+        let written: Vec<(u32, u32)> = editors
+            .into_iter()
+            .map(|editor| editor.join().expect("an editor"))
+            .collect();
+        (took, written)
+    });
+    let head = desk.get("/api/variants").good()[0]["head"]["id"].clone();
+    let book = desk.get(&format!("/api/revisions/{head}/book")).good();
+    let tables = book["tables"].as_array().unwrap();
+    let stations = tables.iter().find(|table| table["name"] == "stations").unwrap();
+    for (number, (row, (last, _))) in rows.iter().zip(&written).enumerate() {
+        let found = stations["rows"].as_array().unwrap().iter().find(|r| r["id"] == *row);
+        assert_eq!(found.unwrap()["cells"][column], last.to_string(), "editor {number}");
+    }
+    let edits: u32 = written.iter().map(|(_, edits)| edits).sum();
+    let revisions = desk.get("/api/variants/1/revisions").good();
+    assert_eq!(revisions.as_array().unwrap().len() as u32, edits + 2);
+    took.sort();
+    let at = |share: f64| took[((took.len() - 1) as f64 * share) as usize];
+    println!(
+        "{} reads, {edits} edits: half within {:?}, 99 % within {:?}, all within {:?}",
+        took.len(),
+        at(0.5),
+        at(0.99),
+        at(1.0)
+    );
+    assert!(took.len() > READERS && edits as usize >= EDITORS);
+    assert!(at(0.99) < SLOWEST, "99 % of reads within {:?}", at(0.99));
+}
