@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 
 /// How much a problem weighs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "lowercase")]
 pub enum Severity {
     /// Nothing may be computed from the book until it is put right.
@@ -19,6 +20,7 @@ pub enum Severity {
 
 /// One thing wrong, with its place and the way out.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Problem {
     /// `table/what`, stable across versions, e.g. `stations/unknown-name`.
     pub code: String,

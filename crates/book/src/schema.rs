@@ -1,12 +1,13 @@
 //! What the book says about itself: every table and column with its kind,
 //! unit, usual value, legal range and meaning.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::Table;
 
 /// Where a row stands; with a column's name it is the provenance of a figure.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct At {
     /// The table.
     pub table: Table,
@@ -22,6 +23,7 @@ impl std::fmt::Display for At {
 
 /// The kind of text a cell holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Kind {
     /// Free text or a name; outer blanks do not count.
@@ -54,6 +56,7 @@ pub enum Kind {
 
 /// What an empty cell means.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Usual {
     /// An empty cell is an error.
@@ -66,6 +69,7 @@ pub enum Usual {
 
 /// The legal range of a number.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Legal {
     /// The lowest number.
     pub from: f64,
@@ -99,6 +103,7 @@ impl std::fmt::Display for Legal {
 
 /// One column of a table.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Column {
     /// The header.
     pub name: &'static str,
@@ -116,6 +121,7 @@ pub struct Column {
 
 /// One table of the book.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct TableSchema {
     /// The table.
     pub table: Table,

@@ -5,12 +5,14 @@
 
 mod body;
 mod export;
+mod facts;
 mod failure;
-mod formulas;
 mod guard;
 mod import;
 mod page;
+mod reports;
 mod revisions;
+mod routes;
 mod runs;
 mod session;
 mod variants;
@@ -20,7 +22,7 @@ use std::sync::Arc;
 use axum::extract::DefaultBodyLimit;
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
-use axum::routing::{delete, get, post};
+use axum::routing::get;
 use axum::{Router, middleware};
 use tokio::sync::watch;
 
@@ -31,8 +33,6 @@ pub(crate) use guard::Names;
 pub(crate) use revisions::RunDifference;
 pub(crate) use session::Sessions;
 
-/// Bytes of a JSON body: a pasted block of 5,000 rows has about one million.
-const JSON_BYTES: usize = 8 << 20;
 /// Bytes of a small JSON body.
 const FORM_BYTES: usize = 64 << 10;
 
@@ -49,37 +49,11 @@ pub(crate) struct Desk {
 
 /// All addresses.
 pub(crate) fn router(desk: Arc<Desk>) -> Router {
-    let api = Router::new()
-        .route("/health", get(formulas::health))
-        .route("/schema", get(formulas::schema))
-        .route("/formulas", get(formulas::list))
-        .route("/formulas/{name}", post(formulas::compute))
-        .route("/openapi.json", get(formulas::openapi))
-        .route("/login", post(session::log_in))
-        .route("/logout", post(session::log_out))
-        .route("/variants", get(variants::list).post(variants::add))
-        .route("/variants/{variant}/revisions", get(variants::revisions))
-        .route("/variants/{variant}/restore", post(variants::restore))
-        .route(
-            "/variants/{variant}/edits",
-            post(variants::edit).layer(DefaultBodyLimit::max(JSON_BYTES)),
-        )
-        .route(
-            "/variants/{variant}/import",
-            post(import::import).layer(DefaultBodyLimit::max(import::MOST_BYTES)),
-        )
-        .route("/revisions/{id}/book", get(revisions::book))
-        .route("/revisions/{id}/plan", get(revisions::plan))
-        .route("/revisions/{id}/figures/{figure}", get(revisions::figure))
-        .route("/revisions/{a}/compare/{b}", get(revisions::compare))
-        .route("/revisions/{id}/answer", get(runs::answer))
-        .route("/revisions/{id}/runs", post(runs::run))
-        .route("/revisions/{id}/export.xlsx", get(export::workbook))
-        .route("/revisions/{id}/export.zip", get(export::folder))
-        .route("/jobs", get(runs::jobs))
-        .route("/jobs/{id}", get(runs::job))
-        .route("/jobs/{id}", delete(runs::cancel))
-        .route("/jobs/{id}/events", get(runs::events))
+    let routes = routes::all().into_iter();
+    let api = routes
+        .fold(Router::new(), |api, (route, handler)| {
+            api.route(route.path, handler)
+        })
         .fallback(no_such_address)
         .method_not_allowed_fallback(no_such_method);
     Router::new()

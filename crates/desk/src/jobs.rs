@@ -23,7 +23,7 @@ const MOST_REMEMBERED: usize = 256;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
-pub enum RunKind {
+pub(crate) enum RunKind {
     /// Soon, with a wide interval and no trials.
     Preview,
     /// Later, with a narrow one.
@@ -32,7 +32,7 @@ pub enum RunKind {
 
 impl RunKind {
     /// The settings of this kind.
-    pub fn settings(self) -> RunSettings {
+    pub(crate) fn settings(self) -> RunSettings {
         match self {
             Self::Preview => RunSettings {
                 replications: 4,
@@ -49,7 +49,7 @@ impl RunKind {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
-pub enum JobState {
+pub(crate) enum JobState {
     /// Waiting for its turn.
     Queued,
     /// At work.
@@ -64,15 +64,19 @@ pub enum JobState {
 
 impl JobState {
     /// Whether nothing more will come.
-    pub fn is_final(self) -> bool {
+    pub(crate) fn is_final(self) -> bool {
         !matches!(self, Self::Queued | Self::Running)
     }
 }
 
 /// A job as the page sees it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct JobView {
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "Job")
+)]
+pub(crate) struct JobView {
     /// Its number.
     pub id: u64,
     /// The revision it was first asked for.

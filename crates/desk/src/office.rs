@@ -9,7 +9,7 @@ use std::sync::{Arc, Mutex};
 use axum::body::Bytes;
 use book::{Checked, Problem};
 use flow::Watch;
-use whole::findings::{self, NoAnswer, RunSettings};
+use whole::findings::{self, Answer, NoAnswer, RunSettings};
 use whole::plan::RatePlan;
 
 use crate::http::RunDifference;
@@ -205,6 +205,22 @@ impl Office {
     ) -> Result<Option<Bytes>, StoreError> {
         let (_, _, digest) = self.store.revision(revision)?;
         self.kept(Self::answer_key(settings, digest))
+    }
+
+    /// The most precise answer there is of the kinds' own settings.
+    pub(crate) fn best_answer(&self, revision: i64) -> Result<Option<Answer>, StoreError> {
+        for kind in [RunKind::Precise, RunKind::Preview] {
+            if let Some(answer) = self.answer(revision, kind)? {
+                return Ok(Some(answer));
+            }
+        }
+        Ok(None)
+    }
+
+    fn answer(&self, revision: i64, kind: RunKind) -> Result<Option<Answer>, StoreError> {
+        let text = self.answer_text(revision, &kind.settings())?;
+        // What this engine wrote it can read; anything else is no answer.
+        Ok(text.and_then(|text| serde_json::from_slice(&text).ok()))
     }
 
     /// The job that makes an answer, or has made it.

@@ -1,4 +1,36 @@
-//! The report.
+//! The report: one plant's plan and answer on paper and in a workbook.
+//!
+//! Both forms are made from the same sheets (`sheets`), and every figure in
+//! them is the one that the command line and the page show.
+
+mod book_sheets;
+mod html;
+mod number;
+mod sheets;
+pub mod strip;
+mod workings;
+mod xlsx;
+
+use book::raw::Workbook;
+use whole::findings::Answer;
+use whole::plan::RatePlan;
+
+pub use html::html;
+pub use xlsx::xlsx;
+
+/// What is reported.
+#[derive(Clone, Copy)]
+pub struct Report<'r> {
+    /// The book as it was written.
+    pub workbook: &'r Workbook,
+    /// Its rate plan.
+    pub plan: &'r RatePlan,
+    /// The answer of a run; without one the report says so.
+    pub answer: Option<&'r Answer>,
+    /// What state of the book this is, for the first lines: a revision with
+    /// author and time, or a file.
+    pub of: &'r str,
+}
 
 /// Text as HTML and SVG take it.
 pub(crate) fn escaped(text: &str) -> String {
@@ -15,3 +47,27 @@ pub(crate) fn escaped(text: &str) -> String {
     }
     safe
 }
+
+/// The strip of a plan and its answer; none without an answer.
+pub fn strip_of(plan: &RatePlan, answer: &Answer) -> strip::Strip {
+    let content = |shop: &str| {
+        let stages = answer.stages.iter().filter(|stage| stage.shop == shop);
+        stages.map(|stage| stage.jobs.mean).sum()
+    };
+    let shops = plan.shops.iter().map(|shop| strip::Shop {
+        name: shop.shop.clone(),
+        alone: shop.alone.as_ref().map(|alone| alone.value),
+        content: content(&shop.shop),
+    });
+    strip::Strip {
+        plant: plan.plant.clone(),
+        shops: shops.collect(),
+        needed: answer.needed,
+        made: answer.made.mean,
+        half_width: answer.made.half_width,
+        met: answer.verdict == whole::findings::Verdict::Met,
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -260,6 +260,7 @@ fn ratio(r: f64, above: &[f64; 8], below: &[f64; 8]) -> f64 {
     horner(above) / horner(below)
 }
 
+#[allow(clippy::excessive_precision, reason = "as published")]
 const AS241_A: [f64; 8] = [
     3.387_132_872_796_366_608,
     133.141_667_891_784_377_45,
@@ -270,6 +271,7 @@ const AS241_A: [f64; 8] = [
     33_430.575_583_588_128_105,
     2_509.080_928_730_122_672_7,
 ];
+#[allow(clippy::excessive_precision, reason = "as published")]
 const AS241_B: [f64; 8] = [
     1.0,
     42.313_330_701_600_911_252,
@@ -280,6 +282,7 @@ const AS241_B: [f64; 8] = [
     28_729.085_735_721_942_674,
     5_226.495_278_852_854_561,
 ];
+#[allow(clippy::excessive_precision, reason = "as published")]
 const AS241_C: [f64; 8] = [
     1.423_437_110_749_683_577_34,
     4.630_337_846_156_545_295_9,
@@ -290,6 +293,7 @@ const AS241_C: [f64; 8] = [
     0.022_723_844_989_269_184_583_4,
     7.745_450_142_783_414_076_4e-4,
 ];
+#[allow(clippy::excessive_precision, reason = "as published")]
 const AS241_D: [f64; 8] = [
     1.0,
     2.053_191_626_637_758_821_87,
@@ -300,6 +304,7 @@ const AS241_D: [f64; 8] = [
     5.475_938_084_995_344_946e-4,
     1.050_750_071_644_416_843_24e-9,
 ];
+#[allow(clippy::excessive_precision, reason = "as published")]
 const AS241_E: [f64; 8] = [
     6.657_904_643_501_103_777_2,
     5.463_784_911_164_114_369_9,
@@ -310,6 +315,7 @@ const AS241_E: [f64; 8] = [
     2.711_555_568_743_487_578_15e-5,
     2.010_334_399_292_288_132_65e-7,
 ];
+#[allow(clippy::excessive_precision, reason = "as published")]
 const AS241_F: [f64; 8] = [
     1.0,
     0.599_832_206_555_887_937_69,

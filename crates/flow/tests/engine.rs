@@ -7,6 +7,12 @@
 //! | 420 parts in a shift with three breaks | arithmetic: (480 - 60) min / 60 s |
 //! | reference line, job for job | splitmix64 streams (Steele, Lea & Flood 2014); count confirmed with SimPy, see `checks/` |
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
 use flow::model::*;
 use flow::reference::ReferenceLine;
 use flow::{Distribution, Halt, Plan, Settings, WarmUp, Watch, run};

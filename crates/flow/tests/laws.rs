@@ -1,5 +1,11 @@
 //! Laws of flow that hold for any line, tried on lines drawn at random.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
 use flow::model::*;
 use flow::{Distribution, Outcome, Plan, Settings, WarmUp, Watch, run};
 use proptest::prelude::*;

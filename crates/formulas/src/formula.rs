@@ -13,6 +13,7 @@ use crate::working::{Figure, Term, Working};
 
 /// A symbol of a formula, input or result.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Symbol {
     /// The symbol, as the expression and the text door write it.
     pub name: &'static str,
@@ -28,6 +29,7 @@ pub struct Symbol {
 
 /// A declared formula.
 #[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Formula {
     /// Its name in kebab-case.
     pub name: &'static str,

@@ -7,6 +7,7 @@ use crate::working::Figure;
 
 /// Where a value came from.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Origin {
     /// Typed by hand, or fixed by the caller.
@@ -56,6 +57,7 @@ impl fmt::Display for Origin {
 /// A value together with where it came from; a plain value converts into one
 /// that was [given](Origin::Given).
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Sourced<T> {
     /// The value.
     pub value: T,

@@ -8,6 +8,7 @@ use crate::rounding::show;
 
 /// A symbol's value as a working stores it, in the symbol's unit.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(untagged)]
 pub enum Value {
     /// One number.

@@ -8,6 +8,7 @@ use crate::value::Value;
 
 /// One symbol of a working with its value.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Term {
     /// The symbol, as the expression writes it.
     pub symbol: Cow<'static, str>,
@@ -25,6 +26,7 @@ pub struct Term {
 
 /// How a figure came about: everything needed to check it by hand.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Working {
     /// The formula's name.
     pub formula: Cow<'static, str>,
@@ -53,6 +55,7 @@ impl Working {
 
 /// A value together with how it came about.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Figure<T> {
     /// The value, or the struct of several values.
     pub value: T,

@@ -19,7 +19,7 @@ mod stations;
 use book::{Book, Problem, Severity};
 use flow::statistics::Interval;
 use flow::{Estimate, Halt, Watch};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use units::{Quantity, Seconds};
 
 use crate::network::{self, Built, LotPlan};
@@ -38,7 +38,8 @@ use measure::{Measured, Stopped};
 const SUSPECTS: usize = 10;
 
 /// How to run the plant.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct RunSettings {
     /// Independent replications.
     pub replications: u32,
@@ -68,7 +69,8 @@ impl RunSettings {
 }
 
 /// Whether a figure holds against its target.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Verdict {
     /// The whole interval is on the right side.
@@ -102,7 +104,8 @@ impl Verdict {
 }
 
 /// Cars of one product.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct ProductRate {
     /// The product.
     pub product: String,
@@ -116,7 +119,8 @@ pub struct ProductRate {
 
 /// Coil-to-car time in days of 24 hours: from the oldest piece of a car (the
 /// coil opened first, or the car's own release) until the car leaves.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct CoilToCar {
     /// The target.
     pub target_days: f64,
@@ -131,7 +135,8 @@ pub struct CoilToCar {
 }
 
 /// The answer.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Answer {
     /// How every figure here was simulated.
     pub run: RunFacts,

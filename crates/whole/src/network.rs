@@ -35,7 +35,7 @@ use std::collections::BTreeMap;
 
 use book::{At, Book, Problem, Severity};
 use flow::model::{CrewIdx, Network, StationIdx};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 pub use classes::{CarClass, MOST_CLASSES};
 pub use order::{Order, Spacing};
@@ -93,7 +93,8 @@ pub struct LinkOrigin {
 }
 
 /// What a link is in the plant.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case", tag = "kind", content = "part")]
 pub enum Way {
     /// The way of a car or sub-assembly to the next station.

@@ -30,6 +30,7 @@ use sheet::{Sheet, cell};
 
 /// The whole rate plan; serialises as it is.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct RatePlan {
     /// The plant's name.
     pub plant: String,
@@ -61,6 +62,7 @@ pub struct RatePlan {
 
 /// A figure with everything needed to check it by hand.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Figure {
     /// Its id, unique in the plan, as [`Origin::Figure`] names it.
     pub id: String,
@@ -77,6 +79,7 @@ pub struct Figure {
 /// A value of the plan and where it came from: mostly a figure of
 /// [`RatePlan::figures`], or a cell of the book.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Planned {
     /// The value.
     pub value: f64,
@@ -86,6 +89,7 @@ pub struct Planned {
 
 /// A product's part of the plan.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct ProductPlan {
     /// The product.
     pub product: String,
@@ -99,6 +103,7 @@ pub struct ProductPlan {
 
 /// A shop's part of the plan.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct ShopPlan {
     /// The shop.
     pub shop: String,
@@ -122,6 +127,7 @@ pub struct ShopPlan {
 
 /// A station's part of the plan.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct StationPlan {
     /// The station.
     pub station: String,
@@ -157,6 +163,7 @@ pub struct StationPlan {
 
 /// The run of heavy cars that carries a station's work furthest out of it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct HeavyRun {
     /// The products or the option that make the cars heavy.
     pub cars: String,
@@ -182,6 +189,7 @@ impl HeavyRun {
 
 /// A blanking, laser or press line's part of the plan.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct PressLinePlan {
     /// The line.
     pub press_line: String,
@@ -207,6 +215,7 @@ pub struct PressLinePlan {
 
 /// One part on a line.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct LotRun {
     /// The part.
     pub part: String,
@@ -226,6 +235,7 @@ pub struct LotRun {
 
 /// A fleet's part of the plan.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct CarrierPlan {
     /// The fleet.
     pub carrier: String,
@@ -243,6 +253,7 @@ pub struct CarrierPlan {
 
 /// The planned time from coil to finished car on the longest way.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct LeadTime {
     /// The stages of the longest way, from coil to car.
     pub stages: Vec<StageAge>,
@@ -256,6 +267,7 @@ pub struct LeadTime {
 
 /// A stage of the longest way.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct StageAge {
     /// The stage.
     pub stage: String,
@@ -265,6 +277,7 @@ pub struct StageAge {
 
 /// What falls short.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Short {
     /// A station.
@@ -278,6 +291,7 @@ pub enum Short {
 /// Something that cannot do what the plan asks, and the smallest changes that
 /// would each free it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Shortfall {
     /// Station, line or fleet.
     pub kind: Short,

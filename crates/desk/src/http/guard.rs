@@ -170,7 +170,7 @@ fn member(desk: &Desk, path: &str, request: &Request) -> Result<(), Refusal> {
 /// style attributes are let through: the page draws bars with them.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; \
      style-src-attr 'unsafe-inline'; img-src 'self' data: blob:; font-src 'self'; \
-     connect-src 'self'; worker-src 'self'; manifest-src 'self'; form-action 'self'; \
+     connect-src 'self'; frame-src 'self'; worker-src 'self'; manifest-src 'self'; form-action 'self'; \
      frame-ancestors 'none'; base-uri 'none'";
 
 /// A response that set a policy or a lifetime of its own keeps it.

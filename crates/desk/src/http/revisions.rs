@@ -20,13 +20,13 @@ use crate::store::{ChangedCell, OneSidedRow, Revision, Table, compare as compare
 /// A revision's book as a grid shows it.
 #[derive(Debug, Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub(crate) struct BookView {
+pub(crate) struct BookReply {
     /// The revision.
     pub revision: Revision,
     /// The book's name.
     pub name: String,
     /// Its tables in order.
-    pub tables: Vec<TableView>,
+    pub tables: Vec<BookTable>,
     /// All that is wrong with it; rows are named by line.
     pub problems: Vec<Problem>,
 }
@@ -34,7 +34,7 @@ pub(crate) struct BookView {
 /// A table of it.
 #[derive(Debug, Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub(crate) struct TableView {
+pub(crate) struct BookTable {
     /// Its name.
     pub name: String,
     /// Its headers.
@@ -42,13 +42,13 @@ pub(crate) struct TableView {
     /// Whether a comma in its numbers is a decimal comma.
     pub decimal_comma: bool,
     /// Its rows.
-    pub rows: Vec<RowView>,
+    pub rows: Vec<BookRow>,
 }
 
 /// A row of it.
 #[derive(Debug, Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub(crate) struct RowView {
+pub(crate) struct BookRow {
     /// The row's id: patches name it so.
     pub id: String,
     /// Its number as a spreadsheet shows it: problems and origins name it so.
@@ -68,10 +68,10 @@ pub(crate) async fn book(
     .await
 }
 
-fn view(office: &Office, id: i64) -> Result<BookView, NoResult> {
+fn view(office: &Office, id: i64) -> Result<BookReply, NoResult> {
     let (revision, content, _) = office.store.revision(id)?;
     let (_, checked) = office.checked(id)?;
-    let table = |table: &Arc<Table>| TableView {
+    let table = |table: &Arc<Table>| BookTable {
         name: table.name.clone(),
         columns: table.columns.clone(),
         decimal_comma: table.decimal_comma,
@@ -79,14 +79,14 @@ fn view(office: &Office, id: i64) -> Result<BookView, NoResult> {
             .rows
             .iter()
             .enumerate()
-            .map(|(position, row)| RowView {
+            .map(|(position, row)| BookRow {
                 id: row.id.clone(),
                 line: Table::line(position),
                 cells: row.cells.clone(),
             })
             .collect(),
     };
-    Ok(BookView {
+    Ok(BookReply {
         revision,
         name: content.name.clone(),
         tables: content.tables.iter().map(table).collect(),
@@ -177,7 +177,7 @@ pub(crate) struct RunDifference {
 /// Two revisions compared.
 #[derive(Debug, Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub(crate) struct Comparison {
+pub(crate) struct Compare {
     /// Cells of rows that both have.
     pub cells: Vec<ChangedCell>,
     /// Rows of the second only.
@@ -194,12 +194,12 @@ pub(crate) struct Comparison {
 pub(crate) async fn compare(
     State(desk): State<Arc<Desk>>,
     In((a, b)): In<(i64, i64)>,
-) -> Result<Json<Comparison>, Failure> {
+) -> Result<Json<Compare>, Failure> {
     on_a_thread(&desk, move |office| {
         let ((_, first, _), (_, second, _)) =
             (office.store.revision(a)?, office.store.revision(b)?);
         let difference = compare_books(&first, &second);
-        Ok(Json(Comparison {
+        Ok(Json(Compare {
             cells: difference.cells,
             rows_added: difference.rows_added,
             rows_removed: difference.rows_removed,

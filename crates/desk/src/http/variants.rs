@@ -58,7 +58,7 @@ pub(crate) async fn revisions(
 /// What became of an edit.
 #[derive(Debug, Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub(crate) struct Saved {
+pub(crate) struct EditReply {
     /// The new head; the old one when nothing changed.
     pub revision: Revision,
     /// Whether others' edits were merged in.
@@ -70,10 +70,10 @@ pub(crate) async fn edit(
     State(desk): State<Arc<Desk>>,
     In(variant): In<i64>,
     Payload(edit): Payload<Edit>,
-) -> Result<Json<Saved>, Failure> {
+) -> Result<Json<EditReply>, Failure> {
     on_a_thread(&desk, move |office| {
         match office.store.edit(variant, &edit)? {
-            Edited::Saved { revision, merged } => Ok(Json(Saved { revision, merged })),
+            Edited::Saved { revision, merged } => Ok(Json(EditReply { revision, merged })),
             Edited::Conflicts { head, conflicts } => Err(Failure::conflicts(head, conflicts)),
         }
     })

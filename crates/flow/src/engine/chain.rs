@@ -281,7 +281,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         stage.slab_end = slabs.edges[slab + 1];
         let mine = &mut self.tally.links[l * n..(l + 1) * n];
         slabs.split(job.came, job.begun, |slab, a, b| {
-            mine[slab].content += i128::from(b - a)
+            mine[slab].content += i128::from(b - a);
         });
     }
 

@@ -44,6 +44,9 @@ pub(crate) struct Path {
     entries: Vec<Entry>,
 }
 
+/// What is called on every entry number held anywhere.
+pub(crate) type See<'a> = &'a mut dyn FnMut(&mut u32);
+
 /// Above this many entries the log is cut down to what is still alive.
 pub(crate) const COMPACT_AT: usize = 1_000_000;
 
@@ -73,7 +76,7 @@ impl Path {
     /// Drops all entries that no live one leads back to. `live` calls its
     /// argument on every entry number held anywhere; it is called twice.
     #[allow(clippy::cast_possible_truncation)]
-    pub(crate) fn compact(&mut self, live: &mut dyn FnMut(&mut dyn FnMut(&mut u32))) {
+    pub(crate) fn compact(&mut self, live: &mut dyn FnMut(See)) {
         let mut kept = vec![false; self.entries.len()];
         live(&mut |id| {
             let mut at = *id;

@@ -208,10 +208,10 @@ impl Tally {
         };
         let mine = &mut self.units[u * n..(u + 1) * n];
         slabs.split(unit.free, unit.begun, |slab, a, b| {
-            mine[slab].starved += open(a, b)
+            mine[slab].starved += open(a, b);
         });
         slabs.split(unit.finish, left, |slab, a, b| {
-            mine[slab].blocked += open(a, b)
+            mine[slab].blocked += open(a, b);
         });
         let busy = open(unit.begun, unit.finish).max(1);
         let work = (
@@ -229,7 +229,7 @@ impl Tally {
         });
         if unit.carrier_wait > 0 {
             slabs.split(unit.begun - unit.carrier_wait, unit.begun, |slab, a, b| {
-                mine[slab].carrier_wait += b - a
+                mine[slab].carrier_wait += b - a;
             });
         }
         if unit.crew_wait > 0 {
@@ -253,7 +253,7 @@ impl Tally {
         let n = self.slabs.count();
         let mine = &mut self.links[l * n..(l + 1) * n];
         self.slabs.split(from, to, |slab, a, b| {
-            mine[slab].content += i128::from(b - a)
+            mine[slab].content += i128::from(b - a);
         });
         let slab = self.slabs.of(to);
         link.slab = u32::try_from(slab).unwrap_or(0);

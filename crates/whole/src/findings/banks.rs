@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use book::At;
 use flow::statistics::Interval;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::measure::Measured;
 use crate::network::{Built, Way};
@@ -13,7 +13,8 @@ use crate::network::{Built, Way};
 const BANK_FROM: u32 = 2;
 
 /// A bank: a link with room for several, or a stock.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Bank {
     /// Its row in `links` or `parts`.
     pub at: At,
@@ -34,7 +35,8 @@ pub struct Bank {
 }
 
 /// Where the constraint lies as seen from a link.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Toward {
     /// The station above is blocked more than the one below is starved: look
@@ -47,7 +49,8 @@ pub enum Toward {
 /// The arrow over a link (arrow rule on blocked and starved, S.-Y. Chiang,
 /// C.-T. Kuo and S. M. Meerkov, Mathematical Problems in Engineering 6 (2000),
 /// from memory). An explanation, not the proof.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Arrow {
     /// The station above.
     pub from: String,
@@ -62,7 +65,8 @@ pub struct Arrow {
 }
 
 /// A stage of the plant in the answer.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct StageContent {
     /// The stage.
     pub stage: String,

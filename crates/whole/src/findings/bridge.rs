@@ -18,13 +18,14 @@
 //! or left the stock of work in the plant during the run.
 
 use flow::statistics::Interval;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::measure::{Measured, States};
 use crate::calendar::WEEK;
 
 /// A cause in the bridge, in the order in which it is told.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Cause {
     /// What the constraint's clean cycle would give round the clock, less the
@@ -51,7 +52,8 @@ pub enum Cause {
 }
 
 /// One part of the bridge.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct BridgePart {
     /// The cause.
     pub cause: Cause,
@@ -60,7 +62,8 @@ pub struct BridgePart {
 }
 
 /// From needed to made in cars a week.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Bridge {
     /// The station on which the bridge stands.
     pub station: String,

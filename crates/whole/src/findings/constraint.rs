@@ -8,7 +8,7 @@
 use flow::Watch;
 use flow::model::{Network, Work};
 use flow::statistics::{Interval, paired_difference};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::measure::{self, Measured, PathShare, Stopped};
 
@@ -18,7 +18,8 @@ pub const CYCLE_CUT: f64 = 0.05;
 pub const REPAIR_CUT: f64 = 0.25;
 
 /// The time that a trial shortens.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Lever {
     /// The cycle, by [`CYCLE_CUT`].
@@ -47,7 +48,8 @@ impl Lever {
 }
 
 /// A trial: the plant again with one time shorter and the same luck.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Trial {
     /// The time that was shortened.
     pub lever: Lever,
@@ -65,7 +67,8 @@ pub struct Trial {
 }
 
 /// A station that holds the plant back.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Suspect {
     /// Position of the station in the answer's stations.
     pub station: usize,

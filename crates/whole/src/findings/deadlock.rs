@@ -3,7 +3,7 @@
 
 use book::At;
 use flow::Stuck;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::measure::Measured;
 use crate::network::{Built, Way};
@@ -12,7 +12,8 @@ use crate::network::{Built, Way};
 const FULL: f64 = 0.01;
 
 /// A link on which a station that waits is, or would be, blocked.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct DeadlockLink {
     /// Its row.
     pub at: At,
@@ -29,7 +30,8 @@ pub struct DeadlockLink {
 }
 
 /// Stations that wait for each other for ever.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Deadlock {
     /// What happens, in a sentence.
     pub sentence: String,

@@ -3,7 +3,7 @@
 use flow::model::Network;
 use flow::statistics::mean;
 use flow::{Estimate, Fault, Halt, Outcome, Plan, Settings, Stuck, WarmUp, Watch};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::RunSettings;
 use crate::calendar::WEEK;
@@ -16,7 +16,8 @@ const WARM_UP_WEEKS: [u32; 3] = [1, 2, 4];
 const HOURS_PER_WEEK: f64 = 168.0;
 
 /// How a figure was simulated: the passport of every figure of an answer.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct RunFacts {
     /// Independent replications.
     pub replications: u32,
@@ -34,7 +35,8 @@ pub struct RunFacts {
 }
 
 /// Shares of the critical path spent at a station.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct PathShare {
     /// In its cycle.
     pub cycle: f64,

@@ -3,7 +3,7 @@
 use book::At;
 use flow::model::Station;
 use flow::statistics::Interval;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::measure::{Measured, PathShare, States};
 use crate::network::{Built, StationOrigin};
@@ -11,7 +11,8 @@ use crate::network::{Built, StationOrigin};
 /// The states of a station as shares of the time in which it is there to
 /// work (for several units, of their time together). Working, starved,
 /// blocked, stopped and changeover add to 1.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct StationStates {
     /// The station.
     pub station: String,

@@ -8,7 +8,7 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
-use ::formulas::{Formula, Working};
+use formulas::{Formula, Working};
 use serde::Serialize;
 
 use super::body::{In, Payload};
@@ -41,7 +41,7 @@ pub(crate) async fn health(State(desk): State<Arc<Desk>>) -> Result<Json<Health>
 /// A table's description.
 #[derive(Debug, Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub(crate) struct TableFacts {
+pub(crate) struct TableSchema {
     /// The table's name.
     pub name: &'static str,
     /// The same for people.
@@ -59,12 +59,12 @@ pub(crate) struct TableFacts {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub(crate) struct Schema {
     /// In the order in which metal flows.
-    pub tables: Vec<TableFacts>,
+    pub tables: Vec<TableSchema>,
 }
 
 /// `GET /api/schema`.
 pub(crate) async fn schema() -> Json<Schema> {
-    let tables = book::schema().map(|table| TableFacts {
+    let tables = book::schema().map(|table| TableSchema {
         name: table.name,
         title: title(table.name),
         doc: table.doc,
@@ -83,8 +83,8 @@ fn title(name: &str) -> String {
 }
 
 /// `GET /api/formulas`.
-pub(crate) async fn list() -> Json<Vec<&'static Formula>> {
-    Json(::formulas::all().collect())
+pub(crate) async fn formulas() -> Json<Vec<&'static Formula>> {
+    Json(formulas::all().collect())
 }
 
 /// `POST /api/formulas/{name}`.
@@ -92,7 +92,7 @@ pub(crate) async fn compute(
     In(name): In<String>,
     Payload(values): Payload<BTreeMap<String, String>>,
 ) -> Result<Json<Working>, Failure> {
-    let formula = ::formulas::find(&name).map_err(|error| Failure::not_found(error.to_string()))?;
+    let formula = formulas::find(&name).map_err(|error| Failure::not_found(error.to_string()))?;
     let pairs: Vec<(&str, &str)> = values
         .iter()
         .map(|(symbol, text)| (symbol.as_str(), text.as_str()))

@@ -1,0 +1,210 @@
+//! Lots, and what stands around the stations: arrivals, fleets, crews, calendars.
+
+use super::check::Check;
+use crate::model::{Lots, Station, Work};
+
+impl Check<'_> {
+    pub(super) fn lots(&mut self, at: usize, place: &str, lots: &Lots, station: &Station) {
+        if lots.items.is_empty() {
+            self.fault(
+                place,
+                "no item",
+                "at least one item",
+                "give the station an item",
+            );
+        }
+        self.time(&format!("{place}, changeover"), &lots.changeover);
+        if station.units != 1 {
+            self.fault(
+                place,
+                format_args!("{} units", station.units),
+                "one unit where lots are made",
+                "use a station per line",
+            );
+        }
+        for item in &lots.items {
+            let place = format!("{place}, item \"{}\"", item.name);
+            self.time(&format!("{place}, cycle"), &item.cycle);
+            self.share(&format!("{place}, scrap"), item.scrap);
+            if item.lot == 0 {
+                self.fault(
+                    &place,
+                    "a lot of 0",
+                    "a lot of at least one piece",
+                    "give the lot",
+                );
+            }
+            let stock = self
+                .network
+                .links
+                .get(item.to.at())
+                .filter(|l| l.from.at() == at)
+                .cloned();
+            match stock {
+                None => self.fault(
+                    &place,
+                    "no stock",
+                    "a link from this station",
+                    "correct the stock",
+                ),
+                Some(link) => {
+                    if link.holds.is_none() {
+                        self.fault(
+                            &place,
+                            "a stock without limit",
+                            "a stock with a number of places",
+                            "give it places",
+                        );
+                    }
+                    if link.holds == Some(0) {
+                        self.fault(
+                            &place,
+                            "a stock of 0 places",
+                            "a stock with places",
+                            "give it places",
+                        );
+                    }
+                    if link.holds.is_some_and(|h| item.at_start > h) {
+                        self.fault(
+                            &place,
+                            format_args!("{} pieces at the start", item.at_start),
+                            "no more than the stock holds",
+                            "start with fewer",
+                        );
+                    }
+                }
+            }
+            if let Some(from) = item.from
+                && self
+                    .network
+                    .links
+                    .get(from.at())
+                    .is_none_or(|l| l.to.at() != at || l.holds == Some(0))
+            {
+                self.fault(
+                    &place,
+                    "no material",
+                    "a link with places to this station",
+                    "correct the link",
+                );
+            }
+            if item.class.at() >= self.network.classes.len().max(1) {
+                self.fault(
+                    &place,
+                    "an unknown class",
+                    "a class of the network",
+                    "correct the class",
+                );
+            }
+        }
+    }
+
+    pub(super) fn around(&mut self) {
+        let network = self.network;
+        for arrival in &network.arrivals {
+            let place = format!("arrival at station {}", arrival.station.0);
+            if arrival.station.at() >= network.stations.len() {
+                self.fault(
+                    &place,
+                    "an unknown station",
+                    "a station of the network",
+                    "correct the arrival",
+                );
+            }
+            self.time(&place, &arrival.between);
+            if arrival.between.mean() <= 0.0 {
+                self.fault(
+                    &place,
+                    "no time between arrivals",
+                    "a mean above 0",
+                    "give the time between arrivals",
+                );
+            }
+            if arrival.batch == 0 || arrival.batch > 100_000 {
+                self.fault(
+                    &place,
+                    arrival.batch,
+                    "1 to 100000 jobs per arrival",
+                    "correct the batch",
+                );
+            }
+        }
+        if network.fleets.len() > 32 {
+            self.fault(
+                "fleets",
+                network.fleets.len(),
+                "at most 32 fleets",
+                "merge fleets",
+            );
+        }
+        for fleet in &network.fleets {
+            let place = format!("fleet \"{}\"", fleet.name);
+            if fleet.count == 0 {
+                self.fault(
+                    &place,
+                    "0 carriers",
+                    "at least one carrier",
+                    "give the fleet a carrier or drop it",
+                );
+            }
+            if !(0.0..3.2e9).contains(&fleet.return_s) {
+                self.fault(
+                    &place,
+                    fleet.return_s,
+                    "a time from 0 to 3.2e9 s",
+                    "correct the time",
+                );
+            }
+            for end in [fleet.taken_at, fleet.returned_at] {
+                match network.stations.get(end.at()) {
+                    None => self.fault(
+                        &place,
+                        end.0,
+                        "a station of the network",
+                        "correct the fleet",
+                    ),
+                    Some(station) if matches!(station.work, Work::Lots(_)) => {
+                        self.fault(
+                            &place,
+                            "a station that makes lots",
+                            "a station with a cycle",
+                            "take carriers elsewhere",
+                        );
+                    }
+                    Some(_) => {}
+                }
+            }
+        }
+        for crew in &network.crews {
+            if crew.count == 0 {
+                let place = format!("crew \"{}\"", crew.name);
+                self.fault(
+                    &place,
+                    "0 people",
+                    "at least one",
+                    "give the crew people or drop it",
+                );
+            }
+        }
+        for calendar in &network.calendars {
+            let place = format!("calendar \"{}\"", calendar.name);
+            let sorted = calendar.open.windows(2).all(|w| w[0].1 <= w[1].0);
+            let inside = calendar
+                .open
+                .iter()
+                .all(|(a, b)| a.is_finite() && *a >= 0.0 && a < b && *b <= calendar.repeat_s);
+            if calendar.open.is_empty()
+                || !sorted
+                || !inside
+                || !(1.0..3.2e8).contains(&calendar.repeat_s)
+            {
+                self.fault(
+                    &place,
+                    format_args!("{} spells", calendar.open.len()),
+                    "open spells of positive length, sorted, apart, within the repeat",
+                    "correct the spells",
+                );
+            }
+        }
+    }
+}
