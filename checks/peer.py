@@ -13,8 +13,8 @@ Where the description leaves a choice, this is it, and the engine's is the same:
 - what waits for a cart is starved.
 """
 
+import math
 import random
-from collections import deque
 
 import simpy
 
@@ -37,13 +37,11 @@ def sampler(spec, draw):
             k, mean = value
             return lambda: draw.gammavariate(k, mean / k)
         case "lognormal":
-            # A lognormal is a product of many small factors; a mean and a
-            # spread of the result fix those of its logarithm by moments.
-            from math import log, sqrt
-
+            # Mean and spread are those of the time, not of its logarithm.
             mean, cv = value
-            spread = log(1.0 + cv * cv)
-            return lambda: draw.lognormvariate(log(mean) - spread / 2, sqrt(spread))
+            spread = math.log(1.0 + cv * cv)
+            middle = math.log(mean) - spread / 2
+            return lambda: draw.lognormvariate(middle, math.sqrt(spread))
         case "weibull":
             shape, scale = value
             return lambda: draw.weibullvariate(scale, shape)
@@ -290,7 +288,6 @@ class Plant:
         self.changed = 0.0
         self.job_seconds = 0.0
         self.times = []
-        self.moves = 0
         self.stations = {s["name"]: Station(self, s) for s in question["stations"]}
         for asked in question.get("links", []):
             link = Link(self, asked["holds"], asked.get("move_s", 0), asked.get("share", 1.0))
@@ -340,7 +337,7 @@ class Plant:
         self._count(0)
         length = self.end - self.start
         times = sorted(self.times)
-        at = lambda p: times[max(0, -int(-p * len(times) // 1) - 1)]
+        at = lambda p: times[math.ceil(p * len(times)) - 1]
         figures = {
             "rate_per_h": 3600.0 * len(times) / length,
             "jobs_in_plant": self.job_seconds / length,

@@ -118,7 +118,7 @@ impl<T: Word> Cell for T {
     fn read(text: &str, _: &Column, _: bool) -> Result<Self, Misfit> {
         let lower = text.to_lowercase();
         T::find(&lower).ok_or_else(|| Misfit {
-            nearest: crate::nearest::nearest(&lower, T::WORDS.iter().copied()),
+            nearest: units::nearest(&lower, T::WORDS.iter().copied()),
             ..Misfit::new(
                 "unknown-word",
                 format!("one of {}", T::WORDS.join(", ")),

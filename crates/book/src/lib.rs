@@ -9,7 +9,6 @@
 mod cell;
 mod check;
 mod docs;
-mod nearest;
 mod problem;
 pub mod raw;
 mod read;
@@ -21,7 +20,6 @@ mod write;
 pub use cell::{Break, ClockTime, Holds, Weekdays};
 pub use check::{Checked, check};
 pub use docs::schema_markdown;
-pub use nearest::nearest;
 pub use problem::{Problem, Severity};
 pub use read::{ReadError, caps, read_csv_bytes, read_path, read_xlsx_bytes};
 pub use schema::{At, Column, Kind, Legal, TableSchema, Usual};
@@ -30,5 +28,6 @@ pub use tables::{
     OptionRow, OutlinePoint, Part, Plant, PressLine, Product, Robot, Row, Setting, SettingRow,
     Shift, Station, Stop, Table, Task, schema,
 };
+pub use units::nearest;
 pub use words::{AtClose, Basis, Gives, JoinMethod, PartSource, PressKind, RobotKind, Side, Takes};
 pub use write::{WriteError, csv_text, write_folder, write_xlsx, xlsx_bytes};

@@ -72,10 +72,12 @@ pub enum Usual {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Legal {
     /// The lowest number.
+    #[cfg_attr(feature = "schema", schemars(with = "Option<f64>"))]
     pub from: f64,
     /// Whether the lowest number itself is illegal.
     pub above: bool,
     /// The highest number.
+    #[cfg_attr(feature = "schema", schemars(with = "Option<f64>"))]
     pub to: f64,
 }
 

@@ -101,6 +101,7 @@ macro_rules! tables {
             Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize,
             Deserialize,
         )]
+        #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
         #[serde(rename_all = "snake_case")]
         pub enum Table {
             /// The plant as a whole: one setting a row.

@@ -12,10 +12,23 @@ mod import;
 mod page;
 mod reports;
 mod revisions;
-mod routes;
+pub(crate) mod routes;
 mod runs;
 mod session;
 mod variants;
+
+/// The types of bodies, for their description.
+#[cfg(feature = "schema")]
+pub(crate) mod wire {
+    pub(crate) use super::facts::{Health, Schema};
+    pub(crate) use super::failure::ErrorBody;
+    pub(crate) use super::import::Imported;
+    pub(crate) use super::revisions::{BookReply, Compare};
+    pub(crate) use super::runs::{Asking, NewRun};
+    pub(crate) use super::session::{LoggedIn, Login};
+    pub(crate) use super::variants::{EditReply, NewVariant, Restore};
+    pub(crate) use crate::jobs::JobView;
+}
 
 use std::sync::Arc;
 
@@ -30,7 +43,6 @@ use crate::office::Office;
 
 pub(crate) use failure::Failure;
 pub(crate) use guard::Names;
-pub(crate) use revisions::RunDifference;
 pub(crate) use session::Sessions;
 
 /// Bytes of a small JSON body.

@@ -12,6 +12,8 @@
 //! *Never:* engineering. Every figure that passes here was computed below.
 
 mod clock;
+#[cfg(feature = "schema")]
+pub mod contract;
 mod http;
 mod jobs;
 mod office;

@@ -9,10 +9,9 @@ use std::sync::{Arc, Mutex};
 use axum::body::Bytes;
 use book::{Checked, Problem};
 use flow::Watch;
-use whole::findings::{self, Answer, NoAnswer, RunSettings};
+use whole::findings::{self, Answer, Difference, NoAnswer, RunSettings};
 use whole::plan::RatePlan;
 
-use crate::http::RunDifference;
 use crate::jobs::{Ended, Job, Jobs, Order, QueueFull, RunKind};
 use crate::store::recent::Recent;
 use crate::store::{Digest, ResultKey, Store, StoreError, held};
@@ -132,8 +131,12 @@ impl Office {
         &self,
         a: i64,
         b: i64,
-    ) -> Result<Option<Vec<RunDifference>>, StoreError> {
-        let _ = (a, b);
+    ) -> Result<Option<Vec<Difference>>, StoreError> {
+        for kind in [RunKind::Precise, RunKind::Preview] {
+            if let (Some(a), Some(b)) = (self.answer(a, kind)?, self.answer(b, kind)?) {
+                return Ok(findings::differences(&a, &b));
+            }
+        }
         Ok(None)
     }
 

@@ -7,6 +7,7 @@
 //! - [`model`]: what is simulated. [`Plan::compile`] checks it, [`run()`] runs it.
 //! - [`Outcome`]: rate, times, content, state shares, critical path, each with
 //!   its replications.
+//! - [`gains`]: what a change gives, by paired runs with the same luck.
 //! - [`theory`]: exact and analytic results for small systems, a second opinion.
 //! - [`statistics`]: intervals, warm-up, batch means, quantiles.
 //! - [`question`]: the same as one JSON question and its answer.
@@ -14,6 +15,7 @@
 //! *Never:* a plant, a file, a clock on the wall, a thread-local stream.
 
 mod clock;
+mod compare;
 mod compile;
 pub mod distribution;
 mod engine;
@@ -27,6 +29,7 @@ pub mod statistics;
 pub mod stream;
 pub mod theory;
 
+pub use compare::{Change, Gain, NoComparison, gains};
 pub use compile::Fault;
 pub use distribution::Distribution;
 pub use outcome::{Estimate, LinkOutcome, Outcome, PathShare, Spell, StationOutcome, Stuck, Times};

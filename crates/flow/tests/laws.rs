@@ -7,7 +7,7 @@
 )]
 
 use flow::model::*;
-use flow::{Distribution, Outcome, Plan, Settings, WarmUp, Watch, run};
+use flow::{Change, Distribution, Outcome, Plan, Settings, WarmUp, Watch, gains, run};
 use proptest::prelude::*;
 
 /// A series line with stops, drawn at random.
@@ -312,4 +312,93 @@ fn a_reversed_line_keeps_its_rate() {
         apart < wide.hypot(other),
         "{apart} against {wide} and {other}"
     );
+}
+
+/// Exact gains of a place more in lines of exponential stations of one minute,
+/// from the stationary Markov chain; the same figures stand in `checks/flow`.
+#[test]
+fn a_place_more_gives_what_the_exact_chain_says() {
+    let cases: [(u32, u32, &[f64]); 2] = [
+        (3, 0, &[0.049_230_769_230_769_3, 0.049_230_769_230_769_3]),
+        (
+            5,
+            2,
+            &[
+                0.008_964_115_289,
+                0.013_650_821_380,
+                0.013_650_821_380,
+                0.008_964_115_289,
+            ],
+        ),
+    ];
+    for (n, holds, exact) in cases {
+        let mut line = network(&Line {
+            cycles: vec![60.0; n as usize],
+            between: vec![1e9; n as usize],
+            repair: vec![1.0; n as usize],
+            holds: vec![holds; n as usize - 1],
+            wear: vec![1.0; n as usize],
+        });
+        for station in &mut line.stations {
+            station.work = Work::Cycle(Cycles::same(Distribution::Exponential(60.0)));
+            station.stops.clear();
+        }
+        let changes: Vec<Change> = (0..n - 1).map(|l| Change::Places(LinkIdx(l), 1)).collect();
+        let settings = Settings {
+            length_s: 3e6,
+            warm_up: WarmUp::Fixed(6e4),
+            ..Settings::new(11, 20)
+        };
+        let found = gains(&line, &changes, &settings, &Watch::none()).unwrap();
+        for (gain, exact) in found.iter().zip(exact) {
+            // 99 % from the 95 % interval: t(0.995, 19) / t(0.975, 19).
+            let wide = gain.rate_per_h.half_width * 2.861 / 2.093;
+            assert!(
+                (gain.rate_per_h.mean - exact * 60.0).abs() < wide,
+                "{gain:?} against {}",
+                exact * 60.0
+            );
+            assert!(gain.shown);
+        }
+    }
+}
+
+#[test]
+fn what_is_not_the_constraint_gives_nothing_and_what_is_gives_something() {
+    let mut network = network(&twenty());
+    if let Work::Cycle(cycles) = &mut network.stations[10].work {
+        *cycles = Cycles::same(Distribution::Fixed(80.0));
+    }
+    network.crews.push(Crew {
+        name: "day".into(),
+        count: 1,
+    });
+    for station in &mut network.stations {
+        station.stops[0].crew = Some(CrewIdx(0));
+    }
+    let long = Settings {
+        length_s: 3e6,
+        warm_up: WarmUp::Fixed(1e5),
+        ..Settings::new(5, 8)
+    };
+    let changes = [
+        Change::Units(StationIdx(10), 1),
+        Change::BetweenStops(StationIdx(10), 2.0),
+        Change::Crew(CrewIdx(0), 1),
+        Change::Changeover(StationIdx(10), 0.5),
+        Change::Units(StationIdx(0), 1),
+    ];
+    let found = gains(&network, &changes, &long, &Watch::none()).unwrap();
+    assert_eq!(
+        found.len(),
+        4,
+        "a station without changeover has none to shorten"
+    );
+    assert!(
+        found[..3]
+            .iter()
+            .all(|gain| gain.shown && gain.rate_per_h.mean > 0.0),
+        "{found:?}"
+    );
+    assert!(found[3].rate_per_h.mean.abs() < 0.1, "{found:?}");
 }

@@ -76,35 +76,16 @@ pub(crate) fn nearest(
     text: &str,
     candidates: impl Iterator<Item = &'static str> + Clone,
 ) -> Option<&'static str> {
-    let text: String = text.to_lowercase().chars().take(60).collect();
-    let allowed = (text.chars().count() / 3).max(1);
-    let ranked = candidates.clone().map(|name| (changes(&text, name), name));
-    let (slips, closest) = ranked.min_by_key(|(changes, _)| *changes)?;
+    let text = text.to_lowercase();
+    let near = units::nearest(&text, candidates.clone());
+    if let Some(slip) = near.filter(|name| units::slips(&text, name) <= 1) {
+        return Some(slip);
+    }
     let kin = |name: &&str| {
         (text.len() > 2 && name.contains(&text)) || (name.len() > 2 && text.contains(*name))
     };
-    if slips <= 1 {
-        return Some(closest);
-    }
     candidates
         .filter(kin)
         .max_by_key(|name| name.len())
-        .or((slips <= allowed).then_some(closest))
-}
-
-/// Inserted, dropped or exchanged letters between two texts (Levenshtein,
-/// Soviet Physics Doklady 10, 1966).
-fn changes(left: &str, right: &str) -> usize {
-    let right: Vec<char> = right.chars().collect();
-    let mut row: Vec<usize> = (0..=right.len()).collect();
-    for (i, a) in left.chars().enumerate() {
-        let mut diagonal = row[0];
-        row[0] = i + 1;
-        for (j, b) in right.iter().enumerate() {
-            let exchanged = diagonal + usize::from(a != *b);
-            diagonal = row[j + 1];
-            row[j + 1] = exchanged.min(row[j] + 1).min(diagonal + 1);
-        }
-    }
-    row[right.len()]
+        .or(near)
 }

@@ -24,6 +24,7 @@ pub struct Symbol {
     /// Whether it is a list of values.
     pub list: bool,
     /// Its legal values, each member's for a list.
+    #[cfg_attr(feature = "schema", schemars(with = "String"))]
     pub range: Range,
 }
 

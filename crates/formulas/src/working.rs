@@ -55,7 +55,6 @@ impl Working {
 
 /// A value together with how it came about.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Figure<T> {
     /// The value, or the struct of several values.
     pub value: T,

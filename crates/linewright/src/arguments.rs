@@ -60,6 +60,29 @@ pub(crate) enum Question {
         #[arg(long, conflicts_with_all = ["table", "json"])]
         markdown: bool,
     },
+    /// Open the page on a plant book: change it, see its answer
+    Serve(ServeArguments),
+    /// Write plan and answer as one printable page (.html) or a workbook (.xlsx)
+    Report(ReportArguments),
+    /// Copy a store, with all revisions of its books, into a new file
+    Backup {
+        /// The store
+        store: PathBuf,
+        /// A new file
+        out: PathBuf,
+    },
+    /// Put a backup in a store's place; the old store is kept beside it
+    Restore {
+        /// The backup
+        backup: PathBuf,
+        /// The store
+        store: PathBuf,
+    },
+    /// Make the token that other machines need to use a store's page
+    Token {
+        /// The store
+        store: PathBuf,
+    },
     /// Ask a solver one JSON question, without a plant book
     Solve {
         #[command(subcommand)]
@@ -113,6 +136,47 @@ pub(crate) struct RunArguments {
     /// Draw the plant as a strip from coil to car into this new SVG file
     #[arg(long, value_name = "FILE")]
     pub(crate) strip: Option<PathBuf>,
+}
+
+/// What `serve` opens, and for whom.
+#[derive(Debug, Args)]
+pub(crate) struct ServeArguments {
+    /// The first book of a new store: a folder of CSV tables, or an .xlsx workbook
+    pub(crate) book: Option<PathBuf>,
+    /// The file that keeps all revisions; made if there is none
+    #[arg(long, value_name = "FILE", default_value = "plant.linewright")]
+    pub(crate) store: PathBuf,
+    /// Where to listen; any address but this machine's own needs a token
+    #[arg(long, value_name = "ADDRESS", default_value = "127.0.0.1")]
+    pub(crate) address: std::net::IpAddr,
+    /// Port to listen on; 0 takes a free one
+    #[arg(long, default_value_t = 4280)]
+    pub(crate) port: u16,
+    /// A name under which other machines ask, such as `plant.example`
+    #[arg(long = "host", value_name = "NAME")]
+    pub(crate) hosts: Vec<String>,
+    /// Open the page in the browser
+    #[arg(long)]
+    pub(crate) open: bool,
+}
+
+/// What `report` writes.
+#[derive(Debug, Args)]
+pub(crate) struct ReportArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// A new file that ends in .html or .xlsx
+    #[arg(long, value_name = "FILE")]
+    pub(crate) out: PathBuf,
+    /// Independent replications
+    #[arg(long, default_value_t = 10, value_parser = clap::value_parser!(u32).range(2..=100_000))]
+    pub(crate) replications: u32,
+    /// Weeks measured in each replication, after the warm-up
+    #[arg(long, default_value_t = 4, value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    pub(crate) weeks: u32,
+    /// Seed of the random numbers
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
 }
 
 /// A formula and its symbols.

@@ -3,9 +3,12 @@
 mod check;
 mod convert;
 mod formula;
+mod keep;
 mod plan;
 mod problems;
+mod report;
 mod run;
+mod serve;
 mod solve;
 mod tables;
 
@@ -35,6 +38,11 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
             holds: true,
         }),
         Question::Tables { table, .. } => tables::tables(table.as_deref(), form),
+        Question::Serve(asked) => serve::serve(asked),
+        Question::Report(asked) => report::report(asked, form),
+        Question::Backup { store, out } => keep::backup(store, out, form),
+        Question::Restore { backup, store } => keep::restore(backup, store, form),
+        Question::Token { store } => keep::token(store, form),
         Question::Solve {
             solver: Solver::Flow(asked),
         } => solve::flow(asked),

@@ -13,7 +13,6 @@ mod grid;
 mod interrupt;
 mod outcome;
 mod screen;
-mod strip;
 
 use std::process::ExitCode;
 

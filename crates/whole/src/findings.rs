@@ -12,6 +12,7 @@ mod banks;
 mod bridge;
 mod constraint;
 mod deadlock;
+mod difference;
 mod loads;
 mod measure;
 mod stations;
@@ -28,6 +29,7 @@ pub use banks::{Arrow, Bank, StageContent, Toward};
 pub use bridge::{Bridge, BridgePart, Cause};
 pub use constraint::{CYCLE_CUT, Lever, REPAIR_CUT, Suspect, Trial};
 pub use deadlock::{Deadlock, DeadlockLink};
+pub use difference::{Difference, Sample, differences};
 pub use measure::{PathShare, RunFacts};
 pub use stations::StationStates;
 
@@ -174,6 +176,9 @@ pub struct Answer {
     pub bridge: Option<Bridge>,
     /// Lots, stocks and start levels used.
     pub lots: Vec<LotPlan>,
+    /// The main figures replication by replication, for comparing with another
+    /// answer pair by pair.
+    pub samples: Vec<Sample>,
     /// What is worth knowing.
     pub notes: Vec<Problem>,
 }
@@ -297,6 +302,7 @@ pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer
         products: products(book, &built, &measured),
         coil_to_car: coil_to_car(book, &measured),
         jobs: measured.outcome.jobs_in_plant.interval(level),
+        samples: difference::samples(book, &built, &measured),
         stages: banks::content(&built, &measured),
         stations: stations::states(&built, &measured),
         banks: banks::banks(&built, &measured),
@@ -394,15 +400,7 @@ fn as_problem(built: &Built, fault: &flow::Fault) -> Problem {
 
 fn products(book: &Book, built: &Built, measured: &Measured) -> Vec<ProductRate> {
     let rate = |row: &book::Product| {
-        let mut cars = vec![0.0; measured.cars.len()];
-        for (class, made) in built.classes.iter().zip(&measured.outcome.rate_by_class) {
-            if class.product == row.product {
-                let made = measure::a_week(made);
-                cars.iter_mut()
-                    .zip(made)
-                    .for_each(|(sum, made)| *sum += made);
-            }
-        }
+        let cars = cars_of(&row.product, built, measured);
         let made = Interval::of(&cars, measured.level());
         let needed = row.cars_per_week.get();
         ProductRate {
@@ -413,6 +411,20 @@ fn products(book: &Book, built: &Built, measured: &Measured) -> Vec<ProductRate>
         }
     };
     book.products.iter().map(rate).collect()
+}
+
+/// Cars of a product a week, by replication.
+fn cars_of(product: &str, built: &Built, measured: &Measured) -> Vec<f64> {
+    let mut cars = vec![0.0; measured.cars.len()];
+    for (class, made) in built.classes.iter().zip(&measured.outcome.rate_by_class) {
+        if class.product == product {
+            let made = measure::a_week(made);
+            cars.iter_mut()
+                .zip(made)
+                .for_each(|(sum, made)| *sum += made);
+        }
+    }
+    cars
 }
 
 fn coil_to_car(book: &Book, measured: &Measured) -> CoilToCar {

@@ -75,7 +75,8 @@ export const api = {
     send("POST", `/api/formulas/${encodeURIComponent(name)}`, values),
 
   variants: async (): Promise<Variant[]> => listed(await ask<Variant[]>("/api/variants"), "variants"),
-  branch: (name: string, from_revision: Id, author: string): Promise<Variant> =>
+  /** A variant that begins at a revision, or with an empty book. */
+  branch: (name: string, from_revision: Id | null, author: string): Promise<Variant> =>
     send("POST", "/api/variants", { name, from_revision, author }),
   revisions: async (variant: Id): Promise<Revision[]> =>
     listed(await ask<Revision[]>(`${variantPath(variant)}/revisions`), "revisions"),

@@ -234,6 +234,16 @@ class Desk {
     return key === undefined || !this.sheet.table(table) ? null : this.sheet.names(table, key);
   };
 
+  /** The first variant of an empty store. */
+  async begin(name: string): Promise<void> {
+    try {
+      const made = await api.branch(name, null, this.name || "unnamed");
+      await this.open(String(made.variant), "head");
+    } catch (error) {
+      this.say(words(error), "trouble");
+    }
+  }
+
   async import(file: File, table: string | null): Promise<void> {
     const variant = this.variant;
     if (!variant) return;

@@ -19,9 +19,9 @@ use super::{
 };
 use crate::{
     Book, Idea, Table,
-    nearest::nearest,
     problem::{Problem, Problems},
 };
+use units::nearest;
 
 pub(super) fn check(sheets: &Sheets<'_>, book: &Book, problems: &mut Problems) {
     for idea in &book.ideas {

@@ -18,9 +18,9 @@ use super::sheets::{Sheet, Sheets};
 use crate::{
     Column, Kind, Table,
     cell::items,
-    nearest::nearest,
     problem::{Problem, Problems},
 };
+use units::nearest;
 
 pub(super) fn check(sheets: &Sheets<'_>, problems: &mut Problems) {
     let mut known: BTreeMap<Table, BTreeSet<&str>> = BTreeMap::new();

@@ -15,12 +15,12 @@
 use crate::{
     Book, Table, Usual,
     cell::{Cell, Line},
-    nearest::nearest,
     problem::{Problem, Problems},
     raw::{RawTable, Workbook},
     schema::{At, Column},
     tables::{Plant, ReadRow, ReadTables, Setting, SettingRow, plain_name},
 };
+use units::nearest;
 
 /// One raw table that is a table of the book.
 pub(crate) struct Sheet<'a> {

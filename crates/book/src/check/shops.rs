@@ -18,10 +18,10 @@ use std::collections::BTreeSet;
 
 use crate::{
     At, Book,
-    nearest::nearest,
     problem::{Problem, Problems},
     tables::Row,
 };
+use units::nearest;
 
 pub(super) fn check(book: &Book, problems: &mut Problems) {
     let known: BTreeSet<&str> = book

@@ -7,8 +7,8 @@ use axum::Json;
 use axum::extract::State;
 use axum::response::Response;
 use book::Problem;
-use flow::statistics::Interval;
 use serde::{Deserialize, Serialize};
+use whole::findings::Difference;
 use whole::plan::Figure;
 
 use super::body::{Asked, In};
@@ -158,22 +158,6 @@ pub(crate) struct PlanDifference {
     pub b: Option<f64>,
 }
 
-/// A simulated figure of two answers.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub(crate) struct RunDifference {
-    /// The figure.
-    pub figure: String,
-    /// Its value in the first answer.
-    pub a: Interval,
-    /// Its value in the second.
-    pub b: Interval,
-    /// Second less first, paired by replication.
-    pub difference: Interval,
-    /// Whether the interval leaves zero out; if not, it may be luck.
-    pub shown: bool,
-}
-
 /// Two revisions compared.
 #[derive(Debug, Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -187,7 +171,7 @@ pub(crate) struct Compare {
     /// Figures of the plans that differ; none where a book cannot be planned.
     pub plan: Option<Vec<PlanDifference>>,
     /// Figures of the answers; none where they were not run alike.
-    pub run: Option<Vec<RunDifference>>,
+    pub run: Option<Vec<Difference>>,
 }
 
 /// `GET /api/revisions/{a}/compare/{b}`.

@@ -12,6 +12,10 @@ use super::{Desk, export, facts, import, reports, revisions, runs, session, vari
 const JSON_BYTES: usize = 8 << 20;
 
 /// What an address takes and gives.
+#[cfg_attr(
+    not(feature = "schema"),
+    allow(dead_code, reason = "read where the description is made")
+)]
 pub(crate) struct Route {
     pub(crate) method: &'static str,
     /// Below `/api`.
@@ -24,6 +28,10 @@ pub(crate) struct Route {
 }
 
 /// A parameter behind the question mark.
+#[cfg_attr(
+    not(feature = "schema"),
+    allow(dead_code, reason = "read where the description is made")
+)]
 pub(crate) struct Query {
     pub(crate) name: &'static str,
     pub(crate) about: &'static str,
@@ -51,6 +59,10 @@ impl Query {
 }
 
 /// What a body is.
+#[cfg_attr(
+    not(feature = "schema"),
+    allow(dead_code, reason = "read where the description is made")
+)]
 #[derive(Clone, Copy)]
 pub(crate) enum Media {
     Nothing,

@@ -51,7 +51,7 @@ struct StageTally {
     starved: Ticks,
     blocked: Ticks,
     stopped: Ticks,
-    content: Ticks,
+    content: i128,
 }
 
 impl<const RECORD: bool> Engine<'_, RECORD> {
@@ -236,7 +236,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
                 tally.worked += cycle;
                 tally.starved += begun - stage.free;
                 tally.blocked += gone - finish;
-                tally.content += begun - came;
+                tally.content += i128::from(begun - came);
             } else {
                 self.count_slow(
                     stage,
@@ -298,7 +298,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         here.blocked += tally.blocked;
         here.stopped += tally.stopped;
         let l = self.units[u].in_link as usize;
-        self.tally.links[l * n + slab].content += i128::from(tally.content);
+        self.tally.links[l * n + slab].content += tally.content;
     }
 
     /// Hands the chains' last state back to their units.

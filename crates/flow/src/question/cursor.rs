@@ -276,7 +276,8 @@ fn quoted(words: &[&str]) -> String {
 }
 
 /// The known name that fewest letters part from a misspelt one, if it is near
-/// enough to be meant.
+/// enough to be meant. A solver uses no room of the house, so this one has its
+/// own.
 pub(super) fn nearest<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> Option<&'n str> {
     let limit = (name.chars().count() / 3).max(1);
     known

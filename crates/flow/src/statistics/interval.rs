@@ -3,14 +3,30 @@
 use super::quantile::student_t_quantile;
 
 /// A mean with the half-width of its confidence interval.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Interval {
-    /// Mean over the replications.
+    /// Mean over the replications; not a number of none (null in JSON).
+    #[serde(deserialize_with = "number_or_nan")]
+    #[cfg_attr(feature = "schema", schemars(with = "Option<f64>"))]
     pub mean: f64,
     /// Half-width at the level asked for; infinite with fewer than two
     /// replications (written as null in JSON), because one run says nothing
     /// about its own spread.
+    #[serde(deserialize_with = "number_or_infinite")]
+    #[cfg_attr(feature = "schema", schemars(with = "Option<f64>"))]
     pub half_width: f64,
+}
+
+/// JSON has no word for what is not a number or infinite; both are written as
+/// null and read back as what they were.
+fn number_or_nan<'de, D: serde::Deserializer<'de>>(from: D) -> Result<f64, D::Error> {
+    <Option<f64> as serde::Deserialize>::deserialize(from).map(|read| read.unwrap_or(f64::NAN))
+}
+
+fn number_or_infinite<'de, D: serde::Deserializer<'de>>(from: D) -> Result<f64, D::Error> {
+    let read = <Option<f64> as serde::Deserialize>::deserialize(from);
+    read.map(|read| read.unwrap_or(f64::INFINITY))
 }
 
 impl Interval {

@@ -10,6 +10,8 @@ use whole::findings::{self, Bridge, Cause, NoAnswer, RunSettings, Suspect, Verdi
 
 use super::check::{read, refused};
 use super::problems::{is_error, listed};
+use desk::report::strip;
+
 use crate::arguments::RunArguments;
 use crate::crew::{self, Crew};
 use crate::figure::{number, percent, things};
@@ -17,7 +19,6 @@ use crate::folder;
 use crate::grid::{Grid, Side};
 use crate::interrupt;
 use crate::outcome::{Answer, Failure, Form};
-use crate::strip;
 
 /// The findings with the plain yes or no that the exit code gives.
 #[derive(Serialize)]
@@ -74,27 +75,12 @@ pub(crate) fn run(asked: &RunArguments, form: Form) -> Result<Answer, Failure> {
 fn draw(file: &Path, book: &book::Book, found: &findings::Answer) -> Result<(), Failure> {
     let plan = whole::plan::plan(book)
         .map_err(|problems| Failure::no(format!("no strip: {}", listed(&problems))))?;
-    let content = |shop: &str| {
-        let stages = found.stages.iter().filter(|stage| stage.shop == shop);
-        stages.map(|stage| stage.jobs.mean).sum()
-    };
-    let shops = plan.shops.iter().map(|shop| strip::Shop {
-        name: shop.shop.clone(),
-        alone: shop.alone.as_ref().map(|alone| alone.value),
-        content: content(&shop.shop),
-    });
-    let drawing = strip::svg(&strip::Strip {
-        plant: plan.plant.clone(),
-        shops: shops.collect(),
-        needed: found.needed,
-        made: found.made.mean,
-        half_width: found.made.half_width,
-        met: found.verdict == Verdict::Met,
-    });
+    let drawing = strip::svg(&desk::report::strip_of(&plan, found));
     std::fs::write(file, drawing).map_err(|error| Failure::file("write", file, error))
 }
 
-fn find(
+/// The findings, with progress shown and Ctrl-C heard.
+pub(crate) fn find(
     crew: &Crew,
     book: &book::Book,
     settings: &RunSettings,

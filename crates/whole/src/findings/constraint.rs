@@ -5,9 +5,9 @@
 //! for the first few: the same plant with one time shorter, the same luck, and
 //! an interval on the difference.
 
-use flow::Watch;
-use flow::model::{Network, Work};
+use flow::model::{Network, StationIdx};
 use flow::statistics::{Interval, paired_difference};
+use flow::{Change, Watch};
 use serde::{Deserialize, Serialize};
 
 use super::measure::{self, Measured, PathShare, Stopped};
@@ -144,36 +144,11 @@ fn finding(lever: Lever, gain: Interval, shown: bool) -> String {
 /// has no such time.
 fn shortened(network: &Network, station: usize, lever: Lever) -> Option<Network> {
     let factor = 1.0 - lever.cut();
-    let mut variant = network.clone();
-    let changed = &mut variant.stations[station];
-    match (lever, &mut changed.work) {
-        (Lever::Cycle, Work::Cycle(cycles)) => {
-            for distribution in &mut cycles.distributions {
-                *distribution = distribution.scaled(factor);
-            }
-            changed.wear /= factor;
-        }
-        (Lever::Cycle, Work::Lots(lots)) => {
-            for item in &mut lots.items {
-                item.cycle = item.cycle.scaled(factor);
-            }
-            changed.wear /= factor;
-        }
-        (Lever::Repair, _) => {
-            if changed.stops.is_empty() {
-                return None;
-            }
-            for stop in &mut changed.stops {
-                stop.repair = stop.repair.scaled(factor);
-            }
-        }
-        (Lever::Changeover, Work::Lots(lots)) => {
-            if lots.changeover.mean() <= 0.0 {
-                return None;
-            }
-            lots.changeover = lots.changeover.scaled(factor);
-        }
-        (Lever::Changeover, Work::Cycle(_)) => return None,
-    }
-    Some(variant)
+    let station = StationIdx(u32::try_from(station).ok()?);
+    let change = match lever {
+        Lever::Cycle => Change::Cycle(station, factor),
+        Lever::Repair => Change::Repair(station, factor),
+        Lever::Changeover => Change::Changeover(station, factor),
+    };
+    change.apply(network)
 }

@@ -12,7 +12,7 @@ use flow::model::{
     ClassIdx, Gives, Link, LinkIdx, LotItem, LotRule, Lots, Quality, Station, StationIdx, Takes,
     Work,
 };
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use units::Quantity;
 
 use super::stations::{Cause, OWN_STOP};
@@ -24,7 +24,8 @@ const LOT_DAYS: f64 = 0.5;
 const START_DAYS: f64 = 0.25;
 
 /// A figure of a lot: from the book, or computed as the module says.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct LotFigure {
     /// Pieces.
     pub pieces: u32,
@@ -44,7 +45,8 @@ impl LotFigure {
 }
 
 /// How a part is made in lots on one line.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct LotPlan {
     /// The part.
     pub part: String,

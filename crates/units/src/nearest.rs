@@ -1,12 +1,15 @@
 //! The right name nearest to a misspelt one.
+//!
+//! Every room that takes a name from a person answers a wrong one with the
+//! nearest right one, and all should find the same.
 
 /// The candidate nearest to `text`, if it is near enough to be what was meant:
 /// at most a third of the letters wrong. Ties go to the candidate met first.
 ///
 /// ```
 /// let stations = ["weld 1", "weld 2", "hang doors"];
-/// assert_eq!(book::nearest("wedl 2", stations), Some("weld 2"));
-/// assert_eq!(book::nearest("paint", stations), None);
+/// assert_eq!(units::nearest("wedl 2", stations), Some("weld 2"));
+/// assert_eq!(units::nearest("paint", stations), None);
 /// ```
 pub fn nearest<'a>(text: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let letters: Vec<char> = text.to_lowercase().chars().collect();
@@ -27,6 +30,17 @@ pub fn nearest<'a>(text: &str, candidates: impl IntoIterator<Item = &'a str>) ->
         }
     }
     best.map(|(_, candidate)| candidate)
+}
+
+/// Letters put in, left out, changed or swapped with their neighbour that lie
+/// between two names, capitals aside.
+///
+/// ```
+/// assert_eq!(units::slips("Takt", "tatk"), 1);
+/// ```
+pub fn slips(one: &str, other: &str) -> usize {
+    let letters = |text: &str| -> Vec<char> { text.to_lowercase().chars().take(LONGEST).collect() };
+    distance(&letters(one), &letters(other))
 }
 
 /// Names are short; a pasted novel is not compared with every name.

@@ -1,0 +1,63 @@
+//! The JSON types by name.
+
+use std::collections::BTreeMap;
+
+use schemars::JsonSchema;
+use schemars::generate::{SchemaGenerator, SchemaSettings};
+use serde_json::Value;
+
+use crate::http::wire;
+use crate::store::{Edit, Revision, Variant};
+
+/// Where a type stands in the description.
+pub(super) const PLACE: &str = "#/components/schemas/";
+
+/// Every type that is sent or received, and all that they are made of.
+pub(super) fn all() -> BTreeMap<String, Value> {
+    let mut sent = generator(SchemaSettings::for_serialize);
+    for add in [
+        named::<wire::Health>,
+        named::<wire::Schema>,
+        named::<formulas::Formula>,
+        named::<formulas::Working>,
+        named::<wire::LoggedIn>,
+        named::<Variant>,
+        named::<Revision>,
+        named::<wire::EditReply>,
+        named::<wire::Imported>,
+        named::<wire::BookReply>,
+        named::<wire::Compare>,
+        named::<whole::plan::RatePlan>,
+        named::<whole::plan::Figure>,
+        named::<whole::findings::Answer>,
+        named::<wire::Asking>,
+        named::<wire::JobView>,
+        named::<wire::ErrorBody>,
+    ] {
+        add(&mut sent);
+    }
+    let mut received = generator(SchemaSettings::for_deserialize);
+    for add in [
+        named::<wire::Login>,
+        named::<wire::NewVariant>,
+        named::<wire::NewRun>,
+        named::<wire::Restore>,
+        named::<Edit>,
+    ] {
+        add(&mut received);
+    }
+    let mut all: BTreeMap<String, Value> = sent.take_definitions(true).into_iter().collect();
+    all.extend(received.take_definitions(true));
+    all
+}
+
+fn generator(direction: fn(SchemaSettings) -> SchemaSettings) -> SchemaGenerator {
+    let mut settings = direction(SchemaSettings::draft2020_12());
+    settings.definitions_path = "/components/schemas".into();
+    settings.meta_schema = None;
+    settings.into_generator()
+}
+
+fn named<T: JsonSchema>(generator: &mut SchemaGenerator) {
+    generator.subschema_for::<T>();
+}

@@ -1,0 +1,76 @@
+//! `linewright report`: plan and answer on paper, or as a workbook.
+
+use std::path::Path;
+
+use desk::report::{self, Report};
+use serde_json::json;
+use whole::findings::{NoAnswer, RunSettings};
+
+use super::check::{read, refused};
+use super::problems::is_error;
+use super::run;
+use crate::arguments::ReportArguments;
+use crate::crew;
+use crate::folder;
+use crate::outcome::{Answer, Failure, Form};
+
+/// Plans, runs and writes the report.
+#[allow(clippy::disallowed_methods, reason = "the report goes to a file")]
+pub(crate) fn report(asked: &ReportArguments, form: Form) -> Result<Answer, Failure> {
+    let out = &asked.out;
+    folder::must_be_new(out)?;
+    let paper = is_paper(out)?;
+    let path = &asked.book.book;
+    let workbook = read(path)?;
+    let checked = book::check(&workbook);
+    if checked.problems.iter().any(is_error) {
+        return refused(&checked.problems, path, form);
+    }
+    let plan = match whole::plan::plan(&checked.book) {
+        Ok(plan) => plan,
+        Err(problems) => return refused(&problems, path, form),
+    };
+    let settings = RunSettings {
+        replications: asked.replications,
+        weeks: asked.weeks,
+        seed: asked.seed,
+        ..RunSettings::USUAL
+    };
+    let answer = match run::find(&crew::of(None)?, &checked.book, &settings) {
+        Ok(answer) => answer,
+        Err(NoAnswer::Problems(problems)) => return refused(&problems, path, form),
+        Err(NoAnswer::Settings(what)) => return Err(Failure::usage(what)),
+        Err(NoAnswer::Cancelled) => {
+            return Err(Failure::cancelled("cancelled; no report was written"));
+        }
+    };
+    let of = path.display().to_string();
+    let report = Report {
+        workbook: &workbook,
+        plan: &plan,
+        answer: Some(&answer),
+        of: &of,
+    };
+    let bytes = if paper {
+        report::html(&report).into_bytes()
+    } else {
+        report::xlsx(&report).map_err(|error| Failure::usage(error.to_string()))?
+    };
+    std::fs::write(out, bytes).map_err(|error| Failure::file("write", out, error))?;
+    Answer::of(form, true, &json!({ "report": out }), || {
+        format!("{}\nThe report is in {}.\n", answer.sentence, out.display())
+    })
+}
+
+/// Whether the file is to be read on paper; else it is a workbook.
+fn is_paper(out: &Path) -> Result<bool, Failure> {
+    let ending = out.extension().map(std::ffi::OsStr::to_ascii_lowercase);
+    match ending.as_ref().and_then(|ending| ending.to_str()) {
+        Some("html" | "htm") => Ok(true),
+        Some("xlsx") => Ok(false),
+        _ => Err(Failure::usage(format!(
+            "cannot tell what {} is to be; end its name in .html or .xlsx",
+            out.display()
+        ))),
+    }
+}
