@@ -8,7 +8,6 @@ import os
 import subprocess
 import sys
 import tempfile
-import time
 
 
 def binary():
@@ -19,36 +18,49 @@ def binary():
     return found
 
 
+# Starts the command, waits for it and writes what it used. Linux hands the peak
+# memory of a process on to what it starts, so a Python with SciPy in it would
+# lend its own hundred megabytes to every answer; this one has about ten.
+LAUNCHER = """
+import json, os, subprocess, sys, time
+start = time.perf_counter()
+child = subprocess.Popen(sys.argv[2:])
+_, status, usage = os.wait4(child.pid, 0)
+wall = time.perf_counter() - start
+used = [wall, usage.ru_utime + usage.ru_stime, usage.ru_maxrss]
+with open(sys.argv[1], "w") as report:
+    json.dump(used, report)
+os._exit(os.waitstatus_to_exitcode(status) & 255)
+"""
+
+
 def measured(arguments, question=None, allowed=(0,)):
     """Runs the command line once.
 
     Gives its standard output, its wall time and processor time in seconds and
     its peak memory in bytes. The question, if any, goes to standard input.
     """
-    # Files, not pipes: the child is waited for by hand, since only that tells
-    # its own peak memory from that of its elder siblings.
-    with tempfile.TemporaryFile() as asked, tempfile.TemporaryFile() as answer:
-        if question is not None:
-            asked.write(json.dumps(question).encode())
-            asked.seek(0)
-        start = time.perf_counter()
-        child = subprocess.Popen([binary(), *arguments], stdin=asked, stdout=answer)
-        _, status, usage = os.wait4(child.pid, 0)
-        wall = time.perf_counter() - start
-        child.returncode = os.waitstatus_to_exitcode(status)
-        if child.returncode not in allowed:
-            sys.exit(f"linewright {' '.join(arguments)} ended with {child.returncode}")
-        answer.seek(0)
-        text = answer.read().decode()
+    with tempfile.TemporaryDirectory() as folder:
+        report = os.path.join(folder, "used.json")
+        done = subprocess.run(
+            [sys.executable, "-I", "-S", "-c", LAUNCHER, report, binary(), *arguments],
+            input=None if question is None else json.dumps(question),
+            stdout=subprocess.PIPE, text=True)
+        if done.returncode not in allowed:
+            sys.exit(f"linewright {' '.join(arguments)} ended with {done.returncode}")
+        with open(report, encoding="utf-8") as used:
+            wall, cpu, peak = json.load(used)
     # macOS counts bytes, Linux kilobytes.
-    unit = 1 if sys.platform == "darwin" else 1024
-    return text, wall, usage.ru_utime + usage.ru_stime, usage.ru_maxrss * unit
+    return done.stdout, wall, cpu, peak * (1 if sys.platform == "darwin" else 1024)
 
 
 def solve_flow(question, *options):
     """The answer to a question on flow."""
-    text, *_ = measured(["solve", "flow", "-", *options], question)
-    return json.loads(text)
+    asked = subprocess.run([binary(), "solve", "flow", "-", *options],
+                           input=json.dumps(question), stdout=subprocess.PIPE, text=True)
+    if asked.returncode != 0:
+        sys.exit(f"linewright solve flow ended with {asked.returncode}")
+    return json.loads(asked.stdout)
 
 
 class Tally:

@@ -46,7 +46,10 @@ fn page(root: &Path) -> Result<String, Box<dyn Error>> {
     let mut code = "static FILES: &[(&str, &[u8])] = &[\n".to_owned();
     if built.join("index.html").is_file() {
         for file in files(&built)? {
-            let address = file.strip_prefix(&built)?.to_string_lossy().replace('\\', "/");
+            let address = file
+                .strip_prefix(&built)?
+                .to_string_lossy()
+                .replace('\\', "/");
             let place = file.canonicalize()?.display().to_string();
             writeln!(code, "    ({address:?}, include_bytes!({place:?})),")?;
         }

@@ -242,7 +242,7 @@ test("two readers: different cells merge, the same cell is a conflict with both 
   await until("what was chosen stands", async () => (await cell(server, "stations", "T1 doors", "cycle_s")) === "322");
 });
 
-test("server gone: a change is kept through a reload of nothing and sent when it is back", async ({ serve, open, folder }) => {
+test("server gone: a change is kept and sent when it is back", async ({ serve, open, folder }) => {
   const server = await serve(await littlePlant(folder));
   const page = await open(view(server, "answer"));
   await stand(page, server, "stations", 2, "cycle_s");
@@ -254,6 +254,47 @@ test("server gone: a change is kept through a reload of nothing and sent when it
   await server.again();
   await until("the change arrives", async () => (await cell(server, "stations", "B1 frame", "cycle_s")) === "299");
   await saved(page);
+});
+
+test("a change that could not be sent outlives a reload", async ({ serve, open, folder }) => {
+  const server = await serve(await littlePlant(folder));
+  const page = await open(view(server, "answer"));
+  await stand(page, server, "stations", 2, "cycle_s");
+  await page.route("**/edits", (route) => route.abort());
+  await type(page, "298");
+  await page.locator(".notice", { hasText: "kept in this browser" }).waitFor();
+  await page.unroute("**/edits");
+  await page.reload();
+  await until("the change arrives", async () => (await cell(server, "stations", "B1 frame", "cycle_s")) === "298");
+});
+
+test("a file that is no book is refused in words, and the book stays", async ({ serve, open, folder }) => {
+  const server = await serve(await littlePlant(folder));
+  const file = join(folder, "notes.xlsx");
+  await writeFile(file, "these are no tables");
+  const page = await open(view(server, "book"));
+  const before = (await book(server)).revision.id;
+  await page.locator("input[type=file]").setInputFiles(file);
+  await page.locator(".notice.trouble", { hasText: "was not imported" }).waitFor();
+  same((await book(server)).revision.id, before, "the revision");
+});
+
+test("a file dropped on the book is imported", async ({ serve, open, folder }) => {
+  const server = await serve(await littlePlant(folder));
+  const page = await open(view(server, "book/products"));
+  await page.waitForSelector(".grid .cell");
+  const dropped = await page.evaluateHandle(() => {
+    const data = new DataTransfer();
+    data.items.add(new File(["product;cars_per_week\nDunlin;310,5\n"], "products.csv", { type: "text/csv" }));
+    return data;
+  });
+  await page.dispatchEvent(".book", "dragover", { dataTransfer: dropped });
+  await page.dispatchEvent(".book", "drop", { dataTransfer: dropped });
+  await page.locator(".notice", { hasText: "is revision" }).waitFor();
+  await until("the reader sees their own decimal mark", async () => (await page.locator(".grid").innerText()).includes("310.5"));
+  await stand(page, server, "products", 2, "cars_per_week");
+  await type(page, "311.25");
+  await until("the table keeps its commas", async () => (await cell(server, "products", "Dunlin", "cars_per_week")) === "311,25");
 });
 
 test("export and import again lose nothing", async ({ serve, open, folder, root }) => {
@@ -291,7 +332,7 @@ test("a table of 5,000 rows: drawn, found in, filtered, sorted, and its book unc
   await until("the filter holds", async () => (await page.locator(".grid").getAttribute("aria-rowcount")) === String(Math.floor(5000 / 90) + 1));
   await page.locator(".grid .head button", { hasText: "period" }).click();
   await page.keyboard.press("Control+f");
-  await page.keyboard.type("2100");
+  await page.keyboard.type("2034");
   await page.keyboard.press("Enter");
   await page.locator("[role=status]", { hasText: / of / }).first().waitFor();
   await accessible(page, "a filtered table");

@@ -14,13 +14,14 @@ mod python;
 mod run;
 mod step;
 mod test;
+mod web;
 
 use std::process::ExitCode;
 
 const USAGE: &str = "\
 usage: cargo xtask <chore>
 
-  run                 build Linewright, lay out the demo plant, print its answer
+  run                 build Linewright, print the demo plant's answer, open its page
   test [--no-python]  everything that must hold before a change lands
   bench               speed: our benches, then the peers beside them
   docs                write the generated pages under docs/ anew

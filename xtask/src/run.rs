@@ -5,19 +5,29 @@ use std::path::Path;
 use std::process::Command;
 
 use crate::step::{Outcome, binary, build, status, succeed, target};
+use crate::web;
 
-/// Builds the release, lays out the demo plant and asks it all the questions.
+/// Builds page and release, lays out the demo plant, prints its answer, and
+/// opens the page on it until Ctrl-C.
 pub(crate) fn run() -> Outcome {
+    web::build()?;
     build("release")?;
     let book = lay_out_demo()?;
     println!("\nThe plant book is in {}\n", book.display());
-    for question in ["check", "plan", "run"] {
+    for question in ["check", "run"] {
         ask(question, &book)?;
         println!();
     }
     println!("Change a table in that folder with any spreadsheet and ask again:");
-    println!("  {} run {}", binary("release").display(), book.display());
-    Ok(())
+    println!("  {} run {}\n", binary("release").display(), book.display());
+    let store = target().join("demo").join("merrow-quay.linewright");
+    let mut page = Command::new(binary("release"));
+    page.arg("serve")
+        .arg(&book)
+        .arg("--store")
+        .arg(store)
+        .args(["--port", "0", "--open"]);
+    succeed(&mut page)
 }
 
 /// Writes the demo plant into a folder of the build, fresh each time.

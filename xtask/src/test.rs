@@ -6,6 +6,7 @@ use std::time::Instant;
 
 use crate::python;
 use crate::step::{Outcome, answers, binary, build, cargo, shown, succeed};
+use crate::web;
 
 /// Whether the outside checks in Python run.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -37,6 +38,12 @@ pub(crate) fn test(python: Python) -> Outcome {
     checks.run("documentation", || {
         let mut doc = cargo(&["doc", "--workspace", "--no-deps", "--locked", "--quiet"]);
         succeed(doc.env("RUSTDOCFLAGS", "-D warnings"))
+    });
+    checks.run("page", web::check);
+    checks.run("page in a browser", || {
+        web::build()?;
+        build("release")?;
+        web::browser()
     });
     match python {
         Python::Needed => checks.run("outside checks", outside_checks),
@@ -131,13 +138,13 @@ fn cargo_test(closing: &mut Vec<String>) -> Outcome {
 /// Runs every `checks/check_*.py` against the built command line.
 fn outside_checks() -> Outcome {
     let python = python::with_requirements()?;
-    build("debug")?;
+    build("release")?;
     for script in python::scripts("check_")? {
         println!("{}", script.display());
         succeed(
             Command::new(&python)
                 .arg(&script)
-                .env("LINEWRIGHT", binary("debug")),
+                .env("LINEWRIGHT", binary("release")),
         )?;
     }
     Ok(())

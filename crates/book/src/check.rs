@@ -14,6 +14,8 @@ mod shops;
 
 use crate::{Book, Problem, Severity, problem::Problems, raw::Workbook};
 
+pub use shares::ROUNDED_SHARES;
+
 use sheets::Sheets;
 
 /// A book with all that is wrong with it.
@@ -53,6 +55,7 @@ pub fn check(workbook: &Workbook) -> Checked {
     let mut problems = Problems::default();
     problems.extend(workbook.problems.iter().cloned());
     let sheets = Sheets::new(workbook, &mut problems);
+    problems.tables_unread(sheets.unread(workbook));
     let book = sheets.read(&mut problems);
     problems.cells_are_read();
     keys::check(&sheets, &mut problems);

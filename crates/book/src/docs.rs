@@ -57,7 +57,8 @@ This page is made from the schema in `crates/book`; `cargo xtask docs` makes it 
 - **Lists** are separated by `;`.
 - **Numbers** have a decimal point. A decimal comma is understood in files that separate cells by
   semicolons, and wherever it can mean nothing else (`0,5`). Thousands groups are refused. A number may
-  carry another unit of the same kind: `2.5 min` in a column of seconds. Shares may be percentages: `85 %`.
+  carry another unit of the same kind: `2.5 min` in a column of seconds. Shares may be percentages: `85 %`;
+  where they must add to 1 they may miss it by 0.001, as rounded thirds do, and are scaled, with a note.
 - **Times** are `hh:mm`; `24:00` is the day's end.
 - **Headers and table names** may differ in upper case, outer blanks, and blanks or hyphens for `_`.
 - **Rows** count as the spreadsheet shows them: the header is row 1, empty rows count and are skipped.

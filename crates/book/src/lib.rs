@@ -18,7 +18,7 @@ mod words;
 mod write;
 
 pub use cell::{Break, ClockTime, Holds, Weekdays};
-pub use check::{Checked, check};
+pub use check::{Checked, ROUNDED_SHARES, check};
 pub use docs::schema_markdown;
 pub use problem::{Problem, Severity};
 pub use read::{ReadError, caps, read_csv_bytes, read_path, read_xlsx_bytes};

@@ -7,6 +7,8 @@ use std::{
 
 use serde::{Deserialize, Serialize};
 
+use crate::Table;
+
 /// How much a problem weighs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -167,6 +169,8 @@ pub(crate) struct Problems {
     wrong: BTreeSet<(String, u32, String)>,
     /// Whether all cells have been read.
     read: bool,
+    /// Tables of the book whose rows could not be read at all.
+    unread: BTreeSet<Table>,
 }
 
 /// So many unreadable cells are remembered, for the sake of memory.
@@ -197,6 +201,17 @@ impl Problems {
     /// Says that all cells have been read: what comes now concerns their sense.
     pub(crate) fn cells_are_read(&mut self) {
         self.read = true;
+    }
+
+    /// Says of which tables no row could be read.
+    pub(crate) fn tables_unread(&mut self, tables: impl IntoIterator<Item = Table>) {
+        self.unread.extend(tables);
+    }
+
+    /// Whether no row of this table could be read, which is said already: what
+    /// is missing elsewhere for that reason is no second mistake.
+    pub(crate) fn unread(&self, table: Table) -> bool {
+        self.unread.contains(&table)
     }
 
     /// Whether a cell of this row could not be read.

@@ -72,7 +72,6 @@ pub enum Usual {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Legal {
     /// The lowest number.
-    #[cfg_attr(feature = "schema", schemars(with = "Option<f64>"))]
     pub from: f64,
     /// Whether the lowest number itself is illegal.
     pub above: bool,

@@ -57,9 +57,12 @@ words! {
         /// From any link that has something.
         #[default]
         Any = "any",
-        /// One from each link: the first link listed brings the car.
+        /// One from each link: the first link listed brings the car, and the
+        /// others' pieces are taken when it is there and all are.
         OneOfEach = "one_of_each",
-        /// In the order of arrival over all links.
+        /// One from each link too, but each place is filled as its piece
+        /// comes, so that a piece makes room behind it before the others are
+        /// there.
         AsTheyCome = "as_they_come",
     }
 

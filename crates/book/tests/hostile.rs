@@ -10,6 +10,7 @@
 use std::{
     fmt::Write as _,
     io::{Cursor, Write as _},
+    sync::{Mutex, MutexGuard, PoisonError},
     time::Duration,
 };
 
@@ -71,6 +72,13 @@ fn codes(bytes: &[u8]) -> Vec<String> {
     problems.into_iter().map(|problem| problem.code).collect()
 }
 
+/// Held by a test while it runs: the peak is the whole process's, so what each
+/// test needs can be seen only while no other needs anything.
+fn alone() -> MutexGuard<'static, ()> {
+    static TURN: Mutex<()> = Mutex::new(());
+    TURN.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
 /// The most memory this process ever had, where the system tells.
 #[allow(clippy::disallowed_methods, reason = "the test measures memory")]
 fn assert_memory() {
@@ -84,6 +92,7 @@ fn assert_memory() {
 
 #[test]
 fn a_sound_workbook_is_read() {
+    let _alone = alone();
     let sheet = r#"<row r="1"><c r="A1" t="s"><v>0</v></c></row>"#;
     let bytes = workbook(
         &[SHEET, sheet, SHEET_END],
@@ -98,6 +107,7 @@ fn a_sound_workbook_is_read() {
 
 #[test]
 fn a_stray_cell_far_out_is_named_and_the_table_stays() {
+    let _alone = alone();
     let sheet = r#"<row r="1"><c r="A1" t="inlineStr"><is><t>station</t></is></c></row><row r="2"><c r="A2"><v>7</v></c></row><row r="1048576"><c r="XFD1048576"><v>1</v></c></row>"#;
     let bytes = workbook(&[SHEET, sheet, SHEET_END], &[]);
     assert_eq!(codes(&bytes), ["stations/stray-cell"]);
@@ -112,6 +122,7 @@ fn a_stray_cell_far_out_is_named_and_the_table_stays() {
 
 #[test]
 fn a_table_of_a_million_rows_is_refused_as_a_workbook() {
+    let _alone = alone();
     let mut rows = String::new();
     for row in 1..=1_000_000 {
         write!(
@@ -128,6 +139,7 @@ fn a_table_of_a_million_rows_is_refused_as_a_workbook() {
 #[test]
 #[allow(clippy::disallowed_methods, reason = "the test measures time")]
 fn a_table_of_a_million_rows_is_refused_as_csv() {
+    let _alone = alone();
     let mut text = String::from("station,shop\n");
     for row in 1..=1_000_000 {
         writeln!(text, "s{row},Body").unwrap();
@@ -142,6 +154,7 @@ fn a_table_of_a_million_rows_is_refused_as_csv() {
 
 #[test]
 fn csv_with_cells_or_rows_too_long_is_refused() {
+    let _alone = alone();
     let check = |text: String, code: &str| {
         let error = book::read_csv_bytes("stations.csv", text.as_bytes()).unwrap_err();
         assert_eq!(error.problem().code, code);
@@ -169,6 +182,7 @@ fn csv_with_cells_or_rows_too_long_is_refused() {
 /// As many rows, cells and bytes as a book may have.
 #[test]
 fn a_book_as_large_as_allowed_stays_in_memory() {
+    let _alone = alone();
     let mut text = String::from("a") + &",b".repeat(18) + "\n";
     for row in 0..199_999_u64 {
         for column in 0..19_u64 {
@@ -185,6 +199,7 @@ fn a_book_as_large_as_allowed_stays_in_memory() {
 
 #[test]
 fn a_bomb_does_not_go_off() {
+    let _alone = alone();
     let spaces = " ".repeat(1 << 20);
     let filling = vec![spaces.as_str(); 300];
     let mut pieces = vec![SHEET];
@@ -215,6 +230,7 @@ fn a_bomb_does_not_go_off() {
 
 #[test]
 fn a_count_of_texts_that_is_a_lie_asks_for_no_memory() {
+    let _alone = alone();
     for count in ["99999999999", "18446744073709551615", "500000000"] {
         let texts = TEXTS.replace("<sst ", &format!("<sst uniqueCount=\"{count}\" "));
         let bytes = workbook(&[SHEET, SHEET_END], &[&texts, "<si><t>a</t></si></sst>"]);
@@ -224,6 +240,7 @@ fn a_count_of_texts_that_is_a_lie_asks_for_no_memory() {
 
 #[test]
 fn one_long_text_used_again_and_again_is_refused() {
+    let _alone = alone();
     let text = format!("<si><t>{}</t></si></sst>", "x".repeat(30_000));
     let mut rows = String::new();
     for row in 1..=20_000 {
@@ -239,6 +256,7 @@ fn one_long_text_used_again_and_again_is_refused() {
 
 #[test]
 fn many_texts_and_one_huge_text_are_refused() {
+    let _alone = alone();
     let texts = "<si/>".repeat(1_000_001);
     assert_eq!(
         codes(&workbook(&[SHEET, SHEET_END], &[TEXTS, &texts, "</sst>"])),
@@ -258,6 +276,7 @@ fn many_texts_and_one_huge_text_are_refused() {
 
 #[test]
 fn what_is_no_workbook_is_said_so() {
+    let _alone = alone();
     let check = |bytes: &[u8], code: &str| assert_eq!(codes(bytes), [code]);
     check(b"", "workbook/not-xlsx");
     check(b"station,shop\nweld,Body\n", "workbook/not-xlsx");
@@ -277,6 +296,7 @@ fn what_is_no_workbook_is_said_so() {
 
 #[test]
 fn a_sheet_of_broken_cells_ends_in_a_problem() {
+    let _alone = alone();
     for cells in [
         r#"<row r="1"><c r="A1"><v>1</c></row>"#,
         r#"<row r="x"><c r="?"><v>1</v></c></row>"#,
@@ -303,6 +323,7 @@ fn sound() -> Vec<u8> {
 
 #[test]
 fn a_file_cut_off_anywhere_is_a_problem() {
+    let _alone = alone();
     let bytes = sound();
     for length in (0..bytes.len()).step_by(41) {
         assert!(
@@ -317,6 +338,7 @@ proptest! {
 
     #[test]
     fn a_file_with_flipped_bytes_never_crashes(flips in proptest::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..8)) {
+        let _alone = alone();
         let mut bytes = sound();
         for (at, byte) in flips {
             let at = at.index(bytes.len());

@@ -199,9 +199,8 @@ impl Jobs {
     /// A job whose answer is there already.
     pub(crate) fn ask_kept(&self, order: Order) -> Arc<Job> {
         let mut list = held(&self.list);
-        let same = |job: &&Arc<Job>| {
-            job.order.key == order.key && job.view().state == JobState::Done
-        };
+        let same =
+            |job: &&Arc<Job>| job.order.key == order.key && job.view().state == JobState::Done;
         if let Some(job) = list.all.values().find(same) {
             return Arc::clone(job);
         }

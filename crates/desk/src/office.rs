@@ -18,11 +18,7 @@ use crate::store::{Digest, ResultKey, Store, StoreError, held};
 
 /// The engine: the version and a hash of the solvers' sources. Answers of
 /// another engine are not shown.
-pub const ENGINE: &str = concat!(
-    env!("CARGO_PKG_VERSION"),
-    "+",
-    env!("LINEWRIGHT_ENGINE")
-);
+pub const ENGINE: &str = concat!(env!("CARGO_PKG_VERSION"), "+", env!("LINEWRIGHT_ENGINE"));
 
 const BOOKS_HELD: usize = 32;
 const TEXTS_HELD: usize = 64;

@@ -127,8 +127,7 @@ impl Store {
         work: impl FnOnce(&Transaction<'_>) -> Result<T, StoreError>,
     ) -> Result<T, StoreError> {
         let mut connection = held(&self.writer);
-        let transaction =
-            connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
         let result = work(&transaction)?;
         transaction.commit()?;
         Ok(result)
@@ -143,24 +142,18 @@ impl Store {
         if let Some(content) = held(&self.memory).contents.get(&digest) {
             return Ok(content);
         }
-        let mut known = |name: &str, read: &mut dyn FnMut() -> Result<Table, StoreError>| {
-            if let Some(table) = held(&self.memory).tables.get(&name.to_owned()) {
-                return Ok(table);
-            }
-            let table = Arc::new(read()?);
-            let shared = Arc::clone(&table);
-            held(&self.memory).tables.put(name.to_owned(), shared);
-            Ok(table)
-        };
-        let content = Arc::new(content::read(connection, digest, &mut known)?);
+        let known = |name: &str| held(&self.memory).tables.get(&name.to_owned());
+        let mut fresh = Vec::new();
+        let content = Arc::new(content::read(connection, digest, &known, &mut fresh)?);
+        for (name, table) in fresh {
+            held(&self.memory).tables.put(name, table);
+        }
         self.remember(digest, &content);
         Ok(content)
     }
 
     fn remember(&self, digest: Digest, content: &Arc<Content>) {
-        held(&self.memory)
-            .contents
-            .put(digest, Arc::clone(content));
+        held(&self.memory).contents.put(digest, Arc::clone(content));
     }
 }
 

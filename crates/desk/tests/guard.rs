@@ -20,33 +20,80 @@ fn a_foreign_host_or_origin_is_refused_everywhere() {
     let desk = alone();
     let port = desk.address.port();
     let here = format!("http://{}", desk.address);
-    for path in ["/", "/api/variants", "/api/openapi.json", "/login", "/assets/x.js"] {
-        for host in ["evil.example", "evil.example:80", "127.0.0.1:1", "[::1]", "a b"] {
+    for path in [
+        "/",
+        "/api/variants",
+        "/api/openapi.json",
+        "/login",
+        "/assets/x.js",
+    ] {
+        for host in [
+            "evil.example",
+            "evil.example:80",
+            "127.0.0.1:1",
+            "[::1]",
+            "a b",
+        ] {
             let reply = desk.ask("GET", path, &[("host", host)], b"");
-            assert!(matches!(reply.status, 400 | 403), "{path} {host}: {}", reply.status);
+            assert!(
+                matches!(reply.status, 400 | 403),
+                "{path} {host}: {}",
+                reply.status
+            );
         }
         let rebound = format!("evil.example:{port}");
-        assert_eq!(desk.ask("GET", path, &[("host", &rebound)], b"").status, 403);
-        let origins = ["http://evil.example", "null", "", "https://127.0.0.1", "file://"];
+        assert_eq!(
+            desk.ask("GET", path, &[("host", &rebound)], b"").status,
+            403
+        );
+        let origins = [
+            "http://evil.example",
+            "null",
+            "",
+            "https://127.0.0.1",
+            "file://",
+        ];
         for origin in origins {
             let reply = desk.ask("GET", path, &[("origin", origin)], b"");
-            assert_eq!((reply.status, reply.code().as_str()), (403, "origin"), "{origin}");
+            assert_eq!(
+                (reply.status, reply.code().as_str()),
+                (403, "origin"),
+                "{origin}"
+            );
         }
     }
     let body = json!({"name": "x", "author": "Ada"}).to_string();
-    let ask = |headers: &[(&str, &str)]| desk.ask("POST", "/api/variants", headers, body.as_bytes());
+    let ask =
+        |headers: &[(&str, &str)]| desk.ask("POST", "/api/variants", headers, body.as_bytes());
     let kind = ("content-type", "application/json");
     assert_eq!(ask(&[kind, ("origin", "http://evil.example")]).status, 403);
     assert_eq!(ask(&[kind, ("sec-fetch-site", "cross-site")]).status, 403);
     assert_eq!(ask(&[("content-type", "text/plain")]).status, 415);
-    assert_eq!(desk.get("/api/variants").good(), json!([]), "nothing came of it");
-    assert_eq!(ask(&[kind, ("origin", &here), ("sec-fetch-site", "same-origin")]).status, 201);
+    assert_eq!(
+        desk.get("/api/variants").good(),
+        json!([]),
+        "nothing came of it"
+    );
+    assert_eq!(
+        ask(&[kind, ("origin", &here), ("sec-fetch-site", "same-origin")]).status,
+        201
+    );
     // A link from elsewhere may open the page.
-    let link = [("sec-fetch-site", "cross-site"), ("sec-fetch-mode", "navigate")];
+    let link = [
+        ("sec-fetch-site", "cross-site"),
+        ("sec-fetch-mode", "navigate"),
+    ];
     assert_eq!(desk.ask("GET", "/", &link, b"").status, 200);
     let known = format!("plant.example:{port}");
-    assert_eq!(desk.ask("GET", "/api/health", &[("host", &known)], b"").status, 200);
-    let two = format!("GET /api/health HTTP/1.1\r\nhost: {0}\r\nhost: x\r\nconnection: close\r\n\r\n", desk.address);
+    assert_eq!(
+        desk.ask("GET", "/api/health", &[("host", &known)], b"")
+            .status,
+        200
+    );
+    let two = format!(
+        "GET /api/health HTTP/1.1\r\nhost: {0}\r\nhost: x\r\nconnection: close\r\n\r\n",
+        desk.address
+    );
     assert!(matches!(desk.raw(two.as_bytes()).status, 400 | 403));
     let none = b"GET /api/health HTTP/1.0\r\n\r\n";
     assert!(matches!(desk.raw(none).status, 400 | 403));
@@ -56,7 +103,9 @@ fn dressed(reply: &Reply) {
     let policy = reply.header("content-security-policy").expect("a policy");
     assert!(policy.contains("default-src 'none'"), "{policy}");
     assert!(policy.contains("frame-ancestors 'none'"), "{policy}");
-    let scripts = policy.split(';').find(|part| part.trim().starts_with("script-src"));
+    let scripts = policy
+        .split(';')
+        .find(|part| part.trim().starts_with("script-src"));
     assert!(!scripts.unwrap_or("").contains("unsafe"), "{policy}");
     assert_eq!(reply.header("x-content-type-options"), Some("nosniff"));
     assert_eq!(reply.header("referrer-policy"), Some("no-referrer"));
@@ -67,12 +116,22 @@ fn dressed(reply: &Reply) {
 #[test]
 fn every_reply_carries_its_policy() {
     let desk = alone();
-    for path in ["/", "/some/view", "/api/health", "/api/nothing", "/no.js", "/login"] {
+    for path in [
+        "/",
+        "/some/view",
+        "/api/health",
+        "/api/nothing",
+        "/no.js",
+        "/login",
+    ] {
         dressed(&desk.get(path));
     }
     dressed(&desk.ask("GET", "/", &[("host", "evil.example")], b""));
     dressed(&desk.ask("DELETE", "/api/health", &[], b""));
-    assert_eq!(desk.get("/api/health").header("cache-control"), Some("no-store"));
+    assert_eq!(
+        desk.get("/api/health").header("cache-control"),
+        Some("no-store")
+    );
 }
 
 #[test]
@@ -81,7 +140,11 @@ fn views_get_the_page_and_files_that_are_not_there_do_not() {
     for path in ["/", "/v/1/r/head/answer"] {
         let page = desk.get(path);
         assert_eq!(page.status, 200);
-        assert!(page.header("content-type").unwrap().starts_with("text/html"));
+        assert!(
+            page.header("content-type")
+                .unwrap()
+                .starts_with("text/html")
+        );
     }
     for path in [
         "/../Cargo.toml",
@@ -107,7 +170,11 @@ fn bodies_have_limits_and_nonsense_is_answered_in_words() {
     let large = vec![b' '; 100_000];
     assert_eq!(desk.ask("POST", "/api/variants", &kind, &large).status, 413);
     let larger = vec![b' '; 9 << 20];
-    assert_eq!(desk.ask("POST", "/api/variants/1/edits", &kind, &larger).status, 413);
+    assert_eq!(
+        desk.ask("POST", "/api/variants/1/edits", &kind, &larger)
+            .status,
+        413
+    );
     for (path, body) in [
         ("/api/variants", "{"),
         ("/api/variants", "[]"),
@@ -117,7 +184,11 @@ fn bodies_have_limits_and_nonsense_is_answered_in_words() {
         ("/api/revisions/1/runs", "{\"kind\": \"soon\"}"),
     ] {
         let reply = desk.ask("POST", path, &kind, body.as_bytes());
-        assert_eq!((reply.status, reply.code().as_str()), (400, "bad-request"), "{body}");
+        assert_eq!(
+            (reply.status, reply.code().as_str()),
+            (400, "bad-request"),
+            "{body}"
+        );
     }
     for path in [
         "/api/revisions/x/book",
@@ -141,13 +212,19 @@ fn other_machines_need_the_token() {
     });
     assert_eq!(desk.get("/api/variants").code(), "no-session");
     let page = desk.get("/");
-    assert_eq!((page.status, page.header("location")), (303, Some("/login")));
+    assert_eq!(
+        (page.status, page.header("location")),
+        (303, Some("/login"))
+    );
     let form = desk.get("/login");
     assert_eq!(form.status, 200);
     dressed(&form);
     assert!(!form.text().contains("<script"));
 
-    assert_eq!(desk.post("/api/login", &json!({"token": "wrong"})).code(), "wrong-token");
+    assert_eq!(
+        desk.post("/api/login", &json!({"token": "wrong"})).code(),
+        "wrong-token"
+    );
     let reply = desk.post("/api/login", &json!({"token": token}));
     assert_eq!(reply.status, 200);
     let cookie = reply.header("set-cookie").expect("a cookie");
@@ -173,7 +250,10 @@ fn other_machines_need_the_token() {
         desk.post("/api/login", &json!({"token": "guess"}));
     }
     let slowed = desk.post("/api/login", &json!({"token": token}));
-    assert_eq!((slowed.status, slowed.code().as_str()), (429, "too-many-tries"));
+    assert_eq!(
+        (slowed.status, slowed.code().as_str()),
+        (429, "too-many-tries")
+    );
 }
 
 #[test]

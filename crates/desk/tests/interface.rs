@@ -22,9 +22,15 @@ fn table<'b>(book: &'b Value, name: &str) -> &'b Value {
 fn cell(book: &Value, name: &str, key: &str, column: &str) -> (String, String) {
     let table = table(book, name);
     let columns = table["columns"].as_array().expect("columns");
-    let at = columns.iter().position(|c| c == column).expect("the column");
+    let at = columns
+        .iter()
+        .position(|c| c == column)
+        .expect("the column");
     let rows = table["rows"].as_array().expect("rows");
-    let row = rows.iter().find(|row| row["cells"][0] == key).expect("the row");
+    let row = rows
+        .iter()
+        .find(|row| row["cells"][0] == key)
+        .expect("the row");
     (
         row["id"].as_str().expect("an id").to_owned(),
         row["cells"][at].as_str().expect("text").to_owned(),
@@ -45,23 +51,37 @@ fn an_engineer_changes_a_cell_and_sees_the_plan_and_the_answer_move() {
     let variants = desk.get("/api/variants").good();
     let head = variants[0]["head"]["id"].clone();
     let book = desk.get(&format!("/api/revisions/{head}/book")).good();
-    let station = table(&book, "stations")["rows"][0]["cells"][0].as_str().unwrap().to_owned();
+    let station = table(&book, "stations")["rows"][0]["cells"][0]
+        .as_str()
+        .unwrap()
+        .to_owned();
     let (row, before) = cell(&book, "stations", &station, "cycle_s");
     let plan = desk.get(&format!("/api/revisions/{head}/plan")).good();
     assert!(plan["figures"].as_object().unwrap().len() > 100);
 
     let patch = set("stations", &row, "cycle_s", "1 min");
-    let saved = desk.post("/api/variants/1/edits", &edit(&head, "Ada", &[patch])).good();
+    let saved = desk
+        .post("/api/variants/1/edits", &edit(&head, "Ada", &[patch]))
+        .good();
     assert_eq!(saved["merged"], false);
     assert_eq!(saved["revision"]["author"], "Ada");
     let next = saved["revision"]["id"].clone();
-    let short = desk.get(&format!("/api/revisions/{next}/plan?workings=none")).good();
+    let short = desk
+        .get(&format!("/api/revisions/{next}/plan?workings=none"))
+        .good();
     assert!(short["figures"].as_object().unwrap().is_empty());
-    let id = short["stations"][0]["load"]["from"]["figure"].as_str().unwrap();
+    let id = short["stations"][0]["load"]["from"]["figure"]
+        .as_str()
+        .unwrap();
     let id = id.replace(' ', "%20").replace('/', "%2F");
-    let figure = desk.get(&format!("/api/revisions/{next}/figures/{id}")).good();
+    let figure = desk
+        .get(&format!("/api/revisions/{next}/figures/{id}"))
+        .good();
     assert_eq!(figure["value"], short["stations"][0]["load"]["value"]);
-    assert_ne!(short["stations"][0]["load"], plan["stations"][0]["load"], "{before}");
+    assert_ne!(
+        short["stations"][0]["load"], plan["stations"][0]["load"],
+        "{before}"
+    );
 
     let missing = desk.get(&format!("/api/revisions/{next}/answer?kind=preview"));
     assert_eq!((missing.status, missing.code().as_str()), (404, "not-run"));
@@ -70,15 +90,24 @@ fn an_engineer_changes_a_cell_and_sees_the_plan_and_the_answer_move() {
     assert_eq!(job.status, 202);
     let job = job.good()["job"].clone();
     let last = desk.job(&job);
-    assert_eq!((&last["state"], &last["done"]), (&json!("done"), &last["of"]));
-    let answer = desk.get(&format!("/api/revisions/{next}/answer?kind=preview")).good();
+    assert_eq!(
+        (&last["state"], &last["done"]),
+        (&json!("done"), &last["of"])
+    );
+    let answer = desk
+        .get(&format!("/api/revisions/{next}/answer?kind=preview"))
+        .good();
     assert!(answer["made"]["mean"].as_f64().unwrap() > 0.0);
 
     // The same question again is answered at once, by the same job.
-    let again = desk.post(&format!("/api/revisions/{next}/runs"), &run).good();
+    let again = desk
+        .post(&format!("/api/revisions/{next}/runs"), &run)
+        .good();
     assert_eq!(again["job"], job);
 
-    let difference = desk.get(&format!("/api/revisions/{head}/compare/{next}")).good();
+    let difference = desk
+        .get(&format!("/api/revisions/{head}/compare/{next}"))
+        .good();
     assert_eq!(difference["cells"].as_array().unwrap().len(), 1);
     assert_eq!(difference["cells"][0]["key"], station.as_str());
     assert!(!difference["plan"].as_array().unwrap().is_empty());
@@ -89,7 +118,10 @@ fn two_engineers_merge_or_are_told_both_texts() {
     let desk = Served::demo();
     let book = desk.get("/api/revisions/2/book").good();
     let stations = table(&book, "stations")["rows"].as_array().unwrap();
-    let (one, other) = (stations[0]["id"].as_str().unwrap(), stations[1]["id"].as_str().unwrap());
+    let (one, other) = (
+        stations[0]["id"].as_str().unwrap(),
+        stations[1]["id"].as_str().unwrap(),
+    );
     let base = json!(2);
     let ask = |author, row, value| {
         let patch = set("stations", row, "cycle_s", value);
@@ -99,7 +131,10 @@ fn two_engineers_merge_or_are_told_both_texts() {
     let merged = ask("Ben", other, "42").good();
     assert_eq!(merged["merged"], true);
     let conflict = ask("Cy", one, "43");
-    assert_eq!((conflict.status, conflict.code().as_str()), (409, "conflict"));
+    assert_eq!(
+        (conflict.status, conflict.code().as_str()),
+        (409, "conflict")
+    );
     let told = conflict.json();
     assert_eq!(told["conflicts"][0]["yours"], "43");
     assert_eq!(told["conflicts"][0]["theirs"], "41");
@@ -120,18 +155,31 @@ fn a_problem_is_told_with_its_place_and_nothing_is_computed() {
     let book = desk.get("/api/revisions/2/book").good();
     let row = table(&book, "stations")["rows"][3].clone();
     let patch = set("stations", row["id"].as_str().unwrap(), "cycle_s", "soon");
-    let saved = desk.post("/api/variants/1/edits", &edit(&json!(2), "Ada", &[patch])).good();
+    let saved = desk
+        .post("/api/variants/1/edits", &edit(&json!(2), "Ada", &[patch]))
+        .good();
     let id = &saved["revision"]["id"];
     let problems = desk.get(&format!("/api/revisions/{id}/book")).good()["problems"].clone();
-    let found = problems.as_array().unwrap().iter().find(|p| p["severity"] == "error").unwrap();
+    let found = problems
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|p| p["severity"] == "error")
+        .unwrap();
     assert_eq!(found["row"], row["line"]);
     assert_eq!(found["column"], "cycle_s");
     for (path, body) in [
         (format!("/api/revisions/{id}/plan"), None),
-        (format!("/api/revisions/{id}/runs"), Some(json!({"kind": "preview"}))),
+        (
+            format!("/api/revisions/{id}/runs"),
+            Some(json!({"kind": "preview"})),
+        ),
     ] {
         let reply = body.map_or_else(|| desk.get(&path), |body| desk.post(&path, &body));
-        assert_eq!((reply.status, reply.code().as_str()), (422, "book-problems"));
+        assert_eq!(
+            (reply.status, reply.code().as_str()),
+            (422, "book-problems")
+        );
         assert!(!reply.json()["problems"].as_array().unwrap().is_empty());
     }
     let restored = desk.post(
@@ -148,11 +196,18 @@ fn what_is_exported_comes_back_the_same() {
     for ending in ["xlsx", "zip"] {
         let file = desk.get(&format!("/api/revisions/2/export.{ending}"));
         assert_eq!(file.status, 200);
-        assert!(file.header("content-disposition").unwrap().contains("merrow-quay-r2"));
+        assert!(
+            file.header("content-disposition")
+                .unwrap()
+                .contains("merrow-quay-r2")
+        );
         let kind = [("content-type", "application/octet-stream")];
         let path = "/api/variants/1/import?author=Ada&note=back";
         let back = desk.ask("POST", path, &kind, &file.body).good();
-        assert_eq!(back["revision"]["id"], 2, "{ending}: the same book is no new revision");
+        assert_eq!(
+            back["revision"]["id"], 2,
+            "{ending}: the same book is no new revision"
+        );
     }
     let csv = book::csv_text(demo().table("crews").unwrap());
     let more = csv.trim_end().to_owned() + "\nnight crew,2\n";
@@ -195,20 +250,28 @@ fn a_run_can_be_cancelled_and_the_queue_is_bounded() {
     let first = run(1).good()["job"].clone();
     assert_eq!(run(1).good()["job"], first, "the same run is the same job");
     let second = run(2).good()["job"].clone();
-    let waiting = desk.ask("DELETE", &format!("/api/jobs/{second}"), &[], b"").good();
+    let waiting = desk
+        .ask("DELETE", &format!("/api/jobs/{second}"), &[], b"")
+        .good();
     assert_eq!(waiting["state"], "cancelled");
-    let full = (3..200).map(run).find(|reply| reply.status != 202).expect("a bound");
+    let full = (3..200)
+        .map(run)
+        .find(|reply| reply.status != 202)
+        .expect("a bound");
     assert_eq!((full.status, full.code().as_str()), (503, "queue-full"));
     let jobs = desk.get("/api/jobs").good();
     for job in jobs.as_array().unwrap() {
-        desk.ask("DELETE", &format!("/api/jobs/{}", job["id"]), &[], b"").good();
+        desk.ask("DELETE", &format!("/api/jobs/{}", job["id"]), &[], b"")
+            .good();
     }
     assert_eq!(desk.job(&first)["state"], "cancelled");
     // The page that comes back finds the job by its number.
     let found = desk.get(&format!("/api/jobs/{first}")).good();
     assert_eq!(found["state"], "cancelled");
     // A preview never waits behind them.
-    let preview = desk.post("/api/revisions/2/runs", &json!({"kind": "preview"})).good();
+    let preview = desk
+        .post("/api/revisions/2/runs", &json!({"kind": "preview"}))
+        .good();
     assert_eq!(desk.job(&preview["job"])["state"], "done");
 }
 
@@ -260,7 +323,10 @@ fn the_formula_sheet_computes_and_refuses_in_words() {
     let working = desk.post("/api/formulas/takt", &values).good();
     assert_eq!(working["results"][0]["value"], 264.0);
     let refused = desk.post("/api/formulas/takt", &json!({"net_time": "a while"}));
-    assert_eq!((refused.status, refused.code().as_str()), (422, "formula-refused"));
+    assert_eq!(
+        (refused.status, refused.code().as_str()),
+        (422, "formula-refused")
+    );
     let unknown = desk.post("/api/formulas/takd", &json!({}));
     assert_eq!(unknown.status, 404);
     assert!(unknown.text().contains("takt"));

@@ -125,7 +125,10 @@ fn no_kill_loses_an_acknowledged_edit() {
         if let Some(last) = last {
             in_time += 1;
             acknowledged = acknowledged.max(last);
-            assert!(found >= last, "kill {kill}: {last} was saved, {found} is there");
+            assert!(
+                found >= last,
+                "kill {kill}: {last} was saved, {found} is there"
+            );
         }
         let revisions = store.revisions(1).expect("all revisions");
         assert_eq!(revisions.len() as u64, found + 2, "kill {kill}");

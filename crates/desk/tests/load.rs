@@ -87,27 +87,37 @@ fn fifty_readers_and_five_editors_lose_nothing() {
     let desk = Served::demo();
     let book = desk.get("/api/revisions/2/book").good();
     let tables = book["tables"].as_array().unwrap();
-    let stations = tables.iter().find(|table| table["name"] == "stations").unwrap();
+    let stations = tables
+        .iter()
+        .find(|table| table["name"] == "stations")
+        .unwrap();
     let rows: Vec<&str> = (0..EDITORS)
         .map(|n| stations["rows"][n * 7]["id"].as_str().unwrap())
         .collect();
     let column = stations["columns"].as_array().unwrap();
-    let column = column.iter().position(|column| column == "cycle_s").unwrap();
+    let column = column
+        .iter()
+        .position(|column| column == "cycle_s")
+        .unwrap();
     let over = AtomicBool::new(false);
     let (mut took, written) = std::thread::scope(|scope| {
         let readers: Vec<_> = (0..READERS)
-            .map(|number| scope.spawn({
-                let (desk, over) = (&desk, &over);
-                move || read(desk, number, over)
-            }))
+            .map(|number| {
+                scope.spawn({
+                    let (desk, over) = (&desk, &over);
+                    move || read(desk, number, over)
+                })
+            })
             .collect();
         let editors: Vec<_> = rows
             .iter()
             .enumerate()
-            .map(|(number, row)| scope.spawn({
-                let (desk, over) = (&desk, &over);
-                move || edit(desk, row, number, over)
-            }))
+            .map(|(number, row)| {
+                scope.spawn({
+                    let (desk, over) = (&desk, &over);
+                    move || edit(desk, row, number, over)
+                })
+            })
             .collect();
         let begun = Instant::now();
         while begun.elapsed() < length() {
@@ -127,10 +137,21 @@ fn fifty_readers_and_five_editors_lose_nothing() {
     let head = desk.get("/api/variants").good()[0]["head"]["id"].clone();
     let book = desk.get(&format!("/api/revisions/{head}/book")).good();
     let tables = book["tables"].as_array().unwrap();
-    let stations = tables.iter().find(|table| table["name"] == "stations").unwrap();
+    let stations = tables
+        .iter()
+        .find(|table| table["name"] == "stations")
+        .unwrap();
     for (number, (row, (last, _))) in rows.iter().zip(&written).enumerate() {
-        let found = stations["rows"].as_array().unwrap().iter().find(|r| r["id"] == *row);
-        assert_eq!(found.unwrap()["cells"][column], last.to_string(), "editor {number}");
+        let found = stations["rows"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .find(|r| r["id"] == *row);
+        assert_eq!(
+            found.unwrap()["cells"][column],
+            last.to_string(),
+            "editor {number}"
+        );
     }
     let edits: u32 = written.iter().map(|(_, edits)| edits).sum();
     let revisions = desk.get("/api/variants/1/revisions").good();

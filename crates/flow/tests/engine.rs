@@ -580,3 +580,43 @@ fn a_queue_that_grows_for_ever_is_still_counted() {
     assert!((result.stations[0].queue_mean.mean / 79_200.0 - 1.0).abs() < 1e-3);
     assert!((result.jobs_in_plant.mean / result.stations[0].queue_mean.mean - 1.0).abs() < 1e-3);
 }
+
+#[test]
+fn a_job_that_comes_back_from_rework_keeps_its_cart() {
+    // Half of the jobs go round again through the station that gives carts: with
+    // one cart lost a round the line would stand after a few jobs.
+    let mut network = Network {
+        stations: vec![
+            fixed("weld", 10.0),
+            fixed("repair", 10.0),
+            fixed("unload", 10.0),
+        ],
+        links: vec![link(0, 1, 2), link(1, 0, 2), link(0, 2, 2)],
+        arrivals: vec![Arrival {
+            station: StationIdx(0),
+            between: Distribution::Fixed(60.0),
+            batch: 1,
+            mix: vec![],
+        }],
+        fleets: vec![Fleet {
+            name: "carts".into(),
+            count: 4,
+            taken_at: StationIdx(0),
+            returned_at: StationIdx(2),
+            return_s: 5.0,
+        }],
+        ..Network::default()
+    };
+    network.stations[0].quality = Quality {
+        first_time_ok: 0.5,
+        rework: Some(LinkIdx(0)),
+        scrap: 0.0,
+        attempts: None,
+    };
+    let result = outcome(&network, &for_seconds(864_000.0));
+    assert!(
+        (result.rate_per_h.mean - 60.0).abs() < 0.1,
+        "{}",
+        result.rate_per_h.mean
+    );
+}

@@ -63,8 +63,8 @@ const ONLY_IN: [(&str, &[&str]); 15] = [
     ("tower-http", &["desk"]),
     ("rust-embed", &["desk"]),
     ("calamine", &["book"]),
-    ("rust_xlsxwriter", &["book"]),
-    ("zip", &["book"]),
+    ("rust_xlsxwriter", &["book", "desk"]),
+    ("zip", &["book", "desk"]),
     ("csv", &["book", "evidence"]),
     ("parquet", &["evidence"]),
     // A second random number, clock or sampler would break "same seed, same

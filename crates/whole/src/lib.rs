@@ -15,6 +15,7 @@
 
 pub mod calendar;
 pub mod findings;
+mod lots;
 pub mod network;
 pub mod plan;
 pub mod requirement;

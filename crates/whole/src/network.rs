@@ -39,7 +39,9 @@ use serde::{Deserialize, Serialize};
 
 pub use classes::{CarClass, MOST_CLASSES};
 pub use order::{Order, Spacing};
-pub use presses::{LotFigure, LotPlan};
+pub use presses::LotPlan;
+
+pub use crate::lots::LotFigure;
 
 use classes::Classes;
 use hours::Hours;

@@ -13,6 +13,7 @@ mod sheet;
 mod shops;
 mod shortfall;
 mod stations;
+mod tasks;
 #[cfg(test)]
 mod tests;
 
@@ -318,6 +319,30 @@ pub struct Shortfall {
     pub figure: String,
 }
 
+impl Shortfall {
+    /// The same as a note on its row of the book: nothing is wrong with the
+    /// table, and the plan does not hold.
+    pub fn note(&self) -> Problem {
+        let table = self.at.table.name();
+        Problem {
+            code: format!("{table}/falls-short"),
+            severity: Severity::Note,
+            table: table.to_owned(),
+            row: Some(self.at.row),
+            column: None,
+            found: format!(
+                "`{}` with a load of {:.1} %, {:.0} cars a week short",
+                self.name,
+                self.load * 100.0,
+                self.cars_short
+            ),
+            expected: "at most 100 %".to_owned(),
+            mend: self.mend.clone(),
+            nearest: None,
+        }
+    }
+}
+
 /// What all parts of the plan read.
 struct Basis<'a> {
     book: &'a Book,
@@ -357,6 +382,8 @@ pub fn plan(book: &Book) -> Result<RatePlan, Vec<Problem>> {
     let lead_time = lead_time::plan(&mut sheet, &basis, &press_lines);
     let capable = capable(&mut sheet, &shops, &carriers);
     let shortfalls = shortfall::list(&basis, &stations, &press_lines, &carriers);
+    let mut notes = need.notes.clone();
+    notes.extend(tasks::notes(&basis));
     let figures = sheet.finish()?;
     let cars = need.cars();
     let products = book.products.iter().map(|row| ProductPlan {
@@ -382,7 +409,7 @@ pub fn plan(book: &Book) -> Result<RatePlan, Vec<Problem>> {
         lead_time,
         shortfalls,
         figures,
-        notes: need.notes,
+        notes,
     })
 }
 

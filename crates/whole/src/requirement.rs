@@ -16,6 +16,7 @@ use serde::Serialize;
 
 use route::{Node, Route, Way};
 
+pub(crate) use mend::no_products;
 pub use route::Flow;
 
 /// The requirement of a week, station by station.

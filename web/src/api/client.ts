@@ -95,9 +95,11 @@ export const api = {
     return "revision" in reply ? reply.revision : reply;
   },
 
-  book: (revision: Id, signal?: AbortSignal): Promise<BookReply> => ask(`${revisionPath(revision)}/book`, { signal }),
-  plan: (revision: Id, signal?: AbortSignal): Promise<RatePlan> => ask(`${revisionPath(revision)}/plan`, { signal }),
-  figures: async (revision: Id): Promise<Record<string, Figure>> => (await api.plan(revision)).figures ?? {},
+  book: (revision: Id): Promise<BookReply> => ask(`${revisionPath(revision)}/book`),
+  /** The plan without its workings, which weigh ten times as much as the rest. */
+  plan: (revision: Id): Promise<RatePlan> => ask(`${revisionPath(revision)}/plan?workings=none`),
+  figures: async (revision: Id): Promise<Record<string, Figure>> =>
+    (await ask<RatePlan>(`${revisionPath(revision)}/plan?workings=all`)).figures ?? {},
   answer: async (revision: Id, kind: RunKind): Promise<Answer | null> => {
     try {
       return await ask<Answer>(`${revisionPath(revision)}/answer?kind=${kind}`);

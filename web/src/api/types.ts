@@ -1,8 +1,8 @@
 // Made from the Rust types by `cargo run -p linewright-desk --features schema
 // --example contract`; changes belong there. No figure is computed here.
 
-/** A number in an address, where it may still be text. */
-export type Id = number | string;
+/** The number of a variant, a revision or a job. */
+export type Id = number;
 
 /** The answer. */
 export interface Answer {
@@ -447,7 +447,7 @@ export interface Interval {
    */
   half_width: number | null;
   /** Mean over the replications; not a number of none (null in JSON). */
-  mean: number | null;
+  mean: number;
 }
 
 /** A job as the page sees it. */
@@ -497,7 +497,7 @@ export interface Legal {
   /** Whether the lowest number itself is illegal. */
   above: boolean;
   /** The lowest number. */
-  from: number | null;
+  from: number;
   /** The highest number. */
   to: number | null;
 }
@@ -647,9 +647,9 @@ export type Patch = {
 } | {
   add_row: {
     /** The row above; none for the top of the table. */
-    after?: string | null;
+    after: string | null;
     /** Text by header; cells not named are empty. */
-    cells?: Record<string, string>;
+    cells: Record<string, string>;
     /** The new row's id, made by the client; never used in this table. */
     row: string;
     /** The table's name. */

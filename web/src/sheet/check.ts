@@ -57,8 +57,9 @@ function numberOf(text: string): number | "with unit" | null {
 export function range(column: Column): string {
   const legal = column.legal;
   if (!legal) return "";
-  const from = `${legal.above ? "above" : "from"} ${legal.from}`;
-  return legal.to === null || legal.to > 1e15 ? from : `${from} to ${legal.to}`;
+  const from = legal.from === null ? "" : `${legal.above ? "above" : "from"} ${legal.from}`;
+  const to = legal.to === null || legal.to > 1e15 ? "" : `to ${legal.to}`;
+  return [from, to].filter(Boolean).join(" ");
 }
 
 function numeric(text: string, column: Column): Mark | null {
@@ -70,7 +71,8 @@ function numeric(text: string, column: Column): Mark | null {
   if (value === "with unit") return null;
   if (whole && !Number.isInteger(value)) return mark(text, expected, "round it to a whole number");
   const legal = column.legal;
-  const low = legal && (legal.above ? value <= legal.from : value < legal.from);
+  const from = legal?.from ?? null;
+  const low = from !== null && (legal?.above ? value <= from : value < from);
   if (legal && (low || (legal.to !== null && value > legal.to))) {
     return mark(text, `${expected} ${range(column)}`, "bring it into the range");
   }

@@ -56,9 +56,10 @@ export function markOfBlock(cells: Iterable<string>, readers: DecimalMark): Deci
 /**
  * A number as the book writes it, whatever stands behind it kept. Text that is
  * no number, or whose meaning stays open, comes back as it was: the book's
- * check then says what is wrong with it.
+ * check then says what is wrong with it. A table that came from a file with
+ * decimal commas keeps them (`books`).
  */
-export function toBook(text: string, mark: DecimalMark | null): string {
+export function toBook(text: string, mark: DecimalMark | null, books: DecimalMark = "."): string {
   const match = NUMBER.exec(text.trim());
   if (!match) return text.trim();
   const [, sign = "", digits = "", rest = ""] = match;
@@ -70,10 +71,10 @@ export function toBook(text: string, mark: DecimalMark | null): string {
   const plain = bare.split(thousands).join("").replace(decimal, ".");
   if (!/^(\d+(\.\d*)?|\.\d+)$/.test(plain)) return text.trim();
   const blank = /\s$/.test(digits) && rest ? " " : "";
-  return (sign === "\u2212" ? "-" : sign === "+" ? "" : sign) + plain + blank + rest;
+  return (sign === "\u2212" ? "-" : sign === "+" ? "" : sign) + plain.replace(".", books) + blank + rest;
 }
 
 /** A number of the book as the reader writes it. */
-export function toReader(text: string, mark: DecimalMark): string {
-  return mark === "," && /^-?\d+\.\d+(\s|%|$)/.test(text) ? text.replace(".", ",") : text;
+export function toReader(text: string, mark: DecimalMark, books: DecimalMark = "."): string {
+  return mark !== books && /^-?\d+[.,]\d+(\s|%|$)/.test(text) ? text.replace(books, mark) : text;
 }

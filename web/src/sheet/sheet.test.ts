@@ -9,7 +9,7 @@ import { rowsShown } from "./view";
 function stations(): Sheet {
   const sheet = new Sheet();
   const rows = [["A", "60"], ["B", "61"], ["C", "62"]].map((cells, i) => ({ id: `r${i}`, line: i + 2, cells }));
-  sheet.load([{ name: "stations", columns: ["station", "cycle_s"], rows }]);
+  sheet.load([{ decimal_comma: false, name: "stations", columns: ["station", "cycle_s"], rows }]);
   return sheet;
 }
 const columns = ["station", "cycle_s", "units"];
@@ -65,7 +65,7 @@ describe("a sheet", () => {
   it("skips what another reader has deleted when it undoes", () => {
     const sheet = stations();
     sheet.set("type", "stations", [{ row: "r2", column: "cycle_s", value: "9" }]);
-    sheet.load([{ name: "stations", columns: ["station", "cycle_s"], rows: [{ id: "r0", line: 2, cells: ["A", "60"] }] }]);
+    sheet.load([{ decimal_comma: false, name: "stations", columns: ["station", "cycle_s"], rows: [{ id: "r0", line: 2, cells: ["A", "60"] }] }]);
     expect(sheet.undo()).toMatchObject({ patches: [], skipped: 1 });
   });
 
@@ -81,7 +81,7 @@ describe("a sheet", () => {
     const sheet = new Sheet();
     const rows = Array.from({ length: 2000 }, (_, i) => ({ id: `r${i}`, line: i + 2, cells: ["", "", "", "", ""] }));
     const wide = ["a", "b", "c", "d", "e"];
-    sheet.load([{ name: "t", columns: wide, rows }]);
+    sheet.load([{ decimal_comma: false, name: "t", columns: wide, rows }]);
     const block = rows.map((_, i) => wide.map((c) => `${c}${i}`));
     const start = performance.now();
     sheet.paste("t", rows.map((row) => row.id), wide, 0, 0, block);
@@ -104,6 +104,12 @@ describe("numbers", () => {
     expect(markOfBlock(["1,234"], ",")).toBe(",");
     expect(markOfBlock(["7,5", "7.5"], ",")).toBeNull();
     expect(toBook("1,234", null)).toBe("1,234");
+  });
+
+  it("keeps the comma of a table that was read with commas", () => {
+    expect(toBook("162.5", ".", ",")).toBe("162,5");
+    expect(toReader("162,5", ".", ",")).toBe("162.5");
+    expect(toReader("162,5", ",", ",")).toBe("162,5");
   });
 
   it("shows a reader their own decimal mark and takes it back", () => {

@@ -15,6 +15,8 @@ export interface Row {
 export interface Table {
   name: string;
   columns: string[];
+  /** Whether a comma in its numbers is a decimal comma. */
+  decimalComma: boolean;
   rows: Row[];
   /** The same rows by id. */
   byId: Map<string, Row>;
@@ -56,7 +58,7 @@ export class Sheet {
   /** Takes a book from the server; what could be undone stays undoable. */
   load(tables: BookTable[]): void {
     this.tables.clear();
-    for (const { name, columns, rows } of tables) {
+    for (const { name, columns, rows, decimal_comma } of tables) {
       const width = columns.length;
       const taken = rows.map((row) => ({
         id: row.id,
@@ -64,7 +66,7 @@ export class Sheet {
         cells: Array.from({ length: width }, (_, i) => row.cells[i] ?? ""),
       }));
       const byId = new Map(taken.map((row) => [row.id, row]));
-      this.tables.set(name, { name, columns: [...columns], rows: taken, byId });
+      this.tables.set(name, { name, columns: [...columns], decimalComma: decimal_comma, rows: taken, byId });
     }
     this.version += 1;
   }
@@ -254,7 +256,7 @@ export class Sheet {
     const { table } = change;
     if (change.kind === "table") {
       if (this.tables.has(table)) return "there already";
-      this.tables.set(table, { name: table, columns: [...change.columns], rows: [], byId: new Map() });
+      this.tables.set(table, { name: table, columns: [...change.columns], decimalComma: false, rows: [], byId: new Map() });
       return { add_table: { table, columns: change.columns } };
     }
     const at = this.tables.get(table);

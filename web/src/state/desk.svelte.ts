@@ -1,7 +1,8 @@
 /** What is open: a variant at a revision, its book, its plan and its runs. */
 import { api, Gone, Refused } from "../api/client";
 import type { Conflict, Id, Patch, Problem, RatePlan, Revision, TableSchema, Variant } from "../api/types";
-import { checkCell, columnOf, type Mark } from "../sheet/check";
+import { checkCell, columnOf, isNumeric, type Mark } from "../sheet/check";
+import { toReader } from "../sheet/numbers";
 import { Sheet, type Done } from "../sheet/sheet";
 import { author, rememberAuthor, store, stored, type Waiting } from "./outbox";
 import { Runs, words } from "./runs.svelte";
@@ -126,7 +127,7 @@ class Desk {
       }
       this.variant = found;
       this.atHead = revision === "head" || revision === String(found.head.id);
-      await this.load(turn, this.atHead ? found.head.id : revision);
+      await this.load(turn, this.atHead ? found.head.id : Number(revision));
       if (turn !== this.turn) return;
       this.opening = "ready";
       if (this.atHead) this.takeUpOutbox(String(found.variant));
@@ -223,10 +224,15 @@ class Desk {
       const [of = "", row = "", column = ""] = at.split("\n");
       if (of !== table || !this.sheet.row(of, row)) continue;
       const described = columnOf(this.schemaOf(of), column);
-      const found = described && checkCell(this.sheet.value(of, row, column), described, this.namesOf);
+      const found = described && checkCell(this.plain(of, row, column, isNumeric(described)), described, this.namesOf);
       if (found) marks.set(at, found);
     }
     return marks;
+  }
+
+  private plain(table: string, row: string, column: string, numeric: boolean): string {
+    const value = this.sheet.value(table, row, column);
+    return numeric && this.sheet.table(table)?.decimalComma ? toReader(value, ".", ",") : value;
   }
 
   readonly namesOf = (table: string): ReadonlySet<string> | null => {
@@ -399,6 +405,8 @@ class Desk {
       this.gone = false;
       this.variants = variants;
       if (back && this.waiting.length > 0) return void this.pump();
+      // A server that came back has forgotten its jobs.
+      if (back && this.revision && this.plan && !this.runs.running && this.runs.kind !== "precise") void this.runs.show(this.revision.id);
       const variant = this.variant;
       const head = variants.find((v) => v.variant === variant?.variant)?.head;
       if (!variant || !head || this.sending || this.waiting.length > 0) return;

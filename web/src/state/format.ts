@@ -62,3 +62,8 @@ export function time(text: string): string {
   const at = new Date(text);
   return Number.isNaN(at.getTime()) ? text : clock.format(at);
 }
+
+/** A sentence of the server's, begun as a sentence. */
+export function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}

@@ -1,5 +1,5 @@
 /** Where a figure came from, as an address of the page. */
-import type { Origin } from "../api/types";
+import type { Origin, Way as BankWay } from "../api/types";
 import { router } from "./router.svelte";
 
 export interface Way { text: string; href: string | null }
@@ -21,4 +21,10 @@ export function way(origin: Origin): Way {
 /** The cells and figures of a list of places. */
 export function ways(origin: Origin): Way[] {
   return typeof origin === "object" && "several" in origin ? origin.several.map(way) : [way(origin)];
+}
+
+/** What goes over a bank or lies in a stock. */
+export function goods(way: BankWay): string {
+  if (way.kind === "onward") return "cars";
+  return way.kind === "rework" ? "rework" : `${way.kind} of ${way.part}`;
 }

@@ -72,7 +72,7 @@ export class Runs {
     try {
       const id = await api.run(revision, kind);
       if (turn !== this.turn) return void api.cancel(id).catch(() => undefined);
-      this.job = { id, revision, kind, state: "queued", done: 0, of: 0, message: null };
+      this.job = { id, revision, kind, state: "queued", done: 0, of: 0, message: "" };
       this.unfollow?.();
       this.unfollow = api.follow(
         id,
@@ -80,7 +80,7 @@ export class Runs {
           if (turn !== this.turn) return;
           this.job = job;
           if (job.state === "done") void this.finished(turn, revision, kind);
-          if (job.state === "failed") this.failed = job.message ?? "the run failed";
+          if (job.state === "failed") this.failed = job.message || "the run failed";
         },
         () => {
           if (turn === this.turn) {

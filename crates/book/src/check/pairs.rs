@@ -20,7 +20,7 @@ use std::collections::BTreeSet;
 use units::Minutes;
 
 use crate::{
-    At, Book, Carrier, Cycle, OptionRow, Part, PartSource, Station,
+    At, Book, Carrier, Cycle, OptionRow, Part, PartSource, Station, Table,
     problem::{Problem, Problems},
 };
 
@@ -50,7 +50,9 @@ pub(super) fn check(book: &Book, problems: &mut Problems) {
         .collect();
     for station in &book.stations {
         stop(station.at, station.mtbf_min, station.mttr_min, problems);
-        rework(station, &known, &linked, problems);
+        if !problems.unread(Table::Links) {
+            rework(station, &known, &linked, problems);
+        }
     }
     for line in &book.press_lines {
         stop(line.at, line.mtbf_min, line.mttr_min, problems);

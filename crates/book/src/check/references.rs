@@ -1,7 +1,8 @@
 //! Names that must exist.
 //!
 //! # Checks
-//! Every cell that names a row of another table names one that is there.
+//! Every cell that names a row of another table names one that is there; not
+//! while that table itself cannot be read.
 //!
 //! # Why it hurts
 //! A link to a misspelt station would leave its cars nowhere to go.
@@ -34,6 +35,10 @@ pub(super) fn check(sheets: &Sheets<'_>, problems: &mut Problems) {
             let (Kind::Ref(target) | Kind::Refs(target)) = column.kind else {
                 continue;
             };
+            // What is wrong with an unread table is said; this cell may be right.
+            if problems.unread(target) {
+                continue;
+            }
             let names = known.get(&target);
             column_names(sheet, column, target, names, problems);
         }

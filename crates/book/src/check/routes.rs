@@ -1,7 +1,7 @@
 //! Ways through the plant.
 //!
 //! # Checks
-//! Something leads to every station; from every station cars reach an end, also
+//! More than one station has links between them; something leads to every station; from every station cars reach an end, also
 //! round a rework loop; every product has a way from a source to an end, and no
 //! station holds cars of a product that none of its links takes.
 //!
@@ -18,15 +18,23 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{graph, shares::serves};
 use crate::{
-    Book, Link, Station,
+    Book, Link, Station, Table,
     problem::{Problem, Problems},
 };
 
 pub(super) fn check(book: &Book, problems: &mut Problems) {
-    // A book may speak of a shop without its ways, or of one station.
-    let readable = !problems.any("links/unknown-name") && !problems.any("stations/unknown-name");
-    if book.links.is_empty() || book.stations.is_empty() || !readable {
+    let unread = [Table::Stations, Table::Links]
+        .iter()
+        .any(|table| problems.unread(*table));
+    if unread || problems.any("links/unknown-name") || problems.any("stations/unknown-name") {
         // A way over a misspelt station is mended by its name.
+        return;
+    }
+    if book.links.is_empty() {
+        // One station alone needs no ways.
+        if let [first, second, ..] = book.stations.as_slice() {
+            problems.push(no_links(first, second));
+        }
         return;
     }
     let ways = Ways::new(book);
@@ -55,6 +63,16 @@ pub(super) fn check(book: &Book, problems: &mut Problems) {
     stuck(book, &ways, problems);
 }
 
+fn no_links(first: &Station, second: &Station) -> Problem {
+    Problem::error("links", "empty")
+        .found("no row")
+        .expected("the ways between the stations")
+        .mend(format!(
+            "add a row from `{}` to `{}`, and so on to the last station",
+            first.station, second.station
+        ))
+}
+
 /// The stations by place and what leads where.
 struct Ways<'b> {
     places: BTreeMap<&'b str, usize>,
@@ -70,11 +88,13 @@ struct Ways<'b> {
 
 impl<'b> Ways<'b> {
     fn new(book: &'b Book) -> Self {
-        let names = book.stations.iter().enumerate();
+        // Of two rows with one name the first has it; the second is reported.
+        let mut places = BTreeMap::new();
+        for (place, row) in book.stations.iter().enumerate() {
+            places.entry(row.station.as_str()).or_insert(place);
+        }
         let mut ways = Self {
-            places: names
-                .map(|(place, row)| (row.station.as_str(), place))
-                .collect(),
+            places,
             stations: &book.stations,
             links: &book.links,
             fed: BTreeSet::new(),
@@ -158,7 +178,8 @@ fn lonely(book: &Book, ways: &Ways<'_>, problems: &mut Problems) {
         let fed = ways.fed.contains(&place)
             || ways.parts.contains(&place)
             || ways.reworks.contains(&place);
-        if fed || station.source {
+        let named_before = ways.places.get(station.station.as_str()) != Some(&place);
+        if fed || station.source || named_before {
             continue;
         }
         let problem = Problem::at(station.at, "nothing-leads-to")
@@ -272,12 +293,17 @@ fn no_way_out(book: &Book, edges: &[Vec<usize>], component: &[usize]) -> Problem
 }
 
 fn names(book: &Book, places: &[usize]) -> String {
+    const SHOWN: usize = 4;
     let names: Vec<_> = places
         .iter()
-        .take(8)
+        .take(SHOWN)
         .map(|place| format!("`{}`", book.stations[*place].station))
         .collect();
-    names.join(", ")
+    let names = names.join(", ");
+    match places.len().saturating_sub(SHOWN) {
+        0 => names,
+        more => format!("{names} and {more} more"),
+    }
 }
 
 /// Stations that a product reaches and can't leave, though others can.

@@ -3,6 +3,7 @@
 //! # Checks
 //! The colours' shares add to 1. At a station that gives by share, the links
 //! that a product can take add to 1; an empty share takes what the others leave.
+//! What rounding to three decimals leaves over is divided, with a note.
 //!
 //! # Why it hurts
 //! Cars would vanish, or come from nowhere.
@@ -20,9 +21,27 @@ use crate::{
     problem::{Problem, Problems},
 };
 
-/// A rounding of one thousandth is a mistake to be seen; one of a millionth is
-/// the binary form of a decimal.
-const TOLERANCE: f64 = 1e-6;
+/// A sum this near to 1 is 1: decimals have no exact binary form.
+const EXACT: f64 = 1e-6;
+
+/// How far shares that must add to 1 may miss it when they were rounded: three
+/// times 0.333 is meant to be all cars. They are then scaled to add to 1.
+pub const ROUNDED_SHARES: f64 = 0.001;
+
+/// Whether a sum of shares is 1, or meant to be.
+fn adds_up(sum: f64) -> bool {
+    (sum - 1.0).abs() <= ROUNDED_SHARES + EXACT
+}
+
+/// The note on shares that are 1 but for rounding; none for an exact sum.
+fn rounded(problem: Problem, sum: f64) -> Option<Problem> {
+    ((sum - 1.0).abs() > EXACT).then(|| {
+        problem
+            .expected("a sum of 1")
+            .mend("they are taken as rounded and scaled to add to 1")
+            .into_note()
+    })
+}
 
 pub(super) fn check(book: &Book, problems: &mut Problems) {
     colours(book, problems);
@@ -43,16 +62,23 @@ fn colours(book: &Book, problems: &mut Problems) {
         .colours
         .iter()
         .reduce(|a, b| if b.share.0 > a.share.0 { b } else { a });
-    let Some(largest) = largest.filter(|_| (sum - 1.0).abs() > TOLERANCE) else {
+    let Some(largest) = largest else {
         return;
     };
-    problems.push(
-        Problem::at(largest.at, "shares-sum")
+    let problem = |what| {
+        Problem::at(largest.at, what)
             .column("share")
             .found(format!("shares of all colours that add to {}", tidy(sum)))
-            .expected("a sum of 1")
-            .mend(correction(largest.share.0, sum, &largest.colour)),
-    );
+    };
+    if adds_up(sum) {
+        problems.extend(rounded(problem("shares-rounded"), sum));
+    } else {
+        problems.push(
+            problem("shares-sum")
+                .expected("a sum of 1")
+                .mend(correction(largest.share.0, sum, &largest.colour)),
+        );
+    }
 }
 
 /// The smallest change: one share takes the whole difference, if it can.
@@ -140,14 +166,20 @@ fn sum_of(station: &Station, product: Option<&str>, links: &[&Link], problems: &
     );
     let last = links[links.len() - 1];
     let problem = match rest {
-        Some(rest) if (sum - 1.0).abs() <= TOLERANCE => Problem::at(rest.at, "rest-of-nothing")
+        Some(rest) if sum > 1.0 - EXACT && adds_up(sum) => Problem::at(rest.at, "rest-of-nothing")
             .column("share")
             .found(format!("an empty share beside {found}"))
             .expected("a rest for it")
             .mend("no car goes this way; make the other shares smaller if that is not meant")
             .into_note(),
         Some(_) if sum < 1.0 => return,
-        None if (sum - 1.0).abs() <= TOLERANCE => return,
+        None if adds_up(sum) => {
+            let problem = Problem::at(last.at, "shares-rounded")
+                .column("share")
+                .found(found);
+            problems.extend(rounded(problem, sum));
+            return;
+        }
         _ => {
             let share = last.share.map_or(0.0, |share| share.0);
             Problem::at(last.at, "shares-sum")

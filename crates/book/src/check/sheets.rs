@@ -13,7 +13,7 @@
 //! The column is called `mtbf_min`.
 
 use crate::{
-    Book, Table, Usual,
+    Book, Severity, Table, Usual,
     cell::{Cell, Line},
     problem::{Problem, Problems},
     raw::{RawTable, Workbook},
@@ -37,6 +37,12 @@ impl Sheet<'_> {
             .rows
             .iter()
             .filter(|row| row.cells.iter().any(|cell| !cell.trim().is_empty()))
+    }
+
+    /// Whether the table has this column.
+    fn has(&self, column: &str) -> bool {
+        let mut pairs = self.table.schema().columns.iter().zip(&self.places);
+        pairs.any(|(known, place)| known.name == column && place.is_some())
     }
 
     /// The text of a row's cell in this column, without outer blanks.
@@ -107,6 +113,23 @@ impl<'a> Sheets<'a> {
             list,
             name: &workbook.name,
         }
+    }
+
+    /// The tables of the book that are there but give no row: their file could
+    /// not be read, or the column that names their rows is missing.
+    pub(crate) fn unread(&self, workbook: &Workbook) -> Vec<Table> {
+        let broken = workbook
+            .problems
+            .iter()
+            .filter(|problem| problem.severity == Severity::Error)
+            .filter_map(|problem| Table::find(&problem.table))
+            .filter(|table| self.get(*table).is_none());
+        let nameless = self
+            .list
+            .iter()
+            .filter(|sheet| !sheet.has(sheet.table.schema().key[0]))
+            .map(|sheet| sheet.table);
+        broken.chain(nameless).collect()
     }
 
     pub(crate) fn iter(&self) -> impl Iterator<Item = &Sheet<'a>> {

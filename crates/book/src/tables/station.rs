@@ -41,8 +41,8 @@ table! {
         first_time_ok: Share, usual("1");
         /// Where a car that is not OK goes.
         rework_to: Option<String>, refers(Table::Stations);
-        /// Times a car may be reworked before it counts as scrap; empty for no
-        /// limit.
+        /// A car is scrap when it is not OK here so many times in a row; empty
+        /// for no limit.
         attempts: Option<u32>, from(1.0), to(1000.0);
         /// The part of the cars that is scrapped here.
         scrap: Share, usual("0"), to(0.99);

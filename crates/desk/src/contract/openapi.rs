@@ -112,7 +112,9 @@ fn content(media: Media) -> Value {
         Media::AnyJson => json_of(json!({ "type": "object" })),
         Media::Bytes(kinds) => {
             let binary = json!({ "schema": { "type": "string", "format": "binary" } });
-            let kinds = kinds.iter().map(|kind| ((*kind).to_owned(), binary.clone()));
+            let kinds = kinds
+                .iter()
+                .map(|kind| ((*kind).to_owned(), binary.clone()));
             Value::Object(kinds.collect())
         }
         Media::Events(name) => json!({

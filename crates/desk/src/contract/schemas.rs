@@ -7,7 +7,7 @@ use schemars::generate::{SchemaGenerator, SchemaSettings};
 use serde_json::Value;
 
 use crate::http::wire;
-use crate::store::{Edit, Revision, Variant};
+use crate::store::{Edit, Patch, Revision, Variant};
 
 /// Where a type stands in the description.
 pub(super) const PLACE: &str = "#/components/schemas/";
@@ -23,6 +23,7 @@ pub(super) fn all() -> BTreeMap<String, Value> {
         named::<wire::LoggedIn>,
         named::<Variant>,
         named::<Revision>,
+        named::<Patch>,
         named::<wire::EditReply>,
         named::<wire::Imported>,
         named::<wire::BookReply>,
@@ -46,8 +47,9 @@ pub(super) fn all() -> BTreeMap<String, Value> {
     ] {
         add(&mut received);
     }
-    let mut all: BTreeMap<String, Value> = sent.take_definitions(true).into_iter().collect();
-    all.extend(received.take_definitions(true));
+    let mut all: BTreeMap<String, Value> = received.take_definitions(true).into_iter().collect();
+    // Where a type goes both ways, what is sent is the fuller one.
+    all.extend(sent.take_definitions(true));
     all
 }
 

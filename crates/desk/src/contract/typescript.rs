@@ -10,8 +10,8 @@ const HEAD: &str = "\
 // Made from the Rust types by `cargo run -p linewright-desk --features schema
 // --example contract`; changes belong there. No figure is computed here.
 
-/** A number in an address, where it may still be text. */
-export type Id = number | string;
+/** The number of a variant, a revision or a job. */
+export type Id = number;
 ";
 
 // Writing to a `String` cannot fail, so the results of `write!` are dropped.
@@ -67,7 +67,10 @@ fn object(schema: &Value, indent: &str) -> String {
 }
 
 fn kind(schema: &Value, indent: &str) -> String {
-    if let Some(name) = schema["$ref"].as_str().and_then(|place| place.strip_prefix(PLACE)) {
+    if let Some(name) = schema["$ref"]
+        .as_str()
+        .and_then(|place| place.strip_prefix(PLACE))
+    {
         return name.to_owned();
     }
     for several in ["oneOf", "anyOf"] {
@@ -114,7 +117,10 @@ fn plain(one: &str, schema: &Value, indent: &str) -> String {
         },
         "object" if schema["properties"].is_object() => object(schema, indent),
         "object" if schema["additionalProperties"].is_object() => {
-            format!("Record<string, {}>", kind(&schema["additionalProperties"], indent))
+            format!(
+                "Record<string, {}>",
+                kind(&schema["additionalProperties"], indent)
+            )
         }
         _ => "unknown".to_owned(),
     }

@@ -20,8 +20,8 @@ pub(crate) async fn workbook(
 ) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
         let (revision, content, _) = office.store.revision(id)?;
-        let bytes = book::xlsx_bytes(&content.workbook())
-            .map_err(|error| refused(&error.to_string()))?;
+        let bytes =
+            book::xlsx_bytes(&content.workbook()).map_err(|error| refused(&error.to_string()))?;
         let name = file_name(&content.name, revision.id, "xlsx");
         Ok(download(XLSX, &name, bytes))
     })
@@ -35,8 +35,7 @@ pub(crate) async fn folder(
 ) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
         let (revision, content, _) = office.store.revision(id)?;
-        let bytes = packed(&content.workbook())
-            .map_err(|error| refused(&error.to_string()))?;
+        let bytes = packed(&content.workbook()).map_err(|error| refused(&error.to_string()))?;
         let name = file_name(&content.name, revision.id, "zip");
         Ok(download("application/zip", &name, bytes))
     })
@@ -46,8 +45,8 @@ pub(crate) async fn folder(
 fn packed(workbook: &book::raw::Workbook) -> zip::result::ZipResult<Vec<u8>> {
     let mut zip = zip::ZipWriter::new(Cursor::new(Vec::new()));
     // No time: the same book gives the same bytes.
-    let options = zip::write::SimpleFileOptions::default()
-        .last_modified_time(zip::DateTime::default());
+    let options =
+        zip::write::SimpleFileOptions::default().last_modified_time(zip::DateTime::default());
     for table in &workbook.tables {
         zip.start_file(format!("{}.csv", table.name), options)?;
         zip.write_all(book::csv_text(table).as_bytes())?;

@@ -79,7 +79,11 @@ pub(crate) async fn schema() -> Json<Schema> {
 fn title(name: &str) -> String {
     let mut letters = name.chars();
     let first = letters.next().map(|first| first.to_ascii_uppercase());
-    first.into_iter().chain(letters).collect::<String>().replace('_', " ")
+    first
+        .into_iter()
+        .chain(letters)
+        .collect::<String>()
+        .replace('_', " ")
 }
 
 /// `GET /api/formulas`.

@@ -46,7 +46,12 @@ pub(crate) struct Failure {
 }
 
 impl Failure {
-    pub(crate) fn new(status: StatusCode, code: &str, message: impl Into<String>, mend: &str) -> Self {
+    pub(crate) fn new(
+        status: StatusCode,
+        code: &str,
+        message: impl Into<String>,
+        mend: &str,
+    ) -> Self {
         Self {
             status,
             body: Box::new(ErrorBody {

@@ -10,6 +10,7 @@ use std::net::{IpAddr, SocketAddr};
 use std::sync::Arc;
 
 use axum::extract::{Request, State};
+use axum::http::uri::Authority;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
@@ -53,9 +54,7 @@ impl Names {
         let own = self.bound.ip();
         match number {
             Some(number) => {
-                own.is_unspecified()
-                    || number == own
-                    || (own.is_loopback() && number.is_loopback())
+                own.is_unspecified() || number == own || (own.is_loopback() && number.is_loopback())
             }
             None => name == "localhost" && (own.is_loopback() || own.is_unspecified()),
         }
@@ -110,7 +109,7 @@ fn place(names: &Names, request: &Request) -> Result<(), Refusal> {
         Err(Refusal::Failure(failure))
     };
     let headers = request.headers();
-    let in_line = request.uri().authority().map(|host| host.as_str());
+    let in_line = request.uri().authority().map(Authority::as_str);
     let several = headers.get_all(header::HOST).iter().count() > 1;
     let host = in_line.or_else(|| text(headers, header::HOST));
     let Some(host) = host.filter(|host| !several && names.knows(host)) else {
@@ -195,7 +194,9 @@ fn dress(headers: &mut HeaderMap, path: &str) {
         ),
         (header::CACHE_CONTROL, lifetime),
     ] {
-        headers.entry(name).or_insert(HeaderValue::from_static(value));
+        headers
+            .entry(name)
+            .or_insert(HeaderValue::from_static(value));
     }
 }
 
@@ -211,7 +212,12 @@ mod tests {
     #[test]
     fn on_loopback_only_the_machines_own_names_count() {
         let names = names("127.0.0.1:4000", &[]);
-        for host in ["127.0.0.1:4000", "localhost:4000", "[::1]:4000", "LOCALHOST:4000"] {
+        for host in [
+            "127.0.0.1:4000",
+            "localhost:4000",
+            "[::1]:4000",
+            "LOCALHOST:4000",
+        ] {
             assert!(names.knows(host), "{host}");
         }
         for host in [
@@ -232,10 +238,20 @@ mod tests {
     #[test]
     fn on_all_addresses_numbers_count_and_names_that_were_given() {
         let names = names("0.0.0.0:80", &["plant.example", "desk.example:443"]);
-        for host in ["10.1.2.3", "10.1.2.3:80", "plant.example", "desk.example:443"] {
+        for host in [
+            "10.1.2.3",
+            "10.1.2.3:80",
+            "plant.example",
+            "desk.example:443",
+        ] {
             assert!(names.knows(host), "{host}");
         }
-        for host in ["desk.example", "desk.example:80", "other.example", "10.1.2.3:81"] {
+        for host in [
+            "desk.example",
+            "desk.example:80",
+            "other.example",
+            "10.1.2.3:81",
+        ] {
             assert!(!names.knows(host), "{host}");
         }
     }

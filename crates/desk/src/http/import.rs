@@ -66,7 +66,10 @@ pub(crate) async fn import(
                 workbook: &workbook,
                 name: &how.name,
             };
-            (office.store.import(variant, incoming, &by)?, workbook.problems)
+            (
+                office.store.import(variant, incoming, &by)?,
+                workbook.problems,
+            )
         };
         let (_, checked) = office.checked(revision.id)?;
         let problems = told.into_iter().chain(checked.problems.iter().cloned());
@@ -82,7 +85,8 @@ fn one_table(name: Option<&str>, bytes: &[u8]) -> Result<RawTable, Failure> {
     let name = name.filter(|name| !name.trim().is_empty()).ok_or_else(|| {
         Failure::bad_request("a CSV file without the name of its table in `table`")
     })?;
-    let mut table = book::read_csv_bytes(&format!("{name}.csv"), bytes).map_err(unreadable)?;
+    let mut table =
+        book::read_csv_bytes(&format!("{name}.csv"), bytes).map_err(|error| unreadable(&error))?;
     name.trim().clone_into(&mut table.name);
     Ok(table)
 }
@@ -93,7 +97,7 @@ fn whole_book(bytes: &[u8]) -> Result<Workbook, Failure> {
     let workbook = if is_archive_of_tables(bytes) {
         archive(bytes)?
     } else {
-        book::read_xlsx_bytes(bytes).map_err(unreadable)?
+        book::read_xlsx_bytes(bytes).map_err(|error| unreadable(&error))?
     };
     let left_out = |problem: &&Problem| problem.severity == Severity::Error;
     if workbook.problems.iter().any(|problem| left_out(&problem)) {
@@ -102,7 +106,7 @@ fn whole_book(bytes: &[u8]) -> Result<Workbook, Failure> {
     Ok(workbook)
 }
 
-fn unreadable(error: ReadError) -> Failure {
+fn unreadable(error: &ReadError) -> Failure {
     Failure::problems(vec![error.problem()])
 }
 
@@ -132,8 +136,7 @@ fn archive(bytes: &[u8]) -> Result<Workbook, Failure> {
             "pack the book's CSV files again, one for each table",
         )
     };
-    let mut zip =
-        zip::ZipArchive::new(Cursor::new(bytes)).map_err(|_| broken("cannot be read"))?;
+    let mut zip = zip::ZipArchive::new(Cursor::new(bytes)).map_err(|_| broken("cannot be read"))?;
     if zip.len() > MOST_FILES {
         return Err(broken("holds too many files"));
     }

@@ -113,11 +113,19 @@ pub(crate) fn all() -> Vec<Handled> {
 fn program() -> Vec<Handled> {
     vec![
         (
-            reads("/health", "That the program is there", Media::Json("Health")),
+            reads(
+                "/health",
+                "That the program is there",
+                Media::Json("Health"),
+            ),
             get(facts::health),
         ),
         (
-            reads("/schema", "The tables of the book and their columns", Media::Json("Schema")),
+            reads(
+                "/schema",
+                "The tables of the book and their columns",
+                Media::Json("Schema"),
+            ),
             get(facts::schema),
         ),
         (
@@ -149,7 +157,12 @@ fn program() -> Vec<Handled> {
         (
             Route {
                 status: 204,
-                ..posts("/logout", "Ends the session", Media::Nothing, Media::Nothing)
+                ..posts(
+                    "/logout",
+                    "Ends the session",
+                    Media::Nothing,
+                    Media::Nothing,
+                )
             },
             post(session::log_out),
         ),
@@ -166,7 +179,11 @@ const IMPORT: &[Query] = &[
 fn books() -> Vec<Handled> {
     vec![
         (
-            reads("/variants", "All variants with their heads", Media::List("Variant")),
+            reads(
+                "/variants",
+                "All variants with their heads",
+                Media::List("Variant"),
+            ),
             get(variants::list),
         ),
         (
@@ -222,7 +239,11 @@ fn books() -> Vec<Handled> {
             post(import::import).layer(DefaultBodyLimit::max(import::MOST_BYTES)),
         ),
         (
-            reads("/revisions/{id}/book", "The book with its problems", Media::Json("BookReply")),
+            reads(
+                "/revisions/{id}/book",
+                "The book with its problems",
+                Media::Json("BookReply"),
+            ),
             get(revisions::book),
         ),
         (
@@ -259,7 +280,10 @@ const KIND: &[Query] = &[Query {
 
 const WORKINGS: &[Query] = &[Query {
     words: &["all", "none"],
-    ..Query::optional("workings", "`none` leaves `figures` empty: a tenth of the bytes")
+    ..Query::optional(
+        "workings",
+        "`none` leaves `figures` empty: a tenth of the bytes",
+    )
 }];
 
 fn results() -> Vec<Handled> {
@@ -267,7 +291,11 @@ fn results() -> Vec<Handled> {
         (
             Route {
                 query: WORKINGS,
-                ..reads("/revisions/{id}/plan", "The rate plan", Media::Json("RatePlan"))
+                ..reads(
+                    "/revisions/{id}/plan",
+                    "The rate plan",
+                    Media::Json("RatePlan"),
+                )
             },
             get(revisions::plan),
         ),

@@ -65,7 +65,9 @@ impl Sessions {
         let Some(cookie) = cookie(headers) else {
             return false;
         };
-        let until = held(&self.live).get(&Digest::of(cookie.as_bytes())).copied();
+        let until = held(&self.live)
+            .get(&Digest::of(cookie.as_bytes()))
+            .copied();
         until.is_some_and(|until| now() < until)
     }
 
@@ -183,9 +185,7 @@ async fn try_token(desk: &Arc<Desk>, from: IpAddr, token: String) -> Result<Stri
 }
 
 fn set_cookie(value: &str, seconds: u64) -> [(header::HeaderName, String); 1] {
-    let cookie = format!(
-        "{COOKIE}={value}; Path=/; Max-Age={seconds}; HttpOnly; SameSite=Strict"
-    );
+    let cookie = format!("{COOKIE}={value}; Path=/; Max-Age={seconds}; HttpOnly; SameSite=Strict");
     [(header::SET_COOKIE, cookie)]
 }
 

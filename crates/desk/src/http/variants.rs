@@ -41,7 +41,9 @@ pub(crate) async fn add(
 ) -> Result<(StatusCode, Json<Variant>), Failure> {
     on_a_thread(&desk, move |office| {
         let by = Author::new(&new.author, &new.note);
-        let variant = office.store.new_variant(&new.name, new.from_revision, &by)?;
+        let variant = office
+            .store
+            .new_variant(&new.name, new.from_revision, &by)?;
         Ok((StatusCode::CREATED, Json(variant)))
     })
     .await
@@ -52,7 +54,10 @@ pub(crate) async fn revisions(
     State(desk): State<Arc<Desk>>,
     In(variant): In<i64>,
 ) -> Result<Json<Vec<Revision>>, Failure> {
-    on_a_thread(&desk, move |office| Ok(Json(office.store.revisions(variant)?))).await
+    on_a_thread(&desk, move |office| {
+        Ok(Json(office.store.revisions(variant)?))
+    })
+    .await
 }
 
 /// What became of an edit.
@@ -102,7 +107,9 @@ pub(crate) async fn restore(
 ) -> Result<Json<Revision>, Failure> {
     on_a_thread(&desk, move |office| {
         let by = Author::new(&asked.author, &asked.note);
-        let revision = office.store.restore_revision(variant, asked.revision, &by)?;
+        let revision = office
+            .store
+            .restore_revision(variant, asked.revision, &by)?;
         Ok(Json(revision))
     })
     .await

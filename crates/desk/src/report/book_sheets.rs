@@ -15,8 +15,18 @@ impl SheetNames {
 
     /// A name near the wanted one that no other sheet has.
     pub(super) fn take(&mut self, wanted: &str) -> String {
-        let plain = |letter: char| if "[]:*?/\\'".contains(letter) { ' ' } else { letter };
-        let clean: String = wanted.chars().map(plain).filter(|c| !c.is_control()).collect();
+        let plain = |letter: char| {
+            if "[]:*?/\\'".contains(letter) {
+                ' '
+            } else {
+                letter
+            }
+        };
+        let clean: String = wanted
+            .chars()
+            .map(plain)
+            .filter(|c| !c.is_control())
+            .collect();
         let short = |letters: usize| clean.chars().take(letters).collect::<String>();
         let mut name = short(31);
         let mut number = 2;
@@ -30,7 +40,10 @@ impl SheetNames {
 
 /// The tables with rows.
 pub(super) fn tables(workbook: &Workbook) -> impl Iterator<Item = &RawTable> {
-    workbook.tables.iter().filter(|table| !table.rows.is_empty())
+    workbook
+        .tables
+        .iter()
+        .filter(|table| !table.rows.is_empty())
 }
 
 #[cfg(test)]

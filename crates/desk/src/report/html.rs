@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::number::{number, percent};
 use super::sheets::{Cell, Sheet, sheets};
-use super::workings::worked;
+use super::workings::{told, worked};
 use super::{Report, escaped, strip, strip_of};
 
 /// Summary and narrow tables on A4 upright, wide tables on A3 across; a browser
@@ -62,7 +62,11 @@ fn first_page(page: &mut String, report: &Report<'_>) {
     let _ = writeln!(page, "<h1>{}</h1>", escaped(&plan.plant));
     let _ = writeln!(page, "<p class=\"of\">{}</p>", escaped(report.of));
     if let Some(answer) = report.answer {
-        let _ = writeln!(page, "<p class=\"answer\">{}.</p>", escaped(&capital(&answer.sentence)));
+        let _ = writeln!(
+            page,
+            "<p class=\"answer\">{}.</p>",
+            escaped(&capital(&answer.sentence))
+        );
         let run = &answer.run;
         let _ = writeln!(
             page,
@@ -76,7 +80,9 @@ fn first_page(page: &mut String, report: &Report<'_>) {
         );
         page.push_str(&strip::svg(&strip_of(plan, answer)));
     } else {
-        page.push_str("<p class=\"answer\">The plant was not run; these are planned figures.</p>\n");
+        page.push_str(
+            "<p class=\"answer\">The plant was not run; these are planned figures.</p>\n",
+        );
     }
     let capable = plan.capable.as_ref().map_or_else(
         || "the plan names no weakest shop".to_owned(),
@@ -107,7 +113,11 @@ fn contents(page: &mut String, sheets: &[Sheet]) {
 
 fn section(page: &mut String, n: usize, sheet: &Sheet) {
     let wide = if sheet.wide { " class=\"wide\"" } else { "" };
-    let _ = writeln!(page, "<section id=\"s{n}\"{wide}>\n<h2>{}</h2>", sheet.title);
+    let _ = writeln!(
+        page,
+        "<section id=\"s{n}\"{wide}>\n<h2>{}</h2>",
+        sheet.title
+    );
     if !sheet.note.is_empty() {
         let _ = writeln!(page, "<p class=\"note\">{}</p>", escaped(&sheet.note));
     }
@@ -118,7 +128,10 @@ fn section(page: &mut String, n: usize, sheet: &Sheet) {
          <table>\n<thead><tr>"
     );
     for (place, column) in sheet.columns.iter().enumerate() {
-        let numbers = sheet.rows.iter().any(|row| row.get(place).is_some_and(is_number));
+        let numbers = sheet
+            .rows
+            .iter()
+            .any(|row| row.get(place).is_some_and(is_number));
         let class = if numbers { " class=\"number\"" } else { "" };
         let _ = write!(page, "<th scope=\"col\"{class}>{}</th>", escaped(column));
     }
@@ -143,7 +156,11 @@ fn cell_html(page: &mut String, cell: &Cell) {
     let shown = match cell {
         Cell::Empty => String::new(),
         Cell::Text(text) => {
-            let class = if text == "not met" { " class=\"missed\"" } else { "" };
+            let class = if text == "not met" {
+                " class=\"missed\""
+            } else {
+                ""
+            };
             let _ = write!(page, "<td{class}>{}</td>", escaped(text));
             return;
         }
@@ -151,11 +168,15 @@ fn cell_html(page: &mut String, cell: &Cell) {
         Cell::Share(share) => percent(*share, 1),
         Cell::Interval(seen, decimals) => interval(
             number(seen.mean, *decimals),
-            seen.half_width.is_finite().then(|| number(seen.half_width, *decimals)),
+            seen.half_width
+                .is_finite()
+                .then(|| number(seen.half_width, *decimals)),
         ),
         Cell::ShareInterval(seen) => interval(
             number(seen.mean * 100.0, 1),
-            seen.half_width.is_finite().then(|| percent(seen.half_width, 1)),
+            seen.half_width
+                .is_finite()
+                .then(|| percent(seen.half_width, 1)),
         ),
     };
     let _ = write!(page, "<td class=\"number\">{shown}</td>");
@@ -164,13 +185,14 @@ fn cell_html(page: &mut String, cell: &Cell) {
 fn workings(page: &mut String, report: &Report<'_>) {
     page.push_str(
         "<section id=\"workings\" class=\"wide workings\">\n<h2>Workings</h2>\n\
-         <p class=\"note\">Every planned figure with its formula, its values and where each came \
-         from.</p>\n<div class=\"scroll\" role=\"region\" aria-labelledby=\"workings\" \
+         <p class=\"note\">The figures of plant, shops, lines and fleets and of what falls \
+         short, with formula, values and where each came from; the workbook of figures has those \
+         of all stations.</p>\n<div class=\"scroll\" role=\"region\" aria-labelledby=\"workings\" \
          tabindex=\"0\"><table>\n<thead><tr><th scope=\"col\">figure</th>\
          <th scope=\"col\">result</th><th scope=\"col\">formula</th>\
          <th scope=\"col\">values and where from</th></tr></thead>\n<tbody>\n",
     );
-    for figure in report.plan.figures.values() {
+    for figure in told(report.plan) {
         let worked = worked(figure);
         let _ = writeln!(
             page,

@@ -85,11 +85,20 @@ pub(super) fn verdict(verdict: Verdict) -> &'static str {
 pub(super) fn sheets(report: &Report<'_>) -> Vec<Sheet> {
     let mut all = Vec::new();
     if let Some(answer) = report.answer {
-        all.extend([products(answer), times(answer), bridge(answer), suspects(answer)]);
+        all.extend([
+            products(answer),
+            times(answer),
+            bridge(answer),
+            suspects(answer),
+        ]);
         all.push(trials(answer));
     }
     all.extend([shortfalls(report.plan), shops(report.plan)]);
-    all.extend([press_lines(report.plan), lots(report.plan), carriers(report.plan)]);
+    all.extend([
+        press_lines(report.plan),
+        lots(report.plan),
+        carriers(report.plan),
+    ]);
     all.push(lead_time(report.plan));
     if let Some(answer) = report.answer {
         all.push(stages(answer));
@@ -115,7 +124,14 @@ fn products(answer: &Answer) -> Sheet {
     let mut rows: Vec<_> = answer
         .products
         .iter()
-        .map(|product| row(&product.product, product.needed, product.made, product.verdict))
+        .map(|product| {
+            row(
+                &product.product,
+                product.needed,
+                product.made,
+                product.verdict,
+            )
+        })
         .collect();
     rows.push(row("all", answer.needed, answer.made, answer.verdict));
     let columns = ["product", "needed a week", "made a week", "plan"];
@@ -129,7 +145,12 @@ fn times(answer: &Answer) -> Sheet {
     };
     let rows = vec![
         row("one car in ten within", time.p10, Cell::Empty, Cell::Empty),
-        row("half of the cars within", time.p50, Cell::Empty, Cell::Empty),
+        row(
+            "half of the cars within",
+            time.p50,
+            Cell::Empty,
+            Cell::Empty,
+        ),
         row(
             "nine cars in ten within",
             time.p90,
@@ -227,8 +248,18 @@ fn shortfalls(plan: &RatePlan) -> Sheet {
             text(&short.mend),
         ]
     };
-    let columns = ["name", "shop", "load", "cars a week short", "what would free it"];
-    Sheet::new("What falls short in the plan", &columns, plan.shortfalls.iter().map(row).collect())
+    let columns = [
+        "name",
+        "shop",
+        "load",
+        "cars a week short",
+        "what would free it",
+    ];
+    Sheet::new(
+        "What falls short in the plan",
+        &columns,
+        plan.shortfalls.iter().map(row).collect(),
+    )
 }
 
 fn shops(plan: &RatePlan) -> Sheet {
@@ -286,7 +317,11 @@ fn press_lines(plan: &RatePlan) -> Sheet {
         "missing h a week",
         "alone a week",
     ];
-    Sheet::new("Press lines", &columns, plan.press_lines.iter().map(row).collect())
+    Sheet::new(
+        "Press lines",
+        &columns,
+        plan.press_lines.iter().map(row).collect(),
+    )
 }
 
 fn lots(plan: &RatePlan) -> Sheet {
@@ -334,7 +369,11 @@ fn carriers(plan: &RatePlan) -> Sheet {
 
 fn lead_time(plan: &RatePlan) -> Sheet {
     let Some(time) = &plan.lead_time else {
-        return Sheet::new("Planned days from coil to car", &["stage", "days"], Vec::new());
+        return Sheet::new(
+            "Planned days from coil to car",
+            &["stage", "days"],
+            Vec::new(),
+        );
     };
     let stage = |age: &whole::plan::StageAge| vec![text(&age.stage), value(&age.days, 2)];
     let mut rows: Vec<_> = time.stages.iter().map(stage).collect();
@@ -345,10 +384,18 @@ fn lead_time(plan: &RatePlan) -> Sheet {
 
 fn stages(answer: &Answer) -> Sheet {
     let row = |stage: &whole::findings::StageContent| {
-        vec![text(&stage.stage), text(&stage.shop), Cell::Interval(stage.jobs, 1)]
+        vec![
+            text(&stage.stage),
+            text(&stage.shop),
+            Cell::Interval(stage.jobs, 1),
+        ]
     };
     let mut rows: Vec<_> = answer.stages.iter().map(row).collect();
-    rows.push(vec![text("all"), Cell::Empty, Cell::Interval(answer.jobs, 1)]);
+    rows.push(vec![
+        text("all"),
+        Cell::Empty,
+        Cell::Interval(answer.jobs, 1),
+    ]);
     Sheet::new("In the plant", &["stage", "shop", "cars or pieces"], rows)
 }
 
@@ -385,7 +432,11 @@ fn stations(plan: &RatePlan) -> Sheet {
         "cycle to reach s",
         "alone a week",
     ];
-    Sheet::new("Stations in the plan", &columns, plan.stations.iter().map(row).collect())
+    Sheet::new(
+        "Stations in the plan",
+        &columns,
+        plan.stations.iter().map(row).collect(),
+    )
 }
 
 fn states(answer: &Answer) -> Sheet {
@@ -417,8 +468,12 @@ fn states(answer: &Answer) -> Sheet {
         "changing",
         "critical path",
     ];
-    Sheet::new("Stations in the flow", &columns, answer.stations.iter().map(row).collect())
-        .note("Shares of the time in which the station is there to work.")
+    Sheet::new(
+        "Stations in the flow",
+        &columns,
+        answer.stations.iter().map(row).collect(),
+    )
+    .note("Shares of the time in which the station is there to work.")
 }
 
 fn banks(answer: &Answer) -> Sheet {
@@ -440,7 +495,11 @@ fn banks(answer: &Answer) -> Sheet {
         ]
     };
     let columns = ["from", "to", "what", "places", "in it", "full", "empty"];
-    Sheet::new("Banks and stocks", &columns, answer.banks.iter().map(row).collect())
+    Sheet::new(
+        "Banks and stocks",
+        &columns,
+        answer.banks.iter().map(row).collect(),
+    )
 }
 
 fn notes(report: &Report<'_>) -> Sheet {

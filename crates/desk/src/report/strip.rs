@@ -3,8 +3,8 @@
 
 use std::fmt::Write as _;
 
-use super::number::number;
 use super::escaped;
+use super::number::number;
 
 /// A shop of the strip.
 pub struct Shop {

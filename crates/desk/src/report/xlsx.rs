@@ -2,10 +2,10 @@
 
 use rust_xlsxwriter::{Format, Workbook, Worksheet, XlsxError};
 
+use super::Report;
 use super::book_sheets::{SheetNames, tables};
 use super::sheets::{Cell, Sheet, sheets};
 use super::workings::worked;
-use super::Report;
 
 /// Why there is no workbook.
 #[derive(Debug, thiserror::Error)]
@@ -82,29 +82,45 @@ fn summary(
     names: &mut SheetNames,
 ) -> Result<(), XlsxError> {
     sheet.set_name(names.take("Report"))?;
-    head(sheet, ["what", "value", "± of the interval"].into_iter(), looks)?;
+    head(
+        sheet,
+        ["what", "value", "± of the interval"].into_iter(),
+        looks,
+    )?;
     let mut row = 1;
     let mut text = |sheet: &mut Worksheet, what: &str, value: &str| -> Result<(), XlsxError> {
-        sheet.write_string(row, 0, what)?.write_string(row, 1, value)?;
+        sheet
+            .write_string(row, 0, what)?
+            .write_string(row, 1, value)?;
         row += 1;
         Ok(())
     };
     text(sheet, "plant", &report.plan.plant)?;
     text(sheet, "of", report.of)?;
     let Some(answer) = report.answer else {
-        return text(sheet, "answer", "the plant was not run; these are planned figures");
+        return text(
+            sheet,
+            "answer",
+            "the plant was not run; these are planned figures",
+        );
     };
     text(sheet, "answer", &answer.sentence)?;
     let run = &answer.run;
     for (what, value, half_width) in [
         ("cars a week needed", answer.needed, None),
-        ("cars a week made", answer.made.mean, Some(answer.made.half_width)),
+        (
+            "cars a week made",
+            answer.made.mean,
+            Some(answer.made.half_width),
+        ),
         ("replications", f64::from(run.replications), None),
         ("weeks in each", f64::from(run.weeks), None),
         ("warm-up h", run.warm_up_h, None),
         ("level of the intervals", run.level, None),
     ] {
-        sheet.write_string(row, 0, what)?.write_number(row, 1, value)?;
+        sheet
+            .write_string(row, 0, what)?
+            .write_number(row, 1, value)?;
         if let Some(half_width) = half_width.filter(|half| half.is_finite()) {
             sheet.write_number(row, 2, half_width)?;
         }
@@ -125,7 +141,10 @@ fn fill(sheet: &mut Worksheet, table: &Sheet, looks: &Looks) -> Result<(), XlsxE
         places.push(u16::try_from(headers.len()).unwrap_or(u16::MAX));
         headers.push((*column).to_owned());
         let spread = |row: &Vec<Cell>| {
-            matches!(row.get(n), Some(Cell::Interval(..) | Cell::ShareInterval(_)))
+            matches!(
+                row.get(n),
+                Some(Cell::Interval(..) | Cell::ShareInterval(_))
+            )
         };
         if table.rows.iter().any(spread) {
             headers.push(format!("± {column}"));

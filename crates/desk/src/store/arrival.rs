@@ -76,13 +76,19 @@ fn table(raw: &RawTable, old: Option<&Table>, ids: &mut Ids) -> Table {
     let mut rows: Vec<Row> = rows.collect();
     if let Some(old) = old {
         let key = key_columns(&table, old);
-        match_rows(old, &mut rows, |row| key.as_ref().map(|k| k.old(row)), |row| {
-            key.as_ref().map(|k| k.new(row))
-        });
+        match_rows(
+            old,
+            &mut rows,
+            |row| key.as_ref().map(|k| k.of_old(row)),
+            |row| key.as_ref().map(|k| k.of_new(row)),
+        );
         if old.columns == table.columns {
-            match_rows(old, &mut rows, |row| Some(row.cells.clone()), |row| {
-                Some(row.cells.clone())
-            });
+            match_rows(
+                old,
+                &mut rows,
+                |row| Some(row.cells.clone()),
+                |row| Some(row.cells.clone()),
+            );
         }
     }
     for row in &mut rows {
@@ -101,11 +107,11 @@ struct KeyColumns {
 }
 
 impl KeyColumns {
-    fn old(&self, row: &Row) -> Vec<String> {
+    fn of_old(&self, row: &Row) -> Vec<String> {
         pick(row, &self.old)
     }
 
-    fn new(&self, row: &Row) -> Vec<String> {
+    fn of_new(&self, row: &Row) -> Vec<String> {
         pick(row, &self.new)
     }
 }
@@ -144,7 +150,11 @@ fn match_rows(
 ) {
     let taken: BTreeMap<&str, ()> = rows.iter().map(|row| (row.id.as_str(), ())).collect();
     let mut free: BTreeMap<Vec<String>, VecDeque<&str>> = BTreeMap::new();
-    for row in old.rows.iter().filter(|row| !taken.contains_key(row.id.as_str())) {
+    for row in old
+        .rows
+        .iter()
+        .filter(|row| !taken.contains_key(row.id.as_str()))
+    {
         if let Some(key) = old_key(row) {
             free.entry(key).or_default().push_back(&row.id);
         }

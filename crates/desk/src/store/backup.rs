@@ -98,7 +98,9 @@ fn nobody_uses(path: &Path) -> Result<(), StoreError> {
 
 fn new_file(path: &Path) -> Result<(), StoreError> {
     if path.exists() {
-        return Err(StoreError::Refused("the file is there already; name a new one".into()).at(path));
+        return Err(
+            StoreError::Refused("the file is there already; name a new one".into()).at(path),
+        );
     }
     Ok(())
 }

@@ -72,7 +72,11 @@ pub fn compare(a: &Content, b: &Content) -> BookDifference {
 fn compare_table(a: &Table, b: &Table, difference: &mut BookDifference) {
     let by_id: BTreeMap<&str, &Row> = a.rows.iter().map(|row| (row.id.as_str(), row)).collect();
     let mut columns: Vec<&String> = a.columns.iter().collect();
-    columns.extend(b.columns.iter().filter(|column| !a.columns.contains(column)));
+    columns.extend(
+        b.columns
+            .iter()
+            .filter(|column| !a.columns.contains(column)),
+    );
     let places: Vec<_> = columns
         .iter()
         .map(|column| (*column, a.column(column), b.column(column)))
@@ -100,7 +104,10 @@ fn compare_table(a: &Table, b: &Table, difference: &mut BookDifference) {
             }
         }
     }
-    let gone = a.rows.iter().filter(|row| left.contains_key(row.id.as_str()));
+    let gone = a
+        .rows
+        .iter()
+        .filter(|row| left.contains_key(row.id.as_str()));
     difference
         .rows_removed
         .extend(gone.map(|row| one_sided(a, row)));

@@ -224,16 +224,24 @@ fn put(connection: &Connection, what: &impl Serialize) -> Result<Digest, StoreEr
     Ok(digest)
 }
 
-/// Reads a book; `known` hands out tables that are in memory already.
+/// Reads a book. Tables that `held` hands out are not read again; those that
+/// were read are told in `fresh`, by name.
 pub(super) fn read(
     connection: &Connection,
     digest: Digest,
-    known: &mut dyn FnMut(&str, &mut dyn FnMut() -> Result<Table, StoreError>) -> Result<Arc<Table>, StoreError>,
+    held: &dyn Fn(&str) -> Option<Arc<Table>>,
+    fresh: &mut Vec<(String, Arc<Table>)>,
 ) -> Result<Content, StoreError> {
     let stored: StoredBook = get(connection, &digest.to_string())?;
     let mut tables = Vec::with_capacity(stored.tables.len());
-    for name in &stored.tables {
-        tables.push(known(name, &mut || read_table(connection, name))?);
+    for name in stored.tables {
+        if let Some(table) = held(&name) {
+            tables.push(table);
+            continue;
+        }
+        let table = Arc::new(read_table(connection, &name)?);
+        tables.push(Arc::clone(&table));
+        fresh.push((name, table));
     }
     Ok(Content {
         name: stored.name,
@@ -246,7 +254,10 @@ fn read_table(connection: &Connection, digest: &str) -> Result<Table, StoreError
     let mut rows = Vec::new();
     for page in &stored.pages {
         let page: Vec<StoredRow> = get(connection, page)?;
-        rows.extend(page.into_iter().map(|StoredRow(id, cells)| Row { id, cells }));
+        rows.extend(
+            page.into_iter()
+                .map(|StoredRow(id, cells)| Row { id, cells }),
+        );
     }
     Ok(Table {
         name: stored.name,

@@ -17,7 +17,9 @@ pub enum StoreError {
     #[error("no room is left for the store; free some space and try again, nothing was changed")]
     Full,
     /// The file is hurt.
-    #[error("the store is damaged ({0}); restore the last backup, the damaged file was not touched")]
+    #[error(
+        "the store is damaged ({0}); restore the last backup, the damaged file was not touched"
+    )]
     Damaged(String),
     /// The file is something else.
     #[error("the file is no store of this program ({0}); name another file")]

@@ -110,7 +110,12 @@ fn keys(table: &Table) -> Vec<Key<'_>> {
         *count += 1;
         (column, *count)
     };
-    table.columns.iter().map(String::as_str).map(number).collect()
+    table
+        .columns
+        .iter()
+        .map(String::as_str)
+        .map(number)
+        .collect()
 }
 
 impl<'t> Side<'t> {
@@ -118,7 +123,11 @@ impl<'t> Side<'t> {
         let keys = keys(table).into_iter().enumerate();
         Self {
             columns: keys.map(|(position, key)| (key, position)).collect(),
-            rows: table.rows.iter().map(|row| (row.id.as_str(), row)).collect(),
+            rows: table
+                .rows
+                .iter()
+                .map(|row| (row.id.as_str(), row))
+                .collect(),
         }
     }
 
@@ -253,9 +262,10 @@ impl<'t> Merging<'t> {
     }
 
     fn removed_here(&mut self, old: &Row, theirs: &Row) {
-        let changed = self.columns.iter().find(|key| {
-            self.base.cell(old, **key) != self.head.cell(theirs, **key)
-        });
+        let changed = self
+            .columns
+            .iter()
+            .find(|key| self.base.cell(old, **key) != self.head.cell(theirs, **key));
         if let Some(key) = changed {
             let (now, before) = (self.head.cell(theirs, *key), self.base.cell(old, *key));
             let clash = self.conflict(theirs, key.0, None, Some(now), Some(before));
@@ -274,9 +284,9 @@ impl<'t> Merging<'t> {
                 continue;
             }
             let keys = self.columns.iter().chain(&self.lost);
-            let changed = keys.copied().find(|key| {
-                self.base.cell(old, *key) != self.yours.cell(mine, *key)
-            });
+            let changed = keys
+                .copied()
+                .find(|key| self.base.cell(old, *key) != self.yours.cell(mine, *key));
             if let Some(key) = changed {
                 let (yours, before) = (self.yours.cell(mine, key), self.base.cell(old, key));
                 let clash = self.conflict(old, key.0, Some(yours), None, Some(before));

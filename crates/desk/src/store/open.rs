@@ -77,8 +77,7 @@ pub(super) fn probe(path: &Path, known: i64) -> Result<(), StoreError> {
     if found > known {
         return Err(StoreError::Newer { found, known });
     }
-    let state: String =
-        connection.query_row("PRAGMA quick_check(1)", [], |row| row.get(0))?;
+    let state: String = connection.query_row("PRAGMA quick_check(1)", [], |row| row.get(0))?;
     if state != "ok" {
         return Err(StoreError::Damaged(state));
     }

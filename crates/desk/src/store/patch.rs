@@ -126,7 +126,9 @@ fn take(
 fn new_table(content: &Content, name: &str, columns: &[String]) -> Result<Table, String> {
     text_fits(name)?;
     if name.trim().is_empty() || name.chars().count() > 31 {
-        return Err(format!("`{name}` as a table's name, expected 1 to 31 letters"));
+        return Err(format!(
+            "`{name}` as a table's name, expected 1 to 31 letters"
+        ));
     }
     let lower = name.to_lowercase();
     let taken = |table: &Arc<Table>| table.name.to_lowercase() == lower;
@@ -140,7 +142,9 @@ fn new_table(content: &Content, name: &str, columns: &[String]) -> Result<Table,
         name: name.to_owned(),
         ..Table::default()
     });
-    columns.iter().try_for_each(|column| sheet.add_column(column))?;
+    columns
+        .iter()
+        .try_for_each(|column| sheet.add_column(column))?;
     if columns.is_empty() {
         return Err(format!("table `{name}` without columns; name at least one"));
     }
@@ -299,7 +303,9 @@ impl Sheet {
         }
         self.table.columns.push(column.to_owned());
         for slot in &mut self.slots[EDGE + 1..] {
-            slot.row.cells.resize(self.table.columns.len(), String::new());
+            slot.row
+                .cells
+                .resize(self.table.columns.len(), String::new());
         }
         Ok(())
     }

@@ -11,9 +11,9 @@ use flate2::read::DeflateDecoder;
 use flate2::write::DeflateEncoder;
 use rusqlite::{OptionalExtension as _, params};
 
+use super::Store;
 use super::digest::{Digest, Fields};
 use super::fault::StoreError;
-use super::Store;
 use crate::clock;
 
 /// Bytes of results kept, as they lie on the disk.

@@ -6,14 +6,14 @@ use book::raw::{RawTable, Workbook};
 use rusqlite::{Connection, OptionalExtension as _, params};
 use serde::{Deserialize, Serialize};
 
+use super::Store;
 use super::arrival::{self, Ids};
+use super::compare::{BookDifference, compare};
 use super::content::{self, Content};
 use super::digest::{Digest, Fields};
 use super::fault::StoreError;
 use super::merge::{Conflict, merge};
 use super::patch::{Patch, apply};
-use super::compare::{BookDifference, compare};
-use super::Store;
 use crate::clock;
 
 const NAME_LETTERS: usize = 80;
@@ -398,7 +398,12 @@ struct Unsealed {
 impl Unsealed {
     fn right_seal(&self) -> Digest {
         let mut fields = Fields::new("sealed revision");
-        for number in [self.id, self.variant, self.parent.unwrap_or(0), self.time_ms] {
+        for number in [
+            self.id,
+            self.variant,
+            self.parent.unwrap_or(0),
+            self.time_ms,
+        ] {
             fields.number(number.cast_unsigned());
         }
         fields.text(&self.author);

@@ -213,15 +213,22 @@ fn an_import_keeps_the_ids_of_rows_with_the_same_key() {
         workbook: &workbook,
         name: "",
     };
-    let next = store.import(base.variant, book, &by("Ada")).expect("a book");
+    let next = store
+        .import(base.variant, book, &by("Ada"))
+        .expect("a book");
     assert_eq!(
         row_of(&store, base.id, "trim"),
         row_of(&store, next.id, "trim")
     );
     let difference = store.compare(base.id, next.id).expect("two revisions");
-    assert_eq!((difference.cells.len(), difference.rows_removed.len()), (1, 1));
+    assert_eq!(
+        (difference.cells.len(), difference.rows_removed.len()),
+        (1, 1)
+    );
     assert!(difference.rows_added.is_empty());
-    let again = store.import(base.variant, book, &by("Ada")).expect("a book");
+    let again = store
+        .import(base.variant, book, &by("Ada"))
+        .expect("a book");
     assert_eq!(again, next, "the same book once more is no new revision");
 }
 
@@ -293,7 +300,10 @@ fn a_backup_is_a_whole_store_and_comes_back() {
     let (store, base) = filled(&bench);
     let copy = bench.beside("backup.lw");
     store.backup(&copy).expect("room for a copy");
-    assert!(store.backup(&copy).is_err(), "a backup is never written over");
+    assert!(
+        store.backup(&copy).is_err(),
+        "a backup is never written over"
+    );
     saved(set(&store, &base, "framing", "10"));
 
     let busy = restore(&copy, &bench.path).expect_err("the store is open");
@@ -315,7 +325,10 @@ fn a_result_is_found_by_everything_it_was_made_from() {
     let key = ResultKey::new("answer", "1", "{}", digest);
     assert_eq!(store.result(key).expect("a store"), None);
     store.keep_result(key, "{\"made\":1}").expect("room");
-    assert_eq!(store.result(key).expect("a store").as_deref(), Some("{\"made\":1}"));
+    assert_eq!(
+        store.result(key).expect("a store").as_deref(),
+        Some("{\"made\":1}")
+    );
     let other = saved(set(&store, &base, "trim", "1"));
     let (_, _, changed) = store.revision(other.id).expect("a revision");
     for other in [

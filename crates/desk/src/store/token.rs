@@ -13,6 +13,9 @@ const LETTERS: &[u8; 32] = b"abcdefghijkmnpqrstuvwxyz23456789";
 /// Five bits a letter, 140 in all.
 const TOKEN_LETTERS: usize = 28;
 
+/// As they lie in the store.
+type SaltAndHash = (Vec<u8>, Vec<u8>);
+
 impl Store {
     /// Makes a new token in the place of the old one and returns it; it cannot
     /// be had again.
@@ -54,11 +57,14 @@ impl Store {
             return Ok(false);
         };
         let found = hash(token, &salt)?;
-        let differing = found.iter().zip(&known).fold(0, |bits, (a, b)| bits | (a ^ b));
+        let differing = found
+            .iter()
+            .zip(&known)
+            .fold(0, |bits, (a, b)| bits | (a ^ b));
         Ok(known.len() == HASH_BYTES && differing == 0)
     }
 
-    fn salt_and_hash(&self) -> Result<Option<(Vec<u8>, Vec<u8>)>, StoreError> {
+    fn salt_and_hash(&self) -> Result<Option<SaltAndHash>, StoreError> {
         self.read(|connection| {
             Ok(connection
                 .query_row("SELECT salt, hash FROM token", [], |row| {

@@ -70,7 +70,13 @@ impl Served {
     }
 
     /// One request; the host is the right one where none is given.
-    pub(crate) fn ask(&self, method: &str, path: &str, headers: &[(&str, &str)], body: &[u8]) -> Reply {
+    pub(crate) fn ask(
+        &self,
+        method: &str,
+        path: &str,
+        headers: &[(&str, &str)],
+        body: &[u8],
+    ) -> Reply {
         let mut all = format!("{method} {path} HTTP/1.1\r\nconnection: close\r\n");
         if !headers.iter().any(|(name, _)| *name == "host") {
             all += &format!("host: {}\r\n", self.address);
@@ -98,7 +104,10 @@ impl Served {
     /// Waits for a job's end and gives its last state.
     pub(crate) fn job(&self, id: &Value) -> Value {
         let events = self.get(&format!("/api/jobs/{id}/events")).text();
-        let last = events.lines().filter_map(|line| line.strip_prefix("data: ")).next_back();
+        let last = events
+            .lines()
+            .filter_map(|line| line.strip_prefix("data: "))
+            .next_back();
         serde_json::from_str(last.expect("an event")).expect("JSON")
     }
 }
@@ -108,7 +117,10 @@ impl Drop for Served {
         self.stop.now();
         if let Some(thread) = self.thread.take() {
             let ended = thread.join();
-            assert!(ended.is_ok() || std::thread::panicking(), "the desk broke off");
+            assert!(
+                ended.is_ok() || std::thread::panicking(),
+                "the desk broke off"
+            );
         }
     }
 }
@@ -137,7 +149,11 @@ impl Reply {
         Self {
             status: status.and_then(|status| status.parse().ok()).unwrap_or(0),
             headers,
-            body: if chunked { unchunked(rest) } else { rest.to_vec() },
+            body: if chunked {
+                unchunked(rest)
+            } else {
+                rest.to_vec()
+            },
         }
     }
 
@@ -157,12 +173,20 @@ impl Reply {
 
     /// The JSON of a reply that must be good.
     pub(crate) fn good(&self) -> Value {
-        assert!((200..300).contains(&self.status), "{}: {:.500}", self.status, self.text());
+        assert!(
+            (200..300).contains(&self.status),
+            "{}: {:.500}",
+            self.status,
+            self.text()
+        );
         self.json()
     }
 
     pub(crate) fn code(&self) -> String {
-        self.json()["error"]["code"].as_str().unwrap_or("").to_owned()
+        self.json()["error"]["code"]
+            .as_str()
+            .unwrap_or("")
+            .to_owned()
     }
 }
 

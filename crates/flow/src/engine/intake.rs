@@ -148,7 +148,10 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         let Some(u) = self.idle_unit(p) else { return };
         if !pool.takes_carrier.is_empty() {
             self.pools[p as usize].carrier_since = waited_for_carrier;
-            if !self.take_carriers(p) {
+            let riding = self
+                .next_job(p)
+                .map_or(0, |job| self.jobs.jobs[job as usize].carriers);
+            if !self.take_carriers(p, riding) {
                 return;
             }
             let since = std::mem::replace(&mut self.pools[p as usize].carrier_since, NEVER);
@@ -161,6 +164,26 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         let carried = waited_for_carrier != NEVER && !pool.takes_carrier.is_empty();
         self.take_now(p, u, carried);
         self.stack.push(p);
+    }
+
+    /// The job that the pool takes next, where one is at hand.
+    fn next_job(&self, p: u32) -> Option<u32> {
+        match &self.plan.pools[p as usize].intake {
+            Intake::Link(l) => self.head(*l),
+            Intake::Any(links) => self.oldest(links).map(|(slot, _)| slot),
+            Intake::Each(each) if each.as_they_come => self.pools[p as usize].held[0],
+            Intake::Each(each) if each.main != NONE => self.head(each.main),
+            Intake::Each(_) | Intake::Released(_) | Intake::Lots => None,
+        }
+        .map(|slot| slot.job)
+    }
+
+    /// Of the links' heads the one that came first, and its link.
+    fn oldest(&self, links: &[u32]) -> Option<(Slot, u32)> {
+        links
+            .iter()
+            .filter_map(|l| self.head(*l).map(|slot| (slot, *l)))
+            .min_by_key(|(slot, _)| slot.time)
     }
 
     /// Open time between two instants.
@@ -195,10 +218,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
                 self.take_gated(u, *l, now, by(slot.time, slot.fact, wake), slot);
             }
             Intake::Any(links) => {
-                let oldest = links
-                    .iter()
-                    .filter_map(|l| self.head(*l).map(|s| (s, *l)))
-                    .min_by_key(|(s, _)| s.time);
+                let oldest = self.oldest(links);
                 let Some((slot, l)) = oldest else { return };
                 self.take_gated(u, l, now, by(slot.time, slot.fact, wake), slot);
             }

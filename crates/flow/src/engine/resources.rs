@@ -8,12 +8,14 @@ use crate::engine::state::Phase;
 use crate::plan::NONE;
 
 impl<const RECORD: bool> Engine<'_, RECORD> {
-    /// Takes a carrier of every fleet that the pool needs; false and in line
-    /// for the first one missing if there is none.
-    pub(crate) fn take_carriers(&mut self, p: u32) -> bool {
+    /// Takes a carrier of every fleet that the pool needs and the job does not
+    /// ride on already, as it does when it comes back from rework; false and in
+    /// line for the first one missing if there is none.
+    pub(crate) fn take_carriers(&mut self, p: u32, riding: u32) -> bool {
         let plan = self.plan;
         let wanted = &plan.pools[p as usize].takes_carrier;
-        for f in wanted {
+        let missing = |f: &&u32| riding & (1 << **f) == 0;
+        for f in wanted.iter().filter(missing) {
             let fleet = &mut self.fleets[*f as usize];
             if fleet.here == 0 {
                 if !fleet.wanted_by.contains(&p) {
@@ -26,7 +28,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
                 return false;
             }
         }
-        for f in wanted {
+        for f in wanted.iter().filter(missing) {
             self.fleets[*f as usize].here -= 1;
         }
         true

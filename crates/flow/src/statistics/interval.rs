@@ -8,7 +8,7 @@ use super::quantile::student_t_quantile;
 pub struct Interval {
     /// Mean over the replications; not a number of none (null in JSON).
     #[serde(deserialize_with = "number_or_nan")]
-    #[cfg_attr(feature = "schema", schemars(with = "Option<f64>"))]
+    #[cfg_attr(feature = "schema", schemars(with = "f64"))]
     pub mean: f64,
     /// Half-width at the level asked for; infinite with fewer than two
     /// replications (written as null in JSON), because one run says nothing

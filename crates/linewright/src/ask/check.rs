@@ -21,7 +21,10 @@ pub(crate) fn check(path: &Path, form: Form) -> Result<Answer, Failure> {
     let Checked { book, mut problems } = book::check(&workbook);
     // A book whose cells cannot be read makes no plant to look at.
     if !problems.iter().any(is_error) {
-        let plan = whole::plan::plan(&book).map(|plan| plan.notes);
+        let plan = whole::plan::plan(&book).map(|plan| {
+            let short = plan.shortfalls.iter().map(whole::plan::Shortfall::note);
+            plan.notes.iter().cloned().chain(short).collect()
+        });
         let network = whole::network::build(&book).map(|built| built.notes);
         for found in [plan, network] {
             for problem in found.unwrap_or_else(|problems| problems) {

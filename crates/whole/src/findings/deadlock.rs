@@ -132,8 +132,18 @@ fn for_some(built: &Built, link: usize) -> bool {
     built.links[link].way == Way::Onward && !built.network.links[link].needed_for.is_empty()
 }
 
+/// The first few names, and how many more there are: a ring of fifty stations
+/// is in the list, a sentence names enough to find it.
+fn handful(names: &[String]) -> String {
+    const NAMED: usize = 4;
+    match names.len().saturating_sub(NAMED) {
+        0 => names.join(", "),
+        more => format!("{} and {more} more", names[..NAMED].join(", ")),
+    }
+}
+
 fn sentence(stations: &[String], since_h: f64, widen: Option<&DeadlockLink>) -> String {
-    let stations = stations.join(", ");
+    let stations = handful(stations);
     let says =
         format!("the plant locks itself up after {since_h:.0} h: {stations} wait for each other");
     let Some(link) = widen else {

@@ -59,7 +59,11 @@ pub(super) fn samples(book: &Book, built: &Built, measured: &Measured) -> Vec<Sa
         sample("cars made", "cars a week", measured.cars.clone()),
         sample("coil to car, half of the cars", "days", days(&times.p50)),
         sample("coil to car, nine cars in ten", "days", days(&times.p90)),
-        sample("in the plant", "", measured.outcome.jobs_in_plant.each.clone()),
+        sample(
+            "in the plant",
+            "",
+            measured.outcome.jobs_in_plant.each.clone(),
+        ),
     ];
     if book.products.len() > 1 {
         for row in &book.products {
@@ -96,4 +100,58 @@ pub fn differences(a: &Answer, b: &Answer) -> Option<Vec<Difference>> {
         })
     };
     Some(a.samples.iter().filter_map(pair).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use flow::Watch;
+
+    use super::{Difference, differences};
+    use crate::findings::{Answer, RunSettings, find};
+    use crate::sample::{SMALL_PLANT, book};
+
+    fn answer(text: &str, seed: u64) -> Answer {
+        let settings = RunSettings {
+            replications: 4,
+            weeks: 1,
+            trials: 0,
+            seed,
+            ..RunSettings::USUAL
+        };
+        find(&book(text), &settings, &Watch::none()).expect("an answer")
+    }
+
+    fn cars(all: &[Difference]) -> &Difference {
+        let found = all.iter().find(|d| d.figure == "cars made");
+        found.expect("the first figure of all")
+    }
+
+    #[test]
+    fn a_plant_does_not_differ_from_itself() {
+        let first = answer(SMALL_PLANT, 1);
+        let all = differences(&first, &first.clone()).expect("the same run");
+        assert!(all.len() >= 4);
+        assert!(all.iter().all(|d| d.difference.mean == 0.0 && !d.shown));
+        assert_eq!(cars(&all).a, first.made);
+    }
+
+    #[test]
+    fn a_slower_station_is_shown_and_another_seed_makes_no_pairs() {
+        let first = answer(SMALL_PLANT, 1);
+        let slower = SMALL_PLANT.replace("framing,body,1,370", "framing,body,1,520");
+        let second = answer(&slower, 1);
+        let all = differences(&first, &second).expect("runs alike");
+        assert!(cars(&all).shown && cars(&all).difference.mean < 0.0);
+        assert_eq!(differences(&first, &answer(SMALL_PLANT, 2)), None);
+    }
+
+    #[test]
+    fn an_answer_comes_back_from_its_json() {
+        let first = answer(SMALL_PLANT, 1);
+        let text = serde_json::to_string(&first).expect("text");
+        assert_eq!(
+            serde_json::from_str::<Answer>(&text).expect("an answer"),
+            first
+        );
+    }
 }

@@ -10,6 +10,7 @@ use units::{Quantity, Seconds, Share};
 
 use super::order::{self, Kind, Order, Spacing};
 use super::problem;
+use crate::requirement::no_products;
 
 /// More classes than this are refused: a plant whose options double them that
 /// often is better described by fewer, typical options.
@@ -70,6 +71,10 @@ pub(super) fn list(book: &Book, problems: &mut Vec<Problem>) -> Option<Classes> 
         .filter(|product| product.cars_per_week.get() > 0.0)
         .collect();
     let total: f64 = made.iter().map(|p| p.cars_per_week.get()).sum();
+    if book.products.is_empty() {
+        problems.push(no_products());
+        return None;
+    }
     if made.is_empty() || !total.is_finite() {
         problems.push(Problem {
             found: "no product with cars to make".into(),

@@ -1,8 +1,4 @@
 //! Made parts: blanking and press lines that run in lots, and their stocks.
-//!
-//! Usual values where a part gives none (common practice for plants that
-//! press for themselves): a lot is half a day of use, rounded up to full
-//! racks; the start level a quarter of a day; the stock holds both.
 
 use std::collections::BTreeMap;
 
@@ -17,32 +13,7 @@ use units::Quantity;
 
 use super::stations::{Cause, OWN_STOP};
 use super::{Draft, LinkOrigin, StationOrigin, Way, idx, problem};
-
-/// Lot size where none is given, in days of use.
-const LOT_DAYS: f64 = 0.5;
-/// Start level where none is given, in days of use.
-const START_DAYS: f64 = 0.25;
-
-/// A figure of a lot: from the book, or computed as the module says.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct LotFigure {
-    /// Pieces.
-    pub pieces: u32,
-    /// Whether the book gives it.
-    pub given: bool,
-}
-
-impl LotFigure {
-    fn or(given: Option<u32>, usual: f64) -> Self {
-        // the usual is at least one piece and below what a u32 counts
-        let usual = usual.ceil().clamp(1.0, f64::from(u32::MAX)) as u32;
-        Self {
-            pieces: given.unwrap_or(usual),
-            given: given.is_some(),
-        }
-    }
-}
+use crate::lots::{self, LotFigure};
 
 /// How a part is made in lots on one line.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -80,15 +51,8 @@ struct Run<'b> {
     used_per_week: f64,
     /// The shop that draws the pieces.
     drawn_by: &'b str,
-    given: Given,
-}
-
-/// What the book says about a run's lots.
-struct Given {
-    lot: Option<u32>,
-    start_below: Option<u32>,
-    stock: Option<u32>,
-    rack: u32,
+    /// Blanks are cut, else panels are pressed.
+    blanks: bool,
 }
 
 impl<'a> Draft<'a> {
@@ -187,12 +151,7 @@ impl<'a> Draft<'a> {
             scrap: part.scrap.get(),
             used_per_week: used,
             drawn_by: &self.book.stations[to.at()].shop,
-            given: Given {
-                lot: part.lot,
-                start_below: part.start_below,
-                stock: part.stock,
-                rack: part.rack,
-            },
+            blanks: false,
         })
     }
 
@@ -222,20 +181,7 @@ impl<'a> Draft<'a> {
                 Some(press) => &self.book.press_lines[press].shop,
                 None => &self.book.stations[to.at()].shop,
             },
-            given: match press {
-                Some(_) => Given {
-                    lot: part.blank_lot,
-                    start_below: None,
-                    stock: part.blank_stock,
-                    rack: 1,
-                },
-                None => Given {
-                    lot: part.blank_lot.or(part.lot),
-                    start_below: part.start_below,
-                    stock: part.blank_stock.or(part.stock),
-                    rack: part.rack,
-                },
-            },
+            blanks: true,
         })
     }
 
@@ -350,7 +296,8 @@ impl<'a> Draft<'a> {
         way: Way,
     ) -> (LinkIdx, usize) {
         let part = run.part;
-        let plan = self.lot_plan(run, &self.stations[line.at()].name);
+        let day = run.used_per_week / f64::from(self.hours.days_per_week(run.drawn_by));
+        let lot = lots::of(part, run.blanks, day);
         let classes = self.classes.of_products(&part.products);
         let class = classes.first().copied().unwrap_or(ClassIdx(0));
         let into_car = matches!(way, Way::Panels(_));
@@ -358,7 +305,7 @@ impl<'a> Draft<'a> {
         self.network.links.push(Link {
             from: line,
             to,
-            holds: Some(plan.stock.pieces),
+            holds: Some(lot.stock.pieces),
             move_s: 0.0,
             share: 1.0,
             classes: Vec::new(),
@@ -375,42 +322,26 @@ impl<'a> Draft<'a> {
             to: link,
             cycle: Distribution::Fixed(run.piece_s),
             scrap: run.scrap,
-            lot: plan.lot.pieces,
-            start_below: plan.start_below.pieces,
+            lot: lot.lot.pieces,
+            start_below: lot.start_below.pieces,
             drawn_per_hour: run.used_per_week / drawn_h,
-            at_start: plan.stock.pieces / 2,
+            at_start: lot.at_start(),
             born_here: true,
         };
-        self.lots.push(plan);
+        self.lots.push(LotPlan {
+            part: part.part.clone(),
+            at: part.at,
+            line: self.stations[line.at()].name.clone(),
+            lot: lot.lot,
+            start_below: lot.start_below,
+            stock: lot.stock,
+            used_per_week: run.used_per_week,
+            piece_s: run.piece_s,
+        });
         let Work::Lots(lots) = &mut self.network.stations[line.at()].work else {
             return (link, 0);
         };
         lots.items.push(item);
         (link, lots.items.len() - 1)
-    }
-
-    fn lot_plan(&self, run: &Run, line: &str) -> LotPlan {
-        let given = &run.given;
-        let day = run.used_per_week / f64::from(self.hours.days_per_week(run.drawn_by));
-        let start_below = LotFigure::or(given.start_below, START_DAYS * day);
-        let racks = (LOT_DAYS * day / f64::from(given.rack.max(1))).ceil();
-        let mut usual_lot = racks * f64::from(given.rack.max(1));
-        if let (Some(stock), None) = (given.stock, given.lot) {
-            // a lot that its stock cannot take would hold the line up
-            usual_lot = usual_lot.min(f64::from(stock.saturating_sub(start_below.pieces)));
-        }
-        let lot = LotFigure::or(given.lot, usual_lot);
-        let holds = f64::from(lot.pieces) + f64::from(start_below.pieces);
-        LotPlan {
-            part: run.part.part.clone(),
-            at: run.part.at,
-            line: line.to_owned(),
-            lot,
-            start_below,
-            // a car's set must fit
-            stock: LotFigure::or(given.stock, holds.max(f64::from(run.part.per_car))),
-            used_per_week: run.used_per_week,
-            piece_s: run.piece_s,
-        }
     }
 }

@@ -82,7 +82,7 @@ fn says(row: &Cycle) -> u8 {
 }
 
 /// The row of an option for a product: its own before that for all.
-fn option_of<'a>(book: &'a Book, option: &str, product: &str) -> Option<&'a OptionRow> {
+pub(super) fn option_of<'a>(book: &'a Book, option: &str, product: &str) -> Option<&'a OptionRow> {
     let named = || book.options.iter().filter(move |row| row.option == option);
     named()
         .find(|row| row.product.as_deref() == Some(product))

@@ -1,8 +1,7 @@
 //! Load of the blanking, laser and press lines: runs, stops and changeovers.
 //!
 //! Each piece pressed takes one blank. A part that names no lot gets the usual
-//! one, as in the run: half a day of use in full racks, but no more than its
-//! stock takes above the level at which a lot is due.
+//! one, as in the run.
 
 use book::{Part, PartSource, PressLine, Problem, Severity};
 use formulas::{PerMinute, Sourced, rate_plan, reliability};
@@ -11,11 +10,7 @@ use units::{Count, Hours, Share};
 use super::sheet::{Made, Sheet, cell};
 use super::stations::{alone, planned};
 use super::{Basis, LotRun, PressLinePlan};
-
-/// Usual lot and usual start level, in days of use (common practice for plants
-/// that press for themselves).
-const LOT_DAYS: f64 = 0.5;
-const START_DAYS: f64 = 0.25;
+use crate::lots::{self, LotFigure};
 
 /// A part on a line, before its figures.
 struct Job<'a> {
@@ -116,9 +111,22 @@ fn run(sheet: &mut Sheet, basis: &Basis<'_>, line: &PressLine, job: &Job<'_>) ->
         .map_or(7.0, super::shops::Hours::workdays);
     let need = &basis.need.parts[job.position];
     // A press draws a blank for every panel it begins.
-    let feeds_press = job.blanks && part.press_line.is_some();
-    let drawn = if feeds_press { need.begun } else { need.good };
-    let (lot, safety) = lot(job, feeds_press, drawn / days);
+    let drawn = if lots::feeds_press(part, job.blanks) {
+        need.begun
+    } else {
+        need.good
+    };
+    let usual = lots::of(part, job.blanks, drawn / days);
+    let sourced = |figure: LotFigure, column| {
+        let pieces = Count(f64::from(figure.pieces));
+        if figure.given {
+            cell(pieces, part.at, column)
+        } else {
+            Sourced::usual(pieces, "parts", column)
+        }
+    };
+    let lot = sourced(usual.lot, usual.lot_column);
+    let safety = sourced(usual.start_below, "start_below");
     let lots = sheet.add(
         format!("{id}.lots"),
         format!("lots a week of {made} of {}", part.part),
@@ -203,44 +211,6 @@ fn pieces(sheet: &mut Sheet, basis: &Basis<'_>, job: &Job<'_>, id: &str) -> Opti
             cell(part.scrap, part.at, "scrap"),
         ),
     )
-}
-
-/// Lot and the pieces left when it is due, from the book or usual.
-fn lot(job: &Job<'_>, feeds_press: bool, day: f64) -> (Sourced<Count>, Sourced<Count>) {
-    let part = job.part;
-    let (given, column) = match (job.blanks, part.blank_lot) {
-        (true, Some(lot)) => (Some(lot), "blank_lot"),
-        (true, None) if feeds_press => (None, "blank_lot"),
-        _ => (part.lot, "lot"),
-    };
-    let start = part.start_below.filter(|_| !feeds_press);
-    let stock = match (job.blanks, part.blank_stock) {
-        (true, Some(stock)) => Some(stock),
-        (true, None) if feeds_press => None,
-        _ => part.stock,
-    };
-    let rack = if feeds_press {
-        1.0
-    } else {
-        f64::from(part.rack.max(1))
-    };
-    let safety = match start {
-        Some(start) => cell(Count(f64::from(start)), part.at, "start_below"),
-        None => Sourced::usual(
-            Count((START_DAYS * day).ceil().max(1.0)),
-            "parts",
-            "start_below",
-        ),
-    };
-    let lot = match given {
-        Some(lot) => cell(Count(f64::from(lot)), part.at, column),
-        None => {
-            let racks = (LOT_DAYS * day / rack).ceil() * rack;
-            let room = stock.map_or(f64::INFINITY, |stock| f64::from(stock) - safety.value.0);
-            Sourced::usual(Count(racks.min(room).ceil().max(1.0)), "parts", column)
-        }
-    };
-    (lot, safety)
 }
 
 fn availability(sheet: &mut Sheet, line: &PressLine) -> Option<Sourced<Share>> {

@@ -36,8 +36,8 @@ fn overtime(basis: &Basis<'_>, shop: &str, hours: f64) -> Option<f64> {
 
 fn in_words(overtime: Option<f64>) -> String {
     match overtime {
-        Some(hours) => format!("work {hours:.1} h a week longer"),
-        None => "overtime cannot, the week has no such hours left".to_owned(),
+        Some(hours) => format!(", or work {hours:.1} h a week longer"),
+        None => "; overtime does not free it, the week has no such hours left".to_owned(),
     }
 }
 
@@ -75,7 +75,7 @@ fn station(basis: &Basis<'_>, row: &StationPlan) -> Option<Shortfall> {
         overtime_h: overtime,
         cycle_to_reach_s: reach,
         mend: format!(
-            "{cycle}add {}, or {}",
+            "{cycle}add {}{}",
             plural(units_to_add, "unit"),
             in_words(overtime)
         ),
@@ -118,7 +118,7 @@ fn line(basis: &Basis<'_>, row: &PressLinePlan) -> Option<Shortfall> {
         overtime_h: overtime,
         cycle_to_reach_s: None,
         mend: format!(
-            "{lots}add {}, or {}",
+            "{lots}add {}{}",
             plural(units_to_add, "line"),
             in_words(overtime)
         ),

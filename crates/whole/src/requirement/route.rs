@@ -113,6 +113,9 @@ pub(crate) struct Route<'a> {
 
 const NONE: usize = usize::MAX;
 
+/// How far a sum of shares may miss 1; what it misses is divided.
+const ROUNDED: f64 = book::ROUNDED_SHARES + 1e-6;
+
 impl<'a> Route<'a> {
     /// Cuts the network into lines for the product whose open links are marked.
     pub(crate) fn new(nodes: &'a [Node], ways: &'a [Way]) -> Result<Self, Vec<Trouble>> {
@@ -174,17 +177,21 @@ impl<'a> Route<'a> {
                 .iter()
                 .filter(|&&w| self.ways[w].share.is_none())
                 .count();
+            // The book's check lets a sum pass that misses 1 by rounding only.
             let left = 1.0 - named;
-            if !out.is_empty() && (left < -1e-6 || (rest == 0 && left > 1e-6)) {
+            let over = left < -ROUNDED;
+            let under = rest == 0 && left > ROUNDED;
+            if !out.is_empty() && (over || under) {
                 troubles.push(Trouble::Shares {
                     station,
                     sum: named,
                 });
                 continue;
             }
+            let usual = left.max(0.0) / rest.max(1) as f64;
+            let sum = if rest == 0 { named } else { named.max(1.0) };
             for &w in out {
-                let usual = left.max(0.0) / rest.max(1) as f64;
-                self.weight[w] = ok * self.ways[w].share.unwrap_or(usual);
+                self.weight[w] = ok * self.ways[w].share.unwrap_or(usual) / sum;
             }
         }
         if troubles.is_empty() {

@@ -91,7 +91,10 @@ fn other_files_are_left_alone() {
     other.execute_batch("CREATE TABLE t (a)").expect("a table");
     drop(other);
     let text = bench.beside("notes.txt");
-    write(&text, "a shopping list, rather long for a header".as_bytes());
+    write(
+        &text,
+        "a shopping list, rather long for a header".as_bytes(),
+    );
     for path in [foreign, text] {
         let before = bytes(&path);
         let Err(error) = Store::open(&path) else {
@@ -137,7 +140,10 @@ fn a_changed_byte_never_becomes_a_wrong_number() {
         let _ = std::fs::remove_file(bench.beside("plant.lw-wal"));
         let _ = std::fs::remove_file(bench.beside("plant.lw-shm"));
     }
-    assert!(noticed > 20 && harmless > 20, "{noticed} noticed, {harmless} not");
+    assert!(
+        noticed > 20 && harmless > 20,
+        "{noticed} noticed, {harmless} not"
+    );
 }
 
 #[test]
