@@ -68,8 +68,9 @@ async function launch(): Promise<Browser> {
   const own = process.env["CHROME"] ?? installed();
   const args = ["--no-sandbox", "--disable-dev-shm-usage"];
   if (own) return chromium.launch({ executablePath: own, args });
-  const module = createRequire(import.meta.url).resolve("@sparticuz/chromium");
-  const packed = ((await import(/* @vite-ignore */ module)) as { default: { args: string[]; executablePath: () => Promise<string> } }).default;
+  interface Packed { args: string[]; executablePath: () => Promise<string> }
+  const module = createRequire(import.meta.url)("@sparticuz/chromium") as Packed & { default?: Packed };
+  const packed = module.default ?? module;
   return chromium.launch({ executablePath: await packed.executablePath(), args: packed.args });
 }
 
@@ -109,7 +110,7 @@ async function serve(binary: string, store: string, book: string | null): Promis
 }
 
 /** A page's own complaints. A view that asks what is not computed yet gets a 404, and the browser says so. */
-const EXPECTED = /status of (404|409|422)|ERR_CONNECTION_REFUSED|ERR_CONNECTION_RESET|ERR_INCOMPLETE_CHUNKED|ERR_EMPTY_RESPONSE/;
+const EXPECTED = /status of (404|409|422)|ERR_CONNECTION_REFUSED|ERR_FAILED|ERR_CONNECTION_RESET|ERR_INCOMPLETE_CHUNKED|ERR_EMPTY_RESPONSE/;
 
 export async function run(only: string, root: string): Promise<number> {
   const binary = process.env["LINEWRIGHT_BIN"] ?? join(root, "target", "release", process.platform === "win32" ? "linewright.exe" : "linewright");

@@ -184,7 +184,12 @@ impl Office {
 
     fn keep(&self, key: ResultKey, what: &impl serde::Serialize) -> Result<Bytes, NoResult> {
         let text = as_json(what)?;
-        self.store.keep_result(key, &text)?;
+        match self.store.keep_result(key, &text) {
+            // A result that finds no room on the disk is as right as any; it is
+            // shown, and computed again after the next start.
+            Ok(()) | Err(StoreError::Full | StoreError::Locked | StoreError::ReadOnly) => {}
+            Err(error) => return Err(error.into()),
+        }
         let text = Bytes::from(text);
         held(&self.texts).put(key, text.clone());
         Ok(text)

@@ -12,7 +12,7 @@ mod support;
 use serde_json::{Map, Value, json};
 use support::Served;
 
-const REQUESTS: usize = 2_000;
+const REQUESTS: usize = 600;
 
 /// Luck of its own: the same requests every time (xorshift64, Marsaglia,
 /// Journal of Statistical Software 8, 2003).

@@ -203,6 +203,34 @@ fn a_station_beyond_takt_is_named_with_the_smallest_change() {
         said.contains("wash (stations row 3): load 108.3 %"),
         "{said}"
     );
+    // Nothing is wrong with the tables, but whoever asks is told.
+    let said = answer(&["check", plant.path()], 0);
+    assert!(
+        said.contains("note  stations row 3  [stations/falls-short]"),
+        "{said}"
+    );
+    assert!(
+        said.contains("bring the mean cycle from 120.0 s to 110.8 s"),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_task_beyond_takt_is_named_with_the_smallest_change() {
+    let plant = Plant::sound();
+    plant.table(
+        "tasks",
+        "task,shop,hand_s,station\nrinse twice,body,150,wash\n",
+    );
+    let said = answer(&["check", plant.path()], 0);
+    assert!(
+        said.contains("note  tasks row 2, hand_s  [tasks/beyond-takt]"),
+        "{said}"
+    );
+    assert!(
+        said.contains("divide it so that 6.0 s are done elsewhere, or give `wash` 2 units"),
+        "{said}"
+    );
 }
 
 #[test]

@@ -130,7 +130,7 @@ pub fn requirement(book: &Book) -> Result<Requirement, Vec<Problem>> {
         }
     }
     if book.products.is_empty() {
-        problems.push(mend::no_products());
+        problems.push(no_products());
     }
     if book.stations.is_empty() {
         problems.push(mend::no_stations());

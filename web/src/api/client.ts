@@ -1,6 +1,6 @@
 /** The one door to the server. */
 import type {
-  Answer, BookReply, Compare, Conflict, EditReply, Figure, Formula, Health, Id, Job, Patch, Problem,
+  Answer, BookReply, Compare, Conflict, EditReply, Figure, Formula, Id, Job, Patch, Problem,
   RatePlan, Revision, RunKind, Schema, Variant, Working,
 } from "./types";
 
@@ -39,6 +39,8 @@ async function ask<T>(path: string, init: RequestInit = {}): Promise<T> {
     if (error instanceof DOMException && error.name === "AbortError") throw error;
     throw new Gone("the server does not answer");
   }
+  // Other machines need the store's token; the server has a form of its own for it.
+  if (response.status === 401) window.location.assign("/login");
   const text = await response.text();
   let body: unknown = null;
   try {
@@ -68,7 +70,6 @@ function listed<T>(body: T[] | Record<string, T[]>, name: string): T[] {
 }
 
 export const api = {
-  health: (): Promise<Health> => ask("/api/health"),
   schema: async (): Promise<Schema> => ({ tables: listed(await ask<Schema["tables"]>("/api/schema"), "tables") }),
   formulas: async (): Promise<Formula[]> => listed(await ask<Formula[]>("/api/formulas"), "formulas"),
   compute: (name: string, values: Record<string, string>): Promise<Working> =>

@@ -182,7 +182,7 @@ export interface CarrierPlan {
 }
 
 /** A cause in the bridge, in the order in which it is told. */
-export type Cause = "round_the_clock" | "closed_time" | "stops" | "crew_waits" | "changeovers" | "starved" | "carrier_waits" | "blocked" | "rework_and_scrap" | "remainder";
+export type Cause = "open_hours" | "stops" | "crew_waits" | "changeovers" | "starved" | "carrier_waits" | "blocked" | "rework_and_scrap" | "remainder";
 
 /** A cell that differs. A text that is absent means that the column is. */
 export interface ChangedCell {

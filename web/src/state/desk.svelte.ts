@@ -25,6 +25,8 @@ class Desk {
   /** The revision on screen, as the server last acknowledged it. */
   revision: Revision | null = $state.raw(null);
   atHead = $state(true);
+  /** The book's own name, for when there is no plan to name the plant. */
+  bookName = $state("");
   name = $state(author());
 
   readonly sheet = new Sheet();
@@ -156,6 +158,8 @@ class Desk {
     if (done.patches.length === 0) return;
     this.editedAt = performance.now();
     this.touched = true;
+    // What runs is for a book that is no more, and would keep the plan waiting.
+    this.runs.stop();
     for (const patch of done.patches) {
       if ("set" in patch) this.edited.add(place(patch.set.table, patch.set.row, patch.set.column));
       if ("add_row" in patch) {
@@ -275,6 +279,7 @@ class Desk {
     const reply = await api.book(revision);
     if (turn !== this.turn) return;
     this.revision = reply.revision;
+    this.bookName = reply.name;
     this.problems = reply.problems;
     this.edited.clear();
     this.touched = false;

@@ -267,10 +267,6 @@ fn no_way_out(book: &Book, edges: &[Vec<usize>], component: &[usize]) -> Problem
     let place = *never_ok.unwrap_or(&component[0]);
     let station = &book.stations[place];
     let way = graph::round(edges, component).unwrap_or_else(|| vec![place]);
-    let round: Vec<&str> = way
-        .iter()
-        .map(|place| book.stations[*place].station.as_str())
-        .collect();
     let (column, mend) = if never_ok.is_some() {
         (
             "first_time_ok",
@@ -286,10 +282,22 @@ fn no_way_out(book: &Book, edges: &[Vec<usize>], component: &[usize]) -> Problem
         .column(column)
         .found(format!(
             "cars that go round `{}` without end",
-            round.join(" > ")
+            round(book, &way)
         ))
         .expected("a way out of the loop")
         .mend(mend)
+}
+
+/// The way round a loop; of a long one the first few stations.
+fn round(book: &Book, way: &[usize]) -> String {
+    const SHOWN: usize = 6;
+    let name = |place: &usize| book.stations[*place].station.as_str();
+    let mut shown: Vec<&str> = way.iter().take(SHOWN).map(name).collect();
+    if way.len() > SHOWN {
+        shown.push("...");
+        shown.extend(way.last().map(name));
+    }
+    shown.join(" > ")
 }
 
 fn names(book: &Book, places: &[usize]) -> String {

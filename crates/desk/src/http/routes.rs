@@ -105,6 +105,7 @@ type Handled = (Route, MethodRouter<Arc<Desk>>);
 /// All addresses below `/api`.
 pub(crate) fn all() -> Vec<Handled> {
     let mut all = program();
+    all.extend(lines_of_work());
     all.extend(books());
     all.extend(results());
     all
@@ -176,7 +177,7 @@ const IMPORT: &[Query] = &[
     Query::optional("name", "The plant's name, where the file has none"),
 ];
 
-fn books() -> Vec<Handled> {
+fn lines_of_work() -> Vec<Handled> {
     vec![
         (
             reads(
@@ -238,6 +239,11 @@ fn books() -> Vec<Handled> {
             },
             post(import::import).layer(DefaultBodyLimit::max(import::MOST_BYTES)),
         ),
+    ]
+}
+
+fn books() -> Vec<Handled> {
+    vec![
         (
             reads(
                 "/revisions/{id}/book",

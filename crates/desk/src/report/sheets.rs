@@ -176,8 +176,7 @@ fn bridge(answer: &Answer) -> Sheet {
 
 fn cause(cause: Cause) -> &'static str {
     match cause {
-        Cause::RoundTheClock => "what its clean cycle would add round the clock",
-        Cause::ClosedTime => "hours closed and planned stops",
+        Cause::OpenHours => "what its clean cycle could make in its open hours, above the need",
         Cause::Stops => "stops under repair",
         Cause::CrewWaits => "stops waiting for a crew",
         Cause::Changeovers => "changeovers",

@@ -1,16 +1,15 @@
 //! From the needed rate to what was made: where the shortfall lies.
 //!
-//! The bridge stands on the constraint. The 168 hours of its week are split
-//! into closed hours and what it did in the open ones (worked, stood still,
-//! waited for a crew, changed over, starved, blocked), and every second is
-//! worth `1 / s` cars, where `s` is its clean seconds a car: mean cycle by mix
-//! times pieces a car, without repeats. So
+//! The bridge stands on the constraint. Its open hours are split into what it
+//! did in them (worked, stood still, waited for a crew, changed over, starved,
+//! blocked), and every second is worth `1 / s` cars, where `s` is its clean
+//! seconds a car: mean cycle by mix times pieces a car, without repeats. So
 //!
 //! ```text
-//! clock    = the whole week / s         what it could make without any loss
-//! lost     = time in a state / s        one loss for each state, and closed
+//! open     = open hours / s             what it could make without any loss
+//! lost     = time in a state / s        one loss for each state
 //! repeats  = worked / s * (1 - s / s')  s' being its seconds with rework and scrap
-//! made     = needed + (clock - needed) - all losses - repeats + remainder
+//! made     = needed + (open - needed) - all losses - repeats + remainder
 //! ```
 //!
 //! and the parts add up to the gap by construction. The remainder is what
@@ -21,18 +20,15 @@ use flow::statistics::Interval;
 use serde::{Deserialize, Serialize};
 
 use super::measure::{Measured, States};
-use crate::calendar::WEEK;
 
 /// A cause in the bridge, in the order in which it is told.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Cause {
-    /// What the constraint's clean cycle would give round the clock, less the
+    /// What the constraint's clean cycle would give in its open hours, less the
     /// needed rate.
-    RoundTheClock,
-    /// Hours in which its shop is shut or pauses as planned.
-    ClosedTime,
+    OpenHours,
     /// Stops under repair.
     Stops,
     /// Stops waiting for a repair crew.
@@ -100,8 +96,8 @@ pub(super) fn build(measured: &Measured, needed: f64, pillar: &Pillar) -> Option
     }
     let repeats = 1.0 - s / pillar.gross_s_per_car;
     let units = f64::from(pillar.units);
-    // cars that the open hours, the whole week are worth
-    let (open, week) = (pillar.open_s * units / s, WEEK.0 * units / s);
+    // cars that the open hours are worth
+    let open = pillar.open_s * units / s;
     let states = &measured.states[pillar.station];
     let part = |cause: Cause, cars: &dyn Fn(&States, f64) -> f64| {
         let each = states.iter().zip(&measured.cars);
@@ -113,8 +109,7 @@ pub(super) fn build(measured: &Measured, needed: f64, pillar: &Pillar) -> Option
     };
     let worked = |states: &States| states.working * open;
     let parts = vec![
-        part(Cause::RoundTheClock, &|_, _| week - needed),
-        part(Cause::ClosedTime, &|_, _| open - week),
+        part(Cause::OpenHours, &|_, _| open - needed),
         part(Cause::Stops, &|s, _| (s.crew_wait - s.stopped) * open),
         part(Cause::CrewWaits, &|s, _| -s.crew_wait * open),
         part(Cause::Changeovers, &|s, _| -s.changeover * open),

@@ -162,3 +162,19 @@ fn sentence(stations: &[String], since_h: f64, widen: Option<&DeadlockLink>) -> 
         format!("{says}; give the link from {from} to {to} ({at}) a place more, {places} in all")
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_ring_of_many_stations_is_told_by_its_first_few() {
+        let ring: Vec<String> = (1..=50).map(|place| format!("S-{place:02}")).collect();
+        let sentence = sentence(&ring, 6.2, None);
+        assert!(
+            sentence.contains("after 6 h: S-01, S-02, S-03, S-04 and 46 more wait for each other"),
+            "{sentence}"
+        );
+        assert_eq!(handful(&ring[..4]), "S-01, S-02, S-03, S-04");
+    }
+}

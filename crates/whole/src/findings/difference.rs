@@ -141,7 +141,11 @@ mod tests {
         let slower = SMALL_PLANT.replace("framing,body,1,370", "framing,body,1,520");
         let second = answer(&slower, 1);
         let all = differences(&first, &second).expect("runs alike");
-        assert!(cars(&all).shown && cars(&all).difference.mean < 0.0);
+        assert!(
+            cars(&all).shown && cars(&all).difference.mean < 0.0,
+            "{:?} {:?}",
+            cars(&all), second.deadlock
+        );
         assert_eq!(differences(&first, &answer(SMALL_PLANT, 2)), None);
     }
 

@@ -172,7 +172,7 @@ fn the_answer_serialises_with_how_it_was_simulated() {
     assert_eq!(json["run"]["replications"], 4);
     assert_eq!(json["run"]["warm_up_h"], 168.0);
     assert!(json["made"]["half_width"].is_number());
-    assert_eq!(json["bridge"]["parts"][0]["cause"], "round_the_clock");
+    assert_eq!(json["bridge"]["parts"][0]["cause"], "open_hours");
     assert_eq!(json["verdict"], "met");
 }
 

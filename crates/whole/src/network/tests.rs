@@ -226,7 +226,8 @@ fn parts_run_from_coil_to_the_station_that_joins_them() {
     let inner = item(&built, "big press", "inner");
     assert_eq!(
         (inner.lot, inner.start_below, inner.at_start),
-        (300, 120, 250)
+        (300, 120, 300),
+        "half of the places is less than a lot"
     );
     assert!(!inner.born_here && inner.from.is_some());
     // 10 strokes a minute, 2 pieces a stroke

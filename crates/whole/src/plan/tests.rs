@@ -1,8 +1,11 @@
 //! Small plants whose plan can be checked by hand, and the trade's worked
 //! cases led through a book.
 
+mod laws;
+mod tasks;
+mod unsound;
+
 use formulas::Origin;
-use proptest::prelude::*;
 
 use super::*;
 use crate::sample;
@@ -477,126 +480,4 @@ fn pieces_released_are_cars_and_scrap_and_what_was_joined() {
     let released: f64 = (0..book.stations.len()).map(|i| need.released(i)).sum();
     let plan = plan(&book).expect("the small plant has a plan");
     assert!(near(plan.figures["cascade"].value, released));
-}
-
-const WELD_AND_MEND: &str = "
-    [products]
-    product,cars_per_week
-    van,100
-    truck,10
-    [stations]
-    station,shop,cycle_s,first_time_ok,rework_to
-    start,body,10,1,
-    weld,body,10,0.9,mend
-    mend,body,10,1,
-    out,body,10,1,
-    [links]
-    from,to
-    start,weld
-    weld,mend
-    mend,weld
-    weld,out";
-
-#[test]
-fn a_loop_without_a_way_out_names_its_stations_and_what_frees_it() {
-    let found = refused(WELD_AND_MEND, |book| book.stations[1].first_time_ok.0 = 0.0);
-    assert_eq!(found[0].code, "stations/no-way-out");
-    assert_eq!(
-        (found[0].row, found[0].column.as_deref()),
-        (Some(3), Some("rework_to"))
-    );
-    assert!(found[0].found.contains("`weld` (row 3), `mend` (row 4)"));
-    assert!(found[0].mend.contains("`first_time_ok` of `weld` above 0"));
-}
-
-#[test]
-fn a_station_that_no_car_comes_to_is_named() {
-    let found = refused(WELD_AND_MEND, |book| {
-        book.stations.push(book::Station {
-            station: "lost".into(),
-            units: 1,
-            at: At {
-                table: book::Table::Stations,
-                row: 6,
-            },
-            ..book.stations[0].clone()
-        });
-    });
-    assert_eq!(
-        (found[0].code.as_str(), found[0].row),
-        ("stations/unreachable", Some(6))
-    );
-}
-
-#[test]
-fn a_product_without_a_route_names_where_it_is_stuck() {
-    let found = refused(WELD_AND_MEND, |book| {
-        book.links[3].products = vec!["van".into()];
-    });
-    assert_eq!(found[0].code, "stations/dead-end");
-    assert!(
-        found[0]
-            .mend
-            .contains("open one link from `weld` to `truck`"),
-        "{found:#?}"
-    );
-}
-
-#[test]
-fn an_empty_table_that_is_needed_is_named() {
-    let found = refused(WELD_AND_MEND, |book| book.products.clear());
-    assert_eq!(
-        (found[0].code.as_str(), found[0].row),
-        ("products/empty", None)
-    );
-}
-
-fn loop_of(cars: f64, oks: (f64, f64), scrap: f64) -> RatePlan {
-    planned(&format!(
-        "[shifts]
-        shop,shift,days,start,end
-        body,night,mon-fri,22:00,06:00
-        [products]
-        product,cars_per_week
-        van,{cars}
-        [stations]
-        station,shop,cycle_s,first_time_ok,rework_to,scrap,source
-        weld,body,50,{},mend,{scrap},yes
-        check,body,40,{},weld,0,
-        mend,body,60,1,,0,
-        [links]
-        from,to
-        weld,check
-        weld,mend
-        check,weld
-        mend,check",
-        oks.0, oks.1
-    ))
-}
-
-proptest! {
-    #![proptest_config(ProptestConfig::with_cases(32))]
-
-    #[test]
-    fn twice_the_cars_halve_takt_and_double_every_load(
-        cars in 1.0..2_000.0f64, a in 0.5..1.0f64, b in 0.5..1.0f64, scrap in 0.0..0.3f64,
-    ) {
-        let (one, two) = (loop_of(cars, (a, b), scrap), loop_of(2.0 * cars, (a, b), scrap));
-        prop_assert!(near(value(&one.shops[0].takt_s), 2.0 * value(&two.shops[0].takt_s)));
-        for (one, two) in one.stations.iter().zip(&two.stations) {
-            prop_assert!(near(two.load.value, 2.0 * one.load.value) || one.load.value == 0.0);
-        }
-        prop_assert!(near(value(&one.capable), value(&two.capable)));
-    }
-
-    #[test]
-    fn better_work_never_loads_a_station_more(
-        a in 0.5..1.0f64, b in 0.5..1.0f64, gain in 0.0..1.0f64, scrap in 0.0..0.3f64,
-    ) {
-        let before = loop_of(500.0, (a, b), scrap);
-        let after = loop_of(500.0, (a + (1.0 - a) * gain, b), scrap);
-        for (before, after) in before.stations.iter().zip(&after.stations) {
-            prop_assert!(after.load.value <= before.load.value + 1e-9);
-        }
-    }
 }

@@ -164,3 +164,23 @@ fn a_file_cut_off_is_said_plainly_and_left_alone() {
         assert_eq!(bytes(&bench.path), sound[..keep]);
     }
 }
+
+#[test]
+fn a_backup_takes_a_damaged_stores_place_and_a_damaged_backup_does_not() {
+    let bench = Bench::new();
+    let last = closed(&bench);
+    let copy = bench.beside("backup.lw");
+    bench.open().backup(&copy).expect("room for a copy");
+    let sound = bytes(&bench.path);
+    let hurt = &sound[..sound.len() / 2];
+
+    write(&bench.beside("hurt.lw"), hurt);
+    let error = restore(&bench.beside("hurt.lw"), &bench.path).expect_err("half a backup");
+    assert!(matches!(error.bare(), StoreError::Damaged(_)), "{error}");
+    assert_eq!(bytes(&bench.path), sound, "the store stays as it was");
+
+    write(&bench.path, hurt);
+    let kept = restore(&copy, &bench.path).expect("a sound backup");
+    assert_eq!(bytes(&kept.expect("the damaged store")), hurt);
+    assert_eq!(bench.open().head(last.variant).expect("a head"), last);
+}

@@ -67,6 +67,26 @@ fn scrap_at_each_stage_is_made_up_at_the_first() {
 }
 
 #[test]
+fn shares_rounded_to_thirds_lose_no_car() {
+    let nodes = [source(), node(1.0), node(1.0), node(1.0)];
+    let third = |to| Way {
+        share: Some(0.333),
+        ..way(0, to)
+    };
+    let (flow, _) = solve(&nodes, &[third(1), third(2), third(3)], 90.0).unwrap();
+    assert!(near(flow.visits[0], 90.0) && near(flow.visits[1], 30.0));
+    let short = |to| Way {
+        share: Some(0.33),
+        ..way(0, to)
+    };
+    let refused = solve(&nodes, &[short(1), short(2), short(3)], 90.0);
+    assert!(matches!(
+        refused.unwrap_err()[0],
+        Trouble::Shares { station: 0, .. }
+    ));
+}
+
+#[test]
 fn two_doors_a_car_load_the_door_line_twice() {
     // 0 body -> 2 marriage <- 1 doors (two a car, 4 % of them scrap)
     let nodes = [
