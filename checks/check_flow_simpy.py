@@ -1,4 +1,4 @@
-"""Three small plants, simulated by the engine and independently in SimPy.
+"""Small plants, simulated by the engine and independently in SimPy.
 
 A merge of two feeders with stops, a rework loop with inspection and repair, and
 a closed fleet of carts: one question each, answered by `linewright solve flow`
@@ -23,8 +23,8 @@ from peer import Plant, Unit
 DAY = 86_400.0
 SEED = 20_240_607
 LEVEL = 0.99
-# SimPy makes some 40,000 station completions a second, the engine a thousand
-# times that; so the interval is nearly SimPy's own.
+# What the engine simulates costs next to nothing beside SimPy, so it takes so many
+# that the interval is nearly SimPy's own.
 PEER_REPLICATIONS = 32
 ENGINE_REPLICATIONS = 600
 DAYS = 4

@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 use std::panic::AssertUnwindSafe;
 use std::sync::atomic::{AtomicU32, Ordering};
+use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::sync::{Arc, Mutex};
 
 use axum::body::Bytes;
@@ -22,7 +23,9 @@ pub const ENGINE: &str = concat!(env!("CARGO_PKG_VERSION"), "+", env!("LINEWRIGH
 
 const BOOKS_HELD: usize = 32;
 const TEXTS_HELD: usize = 64;
-/// Plans and answers held with their types, for reports.
+/// Plans that wait for the disk.
+const PLANS_WAITING: usize = 16;
+/// Plans held with their types.
 const TYPED_HELD: usize = 8;
 
 /// The store with the solvers and the queue.
@@ -35,6 +38,9 @@ pub(crate) struct Office {
     plans: Mutex<Recent<Digest, Arc<RatePlan>>>,
     /// Results being computed: who comes second waits for the first.
     under_way: Mutex<BTreeMap<ResultKey, Arc<Mutex<()>>>>,
+    /// Plans on their way to the disk; nobody waits for that.
+    to_keep: Mutex<Option<SyncSender<(ResultKey, Bytes)>>>,
+    keeping: Mutex<Receiver<(ResultKey, Bytes)>>,
 }
 
 /// How much of a plan.
@@ -47,19 +53,22 @@ pub(crate) enum PlanPart {
 }
 
 impl PlanPart {
-    fn name(self) -> &'static str {
-        match self {
+    fn key(self, book: Digest) -> ResultKey {
+        let kind = match self {
             Self::Whole => "plan",
             Self::Summary => "plan summary",
-        }
+        };
+        ResultKey::new(kind, ENGINE, "", book)
     }
 }
 
-fn without_workings(plan: &RatePlan) -> RatePlan {
-    RatePlan {
-        figures: BTreeMap::new(),
-        ..plan.clone()
-    }
+/// The plan's JSON without its workings; the plan is as before.
+fn summary(plan: &mut RatePlan) -> Result<String, StoreError> {
+    // Taken out and put back: a clone would take as long as planning does.
+    let figures = std::mem::take(&mut plan.figures);
+    let text = as_json(plan);
+    plan.figures = figures;
+    text
 }
 
 /// Why there is no plan or answer.
@@ -77,6 +86,7 @@ impl From<StoreError> for NoResult {
 
 impl Office {
     pub(crate) fn new(store: Store) -> Self {
+        let (give, take) = sync_channel(PLANS_WAITING);
         Self {
             store,
             jobs: Jobs::new(),
@@ -85,7 +95,30 @@ impl Office {
             books: Mutex::new(Recent::new(BOOKS_HELD)),
             plans: Mutex::new(Recent::new(TYPED_HELD)),
             under_way: Mutex::new(BTreeMap::new()),
+            to_keep: Mutex::new(Some(give)),
+            keeping: Mutex::new(take),
         }
+    }
+
+    /// Takes plans to the disk until the office closes.
+    pub(crate) fn keep_plans(&self) {
+        for (key, text) in held(&self.keeping).iter() {
+            if let Ok(text) = std::str::from_utf8(&text) {
+                // What finds no room is computed again after the next start.
+                let _ = self.store.keep_result(key, text);
+            }
+        }
+    }
+
+    /// Does what only one is to do at a time; whoever comes second finds what
+    /// the first has left in memory.
+    fn in_turn<T>(&self, key: ResultKey, work: impl FnOnce() -> T) -> T {
+        let turn = Arc::clone(held(&self.under_way).entry(key).or_default());
+        let first = held(&turn);
+        let done = work();
+        drop(first);
+        held(&self.under_way).remove(&key);
+        done
     }
 
     /// A revision's book with its types and problems.
@@ -94,8 +127,14 @@ impl Office {
         if let Some(checked) = held(&self.checked).get(&digest) {
             return Ok((digest, checked));
         }
-        let checked = Arc::new(book::check(&content.workbook()));
-        held(&self.checked).put(digest, Arc::clone(&checked));
+        let checked = self.in_turn(ResultKey::new("check", ENGINE, "", digest), || {
+            if let Some(checked) = held(&self.checked).get(&digest) {
+                return checked;
+            }
+            let checked = Arc::new(book::check(&content.workbook()));
+            held(&self.checked).put(digest, Arc::clone(&checked));
+            checked
+        });
         Ok((digest, checked))
     }
 
@@ -142,32 +181,55 @@ impl Office {
         if let Some(plan) = held(&self.plans).get(&digest) {
             return Ok(plan);
         }
-        let plan = whole::plan::plan(&checked.book).map_err(NoResult::Problems)?;
+        self.in_turn(PlanPart::Whole.key(digest), || {
+            if let Some(plan) = held(&self.plans).get(&digest) {
+                return Ok(plan);
+            }
+            let plan = whole::plan::plan(&checked.book).map_err(NoResult::Problems)?;
+            let plan = self.remember_plan(digest, plan)?;
+            Ok(plan)
+        })
+    }
+
+    /// With its summary, which the page asks for after every key.
+    fn remember_plan(
+        &self,
+        digest: Digest,
+        mut plan: RatePlan,
+    ) -> Result<Arc<RatePlan>, StoreError> {
+        let short = summary(&mut plan)?;
+        self.keep_later(PlanPart::Summary.key(digest), Bytes::from(short));
         let plan = Arc::new(plan);
         held(&self.plans).put(digest, Arc::clone(&plan));
         Ok(plan)
     }
 
+    /// In memory now, on the disk when there is time.
+    fn keep_later(&self, key: ResultKey, text: Bytes) {
+        held(&self.texts).put(key, text.clone());
+        if let Some(give) = held(&self.to_keep).as_ref() {
+            // Where the disk cannot follow, memory has to do.
+            let _ = give.try_send((key, text));
+        }
+    }
+
     /// The same as JSON, kept.
     pub(crate) fn plan_text(&self, revision: i64, part: PlanPart) -> Result<Bytes, NoResult> {
         let (digest, _) = self.sound(revision)?;
-        let key = ResultKey::new(part.name(), ENGINE, "", digest);
+        let key = part.key(digest);
         if let Some(text) = self.kept(key)? {
             return Ok(text);
         }
-        let turn = Arc::clone(held(&self.under_way).entry(key).or_default());
-        let first = held(&turn);
-        let found = match self.kept(key) {
-            Ok(None) => self.plan(revision).and_then(|plan| match part {
-                PlanPart::Whole => self.keep(key, &*plan),
-                PlanPart::Summary => self.keep(key, &without_workings(&plan)),
-            }),
-            Ok(Some(text)) => Ok(text),
-            Err(error) => Err(error.into()),
-        };
-        drop(first);
-        held(&self.under_way).remove(&key);
-        found
+        let plan = self.plan(revision)?;
+        if let Some(text) = held(&self.texts).get(&key) {
+            return Ok(text);
+        }
+        let text = Bytes::from(match part {
+            PlanPart::Whole => as_json(&*plan)?,
+            PlanPart::Summary => summary(&mut RatePlan::clone(&plan))?,
+        });
+        self.keep_later(key, text.clone());
+        Ok(text)
     }
 
     /// A result from memory or from the store.
@@ -294,6 +356,7 @@ impl Office {
     /// Whether the program is to end: no job goes on.
     pub(crate) fn close(&self) {
         self.jobs.close();
+        *held(&self.to_keep) = None;
     }
 }
 

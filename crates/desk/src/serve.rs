@@ -145,8 +145,9 @@ async fn listen(options: Options, office: Arc<Office>, guarded: bool) -> Result<
         .map_err(ServeError::System)
 }
 
-/// The two threads that run plants. Previews have all cores; other runs leave
-/// one free, where there are several, so that the page stays quick.
+/// The two threads that run plants, and the one that takes plans to the disk.
+/// Previews have all cores; other runs leave one free, where there are several,
+/// so that the page stays quick.
 fn crew(office: &Arc<Office>) -> Result<Vec<std::thread::JoinHandle<()>>, ServeError> {
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
     let kinds = [
@@ -170,6 +171,11 @@ fn crew(office: &Arc<Office>) -> Result<Vec<std::thread::JoinHandle<()>>, ServeE
             });
         workers.push(worker.map_err(ServeError::System)?);
     }
+    let office = Arc::clone(office);
+    let keeper = std::thread::Builder::new()
+        .name("keeper".to_owned())
+        .spawn(move || office.keep_plans());
+    workers.push(keeper.map_err(ServeError::System)?);
     Ok(workers)
 }
 

@@ -239,6 +239,8 @@ fn a_figure_of_the_plan_can_be_taken_apart() {
     let said = answer(&["plan", plant.path(), "--working", "shop.body.takt"], 0);
     assert!(said.contains("144 s"), "{said}");
     assert!(said.contains("source:"), "{said}");
+    let said = answer(&["plan", plant.path(), "--working", "takt body"], 0);
+    assert!(said.starts_with("shop.body.takt"), "{said}");
     let said = answer(&["plan", plant.path(), "--working", "wash"], 0);
     assert!(said.contains("name one to take it apart"), "{said}");
     let said = refusal(&["plan", plant.path(), "--working", "shop.body.takd"], 2);

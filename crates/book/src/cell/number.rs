@@ -91,7 +91,26 @@ fn in_range(text: &str, column: &Column, decimal_comma: bool) -> Result<f64, Mis
     Err(Misfit::new("out-of-range", expected, mend))
 }
 
+/// Whether this is how a reader shows a spreadsheet's date: `2023-03-15`.
+fn is_date(text: &str) -> bool {
+    let digits = |part: &str, count: usize| {
+        part.len() == count && part.bytes().all(|byte| byte.is_ascii_digit())
+    };
+    let day = text.split([' ', 'T']).next().unwrap_or("");
+    let mut parts = day.split('-');
+    let [year, month, day] =
+        [parts.next(), parts.next(), parts.next()].map(|part| part.unwrap_or(""));
+    digits(year, 4) && digits(month, 2) && digits(day, 2) && parts.next().is_none()
+}
+
 fn number(text: &str, column: &Column, decimal_comma: bool) -> Result<f64, Misfit> {
+    if is_date(text) {
+        return Err(Misfit::new(
+            "date",
+            kind_words(column),
+            "the spreadsheet took the number for a date; write it anew in a cell whose format is a number",
+        ));
+    }
     let plain = with_point(text, column, decimal_comma)?;
     let unit = Unit::find(column.unit)
         .or_else(|| Unit::find(""))

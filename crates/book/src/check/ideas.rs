@@ -72,8 +72,10 @@ fn wrong(sheets: &Sheets<'_>, idea: &Idea) -> Option<Problem> {
         return Some(unknown("row", &idea.row, expected, near));
     };
     let from = idea.from.as_deref()?;
+    // A note: whoever tries a change in the book has not broken its ideas.
     (from != *now).then(|| {
         Problem::at(idea.at, "stands-otherwise")
+            .into_note()
             .column("from")
             .found(format!("`{from}`, where the book has `{now}`"))
             .expected("what stands there now")

@@ -176,9 +176,8 @@ fn text_of(value: &DataRef<'_>) -> String {
         DataRef::Empty => String::new(),
         DataRef::Int(number) => number.to_string(),
         DataRef::Float(number) => shortest(*number),
-        DataRef::String(text) | DataRef::DateTimeIso(text) | DataRef::DurationIso(text) => {
-            text.clone()
-        }
+        DataRef::String(text) | DataRef::DurationIso(text) => text.clone(),
+        DataRef::DateTimeIso(text) => iso_text(text),
         DataRef::SharedString(text) => (*text).to_owned(),
         DataRef::Bool(true) => "TRUE".into(),
         DataRef::Bool(false) => "FALSE".into(),
@@ -194,6 +193,29 @@ pub(crate) fn shortest(number: f64) -> String {
         number.to_string()
     } else {
         format!("{number:e}")
+    }
+}
+
+/// A date or time that the workbook holds as text of the standard, shown like
+/// any other: `1899-12-31T06:00:00`, on a day from which dates are counted, is a
+/// time of day.
+fn iso_text(text: &str) -> String {
+    const FIRST_DAYS: [&str; 3] = ["1899-12-30", "1899-12-31", "1904-01-01"];
+    let (day, time) = match text.split_once('T') {
+        Some(both) => both,
+        None if text.contains(':') => ("", text),
+        None => (text, ""),
+    };
+    let no_seconds = time.strip_suffix(":00").filter(|time| time.contains(':'));
+    let time = no_seconds.unwrap_or(time);
+    if time.is_empty() {
+        day.to_owned()
+    } else if day.is_empty() || FIRST_DAYS.contains(&day) {
+        time.to_owned()
+    } else if time == "00:00" {
+        day.to_owned()
+    } else {
+        format!("{day}T{time}")
     }
 }
 

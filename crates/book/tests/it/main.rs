@@ -7,6 +7,7 @@
 )]
 
 mod checks;
+mod office;
 mod reading;
 mod round_trip;
 mod schema_page;

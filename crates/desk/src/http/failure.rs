@@ -89,7 +89,7 @@ impl Failure {
         let mut failure = Self::new(
             StatusCode::UNPROCESSABLE_ENTITY,
             "book-problems",
-            format!("the book has {errors} errors and cannot be computed"),
+            format!("the book cannot be computed, errors in it: {errors}"),
             "mend the cells that are listed",
         );
         failure.body.problems = problems;
@@ -101,8 +101,7 @@ impl Failure {
             StatusCode::CONFLICT,
             "conflict",
             format!(
-                "{} changed the same cells in the meantime ({} in all)",
-                head.author,
+                "cells that others have changed in the meantime: {}",
                 conflicts.len()
             ),
             "choose a text for each cell and save against the newest revision",

@@ -240,23 +240,23 @@ fn lead_time(text: &mut String, plan: &RatePlan) {
     section(text, &title, &grid);
 }
 
-/// The figures whose id or title holds the text; the working of a single one.
+/// The figures whose id and title hold all words asked for; the working of a
+/// single one.
 fn working(plan: &RatePlan, asked: &str, form: Form) -> Result<Answer, Failure> {
     #[derive(Serialize)]
     struct Figures<'p> {
         figures: Vec<&'p Figure>,
     }
-    let wanted = asked.to_lowercase();
+    let asked_low = asked.to_lowercase();
+    let wanted = |figure: &&Figure| {
+        let names = format!("{} {}", figure.id, figure.title).to_lowercase();
+        asked_low
+            .split_whitespace()
+            .all(|word| names.contains(word))
+    };
     let found: Vec<&Figure> = match plan.figures.get(asked) {
         Some(figure) => vec![figure],
-        None => plan
-            .figures
-            .values()
-            .filter(|figure| {
-                figure.id.to_lowercase().contains(&wanted)
-                    || figure.title.to_lowercase().contains(&wanted)
-            })
-            .collect(),
+        None => plan.figures.values().filter(wanted).collect(),
     };
     if found.is_empty() {
         let ids = plan.figures.keys().map(String::as_str);
@@ -265,7 +265,7 @@ fn working(plan: &RatePlan, asked: &str, form: Form) -> Result<Answer, Failure> 
             None => "--working takt lists the takts of all shops".to_owned(),
         };
         return Err(Failure::usage(format!(
-            "no figure of the plan has `{asked}` in its name; {hint}"
+            "no figure of the plan has all of `{asked}` in its name; {hint}"
         )));
     }
     let figures = Figures { figures: found };

@@ -45,6 +45,20 @@ fn the_small_plant_compiles() {
 }
 
 #[test]
+fn a_station_that_does_its_own_rework_needs_no_link_for_it() {
+    let text = SMALL_PLANT.replace(
+        "primer,paint,1,300,0,600,10,0,,1,,",
+        "primer,paint,1,300,0,600,10,0,,0.9,primer,",
+    );
+    let built = built(&text);
+    let primer = station(&built, "primer");
+    let rework = primer.quality.rework.expect("a way back to itself");
+    let link = &built.network.links[rework.at()];
+    assert_eq!((link.from, link.holds), (link.to, None));
+    assert!(Plan::compile(&built.network).is_ok());
+}
+
+#[test]
 fn options_that_change_no_cycle_make_no_classes() {
     let built = built(SMALL_PLANT);
     let names: Vec<&str> = built

@@ -45,8 +45,40 @@ impl Draft<'_> {
                 self.network.stations[from.at()].quality.rework = Some(link);
             }
         }
+        self.add_ways_to_itself();
         self.settle_shares();
         self.check_rework();
+    }
+
+    /// A station that does its own rework needs no link for it in the book. In
+    /// the flow the car comes back over one without limit: a full one would
+    /// never empty, as the station would wait for itself.
+    fn add_ways_to_itself(&mut self) {
+        let book = self.book;
+        for (position, row) in book.stations.iter().enumerate() {
+            let station = &self.network.stations[position];
+            if row.rework_to.as_ref() != Some(&row.station) || station.quality.rework.is_some() {
+                continue;
+            }
+            let link = LinkIdx(idx(self.network.links.len()));
+            self.network.stations[position].quality.rework = Some(link);
+            let at = StationIdx(idx(position));
+            self.network.links.push(Link {
+                from: at,
+                to: at,
+                holds: None,
+                move_s: 0.0,
+                share: 1.0,
+                classes: Vec::new(),
+                needs: 1,
+                needed_for: Vec::new(),
+            });
+            self.link_products.push(&[]);
+            self.links.push(LinkOrigin {
+                at: row.at,
+                way: Way::Rework,
+            });
+        }
     }
 
     /// Gives the links without a share the rest of their station's.

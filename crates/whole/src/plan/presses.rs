@@ -117,16 +117,8 @@ fn run(sheet: &mut Sheet, basis: &Basis<'_>, line: &PressLine, job: &Job<'_>) ->
         need.good
     };
     let usual = lots::of(part, job.blanks, drawn / days);
-    let sourced = |figure: LotFigure, column| {
-        let pieces = Count(f64::from(figure.pieces));
-        if figure.given {
-            cell(pieces, part.at, column)
-        } else {
-            Sourced::usual(pieces, "parts", column)
-        }
-    };
-    let lot = sourced(usual.lot, usual.lot_column);
-    let safety = sourced(usual.start_below, "start_below");
+    let lot = lot_cell(part, usual.lot, usual.lot_column);
+    let safety = lot_cell(part, usual.start_below, "start_below");
     let lots = sheet.add(
         format!("{id}.lots"),
         format!("lots a week of {made} of {}", part.part),
@@ -152,6 +144,16 @@ fn run(sheet: &mut Sheet, basis: &Basis<'_>, line: &PressLine, job: &Job<'_>) ->
             worst_age_days: cover.planned(|cover| cover.worst.0),
         },
     })
+}
+
+/// A lot's figure with its cell, or as the usual one.
+fn lot_cell(part: &Part, figure: LotFigure, column: &str) -> Sourced<Count> {
+    let pieces = Count(f64::from(figure.pieces));
+    if figure.given {
+        cell(pieces, part.at, column)
+    } else {
+        Sourced::usual(pieces, "parts", column)
+    }
 }
 
 /// Strokes a minute and pieces of each; a line without them has no load.
