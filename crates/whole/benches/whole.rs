@@ -22,7 +22,7 @@ fn benches(criterion: &mut Criterion) {
     group
         .sample_size(10)
         .warm_up_time(Duration::from_millis(300))
-        .measurement_time(Duration::from_secs(2));
+        .measurement_time(Duration::from_secs(4));
     group.bench_function("read and check", |b| {
         b.iter(|| book::check(&book::read_path(black_box(&folder)).unwrap()));
     });

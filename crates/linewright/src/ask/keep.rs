@@ -57,6 +57,7 @@ fn open(store: &Path) -> Result<Store, Failure> {
     Store::open(store).map_err(refused)
 }
 
+#[allow(clippy::needless_pass_by_value, reason = "handed to `map_err`")]
 fn refused(error: desk::StoreError) -> Failure {
     Failure::usage(error.to_string())
 }
