@@ -35,6 +35,20 @@ pub(crate) fn test(python: Python) -> Outcome {
         ]))
     });
     checks.run("tests", || cargo_test(&mut closing));
+    checks.run("interface and its types", || {
+        succeed(&mut cargo(&[
+            "test",
+            "--locked",
+            "--package",
+            "linewright-desk",
+            "--features",
+            "schema",
+            "--test",
+            "contract",
+            "--test",
+            "nonsense",
+        ]))
+    });
     checks.run("documentation", || {
         let mut doc = cargo(&["doc", "--workspace", "--no-deps", "--locked", "--quiet"]);
         succeed(doc.env("RUSTDOCFLAGS", "-D warnings"))

@@ -843,6 +843,8 @@ export interface Revision {
 export interface RunFacts {
   /** Level of the intervals. */
   level: number;
+  /** Station completions simulated, warm-up included, trials not. */
+  moves: number;
   /** Independent replications. */
   replications: number;
   /** The seed of all streams. */

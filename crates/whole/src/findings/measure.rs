@@ -32,6 +32,8 @@ pub struct RunFacts {
     pub seed: u64,
     /// Level of the intervals.
     pub level: f64,
+    /// Station completions simulated, warm-up included, trials not.
+    pub moves: u64,
 }
 
 /// Shares of the critical path spent at a station.
@@ -161,6 +163,7 @@ pub(super) fn run(
             warm_up_found: outcome.warm_up_found,
             seed: settings.seed,
             level: settings.level,
+            moves: outcome.moves,
         },
         cars: a_week(&outcome.rate_per_h),
         cars_on_trial: on_trial(&outcome),
