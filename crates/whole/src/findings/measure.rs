@@ -23,7 +23,7 @@ pub struct RunFacts {
     pub replications: u32,
     /// Weeks measured in each.
     pub weeks: u32,
-    /// Hours cut off before, found by MSER-5 in whole weeks, or given.
+    /// Hours cut off before, found by MSER-5 in whole days, or given.
     pub warm_up_h: f64,
     /// Whether the search for the warm-up ended before its limit; none where
     /// the warm-up was given. If not, the first weeks may still show.
@@ -121,7 +121,7 @@ pub(super) fn run(
         replications: settings.replications,
         warm_up,
         length_s: f64::from(weeks) * WEEK.0,
-        slabs: weeks,
+        slabs: 7 * weeks,
         precise: None,
         elasticities: true,
         banks: true,
@@ -129,11 +129,11 @@ pub(super) fn run(
     let simulate = |warm_up| flow::run(&plan, &how(warm_up), watch).map_err(Stopped::Halt);
     let outcome = match settings.warm_up_h {
         Some(hours) => simulate(WarmUp::Fixed(hours * 3_600.0))?,
-        // whole weeks, so that every window holds the same hours
+        // whole days; the window after it is whole weeks wherever it begins
         None => {
             let within = |weeks: u32| WarmUp::Found {
                 at_most_s: f64::from(weeks) * WEEK.0,
-                step_s: WEEK.0,
+                step_s: WEEK.0 / 7.0,
             };
             let mut outcome = simulate(within(WARM_UP_WEEKS[0]))?;
             for more in &WARM_UP_WEEKS[1..] {
@@ -166,7 +166,7 @@ pub(super) fn run(
             moves: outcome.moves,
         },
         cars: a_week(&outcome.rate_per_h),
-        cars_on_trial: on_trial(&outcome),
+        cars_on_trial: on_trial(&outcome, weeks),
         states: outcome.stations.iter().map(states).collect(),
         paths: outcome.stations.iter().map(path).collect(),
         outcome,
@@ -180,16 +180,13 @@ fn weeks_on_trial(weeks: u32) -> u32 {
     weeks.div_ceil(2)
 }
 
-fn on_trial(outcome: &Outcome) -> Vec<f64> {
-    let weeks = outcome.over_time.len().div_ceil(2);
-    let share = 1.0 / f64::from(u32::try_from(weeks).unwrap_or(1));
+fn on_trial(outcome: &Outcome, weeks: u32) -> Vec<f64> {
+    let days = 7 * weeks_on_trial(weeks);
     (0..outcome.rate_per_h.each.len())
         .map(|r| {
-            let sum: f64 = outcome.over_time[..weeks]
-                .iter()
-                .map(|spell| spell.rate_each[r])
-                .sum();
-            sum * share * HOURS_PER_WEEK
+            let spells = outcome.over_time.iter().take(days as usize);
+            let sum: f64 = spells.map(|spell| spell.rate_each[r]).sum();
+            sum / f64::from(days) * HOURS_PER_WEEK
         })
         .collect()
 }
