@@ -9,7 +9,7 @@ use crate::clock::{Shifts, Ticks, seconds, ticks};
 use crate::engine::{Engine, Finished, Luck, Slabs};
 use crate::outcome::{Outcome, Sample, Window};
 use crate::plan::{NONE, Outlets, Plan};
-use crate::statistics::{Interval, mser5};
+use crate::statistics::{Histogram, Interval, mser5};
 
 /// How to run a plan.
 #[derive(Clone, Debug, PartialEq)]
@@ -226,7 +226,8 @@ impl Job<'_> {
         let cut = mser5(&series);
         let (bins, at_limit) = cut.map_or((0, false), |c| (c.at, c.at_limit));
         let wanted = Ticks::try_from(bins).unwrap_or(0) * self.series_step;
-        let first = (0..=most).find(|i| open_until(edges[*i]) >= wanted);
+        let filled = oldest(finished);
+        let first = (0..=most).find(|i| open_until(edges[*i]) >= wanted && edges[*i] >= filled);
         let from = first.unwrap_or(most);
         let measured = edges.len() - 1 - most;
         Window {
@@ -240,6 +241,17 @@ impl Job<'_> {
     fn warm_slabs(&self) -> usize {
         self.slabs.count() - self.settings.slabs.max(1) as usize
     }
+}
+
+/// Time in plant that one job in twenty exceeds. The rate may settle sooner, but
+/// jobs that leave before it were born into an empty plant and look young.
+#[allow(clippy::cast_possible_truncation)]
+fn oldest(finished: &[Finished]) -> Ticks {
+    let mut all = Histogram::new();
+    for slab in finished.iter().flat_map(|f| &f.tally.plant) {
+        all.merge(&slab.times);
+    }
+    all.quantile(0.95).map_or(0, |age| age as Ticks)
 }
 
 /// Mean over replications of the series of jobs out, as far as all have it.

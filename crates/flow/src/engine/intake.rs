@@ -121,6 +121,10 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
     /// The idle unit that has been free longest.
     fn idle_unit(&self, p: u32) -> Option<u32> {
         let pool = &self.plan.pools[p as usize];
+        if pool.units == 1 {
+            let idle = self.units[pool.first_unit as usize].phase == Phase::Idle;
+            return idle.then_some(pool.first_unit);
+        }
         (pool.first_unit..pool.first_unit + pool.units)
             .filter(|u| self.units[*u as usize].phase == Phase::Idle)
             .min_by_key(|u| self.units[*u as usize].free)

@@ -82,6 +82,8 @@ pub(crate) struct Tally {
     pub(crate) series: Vec<u32>,
     pub(crate) series_step: Ticks,
     pub(crate) banks: bool,
+    /// The slab last asked for: most of what follows lies in it, too.
+    recent: usize,
 }
 
 impl Tally {
@@ -106,6 +108,7 @@ impl Tally {
             series_step: series_step.max(1),
             slabs,
             banks,
+            recent: 0,
         }
     }
 
@@ -300,9 +303,19 @@ impl Tally {
         here.empty += std::mem::take(&mut link.empty);
     }
 
+    /// The slab that holds `at`.
+    #[inline]
+    fn slab_of(&mut self, at: Ticks) -> usize {
+        let edges = &self.slabs.edges;
+        if at < edges[self.recent] || at >= edges[self.recent + 1] {
+            self.recent = self.slabs.of(at);
+        }
+        self.recent
+    }
+
     pub(crate) fn entered(&mut self, at: Ticks) {
         if at < self.slabs.horizon() {
-            let slab = self.slabs.of(at);
+            let slab = self.slab_of(at);
             let end = self.slabs.edges[slab + 1];
             self.plant[slab].entered += 1;
             self.plant[slab].inside += i128::from(end - at);
@@ -311,7 +324,7 @@ impl Tally {
 
     pub(crate) fn gone(&mut self, at: Ticks) {
         if at <= self.slabs.horizon() {
-            let slab = self.slabs.of(at);
+            let slab = self.slab_of(at);
             let end = self.slabs.edges[slab + 1];
             self.plant[slab].left += 1;
             self.plant[slab].inside -= i128::from(end - at);
@@ -322,7 +335,7 @@ impl Tally {
         if at > self.slabs.horizon() {
             return;
         }
-        let slab = self.slabs.of(at);
+        let slab = self.slab_of(at);
         let plant = &mut self.plant[slab];
         plant.by_class[usize::from(class)] += 1;
         plant.times.add(at - born);
