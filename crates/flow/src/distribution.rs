@@ -211,10 +211,10 @@ impl Sampler {
 }
 
 /// Cells of the table behind [`quick_normal`].
-const CELLS: usize = 4_096;
+const CELLS: usize = 1_024;
 
 /// As [`normal_quantile`], between 1/32 and 31/32 by straight lines over a
-/// table: never more than 1e-5 off, at a fifth of the time.
+/// table: never more than 1e-4 off, at a fifth of the time.
 #[inline]
 #[allow(
     clippy::cast_precision_loss,
@@ -255,7 +255,8 @@ fn quick_exp(x: f64) -> f64 {
     }
     let table = TABLE.get_or_init(|| std::array::from_fn(|i| libm::exp2(i as f64 / STEPS as f64)));
     const STEP: f64 = std::f64::consts::LN_2 / STEPS as f64;
-    let steps = (x / STEP).round() as i64;
+    // To the nearest by cutting: `round` is a call on older processors.
+    let steps = (x * (1.0 / STEP) + if x < 0.0 { -0.5 } else { 0.5 }) as i64;
     let rest = x - steps as f64 * STEP;
     // The rest is at most 0.0055: the sixth power is below the last bit.
     let series = 1.0
@@ -390,7 +391,7 @@ mod tests {
     fn the_table_of_the_normal_quantile_is_as_close_as_it_says() {
         for i in 1..100_000 {
             let p = f64::from(i) / 100_000.0;
-            assert!((quick_normal(p) - normal_quantile(p)).abs() < 1e-5, "{p}");
+            assert!((quick_normal(p) - normal_quantile(p)).abs() < 1e-4, "{p}");
         }
     }
 
