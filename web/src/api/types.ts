@@ -854,7 +854,7 @@ export interface RunFacts {
    * the warm-up was given. If not, the first weeks may still show.
    */
   warm_up_found: boolean | null;
-  /** Hours cut off before, found by MSER-5 in whole weeks, or given. */
+  /** Hours cut off before, found by MSER-5 in whole days, or given. */
   warm_up_h: number;
   /** Weeks measured in each. */
   weeks: number;
