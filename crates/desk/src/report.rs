@@ -16,6 +16,8 @@ use whole::findings::Answer;
 use whole::plan::RatePlan;
 
 pub use html::html;
+pub use number::{number, percent};
+pub use sheets::cause;
 pub use xlsx::xlsx;
 
 /// What is reported.

@@ -1,25 +1,6 @@
 //! Numbers as a person reads them: rounded on show, never before.
 
-/// A number with so many decimals and a comma between thousands.
-pub(crate) fn number(value: f64, decimals: usize) -> String {
-    let text = format!("{:.decimals$}", value.abs());
-    let (whole, rest) = text.split_at(text.find('.').unwrap_or(text.len()));
-    let mut grouped = String::new();
-    for (n, digit) in whole.chars().enumerate() {
-        if n > 0 && (whole.len() - n).is_multiple_of(3) {
-            grouped.push(',');
-        }
-        grouped.push(digit);
-    }
-    let is_zero = !text.contains(|digit: char| ('1'..='9').contains(&digit));
-    let sign = if value < 0.0 && !is_zero { "-" } else { "" };
-    format!("{sign}{grouped}{rest}")
-}
-
-/// A share as a percentage.
-pub(crate) fn percent(share: f64, decimals: usize) -> String {
-    format!("{} %", number(share * 100.0, decimals))
-}
+pub(crate) use desk::report::{number, percent};
 
 /// A number of things, with the right form of its noun.
 pub(crate) fn things(count: usize, one: &str, many: &str) -> String {

@@ -1,7 +1,7 @@
 //! Numbers as a person reads them: rounded on show, never before.
 
 /// A number with so many decimals and a comma between thousands.
-pub(crate) fn number(value: f64, decimals: usize) -> String {
+pub fn number(value: f64, decimals: usize) -> String {
     let text = format!("{:.decimals$}", value.abs());
     let (whole, rest) = text.split_at(text.find('.').unwrap_or(text.len()));
     let mut grouped = String::new();
@@ -17,7 +17,7 @@ pub(crate) fn number(value: f64, decimals: usize) -> String {
 }
 
 /// A share as a percentage.
-pub(crate) fn percent(share: f64, decimals: usize) -> String {
+pub fn percent(share: f64, decimals: usize) -> String {
     format!("{} %", number(share * 100.0, decimals))
 }
 

@@ -174,7 +174,8 @@ fn bridge(answer: &Answer) -> Sheet {
         .note(format!("As the constraint {} sees it.", bridge.station))
 }
 
-fn cause(cause: Cause) -> &'static str {
+/// A cause of the bridge in words, as report and command line say it.
+pub fn cause(cause: Cause) -> &'static str {
     match cause {
         Cause::OpenHours => "what its clean cycle could make in its open hours, above the need",
         Cause::Stops => "stops under repair",

@@ -6,11 +6,11 @@ use std::path::Path;
 use flow::Watch;
 use flow::statistics::Interval;
 use serde::Serialize;
-use whole::findings::{self, Bridge, Cause, NoAnswer, RunSettings, Suspect, Verdict};
+use whole::findings::{self, Bridge, NoAnswer, RunSettings, Suspect, Verdict};
 
 use super::check::{read, refused};
 use super::problems::{is_error, listed};
-use desk::report::strip;
+use desk::report::{cause, strip};
 
 use crate::arguments::RunArguments;
 use crate::crew::{self, Crew};
@@ -313,18 +313,4 @@ fn parts(bridge: &Bridge) -> Grid {
     }
     grid.row(["made".to_owned(), interval(bridge.made, 1)]);
     grid
-}
-
-fn cause(cause: Cause) -> &'static str {
-    match cause {
-        Cause::OpenHours => "what its clean cycle could make in its open hours, above the need",
-        Cause::Stops => "stops under repair",
-        Cause::CrewWaits => "stops waiting for a crew",
-        Cause::Changeovers => "changeovers",
-        Cause::Starved => "nothing to work on",
-        Cause::CarrierWaits => "waiting for a carrier",
-        Cause::Blocked => "no place for finished work",
-        Cause::ReworkAndScrap => "rework and scrap",
-        Cause::Remainder => "cycles and mix as drawn, work in the plant",
-    }
 }
