@@ -29,15 +29,11 @@
 //! ```
 
 mod answer;
-mod cursor;
-mod json;
 mod network;
 mod reference;
 mod time;
 
-use std::fmt;
-
-use serde::Serialize;
+use asked::{Cursor, Fields, Json, Range, Spot};
 
 use crate::compile::Fault;
 use crate::model::Network;
@@ -47,7 +43,7 @@ use crate::run::Settings;
 pub use answer::{
     Answer, LinkAnswer, RunFacts, StationAnswer, Status, StuckAnswer, TimeInPlant, shortened,
 };
-use cursor::{Cursor, Fields, Range, Spot};
+pub use asked::Problem;
 
 /// A question that may be asked of the engine.
 #[derive(Clone, Debug)]
@@ -130,79 +126,17 @@ pub struct Run {
     pub seed: u64,
 }
 
-/// What does not fit in a question.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Problem {
-    /// Where: `stations[2].stops[0].basis`; empty for the whole text.
-    pub path: String,
-    /// What stands there.
-    pub found: String,
-    /// What could stand there.
-    pub expected: String,
-    /// The smallest change that mends it.
-    pub mend: String,
-}
-
-impl fmt::Display for Problem {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let place = if self.path.is_empty() {
-            "the question"
-        } else {
-            &self.path
-        };
-        write!(
-            f,
-            "{place}: found {}, expected {}; {}",
-            self.found, self.expected, self.mend
-        )
-    }
-}
-
-/// The longest time a question may name: about thirty years. The engine's
-/// integer clock reaches further; a longer time is a slip of the pen.
-const LONGEST_S: f64 = 1e9;
-
-const SECONDS: Range = Range {
-    what: "seconds",
-    least: 0.0,
-    most: LONGEST_S,
-};
-
-/// A time that must pass: a microsecond is the least that the clock tells apart
-/// with room to spare.
-const PASSING_SECONDS: Range = Range {
-    what: "seconds",
-    least: 1e-6,
-    most: LONGEST_S,
-};
-
-const SHARE: Range = Range {
-    what: "a share",
-    least: 0.0,
-    most: 1.0,
-};
-
 /// Reads a question.
 ///
 /// # Errors
 ///
 /// Every misfit of the text, in the order of its keys; never an empty list.
 pub fn parse(text: &str) -> Result<Question, Vec<Problem>> {
-    let value = json::parse(text).map_err(|problem| vec![problem])?;
-    let mut cursor = Cursor::default();
-    let question = read(&mut cursor, &value);
-    match question {
-        Some(question) if cursor.problems.is_empty() => Ok(question),
-        _ => Err(cursor.problems),
-    }
+    asked::read(text, read)
 }
 
-fn read(cursor: &mut Cursor, value: &json::Json) -> Option<Question> {
-    let whole = Spot {
-        path: String::new(),
-        value,
-    };
-    let fields = cursor.object(&whole, &["stations", "links", "arrivals", "fleets", "run"])?;
+fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
+    let fields = cursor.object(whole, &["stations", "links", "arrivals", "fleets", "run"])?;
     let network = network::read(cursor, &fields);
     let run = cursor.required(&fields, "run");
     let run = run.and_then(|spot| read_run(cursor, &spot));
@@ -240,16 +174,15 @@ fn read_run(cursor: &mut Cursor, spot: &Spot<'_>) -> Option<RunAsked> {
     let repeatable = read_repeatable(cursor, &fields);
     let warm_up_s = fields
         .get("warm_up_s")
-        .filter(|spot| *spot.value != json::Json::Null)
-        .map(|spot| cursor.number(&spot, &SECONDS));
+        .filter(|spot| *spot.value != Json::Null)
+        .map(|spot| cursor.number(&spot, &Range::SECONDS));
     let length = match fields.get("length_s") {
         None if repeatable => Some(reference::DAYS * reference::DAY_S),
         _ => cursor
             .required(&fields, "length_s")
-            .and_then(|spot| cursor.number(&spot, &PASSING_SECONDS)),
+            .and_then(|spot| cursor.number(&spot, &Range::PASSING_SECONDS)),
     };
-    let replications = count_or(
-        cursor,
+    let replications = cursor.count_or(
         &fields,
         "replications",
         if repeatable { 1 } else { 10 },
@@ -294,47 +227,5 @@ fn read_repeatable(cursor: &mut Cursor, fields: &Fields<'_>) -> bool {
     let Some(splitmix) = cursor.required(&inner, "splitmix") else {
         return false;
     };
-    match splitmix.value {
-        json::Json::Bool(yes) => *yes,
-        other => {
-            let found = cursor::excerpt(other);
-            cursor.refuse(splitmix.path, found, "true or false", "write true");
-            false
-        }
-    }
-}
-
-/// A whole number that may be left out.
-fn count_or(
-    cursor: &mut Cursor,
-    fields: &Fields<'_>,
-    key: &str,
-    usual: u32,
-    legal: std::ops::RangeInclusive<u32>,
-) -> Option<u32> {
-    let Some(spot) = fields.get(key) else {
-        return Some(usual);
-    };
-    let range = Range {
-        what: "a whole number",
-        least: f64::from(*legal.start()),
-        most: f64::from(*legal.end()),
-    };
-    cursor
-        .count(&spot, &range)
-        .and_then(|number| u32::try_from(number).ok())
-}
-
-/// A number that may be left out.
-fn number_or(
-    cursor: &mut Cursor,
-    fields: &Fields<'_>,
-    key: &str,
-    usual: f64,
-    range: &Range,
-) -> Option<f64> {
-    match fields.get(key) {
-        Some(spot) => cursor.number(&spot, range),
-        None => Some(usual),
-    }
+    cursor.flag(&splitmix).unwrap_or(false)
 }

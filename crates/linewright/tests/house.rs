@@ -17,15 +17,16 @@ use serde_json::Value;
 /// Each room with the rooms it may use, lowest floor first. Rooms that are
 /// planned stand here already, so that the first line of a new room is written
 /// against its rule.
-const MAY_USE: [(&str, &[&str]); 14] = [
+const MAY_USE: [(&str, &[&str]); 15] = [
     ("units", &[]),
     ("formulas", &["units"]),
+    ("asked", &["units"]),
     // Solvers know no plant and never each other.
-    ("flow", &[]),
-    ("strip", &[]),
-    ("lots", &[]),
-    ("balance", &[]),
-    ("sequence", &[]),
+    ("flow", &["asked"]),
+    ("strip", &["asked"]),
+    ("lots", &["asked"]),
+    ("balance", &["asked"]),
+    ("sequence", &["asked"]),
     ("book", &["units"]),
     (
         "shops",
@@ -45,8 +46,8 @@ const MAY_USE: [(&str, &[&str]); 14] = [
     (
         "linewright",
         &[
-            "units", "formulas", "book", "flow", "strip", "lots", "balance", "sequence", "shops",
-            "evidence", "whole", "desk",
+            "units", "asked", "formulas", "book", "flow", "strip", "lots", "balance", "sequence",
+            "shops", "evidence", "whole", "desk",
         ],
     ),
     ("xtask", &[]),

@@ -2,14 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use super::cursor::{Cursor, Fields, Range, Spot};
 use super::time::{self, Least};
-use super::{SECONDS, SHARE, count_or, json, number_or};
 use crate::distribution::Distribution;
 use crate::model::{
     Arrival, Basis, Cycles, Fleet, Gives, Link, LinkIdx, Network, Quality, Station, StationIdx,
     Stop, Takes, Work,
 };
+use asked::Json;
+use asked::{Cursor, Fields, Range, Spot};
 
 const STATION_KEYS: [&str; 10] = [
     "name",
@@ -78,11 +78,10 @@ pub(super) fn read(cursor: &mut Cursor, fields: &Fields<'_>) -> Option<Network> 
 fn station_names(cursor: &mut Cursor, spots: &[Spot<'_>]) -> BTreeMap<String, u32> {
     let mut names = BTreeMap::new();
     for (at, spot) in (0_u32..).zip(spots) {
-        let json::Json::Object(entries) = spot.value else {
+        let Json::Object(entries) = spot.value else {
             continue;
         };
-        let Some((_, json::Json::Text(name))) = entries.iter().find(|(key, _)| key == "name")
-        else {
+        let Some((_, Json::Text(name))) = entries.iter().find(|(key, _)| key == "name") else {
             continue;
         };
         if let Some(first) = names.get(name) {
@@ -112,17 +111,17 @@ fn read_station(
     let name = name.and_then(|spot| cursor.text(&spot));
     let cycle = cursor.required(&fields, "cycle");
     let cycle = cycle.and_then(|spot| time::read(cursor, &spot, Least::Zero));
-    let units = count_or(cursor, &fields, "units", 1, 1..=10_000);
+    let units = cursor.count_or(&fields, "units", 1, 1..=10_000);
     let stops: Vec<Option<Stop>> = cursor
         .optional_list(&fields, "stops")
         .iter()
         .enumerate()
         .map(|(n, spot)| read_stop(cursor, spot, n))
         .collect();
-    let first_time_ok = number_or(cursor, &fields, "first_time_ok", 1.0, &SHARE);
-    let scrap = number_or(cursor, &fields, "scrap", 0.0, &SHARE);
+    let first_time_ok = cursor.number_or(&fields, "first_time_ok", 1.0, &Range::SHARE);
+    let scrap = cursor.number_or(&fields, "scrap", 0.0, &Range::SHARE);
     let rework = match fields.get("rework_to") {
-        Some(spot) if *spot.value != json::Json::Null => {
+        Some(spot) if *spot.value != Json::Null => {
             cursor.named(&spot, names, "station").map(StationIdx)
         }
         _ => None,
@@ -223,7 +222,7 @@ fn read_link(
     };
     let (from, to) = (end("from"), end("to"));
     let holds = match cursor.required(&fields, "holds") {
-        Some(spot) if *spot.value == json::Json::Null => Some(None),
+        Some(spot) if *spot.value == Json::Null => Some(None),
         Some(spot) => {
             let range = Range {
                 what: "places",
@@ -236,9 +235,9 @@ fn read_link(
         }
         None => None,
     };
-    let move_s = number_or(cursor, &fields, "move_s", 0.0, &SECONDS);
+    let move_s = cursor.number_or(&fields, "move_s", 0.0, &Range::SECONDS);
     let share = match fields.get("share") {
-        Some(spot) if *spot.value != json::Json::Null => Some(cursor.number(&spot, &SHARE)?),
+        Some(spot) if *spot.value != Json::Null => Some(cursor.number(&spot, &Range::SHARE)?),
         _ => None,
     };
     Some(ReadLink {
@@ -308,13 +307,13 @@ fn read_fleet(
     let name = cursor.required(&fields, "name");
     let name = name.and_then(|spot| cursor.text(&spot));
     cursor.required(&fields, "count");
-    let count = count_or(cursor, &fields, "count", 1, 1..=1_000_000);
+    let count = cursor.count_or(&fields, "count", 1, 1..=1_000_000);
     let mut end = |key: &str| {
         let spot = cursor.required(&fields, key)?;
         cursor.named(&spot, names, "station").map(StationIdx)
     };
     let (taken_at, returned_at) = (end("taken_at"), end("returned_at"));
-    let return_s = number_or(cursor, &fields, "return_s", 0.0, &SECONDS);
+    let return_s = cursor.number_or(&fields, "return_s", 0.0, &Range::SECONDS);
     Some(Fleet {
         name: name?,
         count: count?,

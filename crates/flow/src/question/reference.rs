@@ -1,10 +1,10 @@
 //! Whether a question is the repeatable series line, and which.
 
 use super::Run;
-use super::cursor::Cursor;
 use crate::distribution::Distribution;
 use crate::model::{Basis, Gives, Network, Station, Takes, Work};
 use crate::reference::ReferenceLine;
+use asked::Cursor;
 
 /// Seconds of a day.
 pub(super) const DAY_S: f64 = 86_400.0;

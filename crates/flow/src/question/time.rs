@@ -1,8 +1,8 @@
 //! Distributions of times: `{"exponential": 300}` and its like.
 
-use super::cursor::{Cursor, Range, Spot};
-use super::{LONGEST_S, PASSING_SECONDS, SECONDS, json};
 use crate::distribution::Distribution;
+use asked::{Cursor, Range, Spot};
+use asked::{Json, LONGEST_S, shown};
 
 const PHASES: Range = Range {
     what: "phases",
@@ -54,7 +54,7 @@ pub(super) fn read(cursor: &mut Cursor, spot: &Spot<'_>, least: Least) -> Option
         (Some(only), None) => only,
         (None, _) => {
             // An unknown kind has been named already.
-            if matches!(spot.value, json::Json::Object(entries) if entries.is_empty()) {
+            if matches!(spot.value, Json::Object(entries) if entries.is_empty()) {
                 cursor.refuse(
                     &spot.path,
                     "{}",
@@ -75,20 +75,21 @@ pub(super) fn read(cursor: &mut Cursor, spot: &Spot<'_>, least: Least) -> Option
         }
     };
     let scale = match least {
-        Least::Zero => &SECONDS,
-        Least::AboveZero => &PASSING_SECONDS,
+        Least::Zero => &Range::SECONDS,
+        Least::AboveZero => &Range::PASSING_SECONDS,
     };
     let read = match kind {
         "fixed" => Distribution::Fixed(cursor.number(&value, scale)?),
         "exponential" => Distribution::Exponential(cursor.number(&value, scale)?),
         "empirical" => empirical(cursor, &value, scale)?,
         "triangular" => {
-            let [low, mode, high] = numbers(cursor, &value, [&SECONDS, &SECONDS, scale])?;
+            let [low, mode, high] =
+                numbers(cursor, &value, [&Range::SECONDS, &Range::SECONDS, scale])?;
             ordered(cursor, &value, &[low, mode, high])?;
             Distribution::Triangular(low, mode, high)
         }
         "uniform" => {
-            let [low, high] = numbers(cursor, &value, [&SECONDS, scale])?;
+            let [low, high] = numbers(cursor, &value, [&Range::SECONDS, scale])?;
             ordered(cursor, &value, &[low, high])?;
             Distribution::Uniform(low, high)
         }
@@ -97,7 +98,7 @@ pub(super) fn read(cursor: &mut Cursor, spot: &Spot<'_>, least: Least) -> Option
             if phases.fract() != 0.0 {
                 cursor.refuse(
                     format!("{}[0]", value.path),
-                    json::shown(phases),
+                    shown(phases),
                     "a whole number of phases",
                     format!("round it to {}", phases.round()),
                 );
@@ -124,7 +125,7 @@ fn numbers<const N: usize>(
 ) -> Option<[f64; N]> {
     let items = cursor.list(spot);
     if items.len() != N {
-        if matches!(spot.value, json::Json::List(_)) {
+        if matches!(spot.value, Json::List(_)) {
             let whats: Vec<&str> = ranges.iter().map(|range| range.what).collect();
             cursor.refuse(
                 &spot.path,
@@ -153,8 +154,8 @@ fn ordered(cursor: &mut Cursor, spot: &Spot<'_>, values: &[f64]) -> Option<()> {
     };
     cursor.refuse(
         format!("{}[{}]", spot.path, at + 1),
-        json::shown(values[at + 1]),
-        format!("no less than the {} before it", json::shown(values[at])),
+        shown(values[at + 1]),
+        format!("no less than the {} before it", shown(values[at])),
         "put the numbers in rising order",
     );
     None
@@ -163,7 +164,7 @@ fn ordered(cursor: &mut Cursor, spot: &Spot<'_>, values: &[f64]) -> Option<()> {
 fn empirical(cursor: &mut Cursor, spot: &Spot<'_>, scale: &Range) -> Option<Distribution> {
     let items = cursor.list(spot);
     if items.is_empty() {
-        if matches!(spot.value, json::Json::List(_)) {
+        if matches!(spot.value, Json::List(_)) {
             cursor.refuse(&spot.path, "[]", "at least one time", "write [60]");
         }
         return None;
@@ -171,7 +172,7 @@ fn empirical(cursor: &mut Cursor, spot: &Spot<'_>, scale: &Range) -> Option<Dist
     let before = cursor.problems.len();
     let values: Vec<f64> = items
         .iter()
-        .filter_map(|item| cursor.number(item, &SECONDS))
+        .filter_map(|item| cursor.number(item, &Range::SECONDS))
         .collect();
     if cursor.problems.len() > before {
         return None;
@@ -181,7 +182,7 @@ fn empirical(cursor: &mut Cursor, spot: &Spot<'_>, scale: &Range) -> Option<Dist
         cursor.refuse(
             &spot.path,
             "times of zero only",
-            format!("a time above zero, up to {}", json::shown(LONGEST_S)),
+            format!("a time above zero, up to {}", shown(LONGEST_S)),
             "add a time above zero",
         );
         return None;

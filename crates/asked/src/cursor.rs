@@ -1,26 +1,35 @@
 //! Walks a JSON value and collects every misfit with its path.
 
 use std::collections::BTreeMap;
+use std::ops::RangeInclusive;
 
-use super::Problem;
-use super::json::{Json, shown};
+use units::nearest;
+
+use crate::Problem;
+use crate::json::{Json, shown};
+
+/// The longest time a question may name: about thirty years. A longer time is
+/// a slip of the pen.
+pub const LONGEST_S: f64 = 1e9;
 
 /// A value and where it stands.
 #[derive(Clone)]
-pub(super) struct Spot<'a> {
-    pub(super) path: String,
-    pub(super) value: &'a Json,
+pub struct Spot<'a> {
+    /// The path from the whole text: `stations[2].stops[0]`.
+    pub path: String,
+    /// What stands there.
+    pub value: &'a Json,
 }
 
 /// The entries of an object whose keys have been checked.
-pub(super) struct Fields<'a> {
+pub struct Fields<'a> {
     path: String,
     entries: &'a [(String, Json)],
 }
 
 impl<'a> Fields<'a> {
     /// The value under a key, if it stands there.
-    pub(super) fn get(&self, key: &str) -> Option<Spot<'a>> {
+    pub fn get(&self, key: &str) -> Option<Spot<'a>> {
         let (_, value) = self.entries.iter().find(|(found, _)| found == key)?;
         Some(Spot {
             path: self.path_of(key),
@@ -29,7 +38,7 @@ impl<'a> Fields<'a> {
     }
 
     /// The path that a key has or would have.
-    pub(super) fn path_of(&self, key: &str) -> String {
+    pub fn path_of(&self, key: &str) -> String {
         if self.path.is_empty() {
             key.to_owned()
         } else {
@@ -39,16 +48,38 @@ impl<'a> Fields<'a> {
 }
 
 /// Numbers that a key may hold: what they count and the legal range.
-pub(super) struct Range {
+pub struct Range {
     /// Names the number with its unit: `seconds`, `a share`.
-    pub(super) what: &'static str,
+    pub what: &'static str,
     /// The least legal number.
-    pub(super) least: f64,
+    pub least: f64,
     /// The largest legal number.
-    pub(super) most: f64,
+    pub most: f64,
 }
 
 impl Range {
+    /// Seconds, none included.
+    pub const SECONDS: Self = Self {
+        what: "seconds",
+        least: 0.0,
+        most: LONGEST_S,
+    };
+
+    /// A time that must pass: a microsecond is the least that an integer clock
+    /// tells apart with room to spare.
+    pub const PASSING_SECONDS: Self = Self {
+        what: "seconds",
+        least: 1e-6,
+        most: LONGEST_S,
+    };
+
+    /// A share from none to all.
+    pub const SHARE: Self = Self {
+        what: "a share",
+        least: 0.0,
+        most: 1.0,
+    };
+
     fn expected(&self) -> String {
         format!(
             "{} from {} to {}",
@@ -61,13 +92,14 @@ impl Range {
 
 /// Reads values and keeps the list of what did not fit.
 #[derive(Default)]
-pub(super) struct Cursor {
-    pub(super) problems: Vec<Problem>,
+pub struct Cursor {
+    /// What did not fit so far, in the order in which it was met.
+    pub problems: Vec<Problem>,
 }
 
 impl Cursor {
     /// Notes a misfit.
-    pub(super) fn refuse(
+    pub fn refuse(
         &mut self,
         path: impl Into<String>,
         found: impl Into<String>,
@@ -82,12 +114,18 @@ impl Cursor {
         });
     }
 
-    fn misfit(&mut self, spot: &Spot<'_>, expected: impl Into<String>, mend: impl Into<String>) {
+    /// Notes that what stands at a spot is not what was expected.
+    pub fn misfit(
+        &mut self,
+        spot: &Spot<'_>,
+        expected: impl Into<String>,
+        mend: impl Into<String>,
+    ) {
         self.refuse(&spot.path, excerpt(spot.value), expected, mend);
     }
 
     /// An object with no keys but these.
-    pub(super) fn object<'a>(&mut self, spot: &Spot<'a>, keys: &[&str]) -> Option<Fields<'a>> {
+    pub fn object<'a>(&mut self, spot: &Spot<'a>, keys: &[&str]) -> Option<Fields<'a>> {
         let Json::Object(entries) = spot.value else {
             self.misfit(
                 spot,
@@ -118,7 +156,7 @@ impl Cursor {
     }
 
     /// The value under a key that must be there.
-    pub(super) fn required<'a>(&mut self, fields: &Fields<'a>, key: &str) -> Option<Spot<'a>> {
+    pub fn required<'a>(&mut self, fields: &Fields<'a>, key: &str) -> Option<Spot<'a>> {
         let spot = fields.get(key);
         if spot.is_none() {
             self.refuse(
@@ -132,7 +170,7 @@ impl Cursor {
     }
 
     /// The items of a list.
-    pub(super) fn list<'a>(&mut self, spot: &Spot<'a>) -> Vec<Spot<'a>> {
+    pub fn list<'a>(&mut self, spot: &Spot<'a>) -> Vec<Spot<'a>> {
         let Json::List(items) = spot.value else {
             self.misfit(spot, "a list", "write it as [...]");
             return Vec::new();
@@ -148,7 +186,7 @@ impl Cursor {
     }
 
     /// The items of a list that may be left out.
-    pub(super) fn optional_list<'a>(&mut self, fields: &Fields<'a>, key: &str) -> Vec<Spot<'a>> {
+    pub fn optional_list<'a>(&mut self, fields: &Fields<'a>, key: &str) -> Vec<Spot<'a>> {
         match fields.get(key) {
             Some(spot) => self.list(&spot),
             None => Vec::new(),
@@ -156,7 +194,7 @@ impl Cursor {
     }
 
     /// A text that is not empty.
-    pub(super) fn text(&mut self, spot: &Spot<'_>) -> Option<String> {
+    pub fn text(&mut self, spot: &Spot<'_>) -> Option<String> {
         match spot.value {
             Json::Text(text) if !text.trim().is_empty() => Some(text.clone()),
             _ => {
@@ -167,7 +205,7 @@ impl Cursor {
     }
 
     /// A number in a range.
-    pub(super) fn number(&mut self, spot: &Spot<'_>, range: &Range) -> Option<f64> {
+    pub fn number(&mut self, spot: &Spot<'_>, range: &Range) -> Option<f64> {
         let number = match spot.value {
             // Beyond 2^53 the nearest f64 decides on which side of a limit it is.
             Json::Whole(number) => *number as f64,
@@ -189,7 +227,7 @@ impl Cursor {
     }
 
     /// A whole number in a range.
-    pub(super) fn count(&mut self, spot: &Spot<'_>, range: &Range) -> Option<u64> {
+    pub fn count(&mut self, spot: &Spot<'_>, range: &Range) -> Option<u64> {
         let number = self.number(spot, range)?;
         match spot.value {
             Json::Whole(number) => u64::try_from(*number).ok(),
@@ -206,8 +244,59 @@ impl Cursor {
         }
     }
 
+    /// A number that may be left out.
+    pub fn number_or(
+        &mut self,
+        fields: &Fields<'_>,
+        key: &str,
+        usual: f64,
+        range: &Range,
+    ) -> Option<f64> {
+        match fields.get(key) {
+            Some(spot) => self.number(&spot, range),
+            None => Some(usual),
+        }
+    }
+
+    /// A whole number that may be left out.
+    pub fn count_or(
+        &mut self,
+        fields: &Fields<'_>,
+        key: &str,
+        usual: u32,
+        legal: RangeInclusive<u32>,
+    ) -> Option<u32> {
+        let Some(spot) = fields.get(key) else {
+            return Some(usual);
+        };
+        let range = Range {
+            what: "a whole number",
+            least: f64::from(*legal.start()),
+            most: f64::from(*legal.end()),
+        };
+        self.count(&spot, &range)
+            .and_then(|number| u32::try_from(number).ok())
+    }
+
+    /// Yes or no.
+    pub fn flag(&mut self, spot: &Spot<'_>) -> Option<bool> {
+        if let Json::Bool(yes) = spot.value {
+            return Some(*yes);
+        }
+        self.misfit(spot, "true or false", "write true");
+        None
+    }
+
+    /// Yes or no, no where it is left out.
+    pub fn flag_or_no(&mut self, fields: &Fields<'_>, key: &str) -> Option<bool> {
+        match fields.get(key) {
+            Some(spot) => self.flag(&spot),
+            None => Some(false),
+        }
+    }
+
     /// One of a few words, each with its meaning.
-    pub(super) fn word<T: Copy>(&mut self, spot: &Spot<'_>, words: &[(&str, T)]) -> Option<T> {
+    pub fn word<T: Copy>(&mut self, spot: &Spot<'_>, words: &[(&str, T)]) -> Option<T> {
         let names: Vec<&str> = words.iter().map(|(name, _)| *name).collect();
         if let Json::Text(text) = spot.value {
             if let Some((_, value)) = words.iter().find(|(name, _)| name == text) {
@@ -229,7 +318,7 @@ impl Cursor {
     }
 
     /// The position of a name among names.
-    pub(super) fn named(
+    pub fn named(
         &mut self,
         spot: &Spot<'_>,
         names: &BTreeMap<String, u32>,
@@ -256,7 +345,7 @@ impl Cursor {
 }
 
 /// A value as text, cut where it grows long.
-pub(super) fn excerpt(value: &Json) -> String {
+pub fn excerpt(value: &Json) -> String {
     let text = value.to_string();
     if text.chars().count() <= 60 {
         return text;
@@ -273,40 +362,4 @@ fn listed(keys: &[&str]) -> String {
 fn quoted(words: &[&str]) -> String {
     let marked: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
     marked.join(", ")
-}
-
-/// The known name that fewest letters part from a misspelt one, if it is near
-/// enough to be meant. A solver uses no room of the house, so this one has its
-/// own.
-pub(super) fn nearest<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> Option<&'n str> {
-    let limit = (name.chars().count() / 3).max(1);
-    known
-        .map(|candidate| (letters_between(name, candidate), candidate))
-        .filter(|(apart, _)| *apart <= limit)
-        .min_by_key(|(apart, _)| *apart)
-        .map(|(_, candidate)| candidate)
-}
-
-/// Letters to change, add, drop or swap with their neighbour to get from one
-/// word to the other, capitals aside (Damerau 1964, Levenshtein 1966, row by
-/// row).
-fn letters_between(one: &str, other: &str) -> usize {
-    let one: Vec<char> = one.to_lowercase().chars().collect();
-    let other: Vec<char> = other.to_lowercase().chars().collect();
-    let mut before = Vec::new();
-    let mut above: Vec<usize> = (0..=other.len()).collect();
-    for (i, a) in one.iter().enumerate() {
-        let mut row = vec![i + 1];
-        for (j, b) in other.iter().enumerate() {
-            let changed = above[j] + usize::from(a != b);
-            let mut fewest = changed.min(above[j + 1] + 1).min(row[j] + 1);
-            if i > 0 && j > 0 && *a == other[j - 1] && one[i - 1] == *b {
-                let swapped: usize = before[j - 1];
-                fewest = fewest.min(swapped + 1);
-            }
-            row.push(fewest);
-        }
-        before = std::mem::replace(&mut above, row);
-    }
-    above.last().copied().unwrap_or(0)
 }

@@ -6,18 +6,25 @@ use std::fmt;
 
 use serde::de::{DeserializeSeed, Deserializer, Error as _, MapAccess, SeqAccess, Visitor};
 
-use super::Problem;
+use crate::Problem;
 
 /// A JSON value. `serde_json::Value` would keep the last of two equal keys
 /// without a word and forget where a syntax error stands.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum Json {
+pub enum Json {
+    /// Nothing.
     Null,
+    /// True or false.
     Bool(bool),
+    /// A number without a fraction.
     Whole(i128),
+    /// Any other number.
     Number(f64),
+    /// Words in quotes.
     Text(String),
+    /// Values in order.
     List(Vec<Json>),
+    /// Values by key, in the order written.
     Object(Vec<(String, Json)>),
 }
 
@@ -48,7 +55,7 @@ impl fmt::Display for Json {
 }
 
 /// A number as a person would type it: no row of three hundred zeros.
-pub(super) fn shown(number: f64) -> String {
+pub fn shown(number: f64) -> String {
     let size = number.abs();
     if size != 0.0 && !(1e-6..1e15).contains(&size) {
         format!("{number:e}")
@@ -58,7 +65,7 @@ pub(super) fn shown(number: f64) -> String {
 }
 
 /// Reads a text; an error says the path at which the reading stopped.
-pub(super) fn parse(text: &str) -> Result<Json, Problem> {
+pub(crate) fn parse(text: &str) -> Result<Json, Problem> {
     let path = RefCell::new(Vec::new());
     let mut reader = serde_json::Deserializer::from_str(text);
     Node { path: &path }

@@ -1,0 +1,1 @@
+//! Work to stations within takt.

@@ -1,0 +1,1 @@
+//! Lots on lines with changeovers.

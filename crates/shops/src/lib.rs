@@ -1,0 +1,1 @@
+//! The shops of the plant.

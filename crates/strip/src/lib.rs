@@ -1,0 +1,1 @@
+//! Blanks on a coil's strip.
