@@ -11,7 +11,7 @@ pub(crate) type Ticks = i64;
 /// Later than anything that happens.
 pub(crate) const NEVER: Ticks = i64::MAX / 4;
 
-const PER_SECOND: f64 = 1e9;
+pub(crate) const PER_SECOND: f64 = 1e9;
 
 /// Seconds to ticks, to the nearest.
 #[inline]
@@ -19,7 +19,14 @@ const PER_SECOND: f64 = 1e9;
 pub(crate) fn ticks(seconds: f64) -> Ticks {
     // Adding a half and cutting is one instruction less than rounding, and
     // times are never negative.
-    (seconds * PER_SECOND + 0.5) as Ticks
+    whole_ticks(seconds * PER_SECOND)
+}
+
+/// Ticks with a fraction to the nearest whole one.
+#[inline]
+#[allow(clippy::cast_possible_truncation)]
+pub(crate) fn whole_ticks(ticks: f64) -> Ticks {
+    (ticks + 0.5) as Ticks
 }
 
 /// Ticks to seconds.

@@ -178,6 +178,13 @@ fn rates(
     watch: &Watch<'_>,
 ) -> Result<Vec<f64>, NoComparison> {
     let plan = Plan::compile(network).map_err(NoComparison::Faults)?;
-    let outcome = run(&plan, settings, watch).map_err(NoComparison::Halt)?;
+    // Only the rate is compared.
+    let settings = Settings {
+        elasticities: false,
+        banks: false,
+        states: false,
+        ..settings.clone()
+    };
+    let outcome = run(&plan, &settings, watch).map_err(NoComparison::Halt)?;
     Ok(outcome.rate_per_h.each)
 }

@@ -367,23 +367,23 @@ impl Outcome {
             },
             jobs_in_plant: over(&|s| s.jobs),
             entered_per_h: over(&|s| s.entered_per_h),
-            stations: (0..plan.station_count)
+            stations: (0..if settings.states {
+                plan.station_count
+            } else {
+                0
+            })
                 .map(|i| station(plan, i, &samples, with_path))
                 .collect(),
-            links: (0..plan.link_count).map(|i| link(i, &samples)).collect(),
+            links: (0..if settings.states { plan.link_count } else { 0 })
+                .map(|i| link(i, &samples))
+                .collect(),
             on_the_way: with_path.then(|| over(&|s| s.on_the_way)),
             over_time: over_time(finished, window),
-            moves: finished
-                .iter()
-                .map(|f| {
-                    let n = f.tally.slabs.count();
-                    let own: usize = plan.pools[..plan.station_count]
-                        .iter()
-                        .map(|p| p.units as usize)
-                        .sum();
-                    f.tally.units[..own * n].iter().map(|t| t.done).sum::<u64>()
-                })
-                .sum(),
+            moves: if settings.states {
+                finished.iter().map(|f| moves(plan, f)).sum()
+            } else {
+                0
+            },
             stuck: stuck(finished),
         }
     }
@@ -392,6 +392,15 @@ impl Outcome {
     pub fn station(&self, name: &str) -> Option<&StationOutcome> {
         self.stations.iter().find(|s| s.name == name)
     }
+}
+
+/// Completions of the plant's own stations, in all slabs.
+fn moves(plan: &Plan, finished: &Finished) -> u64 {
+    let pools = &plan.pools[..plan.station_count];
+    let units: usize = pools.iter().map(|p| p.units as usize).sum();
+    let tally = &finished.tally;
+    let own = &tally.units[..units * tally.slabs.count()];
+    own.iter().map(|t| t.done).sum()
 }
 
 #[allow(clippy::cast_precision_loss)]

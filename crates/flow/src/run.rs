@@ -1,12 +1,13 @@
 //! Replications: how many, how long, on all cores, with the same answer on any
 //! number of them.
 
+use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 
 use rayon::prelude::*;
 
 use crate::clock::{Shifts, Ticks, seconds, ticks};
-use crate::engine::{Engine, Finished, Luck, Slabs};
+use crate::engine::{Engine, Finished, Luck, Measures, Path, Sizes, Slabs, Tally};
 use crate::outcome::{Outcome, Sample, Window};
 use crate::plan::{NONE, Outlets, Plan};
 use crate::statistics::{Histogram, Interval, mser5};
@@ -30,6 +31,9 @@ pub struct Settings {
     pub elasticities: bool,
     /// Measure how often links are full and empty.
     pub banks: bool,
+    /// Measure what stations do and what links hold. Without it the outcome has
+    /// neither stations nor links nor moves; its rates and times stay the same.
+    pub states: bool,
 }
 
 /// What is left out at the start of every replication.
@@ -141,6 +145,7 @@ pub fn run(plan: &Plan, settings: &Settings, watch: &Watch<'_>) -> Result<Outcom
         shifts: &shifts,
         slabs: &slabs,
         series_step,
+        paths: Mutex::default(),
         watch,
     };
     let mut finished = job.replications(0..settings.replications)?;
@@ -170,6 +175,8 @@ struct Job<'a> {
     shifts: &'a [Shifts],
     slabs: &'a Slabs,
     series_step: Ticks,
+    /// Logs of the critical path that no replication is using.
+    paths: Mutex<Vec<Path>>,
     watch: &'a Watch<'a>,
 }
 
@@ -199,13 +206,34 @@ impl Job<'_> {
             seed: self.settings.seed,
             replication,
         };
-        let (plan, shifts, slabs) = (self.plan, self.shifts, self.slabs.clone());
-        let (step, banks) = (self.series_step, self.settings.banks);
-        if self.settings.elasticities {
-            Engine::<true>::new(plan, shifts, luck, slabs, step, banks).run(self.watch.cancel)
-        } else {
-            Engine::<false>::new(plan, shifts, luck, slabs, step, banks).run(self.watch.cancel)
+        let tally = self.tally();
+        let (plan, shifts) = (self.plan, self.shifts);
+        if !self.settings.elasticities {
+            let path = Path::default();
+            return Engine::<false>::new(plan, shifts, luck, tally, path).run(self.watch.cancel);
         }
+        // Memory that one replication has touched serves the next.
+        let path = self.paths.lock().ok().and_then(|mut paths| paths.pop());
+        let path = path.unwrap_or_default();
+        let mut finished =
+            Engine::<true>::new(plan, shifts, luck, tally, path).run(self.watch.cancel)?;
+        if let Ok(mut paths) = self.paths.lock() {
+            paths.push(std::mem::take(&mut finished.path).cleared());
+        }
+        Some(finished)
+    }
+
+    fn tally(&self) -> Tally {
+        let sizes = Sizes {
+            units: self.plan.unit_count,
+            links: self.plan.links.len(),
+            classes: self.plan.class_names.len(),
+        };
+        let measures = Measures {
+            banks: self.settings.banks,
+            states: self.settings.states,
+        };
+        Tally::new(self.slabs.clone(), sizes, self.series_step, measures)
     }
 
     /// Which slabs are measured.
@@ -358,6 +386,7 @@ impl Settings {
             precise: None,
             elasticities: false,
             banks: true,
+            states: true,
         }
     }
 }

@@ -172,6 +172,16 @@ proptest! {
     }
 
     #[test]
+    fn what_is_measured_beside_it_does_not_change_the_rate(line in lines()) {
+        let all = outcome(&network(&line), &Settings { slabs: 4, ..settings() });
+        let bare = outcome(&network(&line), &Settings { banks: false, states: false, slabs: 4, ..settings() });
+        prop_assert_eq!(&bare.rate_per_h, &all.rate_per_h);
+        prop_assert_eq!(&bare.jobs_in_plant, &all.jobs_in_plant);
+        prop_assert_eq!(&bare.over_time, &all.over_time);
+        prop_assert!(bare.stations.is_empty() && bare.links.is_empty());
+    }
+
+    #[test]
     fn an_open_calendar_changes_nothing(line in lines()) {
         let mut open = network(&line);
         open.calendars.push(Calendar { name: "always".into(), open: vec![(0.0, 86_400.0)], repeat_s: 86_400.0, at_close: AtClose::Pause });

@@ -33,18 +33,19 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use crate::clock::{NEVER, Shifts, Ticks};
 use crate::distribution::Sampler;
 use crate::model::Basis;
-use crate::plan::{Intake, NONE, Outlets, Plan};
+use crate::plan::{Intake, NONE, Outlets, Plan, Pool};
 use crate::reference;
 use crate::stream::Stream;
 
-use path::{COMPACT_AT, Path, START, Spent};
+pub(crate) use path::Path;
+use path::{COMPACT_AT, START, Spent};
 use queue::Queue;
 pub(crate) use state::UnitTally;
 use state::{
     CrewState, Entry, FleetState, Jobs, LinkState, LotState, Phase, PoolState, StockWatch,
     StopState, Take, UnitState,
 };
-pub(crate) use tally::{LinkTally, PlantTally, Slabs, Tally};
+pub(crate) use tally::{LinkTally, Measures, PlantTally, Sizes, Slabs, Tally};
 
 /// How often the cancel flag is looked at, in events.
 const LOOK_EVERY: u32 = 1 << 14;
@@ -59,6 +60,8 @@ pub(crate) struct Finished {
     /// Stations that wait for each other for ever, and since when.
     pub(crate) stuck: Vec<u32>,
     pub(crate) stuck_since: Ticks,
+    /// The log of the path, for the next replication to write in.
+    pub(crate) path: Path,
 }
 
 pub(crate) struct Engine<'p, const RECORD: bool> {
@@ -90,6 +93,15 @@ pub(crate) struct Engine<'p, const RECORD: bool> {
     pool_slot: u32,
 }
 
+/// The unit of a pool that has one only.
+fn only_unit(pool: &Pool) -> u32 {
+    if pool.units == 1 {
+        pool.first_unit
+    } else {
+        NONE
+    }
+}
+
 /// Seed and replication.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Luck {
@@ -103,16 +115,15 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
         plan: &'p Plan,
         shifts: &'p [Shifts],
         luck: Luck,
-        slabs: Slabs,
-        series_step: Ticks,
-        banks: bool,
+        tally: Tally,
+        path: Path,
     ) -> Self {
         let crew_slot = 0;
         let fleet_slot = crew_slot + plan.crews.len() as u32;
         let unit_slot = fleet_slot + plan.fleets.len() as u32;
         let pool_slot = unit_slot + plan.unit_count as u32;
         let slots = pool_slot + plan.pools.len() as u32;
-        let horizon = slabs.horizon();
+        let horizon = tally.slabs.horizon();
         let mut engine = Self {
             plan,
             shifts,
@@ -156,15 +167,8 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
                 .collect(),
             queue: Queue::new(slots as usize),
             stack: Vec::with_capacity(64),
-            tally: Tally::new(
-                slabs,
-                plan.unit_count,
-                plan.links.len(),
-                plan.class_names.len(),
-                series_step,
-                banks,
-            ),
-            path: Path::default(),
+            tally,
+            path,
             last_out: Take {
                 time: 0,
                 fact: START,
@@ -309,10 +313,10 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
             holds: way.holds,
             from_pool: way.from_pool,
             to_pool: way.to_pool,
-            from_unit: if from.units == 1 {
-                from.first_unit
-            } else {
-                NONE
+            from_unit: only_unit(from),
+            to_unit: match way.to_pool {
+                NONE => NONE,
+                p => only_unit(&plan.pools[p as usize]),
             },
             offered_by: NONE,
             wanted: false,
@@ -484,6 +488,7 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
             stuck,
             stuck_since: stuck_since.unwrap_or(self.now),
             tally: self.tally,
+            path: self.path,
         }
     }
 

@@ -51,6 +51,12 @@ pub(crate) type See<'a> = &'a mut dyn FnMut(&mut u32);
 pub(crate) const COMPACT_AT: usize = 1_000_000;
 
 impl Path {
+    /// The same log with nothing in it and its memory kept.
+    pub(crate) fn cleared(mut self) -> Self {
+        self.entries.clear();
+        self
+    }
+
     #[allow(clippy::cast_possible_truncation)]
     pub(crate) fn record(&mut self, before: u32, done: Done) -> u32 {
         let id = self.entries.len() as u32;

@@ -86,7 +86,11 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         if wakes_lots {
             self.material_came(l, time, fact);
         }
-        self.stack.push(self.links[index].to_pool);
+        let link = &self.links[index];
+        // A unit that has a job asks for the next one by itself.
+        if link.to_unit == NONE || self.units[link.to_unit as usize].phase == Phase::Idle {
+            self.stack.push(link.to_pool);
+        }
     }
 
     /// Takes the head of the link at `at`.

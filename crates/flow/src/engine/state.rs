@@ -52,6 +52,8 @@ pub(crate) struct LinkState {
     pub(crate) holds: u32,
     /// The only unit that feeds the link, or none if there are several.
     pub(crate) from_unit: u32,
+    /// The only unit that takes from the link, or none if there are several.
+    pub(crate) to_unit: u32,
     /// The plain unit that takes from it, for a sweep to go on to.
     pub(crate) sweeps_to: u32,
     /// How often it is full and empty is measured.

@@ -82,32 +82,44 @@ pub(crate) struct Tally {
     pub(crate) series: Vec<u32>,
     pub(crate) series_step: Ticks,
     pub(crate) banks: bool,
+    states: bool,
     /// The slab last asked for: most of what follows lies in it, too.
     recent: usize,
 }
 
+/// How much there is to measure.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Sizes {
+    pub(crate) units: usize,
+    pub(crate) links: usize,
+    pub(crate) classes: usize,
+}
+
+/// What is measured beside the plant's own figures.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Measures {
+    /// How often links are full and empty.
+    pub(crate) banks: bool,
+    /// What units do and what links hold.
+    pub(crate) states: bool,
+}
+
 impl Tally {
-    pub(crate) fn new(
-        slabs: Slabs,
-        units: usize,
-        links: usize,
-        classes: usize,
-        series_step: Ticks,
-        banks: bool,
-    ) -> Self {
+    pub(crate) fn new(slabs: Slabs, sizes: Sizes, series_step: Ticks, measures: Measures) -> Self {
         let n = slabs.count();
         let plant = PlantTally {
-            by_class: vec![0; classes],
+            by_class: vec![0; sizes.classes],
             ..PlantTally::default()
         };
         Self {
-            units: vec![UnitTally::default(); units * n],
-            links: vec![LinkTally::default(); links * n],
+            units: vec![UnitTally::default(); sizes.units * n],
+            links: vec![LinkTally::default(); sizes.links * n],
             plant: vec![plant; n],
             series: Vec::new(),
             series_step: series_step.max(1),
             slabs,
-            banks,
+            banks: measures.banks,
+            states: measures.states,
             recent: 0,
         }
     }
@@ -122,6 +134,9 @@ impl Tally {
         left: Ticks,
         shifts: Option<&Shifts>,
     ) {
+        if !self.states {
+            return;
+        }
         if left <= unit.slab_end && shifts.is_none_or(|s| s.holds(unit.hand, unit.free, left)) {
             let tally = &mut unit.tally;
             tally.starved += unit.begun - unit.free;
@@ -243,6 +258,9 @@ impl Tally {
     /// Adds a job's stay in a link from `from` to `to`.
     #[inline]
     pub(crate) fn stayed(&mut self, l: usize, link: &mut LinkState, from: Ticks, to: Ticks) {
+        if !self.states {
+            return;
+        }
         if to <= link.slab_end && from >= link.slab_start && link.content < FLUSH_AT {
             link.content += to - from;
             return;

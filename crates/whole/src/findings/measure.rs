@@ -125,6 +125,7 @@ pub(super) fn run(
         precise: None,
         elasticities: true,
         banks: true,
+        states: true,
     };
     let simulate = |warm_up| flow::run(&plan, &how(warm_up), watch).map_err(Stopped::Halt);
     let outcome = match settings.warm_up_h {
@@ -208,6 +209,7 @@ pub(super) fn cars_again(
         precise: None,
         elasticities: false,
         banks: false,
+        states: false,
     };
     let outcome = flow::run(&plan, &how, watch).map_err(Stopped::Halt)?;
     Ok(a_week(&outcome.rate_per_h))
