@@ -4,11 +4,18 @@ import { existsSync } from "node:fs";
 import { mkdtemp, readFile, rm } from "node:fs/promises";
 import { createRequire } from "node:module";
 import { createServer } from "node:net";
-import { tmpdir } from "node:os";
+import { availableParallelism, loadavg, tmpdir } from "node:os";
 import { delimiter, join } from "node:path";
 import { chromium, type Browser, type BrowserContext, type BrowserContextOptions, type Page } from "playwright-core";
 
-export interface Server { url: string; kill: () => Promise<void>; again: () => Promise<void> }
+export interface Server {
+  url: string;
+  /** As a power cut does. */
+  kill: () => Promise<void>;
+  /** As a system ends its services; the exit code. */
+  terminate: () => Promise<number | null>;
+  again: () => Promise<void>;
+}
 
 export interface Bench {
   /** A folder of this test's own. */
@@ -48,6 +55,11 @@ export async function until<T>(what: string, ask: () => Promise<T | false | null
     ok(Date.now() < end, `never happened: ${what}`);
     await new Promise((resolve) => setTimeout(resolve, 100));
   }
+}
+
+/** How many programs want each processor, 1 where there is one for each: what a measured time may be multiplied by. */
+export function crowding(): number {
+  return Math.max(1, (loadavg()[0] ?? 0) / availableParallelism());
 }
 
 function installed(): string | null {
@@ -105,12 +117,19 @@ async function serve(binary: string, store: string, book: string | null): Promis
     running.kill("SIGKILL");
     await ended;
   };
+  const terminate = async (): Promise<number | null> => {
+    const running = child;
+    ok(running && running.exitCode === null, "the server runs");
+    const ended = new Promise<number | null>((resolve) => running.once("exit", (code) => resolve(code)));
+    running.kill("SIGTERM");
+    return ended;
+  };
   await start();
-  return { url: `http://127.0.0.1:${port}`, kill, again: start };
+  return { url: `http://127.0.0.1:${port}`, kill, terminate, again: start };
 }
 
 /** A page's own complaints. A view that asks what is not computed yet gets a 404, and the browser says so. */
-const EXPECTED = /status of (404|409|422)|ERR_CONNECTION_REFUSED|ERR_FAILED|ERR_CONNECTION_RESET|ERR_INCOMPLETE_CHUNKED|ERR_EMPTY_RESPONSE/;
+const EXPECTED = /status of (404|409|422)|ERR_CONNECTION_REFUSED|ERR_FAILED|ERR_CONNECTION_RESET|ERR_INTERNET_DISCONNECTED|ERR_INCOMPLETE_CHUNKED|ERR_EMPTY_RESPONSE/;
 
 export async function run(only: string, root: string): Promise<number> {
   const binary = process.env["LINEWRIGHT_BIN"] ?? join(root, "target", "release", process.platform === "win32" ? "linewright.exe" : "linewright");

@@ -1,59 +1,8 @@
 import { readFile, writeFile } from "node:fs/promises";
 import { join } from "node:path";
-import { gzipSync } from "node:zlib";
-import type { Page } from "playwright-core";
-import { accessible, ok, same, test, until, type Server } from "./harness";
+import { accessible, ok, same, test, until } from "./harness";
 import { littlePlant, longForecast } from "./plants";
-
-interface Row { id: string; line: number; cells: string[] }
-interface Book { revision: { id: number }; tables: { name: string; columns: string[]; rows: Row[] }[]; problems: { code: string; severity: string }[] }
-
-const VIEWS = ["answer", "shops", "flow", "book", "book/stations", "compare", "working", "report", "formulas", "formulas/takt"];
-
-async function book(server: Server): Promise<Book> {
-  const variants = (await (await fetch(`${server.url}/api/variants`)).json()) as { head: { id: number } }[];
-  return (await (await fetch(`${server.url}/api/revisions/${variants[0]?.head.id}/book`)).json()) as Book;
-}
-
-async function cell(server: Server, table: string, key: string, column: string): Promise<string | undefined> {
-  const found = (await book(server)).tables.find((at) => at.name === table);
-  return found?.rows.find((row) => row.cells[0] === key)?.cells[found.columns.indexOf(column)];
-}
-
-const view = (server: Server, path: string): string => `${server.url}/#/v/1/r/head/${path}`;
-
-/** Puts the grid's cursor on a cell, as a link from elsewhere does. */
-async function stand(page: Page, server: Server, table: string, line: number, column: string): Promise<void> {
-  // A changed address alone does not load the page again.
-  await page.goto(`${view(server, `book/${table}`)}?row=${line}&column=${column}`);
-  await page.waitForSelector(".grid .cell.here");
-  await until("the cursor stands there", () => page.evaluate(([line, column]) => {
-    const here = document.querySelector(".grid .cell.here");
-    const row = here?.parentElement?.querySelector(".number")?.textContent;
-    return row === String(line) && document.querySelector(".grid .head.here")?.textContent?.trim().startsWith(String(column));
-  }, [line, column] as const));
-  await page.locator(".grid").focus();
-}
-
-async function type(page: Page, text: string): Promise<void> {
-  await page.keyboard.type(text);
-  await page.keyboard.press("Enter");
-}
-
-async function paste(page: Page, text: string): Promise<void> {
-  await page.evaluate((text) => navigator.clipboard.writeText(text), text);
-  await page.locator(".grid").focus();
-  await page.keyboard.press("Control+v");
-}
-
-const saved = (page: Page): Promise<boolean> => until("everything is saved", async () => (await page.locator("header").innerText()).includes("saved") && !(await page.locator("header").innerText()).includes("not saved"));
-const answered = (page: Page): Promise<unknown> => page.waitForSelector("h1.sentence .verdict", { timeout: 180_000 });
-/** The newest revision has its precise answer. */
-async function ran(server: Server): Promise<void> {
-  const { revision } = await book(server);
-  await until("the precise run is done", async () => (await fetch(`${server.url}/api/revisions/${revision.id}/answer?kind=precise`)).ok, 200_000);
-}
-const precise = (page: Page): Promise<boolean> => until("the precise answer is there", async () => (await page.locator("header .run").innerText()).includes("precise answer"), 200_000);
+import { VIEWS, book, cell, view, stand, type, paste, saved, answered, ran, precise } from "./steps";
 
 test("first open: the answer in a sentence, the strip from coil to car, every view free of barriers", async ({ serve, open, root, note }) => {
   const server = await serve(join(root, "demo", "merrow-quay"));
@@ -75,24 +24,6 @@ test("first open: the answer in a sentence, the strip from coil to car, every vi
   await page.goto(`${view(server, "flow")}?station=${encodeURIComponent("FR-02 framing gate")}`);
   await page.waitForSelector("aside.card dl");
   await accessible(page, "a station's card");
-});
-
-test("a warm server shows its answer at once, and the page is light", async ({ serve, open, folder, note }) => {
-  const server = await serve(await littlePlant(folder));
-  const first = await open(`${server.url}/`);
-  await precise(first);
-  const began = Date.now();
-  const page = await open(`${server.url}/`);
-  await answered(page);
-  note(`first answer on screen after ${Date.now() - began} ms`);
-  ok(Date.now() - began < 5_000, "the first answer takes long");
-  const html = await (await fetch(`${server.url}/`)).text();
-  const files = [...html.matchAll(/(?:src|href)="(\/[^"]+)"/g)].map((match) => match[1] ?? "");
-  let bytes = gzipSync(html).length;
-  for (const file of files) bytes += gzipSync(Buffer.from(await (await fetch(server.url + file)).arrayBuffer())).length;
-  note(`the page weighs ${(bytes / 1000).toFixed(0)} kB gzip`);
-  ok(bytes < 250_000, `the page weighs ${bytes} bytes`);
-  ok(!/<script(?![^>]*src=)/.test(html) && !/ on\w+=/.test(html), "no script stands in the page itself");
 });
 
 test("a block with decimal commas lands as numbers, in one step to undo and redo", async ({ serve, open, folder }) => {
@@ -172,23 +103,88 @@ test("a change moves the plan at once and the runs follow", async ({ serve, open
   await page.locator("section", { hasText: "What changed since" }).locator("li", { hasText: "T2 seats" }).first().waitFor();
 });
 
-test("on the demo plant a key moves the plan's figures in a moment", async ({ serve, open, root, note }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+test("the flow view draws the days and the whole spread of times, and tells both as tables", async ({ serve, open, folder }) => {
+  const server = await serve(await littlePlant(folder));
   const page = await open(view(server, "answer"));
-  await page.waitForSelector("figure.strip svg text.neededword");
-  const times: number[] = [];
-  for (const cycle of ["161", "162", "163"]) {
-    await stand(page, server, "stations", 53, "cycle_s");
-    await type(page, cycle);
-    await saved(page);
-    await page.goto(view(server, "answer"));
-    const words = page.locator(".under", { hasText: "Plan computed" });
-    await words.waitFor();
-    times.push(Number(/Plan computed (\d+) ms/.exec(await words.innerText())?.[1]));
-  }
-  note(`key to plan: ${times.join(", ")} ms`);
-  ok(Math.min(...times) < 1_000, "the plan is slow");
-  await answered(page);
+  await page.locator("section", { hasText: "What changed since" }).locator("p", { hasText: "The book begins here" }).waitFor();
+  await precise(page);
+  await page.goto(view(server, "flow"));
+  const course = page.locator("section[aria-labelledby=course]");
+  await course.locator("svg[role=img] rect").first().waitFor();
+  same(await course.locator("tbody tr").count(), 28, "four weeks of days");
+  const time = page.locator("section[aria-labelledby=time]");
+  same(await time.locator("tbody tr").count(), 51, "the cumulative curve in steps of 2 %");
+  for (const section of [course, time]) ok(/Over \d+ replications after \d+ h of warm-up/.test(await section.innerText()), "how it was simulated");
+  await time.locator("summary").click();
+  await accessible(page, "the days and the spread");
+  await page.goto(view(server, "shops/trim"));
+  await page.locator("dl.facts div", { hasText: "sends on in the flow" }).locator("a").click();
+  await page.locator("dt", { hasText: "replications" }).waitFor();
+});
+
+test("a column of one's own is added, filled, deleted and brought back", async ({ serve, open, folder }) => {
+  const server = await serve(await littlePlant(folder));
+  const page = await open(view(server, "answer"));
+  const columns = async (): Promise<string[]> => (await book(server)).tables.find((at) => at.name === "stations")?.columns ?? [];
+  await stand(page, server, "stations", 2, "cycle_s");
+  await page.locator("button", { hasText: "Add column" }).click();
+  await page.keyboard.type("cycle_s");
+  await page.locator("#column-said", { hasText: "already" }).waitFor();
+  await page.keyboard.press("Control+a");
+  await page.keyboard.type("who measured");
+  await accessible(page, "naming a column");
+  await page.keyboard.press("Enter");
+  await until("the column is there", async () => (await columns()).includes("who measured"));
+  await stand(page, server, "stations", 2, "who measured");
+  await type(page, "Ada");
+  await until("it is filled", async () => (await cell(server, "stations", "B1 frame", "who measured")) === "Ada");
+  await page.locator("button", { hasText: "Delete column who measured" }).click();
+  await until("it is gone", async () => !(await columns()).includes("who measured"));
+  await page.locator(".grid").focus();
+  await page.keyboard.press("Control+z");
+  await until("it is back with what it held", async () => (await cell(server, "stations", "B1 frame", "who measured")) === "Ada");
+  for (let i = 0; i < 2; i += 1) await page.keyboard.press("Control+z");
+  await until("as it was", async () => !(await columns()).includes("who measured"));
+});
+
+test("an import is one step that undo takes back and redo does again, and others' edits stay", async ({ serve, open, folder }) => {
+  const server = await serve(await littlePlant(folder));
+  const page = await open(view(server, "book"));
+  const rows = async (): Promise<number> => (await book(server)).tables.find((at) => at.name === "forecast")?.rows.length ?? -1;
+  const file = join(folder, "forecast.csv");
+  await writeFile(file, longForecast(24));
+  await page.locator("input[type=file]").setInputFiles(file);
+  await page.locator(".notice", { hasText: "is revision" }).waitFor();
+  same(await rows(), 24, "the table came in");
+  await stand(page, server, "stations", 3, "cycle_s");
+  await type(page, "311");
+  await saved(page);
+  await page.keyboard.press("Control+z");
+  await until("the edit is undone", async () => (await cell(server, "stations", "B2 rivet", "cycle_s")) === "310");
+  await saved(page);
+  // Somebody else's edit, in between.
+  const { revision, tables } = await book(server);
+  const other = tables.find((at) => at.name === "stations")?.rows[0]?.id;
+  const patches = [{ set: { table: "stations", row: other, column: "cycle_s", value: "299" } }];
+  await fetch(`${server.url}/api/variants/1/edits`, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ base: revision.id, author: "Ben", note: "", patches }) });
+  await page.locator("button", { hasText: "Undo" }).click();
+  await until("the import is undone", async () => (await rows()) === -1);
+  same(await cell(server, "stations", "B1 frame", "cycle_s"), "299", "Ben's edit stays");
+  await page.locator(".notice", { hasText: "Undone: import of forecast.csv" }).waitFor();
+  await page.locator("button", { hasText: "Redo" }).click();
+  await until("the import is there again", async () => (await rows()) === 24);
+});
+
+test("a server that is told to end answers what is under way and loses nothing", async ({ serve, open, folder }) => {
+  const server = await serve(await littlePlant(folder));
+  const page = await open(view(server, "answer"));
+  await stand(page, server, "stations", 3, "cycle_s");
+  await type(page, "312");
+  await saved(page);
+  same(await server.terminate(), 0, "the exit code");
+  await page.locator(".notice.trouble", { hasText: "does not answer" }).waitFor();
+  await server.again();
+  same(await cell(server, "stations", "B2 rivet", "cycle_s"), "312", "the edit");
 });
 
 test("compare names the changed cell and tells luck from difference", async ({ serve, open, folder }) => {
@@ -208,6 +204,24 @@ test("compare names the changed cell and tells luck from difference", async ({ s
   const findings = await run.allInnerTexts();
   ok(findings.every((text) => /a difference|only luck/.test(text)), `every figure has its finding: ${findings.join(" | ")}`);
   ok(findings.some((text) => text.includes("only luck")), "a tenth of a second beside the constraint is only luck");
+});
+
+test("compare runs what has not been run, between variants as well, and says how", async ({ serve, open, folder }) => {
+  const server = await serve(await littlePlant(folder));
+  const post = async (path: string, body: unknown): Promise<{ head: { id: number }; revision: { id: number } }> =>
+    (await (await fetch(server.url + path, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) })).json()) as { head: { id: number }; revision: { id: number } };
+  const { revision, tables } = await book(server);
+  const row = tables.find((at) => at.name === "stations")?.rows[4]?.id;
+  const branch = await post("/api/variants", { name: "quicker seats", from_revision: revision.id, author: "Ben" });
+  const patches = [{ set: { table: "stations", row, column: "cycle_s", value: "250" } }];
+  const { revision: quicker } = await post("/api/variants/2/edits", { base: branch.head.id, author: "Ben", note: "", patches });
+  const page = await open(`${view(server, "compare")}?a=${revision.id}&b=${quicker.id}`);
+  await page.locator("button", { hasText: "Run a preview of both" }).click();
+  const section = page.locator("section", { hasText: "Simulated figures" });
+  await section.locator("tbody tr", { hasText: "cars made" }).first().waitFor();
+  ok(/\d replications of one week after \d+ h of warm-up/.test(await section.innerText()), "how it was simulated");
+  await page.locator("section", { hasText: "Changed cells" }).locator("tr", { hasText: "T2 seats" }).waitFor();
+  await accessible(page, "a comparison of variants");
 });
 
 test("a cancelled run says so and can be run again", async ({ serve, open, root }) => {
@@ -280,14 +294,31 @@ test("server gone: a change is kept and sent when it is back", async ({ serve, o
   await saved(page);
 });
 
+test("offline: the page keeps what it shows and what is typed, and catches up", async ({ serve, open, folder }) => {
+  const server = await serve(await littlePlant(folder));
+  const page = await open(view(server, "answer"));
+  await precise(page);
+  await stand(page, server, "stations", 2, "cycle_s");
+  await page.context().setOffline(true);
+  await type(page, "297");
+  await page.locator(".notice", { hasText: "kept in this browser" }).waitFor();
+  await page.locator("nav a", { hasText: "Answer" }).click();
+  await page.locator("h1.sentence .verdict").waitFor();
+  await page.locator("nav a", { hasText: "Flow" }).click();
+  await page.locator("section[aria-labelledby=course] svg").first().waitFor();
+  await page.context().setOffline(false);
+  await until("the change arrives", async () => (await cell(server, "stations", "B1 frame", "cycle_s")) === "297");
+  await saved(page);
+});
+
 test("a change that could not be sent outlives a reload", async ({ serve, open, folder }) => {
   const server = await serve(await littlePlant(folder));
   const page = await open(view(server, "answer"));
   await stand(page, server, "stations", 2, "cycle_s");
-  await page.route("**/edits", (route) => route.abort());
+  await page.route("**/edits*", (route) => route.abort());
   await type(page, "298");
   await page.locator(".notice", { hasText: "kept in this browser" }).waitFor();
-  await page.unroute("**/edits");
+  await page.unroute("**/edits*");
   await page.reload();
   await until("the change arrives", async () => (await cell(server, "stations", "B1 frame", "cycle_s")) === "298");
 });
@@ -394,16 +425,19 @@ test("every view has an address, and the back button leads back", async ({ serve
   }
 });
 
-test("at 400 wide nothing runs out of the page; print fits", async ({ serve, open, root }) => {
+test("at 1280, at 1920 and at 400 wide nothing runs out of the page; print fits", async ({ serve, open, root }) => {
   const server = await serve(join(root, "demo", "merrow-quay"));
   const page = await open(`${server.url}/`, { viewport: { width: 400, height: 800 } });
   await answered(page);
-  for (const name of VIEWS) {
-    await page.goto(view(server, name));
-    await page.waitForSelector("main h1");
-    await page.waitForTimeout(300);
-    const over = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
-    ok(over <= 0, `${name} is ${over} px too wide`);
+  for (const width of [1920, 1280, 400]) {
+    await page.setViewportSize({ width, height: 800 });
+    for (const name of VIEWS) {
+      await page.goto(view(server, name));
+      await page.waitForSelector("main h1");
+      await page.waitForTimeout(300);
+      const over = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+      ok(over <= 0, `${name} is ${over} px too wide at ${width}`);
+    }
   }
   await page.goto(view(server, "answer"));
   await answered(page);

@@ -26,7 +26,7 @@ pub(crate) mod wire {
     pub(crate) use super::revisions::{BookReply, Compare};
     pub(crate) use super::runs::{Asking, NewRun};
     pub(crate) use super::session::{LoggedIn, Login};
-    pub(crate) use super::variants::{EditReply, NewVariant, Restore};
+    pub(crate) use super::variants::{EditReply, NewVariant, Restore, TakeBack};
     pub(crate) use crate::jobs::JobView;
 }
 

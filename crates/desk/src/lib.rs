@@ -7,6 +7,7 @@
 //! * `office`: what is asked of a revision is looked up, or computed once;
 //! * `jobs`: long work, its queue, progress and end;
 //! * `http`: the interface;
+//! * `doors`: how many connections at once, and how long a slow one is kept;
 //! * [`serve()`]: all of it together.
 //!
 //! *Never:* engineering. Every figure that passes here was computed below.
@@ -14,6 +15,7 @@
 mod clock;
 #[cfg(feature = "schema")]
 pub mod contract;
+mod doors;
 mod http;
 mod jobs;
 mod office;

@@ -10,7 +10,7 @@ use std::sync::{Arc, Mutex};
 use axum::body::Bytes;
 use book::{Checked, Problem};
 use flow::Watch;
-use whole::findings::{self, Answer, Difference, NoAnswer, RunSettings};
+use whole::findings::{self, Answer, Difference, NoAnswer, RunFacts, RunSettings};
 use whole::plan::RatePlan;
 
 use crate::jobs::{Ended, Job, Jobs, Order, QueueFull, RunKind};
@@ -38,9 +38,18 @@ pub(crate) struct Office {
     plans: Mutex<Recent<Digest, Arc<RatePlan>>>,
     /// Results being computed: who comes second waits for the first.
     under_way: Mutex<BTreeMap<ResultKey, Arc<Mutex<()>>>>,
-    /// Plans on their way to the disk; nobody waits for that.
-    to_keep: Mutex<Option<SyncSender<(ResultKey, Bytes)>>>,
-    keeping: Mutex<Receiver<(ResultKey, Bytes)>>,
+    /// What nobody waits for.
+    later: Mutex<Option<SyncSender<Later>>>,
+    latecomers: Mutex<Receiver<Later>>,
+}
+
+/// Work that is done when there is time.
+enum Later {
+    /// A plan on its way to the disk.
+    Keep(ResultKey, Bytes),
+    /// A plan that memory has no more room for: letting go of its thousands of
+    /// workings takes a good part of a key's time.
+    LetGo(Arc<RatePlan>),
 }
 
 /// How much of a plan.
@@ -95,18 +104,30 @@ impl Office {
             books: Mutex::new(Recent::new(BOOKS_HELD)),
             plans: Mutex::new(Recent::new(TYPED_HELD)),
             under_way: Mutex::new(BTreeMap::new()),
-            to_keep: Mutex::new(Some(give)),
-            keeping: Mutex::new(take),
+            later: Mutex::new(Some(give)),
+            latecomers: Mutex::new(take),
         }
     }
 
     /// Takes plans to the disk until the office closes.
     pub(crate) fn keep_plans(&self) {
-        for (key, text) in held(&self.keeping).iter() {
-            if let Ok(text) = std::str::from_utf8(&text) {
-                // What finds no room is computed again after the next start.
-                let _ = self.store.keep_result(key, text);
+        for work in held(&self.latecomers).iter() {
+            match work {
+                Later::Keep(key, text) => {
+                    if let Ok(text) = std::str::from_utf8(&text) {
+                        // What finds no room is computed again after the next start.
+                        let _ = self.store.keep_result(key, text);
+                    }
+                }
+                Later::LetGo(plan) => drop(plan),
             }
+        }
+    }
+
+    fn later(&self, work: Later) {
+        if let Some(give) = held(&self.later).as_ref() {
+            // Where the disk cannot follow, memory has to do.
+            let _ = give.try_send(work);
         }
     }
 
@@ -161,15 +182,16 @@ impl Office {
         Ok(text)
     }
 
-    /// What the answers of two revisions say, where both were run alike.
+    /// What the answers of two revisions say, and how the second was run, where
+    /// both were run alike.
     pub(crate) fn compare_answers(
         &self,
         a: i64,
         b: i64,
-    ) -> Result<Option<Vec<Difference>>, StoreError> {
+    ) -> Result<Option<(Vec<Difference>, RunFacts)>, StoreError> {
         for kind in [RunKind::Precise, RunKind::Preview] {
             if let (Some(a), Some(b)) = (self.answer(a, kind)?, self.answer(b, kind)?) {
-                return Ok(findings::differences(&a, &b));
+                return Ok(findings::differences(&a, &b).map(|found| (found, b.run)));
             }
         }
         Ok(None)
@@ -200,17 +222,16 @@ impl Office {
         let short = summary(&mut plan)?;
         self.keep_later(PlanPart::Summary.key(digest), Bytes::from(short));
         let plan = Arc::new(plan);
-        held(&self.plans).put(digest, Arc::clone(&plan));
+        let gone = held(&self.plans).put(digest, Arc::clone(&plan));
+        gone.into_iter()
+            .for_each(|gone| self.later(Later::LetGo(gone)));
         Ok(plan)
     }
 
     /// In memory now, on the disk when there is time.
     fn keep_later(&self, key: ResultKey, text: Bytes) {
         held(&self.texts).put(key, text.clone());
-        if let Some(give) = held(&self.to_keep).as_ref() {
-            // Where the disk cannot follow, memory has to do.
-            let _ = give.try_send((key, text));
-        }
+        self.later(Later::Keep(key, text));
     }
 
     /// The same as JSON, kept.
@@ -356,7 +377,7 @@ impl Office {
     /// Whether the program is to end: no job goes on.
     pub(crate) fn close(&self) {
         self.jobs.close();
-        *held(&self.to_keep) = None;
+        *held(&self.later) = None;
     }
 }
 

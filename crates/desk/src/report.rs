@@ -4,6 +4,8 @@
 //! them is the one that the command line and the page show.
 
 mod book_sheets;
+mod course;
+mod curves;
 mod html;
 mod number;
 mod sheets;
@@ -15,6 +17,7 @@ use book::raw::Workbook;
 use whole::findings::Answer;
 use whole::plan::RatePlan;
 
+pub(crate) use html::STYLE;
 pub use html::html;
 pub use number::{number, percent};
 pub use sheets::cause;
@@ -56,7 +59,12 @@ pub fn strip_of(plan: &RatePlan, answer: &Answer) -> strip::Strip {
         let stages = answer.stages.iter().filter(|stage| stage.shop == shop);
         stages.map(|stage| stage.jobs.mean).sum()
     };
+    let made = |shop: &str| {
+        let own = answer.shops.iter().find(|own| own.shop == shop);
+        own.map(|own| own.made.mean)
+    };
     let shops = plan.shops.iter().map(|shop| strip::Shop {
+        made: made(&shop.shop),
         name: shop.shop.clone(),
         alone: shop.alone.as_ref().map(|alone| alone.value),
         content: content(&shop.shop),

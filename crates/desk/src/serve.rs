@@ -3,14 +3,19 @@
 use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::Duration;
 
 use book::raw::Workbook;
 use tokio::net::TcpListener;
 use tokio::sync::watch;
 
+use crate::doors::{Doors, Patience, Peer};
 use crate::http::{Desk, Names, Sessions, router};
 use crate::office::Office;
 use crate::store::{Author, Incoming, Store, StoreError};
+
+/// How long replies under way may take once the server is told to end.
+const LAST_WORDS: Duration = Duration::from_secs(10);
 
 /// How to serve. There is no usual: whoever serves says how.
 pub struct Options {
@@ -26,7 +31,7 @@ pub struct Options {
     pub first_book: Option<Workbook>,
     /// Called once with the address, when it can be asked.
     pub on_bound: Box<dyn FnOnce(SocketAddr) + Send>,
-    /// Ends the server; Ctrl-C does too.
+    /// Ends the server; Ctrl-C and the system's signal to terminate do too.
     pub stop: Stop,
 }
 
@@ -124,25 +129,50 @@ async fn listen(options: Options, office: Arc<Office>, guarded: bool) -> Result<
     (options.on_bound)(bound);
     let stop = options.stop.clone();
     let end = async move {
-        let pressed = async {
-            if tokio::signal::ctrl_c().await.is_err() {
-                // No signal can come: only the caller ends the server.
-                std::future::pending::<()>().await;
-            }
-        };
         tokio::select! {
             _ = stopped.wait_for(|stopped| *stopped) => {}
-            () = pressed => {}
+            () = told_to_end() => {}
         }
         // Streams of events end, and runs with them.
         stop.now();
         office.close();
     };
-    let service = router(desk).into_make_service_with_connect_info::<SocketAddr>();
-    axum::serve(listener, service)
+    let service = router(desk).into_make_service_with_connect_info::<Peer>();
+    let served = axum::serve(Doors::new(listener, Patience::USUAL), service)
         .with_graceful_shutdown(end)
-        .await
-        .map_err(ServeError::System)
+        .into_future();
+    let mut ending = options.stop.0.subscribe();
+    let out_of_patience = async {
+        // An error means that nobody is left to say so.
+        let _ = ending.wait_for(|ending| *ending).await;
+        tokio::time::sleep(LAST_WORDS).await;
+    };
+    tokio::select! {
+        served = served => served.map_err(ServeError::System),
+        () = out_of_patience => Ok(()),
+    }
+}
+
+/// Ctrl-C, or on Unix the signal by which a system ends its services.
+async fn told_to_end() {
+    let pressed = async {
+        if tokio::signal::ctrl_c().await.is_err() {
+            // No signal can come: only the caller ends the server.
+            std::future::pending::<()>().await;
+        }
+    };
+    #[cfg(unix)]
+    {
+        use tokio::signal::unix::{SignalKind, signal};
+        if let Ok(mut terminate) = signal(SignalKind::terminate()) {
+            tokio::select! {
+                () = pressed => {}
+                _ = terminate.recv() => {}
+            }
+            return;
+        }
+    }
+    pressed.await;
 }
 
 /// The two threads that run plants, and the one that takes plans to the disk.
@@ -183,9 +213,9 @@ fn first_variant(store: &Store, workbook: &Workbook) -> Result<(), StoreError> {
     if !store.variants()?.is_empty() {
         return Ok(());
     }
-    let by = Author::new("Linewright", "the book as it was opened");
-    let variant = store.new_variant("plan", None, &by)?;
+    let by = |note| Author::new("Linewright", note);
+    let variant = store.new_variant("plan", None, &by("an empty book"))?;
     let what = Incoming::Book { workbook, name: "" };
-    store.import(variant.variant, what, &by)?;
+    store.import(variant.variant, what, &by("the book as it was opened"))?;
     Ok(())
 }

@@ -114,6 +114,55 @@ fn an_engineer_changes_a_cell_and_sees_the_plan_and_the_answer_move() {
 }
 
 #[test]
+fn an_edit_is_answered_with_its_plan_where_that_is_asked_for() {
+    let desk = Served::demo();
+    let book = desk.get("/api/revisions/2/book").good();
+    let (row, _) = cell(&book, "stations", "FR-02 framing gate", "cycle_s");
+    let ask = |base: &Value, value: &str| {
+        let patch = set("stations", &row, "cycle_s", value);
+        let path = "/api/variants/1/edits?outcome=plan";
+        desk.post(path, &edit(base, "Ada", &[patch])).good()
+    };
+    let saved = ask(&json!(2), "200");
+    let id = saved["revision"]["id"].clone();
+    let path = format!("/api/revisions/{id}/plan?workings=none");
+    assert_eq!(saved["outcome"]["plan"], desk.get(&path).good());
+    let book = desk.get(&format!("/api/revisions/{id}/book")).good();
+    assert_eq!(saved["outcome"]["problems"], book["problems"]);
+
+    let wrong = ask(&id, "soon");
+    assert_eq!(wrong["outcome"]["plan"], Value::Null);
+    let problems = wrong["outcome"]["plan_problems"].as_array().unwrap();
+    assert!(problems.iter().any(|p| p["column"] == "cycle_s"));
+}
+
+#[test]
+fn an_import_is_taken_back_under_an_edit_that_came_since() {
+    let desk = Served::demo();
+    let csv = book::csv_text(demo().table("crews").unwrap());
+    let more = csv.trim_end().to_owned() + "\nnight crew,2\n";
+    let kind = [("content-type", "text/csv")];
+    let path = "/api/variants/1/import?author=Ada&table=crews";
+    let imported = desk.ask("POST", path, &kind, more.as_bytes()).good();
+    let imported = imported["revision"]["id"].clone();
+    let book = desk.get(&format!("/api/revisions/{imported}/book")).good();
+    let (row, _) = cell(&book, "stations", "FR-02 framing gate", "cycle_s");
+    let patch = set("stations", &row, "cycle_s", "171");
+    desk.post("/api/variants/1/edits", &edit(&imported, "Ben", &[patch]))
+        .good();
+    let back = json!({"revision": imported, "author": "Ada"});
+    let back = desk.post("/api/variants/1/take-back", &back).good();
+    assert_eq!(back["merged"], true);
+    let id = back["revision"]["id"].clone();
+    let difference = desk.get(&format!("/api/revisions/2/compare/{id}")).good();
+    assert_eq!(difference["rows_added"], json!([]));
+    assert_eq!(difference["cells"].as_array().unwrap().len(), 1, "Ben's");
+    let first = json!({"revision": 1, "author": "Ada"});
+    let first = desk.post("/api/variants/1/take-back", &first);
+    assert_eq!((first.status, first.code().as_str()), (422, "refused"));
+}
+
+#[test]
 fn two_engineers_merge_or_are_told_both_texts() {
     let desk = Served::demo();
     let book = desk.get("/api/revisions/2/book").good();

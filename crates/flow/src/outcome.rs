@@ -161,6 +161,9 @@ pub struct Spell {
     pub rate_each: Vec<f64>,
     /// Mean of jobs in the plant.
     pub jobs_in_plant: f64,
+    /// The same by replication.
+    #[serde(skip)]
+    pub jobs_each: Vec<f64>,
 }
 
 /// A deadlock.
@@ -492,16 +495,17 @@ fn over_time(finished: &[Finished], window: &Window) -> Vec<Spell> {
                 to: slab + 1,
                 found: None,
             };
-            let jobs: f64 = finished
+            let jobs_each: Vec<f64> = finished
                 .iter()
                 .map(|f| inside(&f.tally.plant, edges, &one))
-                .sum();
+                .collect();
             Spell {
                 from_s: seconds(edges[slab]),
                 to_s: seconds(edges[slab + 1]),
                 rate_per_h: rate_each.iter().sum::<f64>() / n,
                 rate_each,
-                jobs_in_plant: jobs / n,
+                jobs_in_plant: jobs_each.iter().sum::<f64>() / n,
+                jobs_each,
             }
         })
         .collect()

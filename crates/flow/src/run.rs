@@ -1,13 +1,16 @@
 //! Replications: how many, how long, on all cores, with the same answer on any
 //! number of them.
 
+use std::ops::Range;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 
 use rayon::prelude::*;
 
 use crate::clock::{Shifts, Ticks, seconds, ticks};
-use crate::engine::{Engine, Finished, Luck, Measures, Path, Sizes, Slabs, Tally};
+use crate::engine::{
+    Engine, Finished, LANES, LONGEST, Lanes, Line, Luck, Measures, Path, Sizes, Slabs, Tally,
+};
 use crate::outcome::{Outcome, Sample, Window};
 use crate::plan::{NONE, Outlets, Plan};
 use crate::statistics::{Histogram, Interval, mser5};
@@ -181,21 +184,65 @@ struct Job<'a> {
 }
 
 impl Job<'_> {
-    fn replications(&self, which: std::ops::Range<u32>) -> Result<Vec<Finished>, Halt> {
+    #[allow(clippy::cast_possible_truncation, reason = "few lanes")]
+    fn replications(&self, which: Range<u32>) -> Result<Vec<Finished>, Halt> {
         let done = AtomicU32::new(which.start);
         let of = which.end;
-        let all: Vec<Option<Finished>> = which
+        let tell = || {
+            let done = done.fetch_add(1, Ordering::Relaxed) + 1;
+            (self.watch.progress)(Progress { done, of });
+        };
+        let line = self.line();
+        let groups: Vec<Range<u32>> = which
+            .clone()
+            .step_by(if line.is_some() { LANES } else { 1 })
+            .map(|from| from..(from + LANES as u32).min(of))
+            .collect();
+        let all: Vec<Option<Vec<Finished>>> = groups
             .into_par_iter()
-            .map(|replication| {
-                let finished = self.one(replication)?;
-                let done = done.fetch_add(1, Ordering::Relaxed) + 1;
-                (self.watch.progress)(Progress { done, of });
-                Some(finished)
+            .map(|group| match &line {
+                Some(line) if group.len() > 1 => {
+                    let finished = self.side_by_side(line, group)?;
+                    finished.iter().for_each(|_| tell());
+                    Some(finished)
+                }
+                _ => {
+                    let finished = self.one(group.start)?;
+                    tell();
+                    Some(vec![finished])
+                }
             })
             .collect();
-        all.into_iter()
-            .collect::<Option<Vec<_>>>()
-            .ok_or(Halt::Cancelled)
+        let all: Option<Vec<Vec<Finished>>> = all.into_iter().collect();
+        Ok(all.ok_or(Halt::Cancelled)?.into_iter().flatten().collect())
+    }
+
+    /// The plan as a line whose replications can go side by side, if it is one
+    /// and nothing is asked that only the general way measures.
+    fn line(&self) -> Option<Line> {
+        let settings = self.settings;
+        let plain = !settings.elasticities && !settings.banks;
+        (plain && self.slabs.horizon() <= LONGEST)
+            .then(|| Line::of(self.plan))
+            .flatten()
+    }
+
+    #[allow(clippy::cast_possible_truncation, reason = "few lanes")]
+    /// Some replications of a line; lanes left over repeat the last.
+    fn side_by_side(&self, line: &Line, which: Range<u32>) -> Option<Vec<Finished>> {
+        if self.watch.cancel.load(Ordering::Relaxed) {
+            return None;
+        }
+        let last = which.end - 1;
+        let luck = std::array::from_fn(|lane| Luck {
+            seed: self.settings.seed,
+            replication: (which.start + lane as u32).min(last),
+        });
+        let tallies = luck.iter().map(|_| self.tally()).collect();
+        let lanes = Lanes::new(self.plan, line, luck, tallies);
+        let mut finished = lanes.run(self.watch.cancel)?;
+        finished.truncate(which.len());
+        Some(finished)
     }
 
     fn one(&self, replication: u32) -> Option<Finished> {

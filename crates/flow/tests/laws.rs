@@ -182,6 +182,39 @@ proptest! {
     }
 
     #[test]
+    fn replications_side_by_side_are_those_one_by_one(line in lines(), drawn in any::<bool>(), replications in 2..8_u32) {
+        let mut network = network(&line);
+        for link in &mut network.links {
+            // Hand to hand goes the general way.
+            link.holds = link.holds.map(|places| places.max(1));
+        }
+        if drawn {
+            for station in &mut network.stations {
+                station.work = Work::Cycle(Cycles::same(Distribution::Lognormal(60.0, 0.3)));
+            }
+        }
+        let settings = Settings { replications, slabs: 4, banks: false, ..settings() };
+        let together = outcome(&network, &settings);
+        // Measured banks need the general way.
+        let alone = outcome(&network, &Settings { banks: true, ..settings });
+        prop_assert_eq!(&together.rate_per_h, &alone.rate_per_h);
+        prop_assert_eq!(&together.time_in_plant_s.all, &alone.time_in_plant_s.all);
+        prop_assert_eq!(&together.over_time, &alone.over_time);
+        prop_assert_eq!(together.moves, alone.moves);
+        for (a, b) in together.stations.iter().zip(&alone.stations) {
+            for (x, y) in [(&a.done_per_h, &b.done_per_h), (&a.queue_mean, &b.queue_mean)] {
+                prop_assert_eq!(x, y);
+            }
+            for (x, y) in [(&a.working, &b.working), (&a.starved, &b.starved), (&a.blocked, &b.blocked), (&a.stopped, &b.stopped)] {
+                for (x, y) in x.each.iter().zip(&y.each) {
+                    // A job over the edge of a slab is shared out in whole ticks.
+                    prop_assert!((x - y).abs() < 1e-12, "{} {x} {y}", a.name);
+                }
+            }
+        }
+    }
+
+    #[test]
     fn an_open_calendar_changes_nothing(line in lines()) {
         let mut open = network(&line);
         open.calendars.push(Calendar { name: "always".into(), open: vec![(0.0, 86_400.0)], repeat_s: 86_400.0, at_close: AtClose::Pause });

@@ -11,15 +11,18 @@
 mod banks;
 mod bridge;
 mod constraint;
+mod course;
 mod deadlock;
 mod difference;
 mod loads;
 mod measure;
+mod output;
 mod stations;
 
 use book::{Book, Problem, Severity};
 use flow::statistics::Interval;
 use flow::{Estimate, Halt, Watch};
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use units::{Quantity, Seconds};
 
@@ -28,9 +31,11 @@ use crate::network::{self, Built, LotPlan};
 pub use banks::{Arrow, Bank, StageContent, Toward};
 pub use bridge::{Bridge, BridgePart, Cause};
 pub use constraint::{CYCLE_CUT, Lever, REPAIR_CUT, Suspect, Trial};
+pub use course::{Day, Spread};
 pub use deadlock::{Deadlock, DeadlockLink};
 pub use difference::{Difference, Sample, differences};
 pub use measure::{PathShare, RunFacts};
+pub use output::ShopOutput;
 pub use stations::StationStates;
 
 use bridge::Pillar;
@@ -132,6 +137,8 @@ pub struct CoilToCar {
     pub p50: Interval,
     /// Nine in ten take less.
     pub p90: Interval,
+    /// The whole distribution.
+    pub spread: Spread,
     /// Whether nine cars in ten keep the target.
     pub verdict: Verdict,
 }
@@ -158,6 +165,10 @@ pub struct Answer {
     pub jobs: Interval,
     /// The same by stage, from coil to car.
     pub stages: Vec<StageContent>,
+    /// Cars out and content, day by day over the weeks measured.
+    pub days: Vec<Day>,
+    /// What each shop sent on, from coil to car.
+    pub shops: Vec<ShopOutput>,
     /// The states of every station.
     pub stations: Vec<StationStates>,
     /// Banks and stocks.
@@ -304,6 +315,8 @@ pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer
         jobs: measured.outcome.jobs_in_plant.interval(level),
         samples: difference::samples(book, &built, &measured),
         stages: banks::content(&built, &measured),
+        days: course::days(&measured),
+        shops: output::output(book, &built, &measured)?,
         stations: stations::states(&built, &measured),
         banks: banks::banks(&built, &measured),
         arrows: banks::arrows(&built, &measured),
@@ -348,8 +361,9 @@ fn suspects(
             explanation: banks::explanation(built, measured, station),
         })
     };
+    // All at once, so that no core waits for another between two trials.
     ranked
-        .iter()
+        .par_iter()
         .take(SUSPECTS)
         .enumerate()
         .map(suspect)
@@ -443,6 +457,7 @@ fn coil_to_car(book: &Book, measured: &Measured) -> CoilToCar {
         p10: days(&times.p10),
         p50: days(&times.p50),
         p90: days(&times.p90),
+        spread: course::spread(measured, target_days),
         verdict: if measured.outcome.rate_per_h.mean > 0.0 {
             Verdict::at_most(target_days, days(&times.p90))
         } else {

@@ -83,8 +83,11 @@ export const api = {
     listed(await ask<Revision[]>(`${variantPath(variant)}/revisions`), "revisions"),
   restore: (variant: Id, revision: Id, author: string, note: string): Promise<Revision> =>
     send("POST", `${variantPath(variant)}/restore`, { revision, author, note }),
+  /** Answered with the new plan, so that a key costs one way to the server and back. */
   edit: (variant: Id, base: Id, author: string, note: string, patches: Patch[]): Promise<EditReply> =>
-    send("POST", `${variantPath(variant)}/edits`, { base, author, note, patches }),
+    send("POST", `${variantPath(variant)}/edits?outcome=plan`, { base, author, note, patches }),
+  takeBack: (variant: Id, revision: Id, author: string, note: string): Promise<EditReply> =>
+    send("POST", `${variantPath(variant)}/take-back`, { revision, author, note }),
   import: async (variant: Id, file: File, author: string, table: string | null): Promise<Revision> => {
     const query = new URLSearchParams({ author, note: `import of ${file.name}` });
     if (table !== null) query.set("table", table);

@@ -16,6 +16,8 @@ export interface Answer {
   coil_to_car: CoilToCar;
   /** What holds the plant back, the worst first. */
   constraint: Suspect[];
+  /** Cars out and content, day by day over the weeks measured. */
+  days: Day[];
   /**
    * How the plant locks itself up, if it does. The figures then hold the
    * time in which it stood still.
@@ -47,6 +49,8 @@ export interface Answer {
   samples: Sample[];
   /** The answer in a sentence. */
   sentence: string;
+  /** What each shop sent on, from coil to car. */
+  shops: ShopOutput[];
   /** The same by stage, from coil to car. */
   stages: StageContent[];
   /** The states of every station. */
@@ -211,6 +215,8 @@ export interface CoilToCar {
   p50: Interval;
   /** Nine in ten take less. */
   p90: Interval;
+  /** The whole distribution. */
+  spread: Spread;
   /** The target. */
   target_days: number;
   /** Whether nine cars in ten keep the target. */
@@ -237,6 +243,8 @@ export interface Column {
 export interface Compare {
   /** Cells of rows that both have. */
   cells: ChangedCell[];
+  /** How the second was simulated, and the first but for its warm-up. */
+  how: RunFacts | null;
   /** Figures of the plans that differ; none where a book cannot be planned. */
   plan: PlanDifference[] | null;
   /** Rows of the second only. */
@@ -266,6 +274,21 @@ export interface Conflict {
   theirs: string | null;
   /** What this edit would write. */
   yours: string | null;
+}
+
+/** A day of the measured weeks, over all replications. */
+export interface Day {
+  /** Cars finished in it. */
+  cars: Interval;
+  /**
+   * When it begins, in hours from the start of the run, which is Monday
+   * 00:00; the warm-up lies before the first day.
+   */
+  from_h: number;
+  /** Cars, sub-assemblies and pieces in the plant: the day's mean. */
+  jobs: Interval;
+  /** When it ends. */
+  to_h: number;
 }
 
 /** Stations that wait for each other for ever. */
@@ -335,6 +358,8 @@ export interface Edit {
 export interface EditReply {
   /** Whether others' edits were merged in. */
   merged: boolean;
+  /** What the change means, where that was asked for. */
+  outcome?: Outcome | null;
   /** The new head; the old one when nothing changed. */
   revision: Revision;
 }
@@ -618,6 +643,19 @@ export type Origin = "given" | {
   several: Origin[];
 };
 
+/**
+ * What a revision's book says of itself and of its plan: all that a page needs
+ * after a key, in one answer.
+ */
+export interface Outcome {
+  /** The plan without its workings; none where the book cannot be planned. */
+  plan: RatePlan | null;
+  /** Why there is no plan. */
+  plan_problems: Problem[];
+  /** All that is wrong with the book; rows are named by line. */
+  problems: Problem[];
+}
+
 /** Settings of one's own; what is absent is the kind's. */
 export interface OwnSettings {
   /** Independent replications, 2 to 1,000. */
@@ -671,6 +709,15 @@ export type Patch = {
   };
 } | {
   add_column: {
+    /** The column that it stands before; none for the right end. */
+    before: string | null;
+    /** The header. */
+    column: string;
+    /** The table's name. */
+    table: string;
+  };
+} | {
+  drop_column: {
     /** The header. */
     column: string;
     /** The table's name. */
@@ -882,6 +929,20 @@ export interface Schema {
 /** How much a problem weighs. */
 export type Severity = "error" | "note";
 
+/** What a shop sent on. */
+export interface ShopOutput {
+  /** The stations that were counted: those from which work leaves the shop. */
+  last: string[];
+  /**
+   * Cars a week: good completions of its last stations, over what the
+   * requirement asks of them for one car of the planned mix. A shop that
+   * fills or empties its stock differs from the plant by that.
+   */
+  made: Interval;
+  /** The shop. */
+  shop: string;
+}
+
 /** A shop's part of the plan. */
 export interface ShopPlan {
   /** Good cars a week that the shop would allow alone. */
@@ -937,6 +998,21 @@ export interface Shortfall {
   shop: string;
   /** Whole units to add. */
   units_to_add: number;
+}
+
+/** The time from coil to car of all cars of all replications together. */
+export interface Spread {
+  /** Cars measured. */
+  cars: number;
+  /**
+   * Days that 0 %, 2 %, 4 % and so on up to 100 % of them do not exceed:
+   * the cumulative curve, read across; empty where no car was finished.
+   */
+  days: number[];
+  /** Their mean in days; none where no car was finished. */
+  mean_days: number | null;
+  /** Share of them within the target. */
+  within_target: number | null;
 }
 
 /** A stage of the longest way. */
@@ -1073,6 +1149,16 @@ export interface TableSchema {
   name: string;
   /** The same for people. */
   title: string;
+}
+
+/** A revision to be taken back. */
+export interface TakeBack {
+  /** Who takes it back. */
+  author: string;
+  /** Why. */
+  note?: string;
+  /** Its number. */
+  revision: number;
 }
 
 /** One symbol of a working with its value. */

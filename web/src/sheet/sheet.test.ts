@@ -40,10 +40,48 @@ describe("a sheet", () => {
   it("makes a column of the schema that the book left out", () => {
     const sheet = stations();
     const done = sheet.set("type", "stations", [{ row: "r0", column: "units", value: "2" }]);
-    expect(done.patches[0]).toEqual({ add_column: { table: "stations", column: "units" } });
+    expect(done.patches[0]).toEqual({ add_column: { table: "stations", column: "units", before: null } });
     expect(sheet.value("stations", "r0", "units")).toBe("2");
     sheet.undo();
-    expect(sheet.value("stations", "r0", "units")).toBe("");
+    expect(sheet.table("stations")?.columns).toEqual(["station", "cycle_s"]);
+  });
+
+  it("adds a column of the user's own and takes one out, each one step to undo with all it held", () => {
+    const sheet = stations();
+    sheet.addColumn("stations", "note");
+    sheet.set("type", "stations", [{ row: "r1", column: "note", value: "ask the fitters" }]);
+    const done = sheet.dropColumn("stations", "note");
+    expect(done.patches).toEqual([{ drop_column: { table: "stations", column: "note" } }]);
+    expect(cells(sheet)[1]).toEqual(["B", "61"]);
+    expect(sheet.undo()?.patches).toEqual([
+      { add_column: { table: "stations", column: "note", before: null } },
+      { set: { table: "stations", row: "r1", column: "note", value: "ask the fitters" } },
+    ]);
+    expect(cells(sheet)[1]).toEqual(["B", "61", "ask the fitters"]);
+    sheet.dropColumn("stations", "station");
+    sheet.undo();
+    expect(sheet.table("stations")?.columns).toEqual(["station", "cycle_s", "note"]);
+    expect(cells(sheet)[2]).toEqual(["C", "62", ""]);
+  });
+
+  it("never takes out the only column", () => {
+    const sheet = new Sheet();
+    sheet.load([{ decimal_comma: false, name: "t", columns: ["a"], rows: [] }]);
+    expect(sheet.dropColumn("t", "a").patches).toEqual([]);
+  });
+
+  it("holds an import as one step, taken back by the server", () => {
+    const sheet = stations();
+    sheet.imported("import of book.xlsx", 7);
+    sheet.set("type", "stations", [{ row: "r0", column: "cycle_s", value: "9" }]);
+    expect(sheet.importNext("undo")).toBeNull();
+    sheet.undo();
+    expect(sheet.importNext("undo")).toEqual({ label: "import of book.xlsx", revision: 7 });
+    sheet.importTurned("undo", 9);
+    expect(sheet.importNext("undo")).toBeNull();
+    expect(sheet.importNext("redo")).toEqual({ label: "import of book.xlsx", revision: 9 });
+    sheet.importTurned("redo", 10);
+    expect(sheet.undoable).toBe("import of book.xlsx");
   });
 
   it("fills down, deletes and brings rows back where they stood", () => {

@@ -3,7 +3,7 @@
  * step to undo, and the patches each action sends to the server. It knows no
  * browser and no network.
  */
-import type { BookTable, Patch } from "../api/types";
+import type { BookTable, Id, Patch } from "../api/types";
 
 export interface Row {
   id: string;
@@ -28,10 +28,11 @@ export type Change =
   | { kind: "add"; table: string; row: string; below: string | null; cells: Record<string, string> }
   | { kind: "remove"; table: string; row: string; below: string | null; cells: Record<string, string> }
   | { kind: "table"; table: string; columns: string[] }
-  | { kind: "column"; table: string; column: string };
+  | { kind: "column"; table: string; column: string; before: string | null; cells: Record<string, string> }
+  | { kind: "drop"; table: string; column: string; before: string | null; cells: Record<string, string> };
 
-/** What the user did in one go. */
-export interface Action { label: string; changes: Change[] }
+/** What the user did in one go: changes, or a revision that the server made of a file. */
+export interface Action { label: string; changes: Change[]; revision?: Id }
 
 /** The outcome of an action: what to send, and the cells that it touched. */
 export interface Done { label: string; patches: Patch[]; table: string | null; skipped: number }
@@ -191,6 +192,38 @@ export class Sheet {
     return this.act({ label: ids.length === 1 ? "delete a row" : `delete ${ids.length} rows`, changes });
   }
 
+  /** Adds a column of the user's own on the right; nothing in Linewright reads it. */
+  addColumn(table: string, column: string): Done {
+    return this.act({ label: `add column ${column}`, changes: [{ kind: "column", table, column, before: null, cells: {} }] });
+  }
+
+  /** Takes a column out with all that its cells hold. */
+  dropColumn(table: string, column: string): Done {
+    const at = this.tables.get(table);
+    const position = at?.columns.indexOf(column) ?? -1;
+    if (!at || position < 0 || at.columns.length === 1) return this.act({ label: "delete a column", changes: [] });
+    return this.act({ label: `delete column ${column}`, changes: [{ kind: "drop", table, column, ...columnHeld(at, position) }] });
+  }
+
+  /** An import that became a revision: one step to undo, as the server takes it back. */
+  imported(label: string, revision: Id): void {
+    this.past.push({ label, changes: [], revision });
+    this.future = [];
+  }
+
+  /** The revision to take back where the next step to undo, or to redo, is an import. */
+  importNext(way: "undo" | "redo"): { label: string; revision: Id } | null {
+    const action = (way === "undo" ? this.past : this.future).at(-1);
+    return action?.revision === undefined ? null : { label: action.label, revision: action.revision };
+  }
+
+  /** The server has taken it back, as this revision; taking that back does it again. */
+  importTurned(way: "undo" | "redo", revision: Id): void {
+    const [from, to] = way === "undo" ? [this.past, this.future] : [this.future, this.past];
+    const action = from.pop();
+    if (action) to.push({ ...action, revision });
+  }
+
   /** Adds tables that the book leaves out so far. */
   addTables(label: string, tables: { name: string; columns: string[] }[]): Done {
     const changes = tables
@@ -226,7 +259,9 @@ export class Sheet {
         this.put({ kind: "remove", ...patch.remove_row, below: null, cells: {} });
       } else if ("add_table" in patch) {
         this.put({ kind: "table", table: patch.add_table.table, columns: patch.add_table.columns });
-      } else this.put({ kind: "column", ...patch.add_column });
+      } else if ("add_column" in patch) {
+        this.put({ kind: "column", ...patch.add_column, cells: {} });
+      } else this.put({ kind: "drop", ...patch.drop_column, before: null, cells: {} });
     }
     this.version += 1;
   }
@@ -245,7 +280,7 @@ export class Sheet {
     for (const change of changes) {
       const patch = this.put(change);
       if (patch === null) skipped += 1;
-      else if (patch !== "there already") patches.push(patch);
+      else if (patch !== "there already") patches.push(patch, ...this.refill(change));
     }
     this.version += 1;
     return { label, patches, table: changes[0]?.table ?? null, skipped };
@@ -264,9 +299,18 @@ export class Sheet {
     switch (change.kind) {
       case "column": {
         if (at.columns.includes(change.column)) return "there already";
-        at.columns.push(change.column);
-        for (const row of at.rows) row.cells.push("");
-        return { add_column: { table, column: change.column } };
+        const place = change.before === null ? -1 : at.columns.indexOf(change.before);
+        const before = place < 0 ? null : change.before;
+        at.columns.splice(place < 0 ? at.columns.length : place, 0, change.column);
+        for (const row of at.rows) row.cells.splice(place < 0 ? row.cells.length : place, 0, "");
+        return { add_column: { table, column: change.column, before } };
+      }
+      case "drop": {
+        const place = at.columns.indexOf(change.column);
+        if (place < 0) return null;
+        at.columns.splice(place, 1);
+        for (const row of at.rows) row.cells.splice(place, 1);
+        return { drop_column: { table, column: change.column } };
       }
       case "set": {
         const row = this.row(table, change.row);
@@ -298,10 +342,32 @@ export class Sheet {
     }
   }
 
+  /** What the cells of a column held that comes back. */
+  private refill(change: Change): Patch[] {
+    if (change.kind !== "column") return [];
+    const { table, column } = change;
+    return Object.entries(change.cells).flatMap(([row, after]) => {
+      const patch = this.put({ kind: "set", table, row, column, before: "", after });
+      return patch === null || patch === "there already" ? [] : [patch];
+    });
+  }
+
+  /** Rows by number as a spreadsheet counts them, the header being 1; whether any was another. */
+  number(): boolean {
+    let changed = false;
+    for (const { rows } of this.tables.values()) {
+      rows.forEach((row, i) => {
+        changed ||= row.line !== i + 2;
+        row.line = i + 2;
+      });
+    }
+    return changed;
+  }
+
   private missingColumns(table: string, columns: Iterable<string>): Change[] {
     const at = this.tables.get(table);
     const missing = new Set([...columns].filter((column) => at && !at.columns.includes(column)));
-    return [...missing].map((column): Change => ({ kind: "column", table, column }));
+    return [...missing].map((column): Change => ({ kind: "column", table, column, before: null, cells: {} }));
   }
 }
 
@@ -310,7 +376,13 @@ function filled(table: Table, row: Row): Record<string, string> {
   return Object.fromEntries(cells.filter(([, value]) => value !== ""));
 }
 
-/** The change that takes another back; an added table or column stays, empty. */
+/** Where a column stands and what its cells hold. */
+function columnHeld(table: Table, position: number): { before: string | null; cells: Record<string, string> } {
+  const filled = table.rows.map((row): [string, string] => [row.id, row.cells[position] ?? ""]);
+  return { before: table.columns[position + 1] ?? null, cells: Object.fromEntries(filled.filter(([, value]) => value !== "")) };
+}
+
+/** The change that takes another back; an added table stays, empty. */
 function turnedRound(change: Change): Change[] {
   switch (change.kind) {
     case "set":
@@ -319,8 +391,11 @@ function turnedRound(change: Change): Change[] {
       return [{ ...change, kind: "remove" }];
     case "remove":
       return [{ ...change, kind: "add" }];
-    case "table":
     case "column":
+      return [{ ...change, kind: "drop" }];
+    case "drop":
+      return [{ ...change, kind: "column" }];
+    case "table":
       return [];
   }
 }

@@ -1,6 +1,7 @@
 /** What is open: a variant at a revision, its book, its plan and its runs. */
+import { tick } from "svelte";
 import { api, Gone, Refused } from "../api/client";
-import type { Conflict, Id, Patch, Problem, RatePlan, Revision, TableSchema, Variant } from "../api/types";
+import type { Conflict, Id, Outcome, Patch, Problem, RatePlan, Revision, TableSchema, Variant } from "../api/types";
 import { checkCell, columnOf, isNumeric, type Mark } from "../sheet/check";
 import { toReader } from "../sheet/numbers";
 import { Sheet, type Done } from "../sheet/sheet";
@@ -12,8 +13,8 @@ export interface Notice { id: number; text: string; kind: "news" | "trouble" }
 
 const WATCH_MS = 4_000;
 const RETRY_MS = 2_000;
-/** A run waits this long for the next key. */
-const CALM_MS = 300;
+/** A run waits this long for the next key: about as long as a quick typist's pause. */
+const CALM_MS = 180;
 
 const place = (table: string, row: string, column: string): string => `${table}\n${row}\n${column}`;
 
@@ -48,6 +49,7 @@ class Desk {
   notices: Notice[] = $state.raw([]);
 
   private sending = false;
+  private turning = false;
   private turn = 0;
   private edited = new Set<string>();
   private editedAt: number | null = null;
@@ -173,11 +175,37 @@ class Desk {
   }
 
   undo(): void {
-    if (this.editable) this.take(this.sheet.undo());
+    if (!this.editable) return;
+    if (this.sheet.importNext("undo")) void this.turnImport("undo");
+    else this.take(this.sheet.undo());
   }
 
   redo(): void {
-    if (this.editable) this.take(this.sheet.redo());
+    if (!this.editable) return;
+    if (this.sheet.importNext("redo")) void this.turnImport("redo");
+    else this.take(this.sheet.redo());
+  }
+
+  /** An import is taken back by the server, which keeps what others have changed since. */
+  private async turnImport(way: "undo" | "redo"): Promise<void> {
+    const [step, variant] = [this.sheet.importNext(way), this.variant];
+    if (!step || !variant || this.turning) return;
+    if (this.waiting.length > 0) {
+      this.say("The last changes are still on their way to the server; try again when they are saved", "trouble");
+      return;
+    }
+    this.turning = true;
+    try {
+      const reply = await api.takeBack(variant.variant, step.revision, this.name || "unnamed", `${way}: ${step.label}`);
+      this.sheet.importTurned(way, reply.revision.id);
+      this.say(`${way === "undo" ? "Undone" : "Done again"}: ${step.label}${reply.merged ? "; what came in since is kept" : ""}`);
+      await this.open(String(variant.variant), "head");
+    } catch (error) {
+      const clash = error instanceof Refused && error.conflicts.length > 0;
+      this.say(clash ? `Not undone: ${error.conflicts.length} of its cells were changed since; change them back first, or restore a revision` : `Not undone: ${words(error)}`, "trouble");
+    } finally {
+      this.turning = false;
+    }
   }
 
   /** Settles a conflict: my values again on top of theirs, or theirs. */
@@ -186,8 +214,13 @@ class Desk {
     const keep = (patch: Patch): boolean =>
       !("set" in patch) || !settled.has(place(patch.set.table, patch.set.row, patch.set.column)) ||
       mine.has(place(patch.set.table, patch.set.row, patch.set.column));
-    const rows = new Set(this.conflicts.filter((c) => c.theirs === null || c.yours === null).map((c) => `${c.table}\n${c.row}`));
+    const dropped = new Set(this.waiting.flatMap(({ patches }) => patches.flatMap((p) => ("drop_column" in p ? [`${p.drop_column.table}\n${p.drop_column.column}`] : []))));
+    const ofDropped = (c: Conflict): boolean => c.yours === null && dropped.has(`${c.table}\n${c.column}`);
+    const filled = new Set(this.conflicts.filter(ofDropped).map((c) => `${c.table}\n${c.column}`));
+    const rows = new Set(this.conflicts.filter((c) => (c.theirs === null || c.yours === null) && !ofDropped(c)).map((c) => `${c.table}\n${c.row}`));
     const stands = (patch: Patch): boolean => {
+      // A column that others have filled stays.
+      if ("drop_column" in patch) return !filled.has(`${patch.drop_column.table}\n${patch.drop_column.column}`);
       const of = "set" in patch ? patch.set : "remove_row" in patch ? patch.remove_row : null;
       return of === null || !rows.has(`${of.table}\n${of.row}`);
     };
@@ -258,8 +291,9 @@ class Desk {
     const variant = this.variant;
     if (!variant) return;
     try {
+      const before = this.variant?.head.id;
       const revision = await api.import(variant.variant, file, this.name || "unnamed", table);
-      this.sheet.forget();
+      if (revision.id !== before) this.sheet.imported(`import of ${file.name}`, revision.id);
       this.say(`${file.name} is revision ${revision.id}`);
       await this.open(String(variant.variant), "head");
     } catch (error) {
@@ -307,6 +341,7 @@ class Desk {
     if (this.sending || this.conflicts.length > 0) return;
     this.sending = true;
     let merged = false;
+    let outcome: Outcome | null = null;
     const turn = this.turn;
     try {
       while (this.waiting.length > 0 && this.variant && this.revision && turn === this.turn) {
@@ -319,6 +354,9 @@ class Desk {
         this.variant = { ...this.variant, head: reply.revision };
         this.waiting = this.waiting.slice(batch.length);
         merged ||= reply.merged;
+        outcome = reply.outcome ?? null;
+        // The figures first; what is behind them on the screen can follow.
+        if (outcome && this.waiting.length === 0 && turn === this.turn) this.show(outcome);
         this.remember();
       }
     } catch (error) {
@@ -328,7 +366,36 @@ class Desk {
       this.sending = false;
     }
     if (merged) this.say("Another reader's changes were merged with yours");
-    await this.compute(turn);
+    if (turn !== this.turn) return;
+    if (outcome && !merged) this.settled(outcome);
+    await this.compute(turn, outcome !== null);
+  }
+
+  /** The plan that came with the answer to an edit. */
+  private show(outcome: Outcome): void {
+    this.plan = outcome.plan ?? null;
+    this.planProblems = outcome.plan ? null : outcome.plan_problems;
+    this.planPending = false;
+    this.timed();
+  }
+
+  /** The server has the same rows as the sheet: its problems are the sheet's, and rows have numbers. */
+  private settled(outcome: Outcome): void {
+    const told = JSON.stringify(outcome.problems) !== JSON.stringify(this.problems);
+    const marked = [...new Set([...this.edited].map((at) => at.split("\n")[0] ?? ""))].some((table) => this.marks(table).size > 0);
+    if (told) this.problems = outcome.problems;
+    this.edited.clear();
+    this.touched = false;
+    // Most keys change no mark and no number, and then the grid need not be drawn again.
+    if (this.sheet.number() || told || marked) this.version += 1;
+  }
+
+  /** Milliseconds since the edit, when its figures have been drawn. */
+  private timed(): void {
+    const began = this.editedAt;
+    if (began === null) return;
+    this.editedAt = null;
+    void tick().then(() => (this.planMs = performance.now() - began));
   }
 
   private sendingFailed(error: unknown): void {
@@ -349,33 +416,13 @@ class Desk {
   }
 
   /** The plan at once, the book's checks beside it, the runs when the keys rest. */
-  private async compute(turn: number): Promise<void> {
+  private async compute(turn: number, planned = false): Promise<void> {
     const revision = this.revision;
     if (!revision) return;
-    this.planPending = true;
     this.runs.stop();
     const current = (): boolean => turn === this.turn && this.revision?.id === revision.id;
-    try {
-      const plan = await api.plan(revision.id);
-      if (!current()) return;
-      this.plan = plan;
-      this.planProblems = null;
-    } catch (error) {
-      if (!current()) return;
-      if (!(error instanceof Refused) || error.status !== 422) {
-        if (error instanceof Gone) this.gone = true;
-        else this.say(words(error), "trouble");
-        return;
-      }
-      this.plan = null;
-      this.planProblems = error.problems;
-    } finally {
-      if (current()) this.planPending = false;
-    }
-    if (this.editedAt !== null) {
-      this.planMs = performance.now() - this.editedAt;
-      this.editedAt = null;
-    }
+    if (!planned && !(await this.askPlan(revision.id, current))) return;
+    this.timed();
     void this.freshen(turn, revision.id);
     if (this.calm !== null) clearTimeout(this.calm);
     if (this.planProblems) {
@@ -384,6 +431,29 @@ class Desk {
     }
     const known = this.runs.of === null;
     this.calm = setTimeout(() => current() && void this.runs.show(revision.id), known ? 0 : CALM_MS);
+  }
+
+  /** False where something newer is asked for, or the server has no answer at all. */
+  private async askPlan(revision: Id, current: () => boolean): Promise<boolean> {
+    this.planPending = true;
+    try {
+      const plan = await api.plan(revision);
+      if (!current()) return false;
+      this.plan = plan;
+      this.planProblems = null;
+    } catch (error) {
+      if (!current()) return false;
+      if (!(error instanceof Refused) || error.status !== 422) {
+        if (error instanceof Gone) this.gone = true;
+        else this.say(words(error), "trouble");
+        return false;
+      }
+      this.plan = null;
+      this.planProblems = error.problems;
+    } finally {
+      if (current()) this.planPending = false;
+    }
+    return true;
   }
 
   /** Row numbers and problems of the book as it now stands on the server. */

@@ -43,6 +43,7 @@ pub(super) fn all() -> BTreeMap<String, Value> {
         named::<wire::NewVariant>,
         named::<wire::NewRun>,
         named::<wire::Restore>,
+        named::<wire::TakeBack>,
         named::<Edit>,
     ] {
         add(&mut received);

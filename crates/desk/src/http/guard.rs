@@ -165,10 +165,9 @@ fn member(desk: &Desk, path: &str, request: &Request) -> Result<(), Refusal> {
     Err(Refusal::LogIn)
 }
 
-/// Scripts, styles and data from here only; no inline script anywhere. Inline
-/// style attributes are let through: the page draws bars with them.
-const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; \
-     style-src-attr 'unsafe-inline'; img-src 'self' data: blob:; font-src 'self'; \
+/// Scripts, styles and data from here only; neither script nor style stands in
+/// the page itself.
+const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; \
      connect-src 'self'; frame-src 'self'; worker-src 'self'; manifest-src 'self'; form-action 'self'; \
      frame-ancestors 'none'; base-uri 'none'";
 

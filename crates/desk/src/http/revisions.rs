@@ -8,7 +8,7 @@ use axum::extract::State;
 use axum::response::Response;
 use book::Problem;
 use serde::{Deserialize, Serialize};
-use whole::findings::Difference;
+use whole::findings::{Difference, RunFacts};
 use whole::plan::Figure;
 
 use super::body::{Asked, In};
@@ -172,6 +172,8 @@ pub(crate) struct Compare {
     pub plan: Option<Vec<PlanDifference>>,
     /// Figures of the answers; none where they were not run alike.
     pub run: Option<Vec<Difference>>,
+    /// How the second was simulated, and the first but for its warm-up.
+    pub how: Option<RunFacts>,
 }
 
 /// `GET /api/revisions/{a}/compare/{b}`.
@@ -183,12 +185,14 @@ pub(crate) async fn compare(
         let ((_, first, _), (_, second, _)) =
             (office.store.revision(a)?, office.store.revision(b)?);
         let difference = compare_books(&first, &second);
+        let (run, how) = office.compare_answers(a, b)?.unzip();
         Ok(Json(Compare {
             cells: difference.cells,
             rows_added: difference.rows_added,
             rows_removed: difference.rows_removed,
             plan: plans(office, a, b)?,
-            run: office.compare_answers(a, b)?,
+            run,
+            how,
         }))
     })
     .await

@@ -208,14 +208,27 @@ fn lines_of_work() -> Vec<Handled> {
             get(variants::revisions),
         ),
         (
+            Route {
+                query: OUTCOME,
+                ..posts(
+                    "/variants/{variant}/edits",
+                    "Saves an edit, merged with what came in since its base; 409 names the cells \
+                     that others changed",
+                    Media::Json("Edit"),
+                    Media::Json("EditReply"),
+                )
+            },
+            post(variants::edit).layer(DefaultBodyLimit::max(JSON_BYTES)),
+        ),
+        (
             posts(
-                "/variants/{variant}/edits",
-                "Saves an edit, merged with what came in since its base; 409 names the cells \
-                 that others changed",
-                Media::Json("Edit"),
+                "/variants/{variant}/take-back",
+                "Takes a revision back, an import for one; what came in since stays, 409 names \
+                 the cells that others changed on top of it",
+                Media::Json("TakeBack"),
                 Media::Json("EditReply"),
             ),
-            post(variants::edit).layer(DefaultBodyLimit::max(JSON_BYTES)),
+            post(variants::take_back),
         ),
         (
             posts(
@@ -278,6 +291,14 @@ fn books() -> Vec<Handled> {
         ),
     ]
 }
+
+const OUTCOME: &[Query] = &[Query {
+    words: &["none", "plan"],
+    ..Query::optional(
+        "outcome",
+        "`plan` brings the new book's problems and its plan along",
+    )
+}];
 
 const KIND: &[Query] = &[Query {
     words: &["preview", "precise"],

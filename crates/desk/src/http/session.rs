@@ -1,7 +1,7 @@
 //! Logging in with the token, where the desk is open to other machines.
 
 use std::collections::BTreeMap;
-use std::net::{IpAddr, Ipv6Addr, SocketAddr};
+use std::net::{IpAddr, Ipv6Addr};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
@@ -14,6 +14,7 @@ use serde::{Deserialize, Serialize};
 use super::body::{Payload, Raw};
 use super::failure::Failure;
 use super::{Desk, on_a_thread};
+use crate::doors::Peer;
 use crate::store::{Digest, held, random};
 
 const COOKIE: &str = "linewright_session";
@@ -132,8 +133,8 @@ fn cookie(headers: &HeaderMap) -> Option<&str> {
 
 /// Whoever has one address of a /64 has them all.
 fn place(request: &Request) -> IpAddr {
-    let from = request.extensions().get::<ConnectInfo<SocketAddr>>();
-    match from.map_or(IpAddr::V6(Ipv6Addr::UNSPECIFIED), |from| from.0.ip()) {
+    let from = request.extensions().get::<ConnectInfo<Peer>>();
+    match from.map_or(IpAddr::V6(Ipv6Addr::UNSPECIFIED), |from| from.0.0.ip()) {
         IpAddr::V6(ip) => {
             let network = ip.to_bits() & !u128::from(u64::MAX);
             IpAddr::V6(Ipv6Addr::from_bits(network))

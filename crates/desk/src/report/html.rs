@@ -9,7 +9,7 @@ use super::{Report, escaped, strip, strip_of};
 
 /// Summary and narrow tables on A4 upright, wide tables on A3 across; a browser
 /// that knows no named pages prints them all on A4.
-const STYLE: &str = "
+pub(crate) const STYLE: &str = "
 :root { --ink: #1d1d1f; --rule: #c9cdd2; --needed: #1f4e9c; --short: #b3261e; }
 * { box-sizing: border-box; }
 body { font: 14px/1.45 system-ui, sans-serif; font-variant-numeric: tabular-nums;
@@ -121,6 +121,7 @@ fn section(page: &mut String, n: usize, sheet: &Sheet) {
     if !sheet.note.is_empty() {
         let _ = writeln!(page, "<p class=\"note\">{}</p>", escaped(&sheet.note));
     }
+    page.push_str(&sheet.picture);
     // A region that can be scrolled can be reached by keyboard.
     let _ = writeln!(
         page,

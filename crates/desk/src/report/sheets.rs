@@ -5,7 +5,7 @@ use whole::findings::{Answer, Cause, Verdict};
 use whole::network::Way;
 use whole::plan::{Planned, RatePlan};
 
-use super::Report;
+use super::{Report, course};
 
 /// A cell.
 #[derive(Clone, Debug, PartialEq)]
@@ -29,6 +29,8 @@ pub(super) struct Sheet {
     pub(super) title: &'static str,
     /// What a reader has to know of it.
     pub(super) note: String,
+    /// A drawing of it for paper, as SVG; empty for none.
+    pub(super) picture: String,
     pub(super) columns: Vec<&'static str>,
     pub(super) rows: Vec<Vec<Cell>>,
     /// Whether it needs the wide paper.
@@ -36,23 +38,29 @@ pub(super) struct Sheet {
 }
 
 impl Sheet {
-    fn new(title: &'static str, columns: &[&'static str], rows: Vec<Vec<Cell>>) -> Self {
+    pub(super) fn new(title: &'static str, columns: &[&'static str], rows: Vec<Vec<Cell>>) -> Self {
         Self {
             title,
             note: String::new(),
+            picture: String::new(),
             columns: columns.to_vec(),
             wide: columns.len() > 8,
             rows,
         }
     }
 
-    fn note(mut self, note: impl Into<String>) -> Self {
+    pub(super) fn note(mut self, note: impl Into<String>) -> Self {
         self.note = note.into();
+        self
+    }
+
+    pub(super) fn picture(mut self, picture: String) -> Self {
+        self.picture = picture;
         self
     }
 }
 
-fn text(text: impl Into<String>) -> Cell {
+pub(super) fn text(text: impl Into<String>) -> Cell {
     Cell::Text(text.into())
 }
 
@@ -94,6 +102,7 @@ pub(super) fn sheets(report: &Report<'_>) -> Vec<Sheet> {
         all.push(trials(answer));
     }
     all.extend([shortfalls(report.plan), shops(report.plan)]);
+    all.extend(report.answer.map(course::shops));
     all.extend([
         press_lines(report.plan),
         lots(report.plan),
@@ -101,7 +110,7 @@ pub(super) fn sheets(report: &Report<'_>) -> Vec<Sheet> {
     ]);
     all.push(lead_time(report.plan));
     if let Some(answer) = report.answer {
-        all.push(stages(answer));
+        all.extend([stages(answer), course::days(answer), course::spread(answer)]);
     }
     all.push(stations(report.plan));
     if let Some(answer) = report.answer {

@@ -12,6 +12,8 @@ pub struct Shop {
     pub name: String,
     /// Cars a week that it could make alone.
     pub alone: Option<f64>,
+    /// Cars a week that it sent on in the flow; none draws the plant's.
+    pub made: Option<f64>,
     /// Cars and pieces in it.
     pub content: f64,
 }
@@ -44,8 +46,8 @@ const BAR: f64 = 0.34;
 
 /// What it needs, what it can do, and what falls short; each also carries a
 /// label or a pattern, so that nothing rests on hue alone.
-const NEEDED: &str = "#1f4e9c";
-const CAN_DO: &str = "#2f8f83";
+pub(super) const NEEDED: &str = "#1f4e9c";
+pub(super) const CAN_DO: &str = "#2f8f83";
 const SHORT: &str = "#b3261e";
 
 /// Draws the strip.
@@ -53,7 +55,8 @@ pub fn svg(strip: &Strip) -> String {
     let most = strip
         .shops
         .iter()
-        .filter_map(|shop| shop.alone)
+        .flat_map(|shop| [shop.alone, shop.made])
+        .flatten()
         .chain([strip.needed, strip.made])
         .fold(1.0, f64::max);
     let step = round_step(most);
@@ -78,7 +81,7 @@ pub fn svg(strip: &Strip) -> String {
 }
 
 /// A step of 1, 2 or 5 times a power of ten that gives four to ten marks.
-fn round_step(most: f64) -> f64 {
+pub(super) fn round_step(most: f64) -> f64 {
     let mut step = 1.0;
     for factor in [2.0, 2.5, 2.0].into_iter().cycle() {
         if most / step <= 8.0 {
@@ -173,7 +176,7 @@ fn column(
             );
         }
     }
-    let y = up(strip.made);
+    let y = up(shop.made.unwrap_or(strip.made));
     let _ = writeln!(
         drawing,
         "<rect x=\"{middle:.1}\" y=\"{y:.1}\" width=\"{bar:.1}\" height=\"{:.1}\" \
@@ -241,11 +244,13 @@ mod tests {
                 Shop {
                     name: "body".to_owned(),
                     alone: Some(1_405.0),
+                    made: Some(1_288.0),
                     content: 180.4,
                 },
                 Shop {
                     name: "paint".to_owned(),
                     alone: Some(1_300.0),
+                    made: None,
                     content: 99.0,
                 },
             ],

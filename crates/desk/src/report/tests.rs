@@ -69,6 +69,9 @@ fn the_page_stands_alone_and_tells_the_answer() {
     ] {
         assert!(page.contains(rule), "{rule}");
     }
+    // the strip, the days, the spread of the times
+    assert_eq!(page.matches("<svg").count(), 3);
+    assert!(page.contains("days from coil to car"));
     assert!(page.contains("revision 2 by &lt;Ada&gt; &amp; Ben"));
     for station in &demo().plan.stations {
         assert!(
@@ -101,6 +104,19 @@ fn the_workbook_holds_every_figure_and_the_book() {
     assert_eq!(figures.rows.len(), demo().plan.figures.len());
     let stations = read.table("Stations in the plan").expect("stations");
     assert_eq!(stations.rows.len(), demo().plan.stations.len());
+    let answer = &demo().answer;
+    for (sheet, rows) in [
+        ("Shops in the flow", answer.shops.len()),
+        ("Day by day", answer.days.len()),
+        (
+            "How long the cars take",
+            answer.coil_to_car.spread.days.len(),
+        ),
+    ] {
+        let read = read.table(sheet).expect(sheet);
+        // a sheet with a note has it as one more row
+        assert_eq!(read.rows.len(), rows + 1, "{sheet}");
+    }
     let own = read.table("book stations").expect("the book's own table");
     assert_eq!(own.rows.len(), demo().plan.stations.len());
     assert!(own.columns.contains(&"cycle_s".to_owned()));

@@ -3,7 +3,8 @@
 //! A three-way merge by row id and column. Where one side left a cell as it
 //! was, the other side's text stands; where both wrote the same, it stands;
 //! where they wrote different texts there is a conflict, and nothing is merged.
-//! A row taken out by one side and changed by the other is a conflict as well.
+//! A row or a column taken out by one side and changed by the other is a conflict
+//! as well.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -41,6 +42,14 @@ pub fn merge(base: &Content, yours: &Content, head: &Content) -> Result<Content,
     let mut merged = head.clone();
     let mut conflicts = Vec::new();
     let nothing = Arc::new(Table::default());
+    if yours.name != base.name && head.name == base.name {
+        merged.name.clone_from(&yours.name);
+    }
+    for old in &base.tables {
+        if yours.table(&old.name).is_none() {
+            conflicts.extend(take_out(old, &mut merged));
+        }
+    }
     for mine in &yours.tables {
         let old = base.table(&mine.name);
         if old.is_some_and(|old| Arc::ptr_eq(old, mine) || old == mine) {
@@ -72,6 +81,29 @@ pub fn merge(base: &Content, yours: &Content, head: &Content) -> Result<Content,
         Ok(merged)
     } else {
         Err(conflicts)
+    }
+}
+
+/// Takes a table out that is gone here; rows that others have added to it stay,
+/// and with them the table.
+fn take_out(old: &Table, merged: &mut Content) -> Vec<Conflict> {
+    let Some(place) = merged.tables.iter().position(|t| t.name == old.name) else {
+        return Vec::new();
+    };
+    let bare = Table {
+        rows: Vec::new(),
+        ..old.clone()
+    };
+    match merge_table(old, &bare, &merged.tables[place]) {
+        Ok(left) if left.rows.is_empty() => {
+            merged.tables.remove(place);
+            Vec::new()
+        }
+        Ok(left) => {
+            merged.tables[place] = Arc::new(left);
+            Vec::new()
+        }
+        Err(conflicts) => conflicts,
     }
 }
 
@@ -140,14 +172,18 @@ impl<'t> Side<'t> {
 }
 
 fn merge_table(base: &Table, yours: &Table, head: &Table) -> Result<Table, Vec<Conflict>> {
-    let mut columns = keys(head);
-    let known: BTreeSet<Key<'_>> = columns.iter().copied().chain(keys(base)).collect();
-    columns.extend(keys(yours).into_iter().filter(|key| !known.contains(key)));
-    // A column that is gone from the head can still hold an edit.
-    let lost: Vec<Key<'_>> = keys(base)
-        .into_iter()
-        .filter(|key| !columns.contains(key))
-        .collect();
+    let (of_base, of_yours, of_head) = (keys(base), keys(yours), keys(head));
+    let gone_from = |side: &[Key<'_>]| -> Vec<Key<'_>> {
+        let gone = of_base.iter().filter(|key| !side.contains(key));
+        gone.copied().collect()
+    };
+    // A column that one side has taken out can hold an edit of the other.
+    let (dropped, mut lost) = (gone_from(&of_yours), gone_from(&of_head));
+    let added = |key: &Key<'_>| !of_head.contains(key) && !of_base.contains(key);
+    let mut columns = of_head.clone();
+    columns.extend(of_yours.iter().copied().filter(added));
+    columns.retain(|key| !dropped.contains(key));
+    lost.retain(|key| !dropped.contains(key));
     let mut merging = Merging {
         table: yours,
         head_table: head,
@@ -155,6 +191,7 @@ fn merge_table(base: &Table, yours: &Table, head: &Table) -> Result<Table, Vec<C
         yours: Side::of(yours),
         head: Side::of(head),
         columns,
+        dropped,
         lost,
         conflicts: Vec::new(),
     };
@@ -165,7 +202,11 @@ fn merge_table(base: &Table, yours: &Table, head: &Table) -> Result<Table, Vec<C
     Ok(Table {
         name: yours.name.clone(),
         columns: merging.columns.iter().map(|key| key.0.to_owned()).collect(),
-        decimal_comma: head.decimal_comma,
+        decimal_comma: if yours.decimal_comma == base.decimal_comma {
+            head.decimal_comma
+        } else {
+            yours.decimal_comma
+        },
         rows,
     })
 }
@@ -177,6 +218,9 @@ struct Merging<'t> {
     yours: Side<'t>,
     head: Side<'t>,
     columns: Vec<Key<'t>>,
+    /// Columns taken out here.
+    dropped: Vec<Key<'t>>,
+    /// Columns taken out there.
     lost: Vec<Key<'t>>,
     conflicts: Vec<Conflict>,
 }
@@ -193,7 +237,10 @@ impl<'t> Merging<'t> {
                 None => match old {
                     // Taken out here; that must not take their edit along.
                     Some(old) => self.removed_here(old, theirs),
-                    None => rows.push(self.laid_out(&self.head, theirs)),
+                    None => {
+                        self.filled_there(theirs);
+                        rows.push(self.laid_out(&self.head, theirs));
+                    }
                 },
             }
             rows.append(&mut hung.remove(&Some(id)).unwrap_or_default());
@@ -204,14 +251,16 @@ impl<'t> Merging<'t> {
 
     /// The rows added here, each run behind the last row above it that the head
     /// has as well.
-    fn hung(&self) -> BTreeMap<Option<&'t str>, Vec<Row>> {
+    fn hung(&mut self) -> BTreeMap<Option<&'t str>, Vec<Row>> {
         let mut hung: BTreeMap<Option<&str>, Vec<Row>> = BTreeMap::new();
         let mut above = None;
-        for row in &self.table.rows {
+        let table = self.table;
+        for row in &table.rows {
             let id = row.id.as_str();
             if self.head.rows.contains_key(id) {
                 above = Some(id);
             } else if !self.base.rows.contains_key(id) {
+                self.filled_here(row);
                 let row = self.laid_out(&self.yours, row);
                 hung.entry(above).or_default().push(row);
             }
@@ -243,12 +292,18 @@ impl<'t> Merging<'t> {
                 clashes.push((key.0, Some(yours), Some(now), before));
             }
         }
-        if let Some(old) = old {
-            for key in &self.lost {
-                let (before, yours) = (self.base.cell(old, *key), self.yours.cell(mine, *key));
-                if before != yours {
-                    clashes.push((key.0, Some(yours), None, Some(before)));
-                }
+        for key in &self.lost {
+            let before = old.map(|old| self.base.cell(old, *key));
+            let yours = self.yours.cell(mine, *key);
+            if before.unwrap_or("") != yours {
+                clashes.push((key.0, Some(yours), None, before));
+            }
+        }
+        for key in &self.dropped {
+            let before = old.map(|old| self.base.cell(old, *key));
+            let now = self.head.cell(theirs, *key);
+            if self.head.columns.contains_key(key) && before.unwrap_or("") != now {
+                clashes.push((key.0, None, Some(now), before));
             }
         }
         for (column, yours, theirs_now, before) in clashes {
@@ -261,13 +316,34 @@ impl<'t> Merging<'t> {
         }
     }
 
+    /// A row added here with text in a column that is gone from the head.
+    fn filled_here(&mut self, row: &Row) {
+        let filled = |key: &&Key<'_>| !self.yours.cell(row, **key).is_empty();
+        if let Some(key) = self.lost.iter().find(filled).copied() {
+            let yours = self.yours.cell(row, key);
+            let clash = self.conflict(row, key.0, Some(yours), None, None);
+            self.conflicts.push(clash);
+        }
+    }
+
+    /// A row added there with text in a column that is gone from here.
+    fn filled_there(&mut self, theirs: &Row) {
+        let filled = |key: &&Key<'_>| !self.head.cell(theirs, **key).is_empty();
+        if let Some(key) = self.dropped.iter().find(filled).copied() {
+            let now = self.head.cell(theirs, key);
+            let clash = self.conflict(theirs, key.0, None, Some(now), None);
+            self.conflicts.push(clash);
+        }
+    }
+
     fn removed_here(&mut self, old: &Row, theirs: &Row) {
-        let changed = self
-            .columns
-            .iter()
-            .find(|key| self.base.cell(old, **key) != self.head.cell(theirs, **key));
+        let there = |key: &&Key<'_>| self.head.columns.contains_key(*key);
+        let keys = self.columns.iter().chain(self.dropped.iter().filter(there));
+        let changed = keys
+            .copied()
+            .find(|key| self.base.cell(old, *key) != self.head.cell(theirs, *key));
         if let Some(key) = changed {
-            let (now, before) = (self.head.cell(theirs, *key), self.base.cell(old, *key));
+            let (now, before) = (self.head.cell(theirs, key), self.base.cell(old, key));
             let clash = self.conflict(theirs, key.0, None, Some(now), Some(before));
             self.conflicts.push(clash);
         }

@@ -52,8 +52,18 @@ pub enum Patch {
         /// Its headers.
         columns: Vec<String>,
     },
-    /// Adds an empty column on the right.
+    /// Adds an empty column.
     AddColumn {
+        /// The table's name.
+        table: String,
+        /// The header.
+        column: String,
+        /// The column that it stands before; none for the right end.
+        #[serde(default)]
+        before: Option<String>,
+    },
+    /// Takes a column out with all that its cells hold.
+    DropColumn {
         /// The table's name.
         table: String,
         /// The header.
@@ -69,7 +79,8 @@ impl Patch {
             | Self::AddRow { table, .. }
             | Self::RemoveRow { table, .. }
             | Self::AddTable { table, .. }
-            | Self::AddColumn { table, .. } => table,
+            | Self::AddColumn { table, .. }
+            | Self::DropColumn { table, .. } => table,
         }
     }
 }
@@ -118,7 +129,8 @@ fn take(
             row, after, cells, ..
         } => sheet.add_row(row, after.as_deref(), cells),
         Patch::RemoveRow { row, .. } => sheet.remove_row(row),
-        Patch::AddColumn { column, .. } => sheet.add_column(column),
+        Patch::AddColumn { column, before, .. } => sheet.add_column(column, before.as_deref()),
+        Patch::DropColumn { column, .. } => sheet.drop_column(column),
         Patch::AddTable { .. } => Ok(()),
     }
 }
@@ -144,7 +156,7 @@ fn new_table(content: &Content, name: &str, columns: &[String]) -> Result<Table,
     });
     columns
         .iter()
-        .try_for_each(|column| sheet.add_column(column))?;
+        .try_for_each(|column| sheet.add_column(column, None))?;
     if columns.is_empty() {
         return Err(format!("table `{name}` without columns; name at least one"));
     }
@@ -287,7 +299,7 @@ impl Sheet {
         Ok(())
     }
 
-    fn add_column(&mut self, column: &str) -> Result<(), String> {
+    fn add_column(&mut self, column: &str, before: Option<&str>) -> Result<(), String> {
         text_fits(column)?;
         if column.trim().is_empty() {
             return Err("a column without a name".to_owned());
@@ -298,14 +310,32 @@ impl Sheet {
                 self.table.name
             ));
         }
-        if self.table.columns.len() >= caps::COLUMNS {
+        let width = self.table.columns.len();
+        if width >= caps::COLUMNS {
             return Err(format!("a table has at most {} columns", caps::COLUMNS));
         }
-        self.table.columns.push(column.to_owned());
+        let place = before.map_or(Ok(width), |before| self.column(before))?;
+        self.table.columns.insert(place, column.to_owned());
         for slot in &mut self.slots[EDGE + 1..] {
-            slot.row
-                .cells
-                .resize(self.table.columns.len(), String::new());
+            slot.row.cells.resize(width, String::new());
+            slot.row.cells.insert(place, String::new());
+        }
+        Ok(())
+    }
+
+    fn drop_column(&mut self, column: &str) -> Result<(), String> {
+        let place = self.column(column)?;
+        if self.table.columns.len() == 1 {
+            return Err(format!(
+                "`{column}` is the only column of table `{}`; a table has at least one",
+                self.table.name
+            ));
+        }
+        self.table.columns.remove(place);
+        for slot in &mut self.slots[EDGE + 1..] {
+            if place < slot.row.cells.len() {
+                slot.row.cells.remove(place);
+            }
         }
         Ok(())
     }

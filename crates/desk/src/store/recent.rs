@@ -25,15 +25,20 @@ impl<K: Ord + Clone, V: Clone> Recent<K, V> {
         Some(value.clone())
     }
 
-    pub(crate) fn put(&mut self, key: K, value: V) {
+    /// Keeps a value; gives back the one that has to go for it, if any, so that
+    /// the caller chooses where to let go of something large.
+    pub(crate) fn put(&mut self, key: K, value: V) -> Option<V> {
         self.clock += 1;
-        self.values.insert(key, (self.clock, value));
-        if self.values.len() > self.most {
-            let oldest = self.values.iter().min_by_key(|(_, (used, _))| *used);
-            if let Some(key) = oldest.map(|(key, _)| key.clone()) {
-                self.values.remove(&key);
-            }
+        let before = self.values.insert(key, (self.clock, value));
+        if let Some((_, value)) = before {
+            return Some(value);
         }
+        if self.values.len() <= self.most {
+            return None;
+        }
+        let oldest = self.values.iter().min_by_key(|(_, (used, _))| *used);
+        let key = oldest.map(|(key, _)| key.clone())?;
+        self.values.remove(&key).map(|(_, value)| value)
     }
 }
 
@@ -47,7 +52,7 @@ mod tests {
         recent.put("a", 1);
         recent.put("b", 2);
         assert_eq!(recent.get(&"a"), Some(1));
-        recent.put("c", 3);
+        assert_eq!(recent.put("c", 3), Some(2), "what goes is given back");
         assert_eq!(recent.get(&"b"), None);
         assert_eq!((recent.get(&"a"), recent.get(&"c")), (Some(1), Some(3)));
     }

@@ -254,29 +254,71 @@ impl Store {
             }
             let before = self.content_of(transaction, base.content)?;
             let yours = apply(&before, &edit.patches)?;
-            let theirs = self.content_of(transaction, newest.content)?;
-            let merged = newest.revision.id != edit.base;
-            let content = if merged {
-                match merge(&before, &yours, &theirs) {
-                    Ok(content) => content,
-                    Err(conflicts) => {
-                        return Ok(Edited::Conflicts {
-                            head: newest.revision,
-                            conflicts,
-                        });
-                    }
-                }
-            } else {
-                yours
-            };
-            let revision = if content == *theirs {
-                newest.revision
-            } else {
-                let parent = Some(newest.revision.id);
-                self.add(transaction, variant, parent, &by, &Arc::new(content))?
-            };
-            Ok(Edited::Saved { revision, merged })
+            self.save(transaction, &by, newest, edit.base, [&before, &yours])
         })
+    }
+
+    /// Takes a revision back: what it changed is as before, what came in since
+    /// stays. An import is so undone in one step, and taking back what took it
+    /// back does it again.
+    ///
+    /// # Errors
+    /// When there is no such revision in the variant, nothing came before it, or
+    /// the database fails.
+    pub fn take_back(&self, variant: i64, id: i64, by: &Author) -> Result<Edited, StoreError> {
+        let mut by = by.checked()?;
+        if by.note.is_empty() {
+            by.note = format!("took back revision {id}");
+        }
+        self.write(|transaction| {
+            let newest = head(transaction, variant)?;
+            let back = stored(transaction, id)?;
+            let parent = back.revision.parent;
+            let Some(parent) = parent.filter(|_| back.revision.variant == variant) else {
+                return Err(StoreError::Refused(format!(
+                    "revision {id} cannot be taken back in variant {variant}: it is its first, or \
+                     another variant's"
+                )));
+            };
+            let parent = stored(transaction, parent)?;
+            let before = self.content_of(transaction, back.content)?;
+            let yours = self.content_of(transaction, parent.content)?;
+            self.save(transaction, &by, newest, id, [&before, &yours])
+        })
+    }
+
+    /// Saves what changed from the first content, that of revision `base`, to
+    /// the second on top of the head.
+    fn save(
+        &self,
+        transaction: &Connection,
+        by: &Author,
+        newest: Stored,
+        base: i64,
+        [before, yours]: [&Content; 2],
+    ) -> Result<Edited, StoreError> {
+        let theirs = self.content_of(transaction, newest.content)?;
+        let merged = newest.revision.id != base;
+        let content = if merged {
+            match merge(before, yours, &theirs) {
+                Ok(content) => content,
+                Err(conflicts) => {
+                    return Ok(Edited::Conflicts {
+                        head: newest.revision,
+                        conflicts,
+                    });
+                }
+            }
+        } else {
+            yours.clone()
+        };
+        let revision = if content == *theirs {
+            newest.revision
+        } else {
+            let (variant, parent) = (newest.revision.variant, Some(newest.revision.id));
+            self.add(transaction, variant, parent, by, &Arc::new(content))?
+        };
+        Ok(Edited::Saved { revision, merged })
     }
 
     /// Makes an old revision's book the head again, as a new revision.

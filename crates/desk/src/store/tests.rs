@@ -233,6 +233,104 @@ fn an_import_keeps_the_ids_of_rows_with_the_same_key() {
 }
 
 #[test]
+fn an_import_is_taken_back_in_one_step_and_what_came_since_stays() {
+    let bench = Bench::new();
+    let (store, base) = filled(&bench);
+    let before = store.revision(base.id).expect("a revision").1;
+    let mut workbook = small_book();
+    workbook.tables[0].rows.remove(0);
+    workbook.tables.push(RawTable {
+        name: "remarks".into(),
+        columns: vec!["remark".into()],
+        rows: vec![RawRow {
+            line: 2,
+            cells: vec!["from outside".into()],
+        }],
+        ..RawTable::default()
+    });
+    let book = Incoming::Book {
+        workbook: &workbook,
+        name: "",
+    };
+    let imported = store.import(base.variant, book, &by("Ada"));
+    let imported = imported.expect("an import");
+    let back = saved(store.take_back(base.variant, imported.id, &by("Ada")));
+    assert_eq!(store.revision(back.id).expect("a revision").1, before);
+
+    // taken back once more it is there again, also under an edit made since
+    let again = saved(store.take_back(base.variant, back.id, &by("Ada")));
+    let there = store.revision(again.id).expect("a revision").1;
+    assert!(there.table("remarks").is_some());
+    let column = Patch::AddColumn {
+        table: "stations".into(),
+        column: "note".into(),
+        before: Some("cycle_s".into()),
+    };
+    let edit = Edit {
+        base: again.id,
+        by: by("Ben"),
+        patches: vec![column],
+    };
+    saved(store.edit(base.variant, &edit));
+    let last = saved(store.take_back(base.variant, again.id, &by("Ada")));
+    let last = store.revision(last.id).expect("a revision").1;
+    assert!(last.table("remarks").is_none());
+    let stations = last.table("stations").expect("stations");
+    assert!(stations.column("note").is_some(), "Ben's column stays");
+    assert_eq!(
+        stations.rows.len(),
+        before.table("stations").expect("stations").rows.len()
+    );
+    let first = store.take_back(base.variant, 1, &by("Ada"));
+    assert!(matches!(first, Err(StoreError::Refused(_))));
+}
+
+#[test]
+fn a_column_taken_out_here_and_filled_there_is_a_conflict() {
+    let bench = Bench::new();
+    let (store, base) = filled(&bench);
+    let edit = |base: i64, patch| {
+        let edit = Edit {
+            base,
+            by: by("Ben"),
+            patches: vec![patch],
+        };
+        store.edit(1, &edit)
+    };
+    let added = saved(edit(
+        base.id,
+        Patch::AddColumn {
+            table: "stations".into(),
+            column: "note".into(),
+            before: None,
+        },
+    ));
+    let drop = || Patch::DropColumn {
+        table: "stations".into(),
+        column: "note".into(),
+    };
+    let row = store.revision(added.id).expect("a revision").1;
+    let row = row.table("stations").expect("stations").rows[0].id.clone();
+    let filled = saved(edit(
+        added.id,
+        Patch::Set {
+            table: "stations".into(),
+            row: row.clone(),
+            column: "note".into(),
+            value: "ask the fitters".into(),
+        },
+    ));
+    let Ok(Edited::Conflicts { conflicts, .. }) = edit(added.id, drop()) else {
+        panic!("a note would be lost");
+    };
+    assert_eq!((conflicts[0].row.as_str(), conflicts.len()), (&*row, 1));
+    assert_eq!(conflicts[0].theirs.as_deref(), Some("ask the fitters"));
+    assert_eq!(conflicts[0].yours, None);
+    // who has seen the note may take it out
+    saved(edit(filled.id, drop()));
+}
+
+#[test]
 fn what_makes_no_sense_is_refused_and_named() {
     let bench = Bench::new();
     let (store, base) = filled(&bench);
@@ -253,6 +351,16 @@ fn what_makes_no_sense_is_refused_and_named() {
         Patch::AddColumn {
             table: table(),
             column: "cycle_s".into(),
+            before: None,
+        },
+        Patch::AddColumn {
+            table: table(),
+            column: "note".into(),
+            before: Some("no such".into()),
+        },
+        Patch::DropColumn {
+            table: table(),
+            column: "no such".into(),
         },
         Patch::AddTable {
             table: "Stations".into(),

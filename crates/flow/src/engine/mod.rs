@@ -16,6 +16,7 @@
 
 mod chain;
 mod intake;
+mod lanes;
 mod leave;
 mod lots;
 mod path;
@@ -33,10 +34,11 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use crate::clock::{NEVER, Shifts, Ticks};
 use crate::distribution::Sampler;
 use crate::model::Basis;
-use crate::plan::{Intake, NONE, Outlets, Plan, Pool};
+use crate::plan::{Intake, NONE, Outlets, Plan, Pool, StopPlan};
 use crate::reference;
 use crate::stream::Stream;
 
+pub(crate) use lanes::{LANES, LONGEST, Lanes, Line};
 pub(crate) use path::Path;
 use path::{COMPACT_AT, START, Spent};
 use queue::Queue;
@@ -107,6 +109,25 @@ fn only_unit(pool: &Pool) -> u32 {
 pub(crate) struct Luck {
     pub(crate) seed: u64,
     pub(crate) replication: u32,
+}
+
+impl Luck {
+    fn stream(self, name: &str, purpose: &str) -> Stream {
+        Stream::keyed(self.seed, self.replication, name, purpose)
+    }
+
+    /// A cause of stops at the unit of this name as the run begins.
+    fn stop(self, unit: &str, stop: &StopPlan) -> StopState {
+        let mut between = match stop.shared {
+            Some(station) => reference::stops_stream(self.seed, self.replication, station),
+            None => self.stream(unit, &format!("between {}", stop.cause)),
+        };
+        StopState {
+            next: stop.between.draw(&mut between),
+            between,
+            repair: self.stream(unit, &format!("repair {}", stop.cause)),
+        }
+    }
 }
 
 impl<'p, const RECORD: bool> Engine<'p, RECORD> {
@@ -199,15 +220,11 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
     fn add_pool(&mut self, p: u32, luck: Luck) {
         let plan = self.plan;
         let pool = &plan.pools[p as usize];
-        let stream = |unit: u32, purpose: &str| {
-            // The first unit keeps the station's own streams, so that one unit
-            // more leaves the luck of the others as it was.
-            let name = if unit == 0 {
-                pool.name.clone()
-            } else {
-                format!("{}#{}", pool.name, unit + 1)
-            };
-            Stream::keyed(luck.seed, luck.replication, &name, purpose)
+        // The first unit keeps the station's own streams, so that one unit more
+        // leaves the luck of the others as it was.
+        let name = |unit: u32| match unit {
+            0 => pool.name.clone(),
+            _ => format!("{}#{}", pool.name, unit + 1),
         };
         let kinds = match &pool.intake {
             Intake::Each(each) if each.as_they_come => each.parts.len() + 1,
@@ -216,7 +233,7 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
         self.pools.push(PoolState {
             waiting: VecDeque::new(),
             released: 0,
-            release: stream(0, "release"),
+            release: luck.stream(&pool.name, "release"),
             carrier_since: NEVER,
             wake_fact: START,
             held: vec![None; kinds],
@@ -229,7 +246,9 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
             },
         });
         for i in 0..pool.units {
-            let mut unit = UnitState::new(p, stream(i, "cycle"), stream(i, "quality"));
+            let name = name(i);
+            let (cycles, quality) = (luck.stream(&name, "cycle"), luck.stream(&name, "quality"));
+            let mut unit = UnitState::new(p, cycles, quality);
             unit.slab_end = self.tally.slabs.edges[1];
             if pool.units == 1
                 && pool.takes_carrier.is_empty()
@@ -259,18 +278,8 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
             unit.crewless = self.simple[p as usize];
             unit.first_stop = self.stops.len() as u32;
             unit.stops = pool.stops.len() as u32;
-            for stop in &pool.stops {
-                let mut between = match stop.shared {
-                    Some(station) => reference::stops_stream(luck.seed, luck.replication, station),
-                    None => stream(i, &format!("between {}", stop.cause)),
-                };
-                let next = stop.between.draw(&mut between);
-                self.stops.push(StopState {
-                    next,
-                    between,
-                    repair: stream(i, &format!("repair {}", stop.cause)),
-                });
-            }
+            let stops = pool.stops.iter().map(|stop| luck.stop(&name, stop));
+            self.stops.extend(stops);
             self.units.push(unit);
         }
     }

@@ -4,7 +4,7 @@ use std::collections::{BinaryHeap, VecDeque};
 
 use crate::clock::{Hand, NEVER, Ticks};
 use crate::engine::path::START;
-use crate::plan::NONE;
+use crate::plan::{NONE, StopPlan};
 use crate::stream::Stream;
 
 /// A stock that a lot station watches.
@@ -176,6 +176,24 @@ pub(crate) struct StopState {
     pub(crate) next: Ticks,
     pub(crate) between: Stream,
     pub(crate) repair: Stream,
+}
+
+impl StopState {
+    /// Repairs until the unit has some wear left again, by running time.
+    #[inline]
+    pub(crate) fn repairs(&mut self, stop: &StopPlan) -> Ticks {
+        let mut repairs = 0;
+        while self.next < 0 {
+            let stream = if stop.shared.is_some() {
+                &mut self.between
+            } else {
+                &mut self.repair
+            };
+            repairs += stop.repair.draw(stream);
+            self.next += stop.between.draw(&mut self.between);
+        }
+        repairs
+    }
 }
 
 /// A station.

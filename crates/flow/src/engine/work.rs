@@ -100,15 +100,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             .zip(&pool.stops)
         {
             stop.next -= wear;
-            while stop.next < 0 {
-                let stream = if fixed.shared.is_some() {
-                    &mut stop.between
-                } else {
-                    &mut stop.repair
-                };
-                repairs += fixed.repair.draw(stream);
-                stop.next += fixed.between.draw(&mut stop.between);
-            }
+            repairs += stop.repairs(fixed);
         }
         repairs
     }
@@ -118,19 +110,8 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
     pub(crate) fn repairs(&mut self, u: usize) -> Ticks {
         let plan = self.plan;
         let unit = &self.units[u];
-        let fixed = &plan.pools[unit.pool as usize].stops[0];
-        let stop = &mut self.stops[unit.first_stop as usize];
-        let mut repairs = 0;
-        while stop.next < 0 {
-            let stream = if fixed.shared.is_some() {
-                &mut stop.between
-            } else {
-                &mut stop.repair
-            };
-            repairs += fixed.repair.draw(stream);
-            stop.next += fixed.between.draw(&mut stop.between);
-        }
-        repairs
+        let stop = &plan.pools[unit.pool as usize].stops[0];
+        self.stops[unit.first_stop as usize].repairs(stop)
     }
 
     /// Work under a calendar, with stops by the clock or with crews.
@@ -440,7 +421,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
 }
 
 #[inline]
-fn cycle_of(pool: &Pool, class: u16) -> &Sampler {
+pub(crate) fn cycle_of(pool: &Pool, class: u16) -> &Sampler {
     match pool.of_class.get(usize::from(class)) {
         Some(i) => &pool.samplers[usize::from(*i)],
         None => &pool.samplers[0],

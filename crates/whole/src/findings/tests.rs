@@ -164,6 +164,55 @@ fn the_small_plant_gets_its_whole_answer() {
 }
 
 #[test]
+fn the_days_add_up_to_the_rate_and_the_content() {
+    let answer = answer(&whole_plant(), &QUICK);
+    assert_eq!(answer.days.len(), 14, "two weeks of days");
+    let cars: f64 = answer.days.iter().map(|day| day.cars.mean).sum();
+    assert!((cars / 2.0 - answer.made.mean).abs() < 1e-6, "{cars}");
+    let jobs: f64 = answer.days.iter().map(|day| day.jobs.mean).sum();
+    assert!((jobs / 14.0 / answer.jobs.mean - 1.0).abs() < 1e-9);
+    // the run begins on a Monday; nobody works on Saturday and Sunday
+    for day in &answer.days {
+        let weekday = (day.from_h / 24.0) as u64 % 7;
+        assert!(day.to_h - day.from_h == 24.0);
+        assert_eq!(day.cars.mean == 0.0, weekday >= 5, "{day:?}");
+    }
+}
+
+#[test]
+fn the_spread_of_times_rises_and_agrees_with_its_quantiles() {
+    let answer = answer(&whole_plant(), &QUICK);
+    let time = &answer.coil_to_car;
+    let days = &time.spread.days;
+    assert_eq!(days.len(), 51);
+    assert!(days.windows(2).all(|pair| pair[0] <= pair[1]));
+    // of all replications together, beside the mean of each one's quantile
+    assert!((days[25] / time.p50.mean - 1.0).abs() < 0.1);
+    assert!((days[45] / time.p90.mean - 1.0).abs() < 0.1);
+    let mean = time.spread.mean_days.expect("cars");
+    assert!(days[0] < mean && mean < days[50]);
+    assert!(time.spread.cars > 1_000);
+    let within = time.spread.within_target.expect("cars");
+    assert_eq!(within == 1.0, days[50] <= time.target_days);
+}
+
+#[test]
+fn every_shop_sends_on_what_the_plant_makes_but_for_its_stock() {
+    let answer = answer(&whole_plant(), &QUICK);
+    let names: Vec<&str> = answer.shops.iter().map(|shop| shop.shop.as_str()).collect();
+    assert_eq!(names, ["press", "body", "paint", "assembly"]);
+    for shop in &answer.shops {
+        let share = shop.made.mean / answer.made.mean;
+        assert!((0.9..1.1).contains(&share), "{shop:?}");
+    }
+    let last = answer.shops.last().expect("assembly");
+    assert!(
+        (last.made.mean / answer.made.mean - 1.0).abs() < 1e-3,
+        "{last:?}"
+    );
+}
+
+#[test]
 fn the_answer_serialises_with_how_it_was_simulated() {
     let settings = RunSettings { trials: 0, ..QUICK };
     let answer = answer(&row([60.0; 5], 5_000.0), &settings);
