@@ -1,5 +1,7 @@
 //! What a run found: every figure with its replications.
 
+use std::ops::Range;
+
 use serde::Serialize;
 
 use crate::clock::{Ticks, seconds};
@@ -207,27 +209,30 @@ impl Sample {
     pub(crate) fn of(plan: &Plan, finished: &Finished, window: &Window) -> Self {
         let tally = &finished.tally;
         let edges = &tally.slabs.edges;
-        let n = tally.slabs.count();
+        let n = tally.slabs.slots();
         let length = edges[window.to] - edges[window.from];
         let hours = seconds(length) / 3_600.0;
         let slabs = window.from..window.to;
         let mut by_class = vec![0.0; plan.class_names.len()];
         let mut times = Histogram::new();
         let (mut scrapped, mut entered) = (0, 0);
-        for slab in &tally.plant[slabs.clone()] {
+        for slab in &tally.plant[slabs] {
             for (sum, n) in by_class.iter_mut().zip(&slab.by_class) {
                 *sum += *n as f64;
             }
-            times.merge(&slab.times);
             scrapped += slab.scrapped;
             entered += slab.entered;
         }
+        let slots = slots(finished, window);
+        for slot in &tally.times[slots.clone()] {
+            times.merge(slot);
+        }
         let made: f64 = by_class.iter().sum();
         let units = (0..plan.unit_count)
-            .map(|u| sum_units(&tally.units[u * n + slabs.start..u * n + slabs.end]))
+            .map(|u| sum_units(&tally.units[u * n + slots.start..u * n + slots.end]))
             .collect();
         let links = (0..plan.links.len())
-            .map(|l| sum_links(&tally.links[l * n + slabs.start..l * n + slabs.end]))
+            .map(|l| sum_links(&tally.links[l * n + slots.start..l * n + slots.end]))
             .collect();
         let (path, on_the_way) = path_shares(plan, finished, window);
         Self {
@@ -255,6 +260,12 @@ impl Sample {
         let first = plan.pools[s].first_unit as usize;
         sum_units(&self.units[first..first + plan.pools[s].units as usize])
     }
+}
+
+/// The slots of the window.
+fn slots(finished: &Finished, window: &Window) -> Range<usize> {
+    let slabs = &finished.tally.slabs;
+    slabs.slot(window.from)..slabs.slot(window.to - 1) + 1
 }
 
 /// Mean of jobs in the plant over the window, from counts of what entered and
@@ -305,8 +316,8 @@ fn path_shares(plan: &Plan, finished: &Finished, window: &Window) -> (Vec<[f64; 
     }
     let mut stations = vec![[0.0; 3]; plan.station_count];
     let mut way = 0.0;
-    for slab in window.from..window.to {
-        let Some(spent) = finished.spent.get(slab * block..(slab + 1) * block) else {
+    for slot in slots(finished, window) {
+        let Some(spent) = finished.spent.get(slot * block..(slot + 1) * block) else {
             break;
         };
         for (s, sums) in stations.iter_mut().enumerate() {
@@ -397,12 +408,12 @@ impl Outcome {
     }
 }
 
-/// Completions of the plant's own stations, in all slabs.
+/// Completions of the plant's own stations in all the time simulated.
 fn moves(plan: &Plan, finished: &Finished) -> u64 {
     let pools = &plan.pools[..plan.station_count];
     let units: usize = pools.iter().map(|p| p.units as usize).sum();
     let tally = &finished.tally;
-    let own = &tally.units[..units * tally.slabs.count()];
+    let own = &tally.units[..units * tally.slabs.slots()];
     own.iter().map(|t| t.done).sum()
 }
 

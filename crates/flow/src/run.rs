@@ -314,7 +314,7 @@ impl Job<'_> {
 
     /// Slabs that may be warm-up.
     fn warm_slabs(&self) -> usize {
-        self.slabs.count() - self.settings.slabs.max(1) as usize
+        self.slabs.warm
     }
 }
 
@@ -323,8 +323,8 @@ impl Job<'_> {
 #[allow(clippy::cast_possible_truncation)]
 fn oldest(finished: &[Finished]) -> Ticks {
     let mut all = Histogram::new();
-    for slab in finished.iter().flat_map(|f| &f.tally.plant) {
-        all.merge(&slab.times);
+    for times in finished.iter().flat_map(|f| &f.tally.times) {
+        all.merge(times);
     }
     all.quantile(0.95).map_or(0, |age| age as Ticks)
 }
@@ -371,10 +371,11 @@ fn slabs(settings: &Settings) -> Slabs {
             edges.extend((1..=steps).map(|i| ticks(step_s * f64::from(i))));
         }
     }
-    let start = seconds(edges[edges.len() - 1]);
+    let warm = edges.len() - 1;
+    let start = seconds(edges[warm]);
     let n = settings.slabs.max(1);
     edges.extend((1..=n).map(|i| ticks(start + settings.length_s * f64::from(i) / f64::from(n))));
-    Slabs { edges }
+    Slabs { edges, warm }
 }
 
 fn check(settings: &Settings) -> Result<(), Halt> {

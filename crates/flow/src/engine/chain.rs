@@ -30,7 +30,7 @@ struct Stage {
     fixed: Ticks,
     slab_start: Ticks,
     slab_end: Ticks,
-    slab: u32,
+    slot: u32,
     in_takes: u32,
     in_mask: u32,
     out_takes: u32,
@@ -129,7 +129,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
                 free: 0,
                 fixed: unit.fixed,
                 slab_start: 0,
-                slab: 0,
+                slot: 0,
                 slab_end: unit.slab_end,
                 in_takes: above.0,
                 in_mask: above.1,
@@ -271,34 +271,35 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         self.tally.spread(u, unit, job.gone, None);
         let l = unit.in_link as usize;
         let slabs = &self.tally.slabs;
-        let n = slabs.count();
+        let n = slabs.slots();
         let slab = slabs.of(job.gone);
+        let slot = slabs.slot(slab);
         if job.gone <= slabs.horizon() {
-            self.tally.units[u * n + slab].done += 1;
+            self.tally.units[u * n + slot].done += 1;
         }
-        stage.slab = slab as u32;
+        stage.slot = slot as u32;
         stage.slab_start = slabs.edges[slab];
         stage.slab_end = slabs.edges[slab + 1];
         let mine = &mut self.tally.links[l * n..(l + 1) * n];
-        slabs.split(job.came, job.begun, |slab, a, b| {
-            mine[slab].content += i128::from(b - a);
+        slabs.split(job.came, job.begun, |slot, a, b| {
+            mine[slot].content += i128::from(b - a);
         });
     }
 
-    /// Moves a stage's running tally to its slab.
+    /// Moves a stage's running tally to its slot.
     fn flush_stage(&mut self, stage: &mut Stage) {
         let tally = std::mem::take(&mut stage.tally);
         let u = stage.unit as usize;
-        let n = self.tally.slabs.count();
-        let slab = stage.slab as usize;
-        let here = &mut self.tally.units[u * n + slab];
+        let n = self.tally.slabs.slots();
+        let slot = stage.slot as usize;
+        let here = &mut self.tally.units[u * n + slot];
         here.done += tally.done;
         here.working += tally.worked;
         here.starved += tally.starved;
         here.blocked += tally.blocked;
         here.stopped += tally.stopped;
         let l = self.units[u].in_link as usize;
-        self.tally.links[l * n + slab].content += tally.content;
+        self.tally.links[l * n + slot].content += tally.content;
     }
 
     /// Hands the chains' last state back to their units.

@@ -101,7 +101,7 @@ struct Stage<'p> {
     /// jobs it had done.
     flushed: Wide,
     done: [u64; LANES],
-    slab: [usize; LANES],
+    slot: [usize; LANES],
     /// Where the takes from the links before and behind stand.
     in_takes: usize,
     in_mask: usize,
@@ -179,7 +179,7 @@ impl<'p> Lanes<'p> {
                 content: [0.0; LANES],
                 flushed: [0.0; LANES],
                 done: [0; LANES],
-                slab: [0; LANES],
+                slot: [0; LANES],
                 in_takes: before.0,
                 in_mask: before.1,
                 out_takes,
@@ -354,18 +354,19 @@ impl Stage<'_> {
             let u = self.pool.first_unit as usize;
             tally.spread(u, &unit, left, None);
             let slabs = tally.slabs.clone();
-            let slab = slabs.of(left);
+            let (slab, n) = (slabs.of(left), slabs.slots());
+            let slot = slabs.slot(slab);
             if left <= slabs.horizon() {
-                tally.units[u * slabs.count() + slab].done += 1;
+                tally.units[u * n + slot].done += 1;
             }
             if self.in_link != NONE {
                 let l = self.in_link as usize;
-                let mine = &mut tally.links[l * slabs.count()..(l + 1) * slabs.count()];
-                slabs.split(ticks(came), ticks(begun), |slab, a, b| {
-                    mine[slab].content += i128::from(b - a);
+                let mine = &mut tally.links[l * n..(l + 1) * n];
+                slabs.split(ticks(came), ticks(begun), |slot, a, b| {
+                    mine[slot].content += i128::from(b - a);
                 });
             }
-            self.slab[lane] = slab;
+            self.slot[lane] = slot;
             self.slab_start[lane] = exact(slabs.edges[slab]);
             self.slab_end[lane] = exact(slabs.edges[slab + 1]);
             self.flushed[lane] = gone;
@@ -373,7 +374,7 @@ impl Stage<'_> {
         }
     }
 
-    /// Moves the sums of a lane to its slab; `jobs` it has done by now.
+    /// Moves the sums of a lane to its slot; `jobs` it has done by now.
     fn flush(&mut self, tally: &mut Tally, lane: usize, jobs: u64) {
         let take = |sum: &mut Wide| ticks(std::mem::take(&mut sum[lane]));
         let starved = take(&mut self.starved);
@@ -381,9 +382,9 @@ impl Stage<'_> {
         let stopped = take(&mut self.stopped);
         let content = take(&mut self.content);
         let passed = ticks(self.free[lane]) - ticks(self.flushed[lane]);
-        let slab = self.slab[lane];
-        let n = tally.slabs.count();
-        let unit = &mut tally.units[self.pool.first_unit as usize * n + slab];
+        let slot = self.slot[lane];
+        let n = tally.slabs.slots();
+        let unit = &mut tally.units[self.pool.first_unit as usize * n + slot];
         unit.done += jobs - self.done[lane];
         unit.working += worked;
         unit.starved += starved;
@@ -391,7 +392,7 @@ impl Stage<'_> {
         // Whatever a station is not doing otherwise it is held up.
         unit.blocked += passed - starved - worked - stopped;
         if self.in_link != NONE {
-            tally.links[self.in_link as usize * n + slab].content += i128::from(content);
+            tally.links[self.in_link as usize * n + slot].content += i128::from(content);
         }
         self.flushed[lane] = self.free[lane];
         self.done[lane] = jobs;

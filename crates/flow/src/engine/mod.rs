@@ -56,7 +56,7 @@ const LOOK_EVERY: u32 = 1 << 14;
 #[derive(Debug)]
 pub(crate) struct Finished {
     pub(crate) tally: Tally,
-    /// Spent on the critical path: slab by slab the units, then the way
+    /// Spent on the critical path: slot by slot the units, then the way
     /// between stations. Empty where the path was not recorded.
     pub(crate) spent: Vec<Spent>,
     /// Stations that wait for each other for ever, and since when.
@@ -335,7 +335,7 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
             sweeps_to: NONE,
             transit: way.transit,
             seen: 0,
-            slab: 0,
+            slot: 0,
             slab_start: 0,
             slab_end: self.tally.slabs.edges[1],
             content: 0,
@@ -506,7 +506,7 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
         self.path.walk(
             self.last_out.fact,
             self.units.len() + 1,
-            |at| self.tally.slabs.of(at),
+            |at| self.tally.slabs.slot(self.tally.slabs.of(at)),
             |unit, from, to| {
                 let calendar = plan.pools[self.units[unit as usize].pool as usize].calendar;
                 if calendar == NONE {

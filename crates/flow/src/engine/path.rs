@@ -112,14 +112,14 @@ impl Path {
     }
 
     /// Walks back from `last` to the start, adding what was spent to `spent`:
-    /// one block of `block` slots for each slab, unit by unit, and the time on
-    /// the way between stations in the block's last slot. `open` tells the open
+    /// one block of `block` places for each slot of time, unit by unit, and the time on
+    /// the way between stations in the block's last place. `open` tells the open
     /// time of a unit between two instants, so that closed hours count nowhere.
     pub(crate) fn walk(
         &self,
         last: u32,
         block: usize,
-        slab: impl Fn(Ticks) -> usize,
+        slot: impl Fn(Ticks) -> usize,
         open: impl Fn(u32, Ticks, Ticks) -> Ticks,
     ) -> Vec<Spent> {
         let mut spent: Vec<Spent> = Vec::new();
@@ -127,7 +127,7 @@ impl Path {
         while at != START {
             let entry = self.entries[at as usize];
             // A piece of work is short against a slab: it counts where it ends.
-            let base = slab(entry.finish) * block;
+            let base = slot(entry.finish) * block;
             if spent.len() < base + block {
                 spent.resize(base + block, Spent::default());
             }

@@ -65,7 +65,7 @@ pub(crate) struct LinkState {
     pub(crate) content: i64,
     pub(crate) full: i64,
     pub(crate) empty: i64,
-    pub(crate) slab: u32,
+    pub(crate) slot: u32,
     pub(crate) from_pool: u32,
     pub(crate) to_pool: u32,
     /// The unit whose job is offered hand to hand.
@@ -131,7 +131,7 @@ pub(crate) struct UnitState {
     pub(crate) tally: UnitTally,
     pub(crate) cycles: Stream,
     pub(crate) hand: Hand,
-    pub(crate) slab: u32,
+    pub(crate) slot: u32,
     pub(crate) begun: Ticks,
     pub(crate) finish: Ticks,
     pub(crate) cycle: Ticks,
@@ -330,7 +330,7 @@ impl UnitState {
             },
             cycles,
             luck,
-            slab: 0,
+            slot: 0,
             slab_end: 0,
             tally: UnitTally::default(),
         }

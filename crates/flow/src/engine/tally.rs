@@ -12,11 +12,35 @@ const FLUSH_AT: i64 = 1 << 61;
 #[derive(Clone, Debug)]
 pub(crate) struct Slabs {
     pub(crate) edges: Vec<Ticks>,
+    /// Slabs at the start that may turn out to be warm-up. As many at the end
+    /// are measured only if all of these are.
+    pub(crate) warm: usize,
 }
 
 impl Slabs {
     pub(crate) fn count(&self) -> usize {
         self.edges.len() - 1
+    }
+
+    /// Slabs that are measured whatever the warm-up turns out to be. What is
+    /// kept of units, links and times goes into one slot for all of them, so
+    /// that memory does not grow with the time simulated.
+    fn certain(&self) -> usize {
+        self.count().saturating_sub(2 * self.warm).max(1)
+    }
+
+    /// The slot of a slab.
+    #[inline]
+    pub(crate) fn slot(&self, slab: usize) -> usize {
+        if slab < self.warm {
+            slab
+        } else {
+            self.warm.max((slab + 1).saturating_sub(self.certain()))
+        }
+    }
+
+    pub(crate) fn slots(&self) -> usize {
+        self.count() + 1 - self.certain()
     }
 
     pub(crate) fn horizon(&self) -> Ticks {
@@ -31,7 +55,7 @@ impl Slabs {
             - 1
     }
 
-    /// Calls `each(slab, from, to)` for the parts of `[from, to)` inside the run.
+    /// Calls `each(slot, from, to)` for the parts of `[from, to)` inside the run.
     #[inline]
     pub(crate) fn split(&self, from: Ticks, to: Ticks, mut each: impl FnMut(usize, Ticks, Ticks)) {
         let to = to.min(self.horizon());
@@ -42,7 +66,7 @@ impl Slabs {
         let mut slab = self.of(from);
         while from < to {
             let end = to.min(self.edges[slab + 1]);
-            each(slab, from, end);
+            each(self.slot(slab), from, end);
             from = end;
             slab += 1;
         }
@@ -62,7 +86,6 @@ pub(crate) struct LinkTally {
 #[derive(Clone, Debug, Default)]
 pub(crate) struct PlantTally {
     pub(crate) by_class: Vec<u64>,
-    pub(crate) times: Histogram,
     pub(crate) entered: u64,
     pub(crate) left: u64,
     pub(crate) scrapped: u64,
@@ -74,10 +97,13 @@ pub(crate) struct PlantTally {
 #[derive(Debug)]
 pub(crate) struct Tally {
     pub(crate) slabs: Slabs,
-    /// Unit by unit, slab by slab.
+    /// Unit by unit, slot by slot.
     pub(crate) units: Vec<UnitTally>,
     pub(crate) links: Vec<LinkTally>,
+    /// Slab by slab.
     pub(crate) plant: Vec<PlantTally>,
+    /// Times in plant of the jobs made, slot by slot.
+    pub(crate) times: Vec<Histogram>,
     /// Jobs out in bins of even open time of the station they left from.
     pub(crate) series: Vec<u32>,
     pub(crate) series_step: Ticks,
@@ -106,7 +132,7 @@ pub(crate) struct Measures {
 
 impl Tally {
     pub(crate) fn new(slabs: Slabs, sizes: Sizes, series_step: Ticks, measures: Measures) -> Self {
-        let n = slabs.count();
+        let n = slabs.slots();
         let plant = PlantTally {
             by_class: vec![0; sizes.classes],
             ..PlantTally::default()
@@ -114,7 +140,8 @@ impl Tally {
         Self {
             units: vec![UnitTally::default(); sizes.units * n],
             links: vec![LinkTally::default(); sizes.links * n],
-            plant: vec![plant; n],
+            plant: vec![plant; slabs.count()],
+            times: vec![Histogram::new(); n],
             series: Vec::new(),
             series_step: series_step.max(1),
             slabs,
@@ -183,18 +210,18 @@ impl Tally {
         }
         self.flush_unit(u, unit);
         self.spread(u, unit, left, shifts);
-        let slabs = self.slabs.count();
         let slab = self.slabs.of(left);
+        let slot = self.slabs.slot(slab);
         if left <= self.slabs.horizon() {
-            self.units[u * slabs + slab].done += 1;
+            self.units[u * self.slabs.slots() + slot].done += 1;
         }
-        unit.slab = u32::try_from(slab).unwrap_or(0);
+        unit.slot = u32::try_from(slot).unwrap_or(0);
         unit.slab_end = self.slabs.edges[slab + 1];
     }
 
-    /// Moves the unit's running tally to its slab.
+    /// Moves the unit's running tally to its slot.
     pub(crate) fn flush_unit(&mut self, u: usize, unit: &mut UnitState) {
-        let here = &mut self.units[u * self.slabs.count() + unit.slab as usize];
+        let here = &mut self.units[u * self.slabs.slots() + unit.slot as usize];
         let tally = std::mem::take(&mut unit.tally);
         here.working += tally.working;
         here.starved += tally.starved;
@@ -220,38 +247,38 @@ impl Tally {
         shifts: Option<&Shifts>,
     ) {
         let slabs = self.slabs.clone();
-        let n = slabs.count();
+        let n = slabs.slots();
         let open = |from: Ticks, to: Ticks| {
             shifts.map_or(to - from, |s| s.open_time(0, to) - s.open_time(0, from))
         };
         let mine = &mut self.units[u * n..(u + 1) * n];
-        slabs.split(unit.free, unit.begun, |slab, a, b| {
-            mine[slab].starved += open(a, b);
+        slabs.split(unit.free, unit.begun, |slot, a, b| {
+            mine[slot].starved += open(a, b);
         });
-        slabs.split(unit.finish, left, |slab, a, b| {
-            mine[slab].blocked += open(a, b);
+        slabs.split(unit.finish, left, |slot, a, b| {
+            mine[slot].blocked += open(a, b);
         });
         let busy = open(unit.begun, unit.finish).max(1);
         let work = (
             unit.cycle.min(busy),
             unit.changeover.min(busy - unit.cycle.min(busy)),
         );
-        slabs.split(unit.begun, unit.finish, |slab, a, b| {
+        slabs.split(unit.begun, unit.finish, |slot, a, b| {
             let here = open(a, b);
             let share = here as f64 / busy as f64;
             let working = (work.0 as f64 * share) as Ticks;
             let changing = (work.1 as f64 * share) as Ticks;
-            mine[slab].working += working;
-            mine[slab].changeover += changing;
-            mine[slab].stopped += here - working - changing;
+            mine[slot].working += working;
+            mine[slot].changeover += changing;
+            mine[slot].stopped += here - working - changing;
         });
         if unit.carrier_wait > 0 {
-            slabs.split(unit.begun - unit.carrier_wait, unit.begun, |slab, a, b| {
-                mine[slab].carrier_wait += b - a;
+            slabs.split(unit.begun - unit.carrier_wait, unit.begun, |slot, a, b| {
+                mine[slot].carrier_wait += b - a;
             });
         }
         if unit.crew_wait > 0 {
-            mine[slabs.of(unit.finish)].crew_wait += unit.crew_wait;
+            mine[slabs.slot(slabs.of(unit.finish))].crew_wait += unit.crew_wait;
         }
     }
 
@@ -271,13 +298,13 @@ impl Tally {
     #[inline(never)]
     fn stayed_slow(&mut self, l: usize, link: &mut LinkState, from: Ticks, to: Ticks) {
         self.flush_link(l, link);
-        let n = self.slabs.count();
+        let n = self.slabs.slots();
         let mine = &mut self.links[l * n..(l + 1) * n];
-        self.slabs.split(from, to, |slab, a, b| {
-            mine[slab].content += i128::from(b - a);
+        self.slabs.split(from, to, |slot, a, b| {
+            mine[slot].content += i128::from(b - a);
         });
         let slab = self.slabs.of(to);
-        link.slab = u32::try_from(slab).unwrap_or(0);
+        link.slot = u32::try_from(self.slabs.slot(slab)).unwrap_or(0);
         link.slab_start = self.slabs.edges[slab];
         link.slab_end = self.slabs.edges[slab + 1];
     }
@@ -301,21 +328,21 @@ impl Tally {
             *sum += to - from;
             return;
         }
-        let n = self.slabs.count();
+        let n = self.slabs.slots();
         let mine = &mut self.links[l * n..(l + 1) * n];
-        self.slabs.split(from, to, |slab, a, b| {
+        self.slabs.split(from, to, |slot, a, b| {
             let sum = if full {
-                &mut mine[slab].full
+                &mut mine[slot].full
             } else {
-                &mut mine[slab].empty
+                &mut mine[slot].empty
             };
             *sum += b - a;
         });
     }
 
-    /// Moves the link's running tally to its slab.
+    /// Moves the link's running tally to its slot.
     pub(crate) fn flush_link(&mut self, l: usize, link: &mut LinkState) {
-        let here = &mut self.links[l * self.slabs.count() + link.slab as usize];
+        let here = &mut self.links[l * self.slabs.slots() + link.slot as usize];
         here.content += i128::from(std::mem::take(&mut link.content));
         here.full += std::mem::take(&mut link.full);
         here.empty += std::mem::take(&mut link.empty);
@@ -356,7 +383,7 @@ impl Tally {
         let slab = self.slab_of(at);
         let plant = &mut self.plant[slab];
         plant.by_class[usize::from(class)] += 1;
-        plant.times.add(at - born);
+        self.times[self.slabs.slot(slab)].add(at - born);
         let bin = usize::try_from(open / self.series_step).unwrap_or(0);
         if bin >= self.series.len() {
             self.series.resize(bin + 1, 0);
