@@ -100,6 +100,13 @@ impl Check<'_> {
     }
 
     pub(super) fn around(&mut self) {
+        self.arrivals();
+        self.fleets();
+        self.crews();
+        self.calendars();
+    }
+
+    fn arrivals(&mut self) {
         let network = self.network;
         for arrival in &network.arrivals {
             let place = format!("arrival at station {}", arrival.station.0);
@@ -129,6 +136,10 @@ impl Check<'_> {
                 );
             }
         }
+    }
+
+    fn fleets(&mut self) {
+        let network = self.network;
         if network.fleets.len() > 32 {
             self.fault(
                 "fleets",
@@ -175,7 +186,10 @@ impl Check<'_> {
                 }
             }
         }
-        for crew in &network.crews {
+    }
+
+    fn crews(&mut self) {
+        for crew in &self.network.crews {
             if crew.count == 0 {
                 let place = format!("crew \"{}\"", crew.name);
                 self.fault(
@@ -186,7 +200,10 @@ impl Check<'_> {
                 );
             }
         }
-        for calendar in &network.calendars {
+    }
+
+    fn calendars(&mut self) {
+        for calendar in &self.network.calendars {
             let place = format!("calendar \"{}\"", calendar.name);
             let sorted = calendar.open.windows(2).all(|w| w[0].1 <= w[1].0);
             let inside = calendar
