@@ -24,9 +24,9 @@ pub use problem::{Problem, Severity};
 pub use read::{ReadError, caps, read_csv_bytes, read_path, read_xlsx_bytes};
 pub use schema::{At, Column, Kind, Legal, TableSchema, Usual};
 pub use tables::{
-    Book, Carrier, Coat, Coil, Colour, Crew, Cycle, Forecast, Idea, Join, Link, Material,
-    OptionRow, OutlinePoint, Part, Plant, PressLine, Product, Robot, Row, Setting, SettingRow,
-    Shift, Station, Stop, Table, Task, schema,
+    Book, Build, Carrier, Coat, Coil, Colour, Crew, Cycle, Delivery, Forecast, Idea, Join, Link,
+    Material, OptionRow, OutlinePoint, Part, Plant, PressLine, Product, Robot, Row, Setting,
+    SettingRow, Shift, Station, Stop, Table, Task, Tool, schema,
 };
 pub use units::nearest;
 pub use words::{AtClose, Basis, Gives, JoinMethod, PartSource, PressKind, RobotKind, Side, Takes};

@@ -17,11 +17,11 @@ use crate::{
     schema::{At, TableSchema},
 };
 
-pub use assembly::{Coat, Robot, Task};
+pub use assembly::{Coat, Robot, Task, Tool};
 pub use body::Join;
 pub use calendar::Shift;
-pub use metal::{Coil, Material, OutlinePoint, Part, PressLine};
-pub use money::{Forecast, Idea};
+pub use metal::{Coil, Delivery, Material, OutlinePoint, Part, PressLine};
+pub use money::{Build, Forecast, Idea};
 pub(crate) use plant::ReadSettings;
 pub use plant::{Plant, Setting, SettingRow};
 pub use product::{Colour, OptionRow, Product};
@@ -169,6 +169,8 @@ tables! {
     Materials materials: Material;
     /// Coil specifications.
     Coils coils: Coil;
+    /// Coils ordered and not yet delivered.
+    Deliveries deliveries: Delivery;
     /// Points of blank outlines.
     Outlines outlines: OutlinePoint;
     /// Parts, pressed or bought.
@@ -193,12 +195,16 @@ tables! {
     Tasks tasks: Task;
     /// Kinds of robots and people.
     Robots robots: Robot;
+    /// Tools and lifting aids.
+    Tools tools: Tool;
     /// Steps of a paint process.
     Coats coats: Coat;
     /// Candidate improvements.
     Ideas ideas: Idea;
     /// Future periods.
     Forecast forecast: Forecast;
+    /// Weeks of the build plan.
+    Builds builds: Build;
 }
 
 impl Table {

@@ -12,6 +12,7 @@ macro_rules! words {
     ($($(#[$doc:meta])* $name:ident { $($(#[$item:meta])* $variant:ident = $word:literal,)+ })+) => {$(
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+        #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
         #[serde(rename_all = "snake_case")]
         pub enum $name { $($(#[$item])* $variant,)+ }
 

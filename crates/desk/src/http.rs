@@ -15,6 +15,7 @@ mod revisions;
 pub(crate) mod routes;
 mod runs;
 mod session;
+mod shops;
 mod variants;
 
 /// The types of bodies, for their description.

@@ -45,6 +45,77 @@ impl RunKind {
     }
 }
 
+/// A shop that has a plan of its own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum Shop {
+    /// Strips, coils to hold, coil orders.
+    Coil,
+    /// Presses, lots, the die timetable.
+    Press,
+}
+
+impl Shop {
+    /// Its word in addresses.
+    pub(crate) fn word(self) -> &'static str {
+        match self {
+            Self::Coil => "coil",
+            Self::Press => "press",
+        }
+    }
+}
+
+/// What a job does, in a word.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum JobKind {
+    /// Runs the plant, soon.
+    Preview,
+    /// Runs the plant, precisely.
+    Precise,
+    /// Plans the coil shop.
+    Coil,
+    /// Plans the press shop.
+    Press,
+}
+
+/// What a job does.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Work {
+    /// Runs the plant.
+    Run(RunKind, RunSettings),
+    /// Plans a shop.
+    Plan(Shop),
+}
+
+impl Work {
+    fn kind(self) -> JobKind {
+        match self {
+            Self::Run(RunKind::Preview, _) => JobKind::Preview,
+            Self::Run(RunKind::Precise, _) => JobKind::Precise,
+            Self::Plan(Shop::Coil) => JobKind::Coil,
+            Self::Plan(Shop::Press) => JobKind::Press,
+        }
+    }
+
+    /// Steps to the end, as far as is known before the beginning.
+    fn steps(self) -> u32 {
+        match self {
+            Self::Run(_, settings) => settings.replications,
+            Self::Plan(_) => 0,
+        }
+    }
+
+    fn begins(self) -> &'static str {
+        match self {
+            Self::Run(..) => "the plant as it stands",
+            Self::Plan(_) => "the shop as the book has it",
+        }
+    }
+}
+
 /// Where a job is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -81,13 +152,13 @@ pub(crate) struct JobView {
     pub id: u64,
     /// The revision it was first asked for.
     pub revision: i64,
-    /// What is run.
-    pub kind: RunKind,
+    /// What it does.
+    pub kind: JobKind,
     /// Where it is.
     pub state: JobState,
-    /// Replications done.
+    /// Replications, or parts of a shop's plan, done.
     pub done: u32,
-    /// Replications in all, as far as is known.
+    /// The same in all, as far as is known; 0 where it is not.
     pub of: u32,
     /// What is going on, or what went wrong.
     pub message: String,
@@ -98,8 +169,7 @@ pub(crate) struct JobView {
 pub(crate) struct Order {
     pub(crate) key: ResultKey,
     pub(crate) revision: i64,
-    pub(crate) kind: RunKind,
-    pub(crate) settings: RunSettings,
+    pub(crate) work: Work,
 }
 
 /// A job.
@@ -188,9 +258,9 @@ impl Jobs {
         }
         let job = list.add(order, JobState::Queued);
         let id = job.view().id;
-        match order.kind {
-            RunKind::Preview => list.previews.push_back(id),
-            RunKind::Precise => list.precise.push_back(id),
+        match order.work {
+            Work::Run(RunKind::Preview, _) => list.previews.push_back(id),
+            Work::Run(RunKind::Precise, _) | Work::Plan(_) => list.precise.push_back(id),
         }
         self.changed.notify_all();
         Ok(job)
@@ -248,7 +318,7 @@ impl Jobs {
     /// Takes jobs until there are no more; `work` says how each ended.
     pub(crate) fn serve(&self, previews_only: bool, work: impl Fn(&Arc<Job>) -> Ended) {
         while let Some(job) = self.next(previews_only) {
-            job.enter(JobState::Running, "the plant as it stands");
+            job.enter(JobState::Running, job.order.work.begins());
             match work(&job) {
                 Ended::Done => job.enter(JobState::Done, "done"),
                 Ended::Cancelled => job.enter(JobState::Cancelled, "cancelled"),
@@ -282,11 +352,11 @@ impl List {
     fn add(&mut self, order: Order, state: JobState) -> Arc<Job> {
         self.last += 1;
         let id = self.last;
-        let of = order.settings.replications;
+        let of = order.work.steps();
         let (view, _) = watch::channel(JobView {
             id,
             revision: order.revision,
-            kind: order.kind,
+            kind: order.work.kind(),
             state,
             done: if state == JobState::Done { of } else { 0 },
             of,

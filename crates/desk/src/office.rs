@@ -8,12 +8,13 @@ use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::sync::{Arc, Mutex};
 
 use axum::body::Bytes;
-use book::{Checked, Problem};
+use book::{Book, Checked, Problem};
 use flow::Watch;
+use shops::coil::{NoPlan, Shelf};
 use whole::findings::{self, Answer, Difference, NoAnswer, RunFacts, RunSettings};
 use whole::plan::RatePlan;
 
-use crate::jobs::{Ended, Job, Jobs, Order, QueueFull, RunKind};
+use crate::jobs::{Ended, Job, Jobs, Order, QueueFull, RunKind, Shop, Work};
 use crate::store::recent::Recent;
 use crate::store::{Digest, ResultKey, Store, StoreError, held};
 
@@ -23,6 +24,8 @@ pub const ENGINE: &str = concat!(env!("CARGO_PKG_VERSION"), "+", env!("LINEWRIGH
 
 const BOOKS_HELD: usize = 32;
 const TEXTS_HELD: usize = 64;
+/// A shop's plan is told in so many parts.
+const HUNDRED: u32 = 100;
 /// Plans that wait for the disk.
 const PLANS_WAITING: usize = 16;
 /// Plans held with their types.
@@ -38,6 +41,8 @@ pub(crate) struct Office {
     plans: Mutex<Recent<Digest, Arc<RatePlan>>>,
     /// Results being computed: who comes second waits for the first.
     under_way: Mutex<BTreeMap<ResultKey, Arc<Mutex<()>>>>,
+    /// Blanks laid before, on whatever revision.
+    shelf: Shelf,
     /// What nobody waits for.
     later: Mutex<Option<SyncSender<Later>>>,
     latecomers: Mutex<Receiver<Later>>,
@@ -104,6 +109,7 @@ impl Office {
             books: Mutex::new(Recent::new(BOOKS_HELD)),
             plans: Mutex::new(Recent::new(TYPED_HELD)),
             under_way: Mutex::new(BTreeMap::new()),
+            shelf: Shelf::new(),
             later: Mutex::new(Some(give)),
             latecomers: Mutex::new(take),
         }
@@ -321,8 +327,35 @@ impl Office {
         let order = Order {
             key: Self::answer_key(&settings, digest),
             revision,
-            kind,
-            settings,
+            work: Work::Run(kind, settings),
+        };
+        if self.kept(order.key)?.is_some() {
+            return Ok(Ok(self.jobs.ask_kept(order)));
+        }
+        Ok(self.jobs.ask(order))
+    }
+
+    fn shop_key(shop: Shop, book: Digest) -> ResultKey {
+        ResultKey::new(shop.word(), ENGINE, "", book)
+    }
+
+    /// A shop's plan as JSON, if there is one.
+    pub(crate) fn shop_text(&self, revision: i64, shop: Shop) -> Result<Option<Bytes>, StoreError> {
+        let (_, _, digest) = self.store.revision(revision)?;
+        self.kept(Self::shop_key(shop, digest))
+    }
+
+    /// The job that makes a shop's plan, or has made it.
+    pub(crate) fn plan_shop(
+        &self,
+        revision: i64,
+        shop: Shop,
+    ) -> Result<Result<Arc<Job>, QueueFull>, NoResult> {
+        let (digest, _) = self.sound(revision)?;
+        let order = Order {
+            key: Self::shop_key(shop, digest),
+            revision,
+            work: Work::Plan(shop),
         };
         if self.kept(order.key)?.is_some() {
             return Ok(Ok(self.jobs.ask_kept(order)));
@@ -345,6 +378,13 @@ impl Office {
             Err(NoResult::Store(error)) => return Ended::Failed(error.to_string()),
             Err(NoResult::Problems(problems)) => return Ended::Failed(listed(&problems)),
         };
+        match order.work {
+            Work::Run(_, settings) => self.find_answer(job, &checked.book, &settings),
+            Work::Plan(shop) => self.find_shop(job, &checked.book, shop),
+        }
+    }
+
+    fn find_answer(&self, job: &Arc<Job>, book: &Book, settings: &RunSettings) -> Ended {
         // One call a replication, whichever thread is first; the run and its
         // trials follow one another with the same number of them.
         let calls = AtomicU32::new(0);
@@ -362,15 +402,57 @@ impl Office {
             cancel: &job.cancel,
             progress: &progress,
         };
-        match findings::find(&checked.book, &order.settings, &watch) {
-            Ok(answer) => match self.keep(order.key, &answer) {
-                Ok(_) => Ended::Done,
-                Err(NoResult::Store(error)) => Ended::Failed(error.to_string()),
-                Err(NoResult::Problems(problems)) => Ended::Failed(listed(&problems)),
-            },
+        match findings::find(book, settings, &watch) {
+            Ok(answer) => self.end(job, &answer),
             Err(NoAnswer::Cancelled) => Ended::Cancelled,
             Err(NoAnswer::Settings(what)) => Ended::Failed(what),
             Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
+        }
+    }
+
+    fn find_shop(&self, job: &Arc<Job>, book: &Book, shop: Shop) -> Ended {
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let tell = |share: f64| {
+            let done = (share.clamp(0.0, 1.0) * f64::from(HUNDRED)) as u32;
+            job.tell(|view| (view.done, view.of) = (done, HUNDRED));
+        };
+        match shop {
+            Shop::Press => {
+                let watch = shops::press::Watch {
+                    cancel: &job.cancel,
+                    progress: &|at| tell(at.done as f64 / at.of.max(1) as f64),
+                };
+                self.end_shop(job, whole::press::press(book, &watch))
+            }
+            Shop::Coil => {
+                let watch = shops::coil::Watch {
+                    cancel: &job.cancel,
+                    progress: &tell,
+                };
+                let plan = whole::coil::coil(book, &self.shelf, &watch);
+                self.end_shop(job, plan.map_err(no_coil_plan))
+            }
+        }
+    }
+
+    fn end_shop(
+        &self,
+        job: &Job,
+        plan: Result<impl serde::Serialize, Vec<Problem>>,
+    ) -> Ended {
+        match plan {
+            // A search cut short leaves its best so far, which is no plan to keep.
+            _ if job.cancel.load(Ordering::Relaxed) => Ended::Cancelled,
+            Ok(plan) => self.end(job, &plan),
+            Err(problems) => Ended::Failed(listed(&problems)),
+        }
+    }
+
+    fn end(&self, job: &Job, what: &impl serde::Serialize) -> Ended {
+        match self.keep(job.order.key, what) {
+            Ok(_) => Ended::Done,
+            Err(NoResult::Store(error)) => Ended::Failed(error.to_string()),
+            Err(NoResult::Problems(problems)) => Ended::Failed(listed(&problems)),
         }
     }
 
@@ -378,6 +460,13 @@ impl Office {
     pub(crate) fn close(&self) {
         self.jobs.close();
         *held(&self.later) = None;
+    }
+}
+
+fn no_coil_plan(why: NoPlan) -> Vec<Problem> {
+    match why {
+        NoPlan::Problems(problems) => problems,
+        NoPlan::Cancelled => Vec::new(),
     }
 }
 

@@ -4,10 +4,13 @@
 //! them is the one that the command line and the page show.
 
 mod book_sheets;
+mod calendar;
+mod coils;
 mod course;
 mod curves;
 mod html;
 mod number;
+mod press;
 mod sheets;
 pub mod strip;
 mod workings;
@@ -18,10 +21,13 @@ use whole::findings::Answer;
 use whole::plan::RatePlan;
 
 pub(crate) use html::STYLE;
+pub use coils::coil_xlsx;
+pub use calendar::{Date, ics};
 pub use html::html;
 pub use number::{number, percent};
+pub use press::{clock, press_xlsx};
 pub use sheets::cause;
-pub use xlsx::xlsx;
+pub use xlsx::{WorkbookError, xlsx};
 
 /// What is reported.
 #[derive(Clone, Copy)]

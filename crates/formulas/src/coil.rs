@@ -1,13 +1,13 @@
 //! Coils, blanks cut from them, laser blanking.
 
-use units::{Count, Kilograms, Metres, Millimetres, Minutes, Money, PerHour, Seconds, Share};
+use units::{Count, Days, Kilograms, Metres, Millimetres, Minutes, Money, PerHour, Seconds, Share};
 
 use crate::declare::sheet;
 use crate::quantity::{
-    KilogramsPerCubicMetre, KilogramsPerMetre, MetresPerMinute, MoneyPerKilogram, PerMinute,
-    SquareMillimetres,
+    KilogramsPerCubicMetre, KilogramsPerMetre, MetresPerMinute, MoneyPerHour, MoneyPerKilogram,
+    PerDay, PerMinute, SquareMillimetres,
 };
-use crate::range::{NOT_NEGATIVE, POSITIVE, SOME_SHARE};
+use crate::range::{NOT_NEGATIVE, POSITIVE, Range, SHARE, SOME_SHARE};
 use crate::rounding::{whole_down, whole_up};
 
 /// Section of the wound ring in square metres.
@@ -23,6 +23,24 @@ fn length_by_mass(
     density: KilogramsPerCubicMetre,
 ) -> f64 {
     mass.0 / (width.0 * 1e-3 * gauge.0 * 1e-3 * density.0)
+}
+
+/// Service from an even chance on; certainty has no finite stock.
+const SERVICE: Range = Range::closed(0.5, 0.9999);
+
+/// The standard normal's quantile for a probability from 0.5 below 1, by
+/// halving: the error function is monotone and exact to the last digits.
+fn normal_quantile(probability: f64) -> f64 {
+    let (mut low, mut high) = (0.0, 10.0);
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if 1.0 - 0.5 * libm::erfc(middle / std::f64::consts::SQRT_2) < probability {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    0.5 * (low + high)
 }
 
 sheet! {
@@ -175,6 +193,104 @@ sheet! {
             net: Kilograms(net),
             utilisation: Share(net / gross),
             cost: Money(gross * price.0 - (gross - net) * scrap_price.0),
+        }
+    }
+
+    /// The metal cost of a good blank with its share of head, tail and scrapped blanks. The
+    /// credit holds only while alloys stay apart.
+    fn blank_from_coil "Metal cost of a blank, whole coils bought" (
+        mass: Kilograms, POSITIVE, "mass of the coil";
+        good_blanks: Count, POSITIVE, "good blanks of it";
+        net: Kilograms, POSITIVE, "metal in a blank";
+        price: MoneyPerKilogram, NOT_NEGATIVE, "price of the metal";
+        scrap_price: MoneyPerKilogram, NOT_NEGATIVE, "what its scrap brings";
+    ) -> struct BlankFromCoil {
+        cost: Money, "metal cost of a good blank, scrap credited";
+        gross_cost: Money, "the same before the scrap's credit";
+        gross: Kilograms, "metal bought for a good blank";
+        utilisation: Share, "metal in good blanks over metal bought";
+    }
+    is "gross = mass / good_blanks; gross_cost = gross * price; utilisation = net / gross; \
+        cost = gross_cost - (gross - net) * scrap_price";
+    source "arithmetic";
+    needs "the good blanks weigh no more than the coil", net.0 * good_blanks.0 <= mass.0 * 1.000001;
+    {
+        let gross = mass / good_blanks.0;
+        BlankFromCoil {
+            cost: Money(gross.0 * price.0 - (gross - net).0 * scrap_price.0),
+            gross_cost: Money(gross.0 * price.0),
+            gross,
+            utilisation: Share(net / gross),
+        }
+    }
+
+    /// Coils that a number of good blanks uses up.
+    fn coils_used "Coils used" (
+        blanks: Count, NOT_NEGATIVE, "good blanks wanted";
+        good_blanks: Count, POSITIVE, "good blanks of a coil";
+    ) -> { coils: Count, "coils, parts of a coil counted"; }
+    is "coils = blanks / good_blanks";
+    source "arithmetic";
+    { Count(blanks.0 / good_blanks.0) }
+
+    /// What holding one more coil specification costs a year: about one coil more in the mean
+    /// stock (half of the one in use, half for rounding orders and safety up to whole coils),
+    /// and putting it on its line.
+    fn specification_cost "Yearly cost of a coil specification" (
+        mass: Kilograms, POSITIVE, "mass of a coil";
+        price: MoneyPerKilogram, NOT_NEGATIVE, "price of the metal";
+        stock_share: Share, SHARE, "yearly cost of stock as a part of its value";
+        mountings: Count, NOT_NEGATIVE, "times a year that it is put on its line";
+        change: Minutes, NOT_NEGATIVE, "time of a coil change";
+        cost_per_hour: MoneyPerHour, NOT_NEGATIVE, "what an hour of the line costs";
+    ) -> struct SpecificationCost {
+        cost: Money, "yearly cost";
+        stock: Money, "of it for stock";
+        changes: Money, "of it for changing coils";
+    }
+    is "stock = stock_share * mass * price; changes = mountings * change * cost_per_hour; \
+        cost = stock + changes";
+    source "arithmetic; one coil more in stock for each specification is common practice";
+    {
+        let stock = stock_share.0 * mass.0 * price.0;
+        let changes = mountings.0 * change.0 / 60.0 * cost_per_hour.0;
+        SpecificationCost {
+            cost: Money(stock + changes),
+            stock: Money(stock),
+            changes: Money(changes),
+        }
+    }
+
+    /// The stock, with what is on order, at which the next order must go out so that it comes
+    /// in time with the chance wanted. Uses of different days and the lead time vary without
+    /// regard to each other.
+    fn reorder_point "Reorder point" (
+        daily_use: PerDay, NOT_NEGATIVE, "pieces used a day, mean";
+        use_spread: PerDay, NOT_NEGATIVE, "standard deviation of a day's use";
+        lead_time: Days, NOT_NEGATIVE, "from order to delivery, mean, in the same days";
+        lead_spread: Days, NOT_NEGATIVE, "standard deviation of the lead time";
+        service: Share, SERVICE, "chance that the order comes in time";
+    ) -> struct ReorderPoint {
+        reorder_point: Count, "stock with what is on order at which to order";
+        safety: Count, "of it for spread";
+        z: Count, "standard deviations kept";
+        spread: Count, "standard deviation of the use within the lead time";
+    }
+    is "spread = sqrt(lead_time * use_spread^2 + daily_use^2 * lead_spread^2); \
+        z = normal quantile of service; safety = z * spread; \
+        reorder_point = daily_use * lead_time + safety";
+    source "Taylor, Introduction to Management Science, chapter on inventory, reorder point with \
+            variable demand; with the lead time's spread added, from memory";
+    {
+        let variance = lead_time.0 * use_spread.0 * use_spread.0
+            + daily_use.0 * daily_use.0 * lead_spread.0 * lead_spread.0;
+        let spread = variance.sqrt();
+        let z = normal_quantile(service.0);
+        ReorderPoint {
+            reorder_point: Count(daily_use.0 * lead_time.0 + z * spread),
+            safety: Count(z * spread),
+            z: Count(z),
+            spread: Count(spread),
         }
     }
 

@@ -4,7 +4,7 @@ use units::{Kilograms, Millimetres, Seconds};
 
 use crate::declare::sheet;
 use crate::quantity::{MetresPerSecond, Newtons, NewtonsPerMillimetre};
-use crate::range::{POSITIVE, Range};
+use crate::range::{NOT_NEGATIVE, POSITIVE, Range};
 
 /// Distance at the fast approach of a hand; used up to 500 mm.
 fn curtain_distance(stopping: f64, resolution: f64) -> f64 {
@@ -53,6 +53,28 @@ sheet! {
             reach: Millimetres(reach),
             distance: Millimetres(1600.0 * stopping.0 + reach),
         }
+    }
+
+    /// The distance at which a robot must have begun to stop for a person who walks up to
+    /// it, where speed and separation are watched: the ways of both until it stands, and what
+    /// the sensors do not know.
+    fn separation "Speed and separation" (
+        walking: MetresPerSecond, POSITIVE, "speed of the person, 1.6 unless watched";
+        robot: MetresPerSecond, NOT_NEGATIVE, "speed of the robot towards the person";
+        reaction: Seconds, NOT_NEGATIVE, "time from detection to the signal to stop";
+        stopping: Seconds, POSITIVE, "time from the signal to standstill";
+        intrusion: Millimetres, NOT_NEGATIVE, "reach into the field before it detects";
+        uncertainty: Millimetres, NOT_NEGATIVE, "of both positions together";
+    ) -> { distance: Millimetres, "smallest distance that keeps them apart"; }
+    is "distance = 1000 * (walking + robot) * (reaction + stopping) + intrusion + uncertainty";
+    source "ISO/TS 15066:2016, 5.5.4 (from memory); the robot's braking way taken at full \
+            speed, which is on the safe side";
+    caution "a planning figure: stopping time and way are measured on the machine with load \
+             and speed as used; the model moved into ISO 10218-2:2025; a competent person \
+             validates under local codes";
+    {
+        let time = reaction.0 + stopping.0;
+        Millimetres((walking.0 + robot.0) * time * 1000.0 + intrusion.0 + uncertainty.0)
     }
 
     /// The speed at which a robot may touch a part of the body for a moment, by force.

@@ -5,8 +5,12 @@ use units::{
 };
 
 use crate::declare::sheet;
-use crate::quantity::{MoneyPerDay, PerDay, PerMinute};
-use crate::range::{NOT_NEGATIVE, POSITIVE, SOME_SHARE};
+use crate::quantity::{Kilojoules, MoneyPerDay, MoneyPerHour, PerDay, PerMinute};
+use crate::range::{NOT_NEGATIVE, POSITIVE, Range, SHARE, SOME_SHARE};
+use crate::rounding::whole_up;
+
+/// Blank over punch: below 0.7 the drawing force has no sense.
+const DRAW_RATIO: Range = Range::closed(0.7, 3.0);
 
 sheet! {
     shop "Press shop";
@@ -76,6 +80,146 @@ sheet! {
             relative_gauge: Share(gauge / blank),
             force: Kilonewtons(force * 1e-3),
             hold: Kilonewtons(hold * 1e-3),
+        }
+    }
+
+    /// How much of a line's rated force a stroke takes. The rating holds near the bottom of
+    /// the stroke only.
+    fn force_used "Rated force used" (
+        force: Kilonewtons, NOT_NEGATIVE, "force of the stroke";
+        stripping: Share, SHARE, "part more to strip the sheet off the punch";
+        rated: Kilonewtons, POSITIVE, "rated force of the line";
+    ) -> struct ForceUsed {
+        used: Share, "force over rating; above 1 the line is too weak";
+        needed: Kilonewtons, "force with stripping";
+    }
+    is "needed = force * (1 + stripping); used = needed / rated";
+    source "common practice: stripping adds 5 to 20 %";
+    caution "a screen of the line, not a die design: energy, off-centre moment and force at the \
+             height of work decide too; local machine-safety codes and a licensed engineer \
+             decide; presses are guarded by ISO 16092";
+    {
+        let needed = force * (1.0 + stripping.0);
+        ForceUsed { used: Share(needed / rated), needed }
+    }
+
+    /// The work of cutting a contour: the force falls off once the metal has torn.
+    fn cutting_energy "Energy of a cut" (
+        force: Kilonewtons, NOT_NEGATIVE, "cutting force";
+        gauge: Millimetres, POSITIVE, "thickness of the sheet";
+        penetration: Share, SOME_SHARE, "part of the thickness the punch goes in before it tears";
+    ) -> { energy: Kilojoules, "work of one stroke"; }
+    is "energy = force * gauge * penetration / 1000";
+    source "common practice: force times the way over which it acts";
+    caution "a screen, not a die design; presses are guarded by ISO 16092";
+    { Kilojoules(force.0 * gauge.0 * penetration.0 * 1e-3) }
+
+    /// The force to draw a panel whose punch is no circle: the cup's formula with the length
+    /// of the draw line in place of the punch's circumference. A third more holds the blank.
+    fn panel_drawing "Drawing a panel" (
+        contour: Millimetres, POSITIVE, "length of the draw line around the punch";
+        gauge: Millimetres, POSITIVE, "thickness of the sheet";
+        tensile: Megapascals, POSITIVE, "tensile strength";
+        draw_ratio: Share, DRAW_RATIO, "blank over punch, as diameters";
+    ) -> struct PanelDrawing {
+        total: Kilonewtons, "drawing and blankholder force together";
+        force: Kilonewtons, "drawing force";
+        hold: Kilonewtons, "blankholder force";
+    }
+    is "force = contour * gauge * tensile * (draw_ratio - 0.7); hold = force / 3; \
+        total = force + hold";
+    source "Groover, Fundamentals of Modern Manufacturing, sheet metalworking (cup formula; \
+            holding force about a third of drawing force)";
+    caution "a screen of the line, not a die design: panels need forming analysis and trials; \
+             local machine-safety codes and a licensed engineer decide; presses are guarded by \
+             ISO 16092";
+    {
+        let force = contour.0 * gauge.0 * tensile.0 * (draw_ratio.0 - 0.7) * 1e-3;
+        PanelDrawing {
+            total: Kilonewtons(force * 4.0 / 3.0),
+            force: Kilonewtons(force),
+            hold: Kilonewtons(force / 3.0),
+        }
+    }
+
+    /// The work of drawing: the force times its way, as far as it is near its highest.
+    fn drawing_energy "Energy of a draw" (
+        force: Kilonewtons, NOT_NEGATIVE, "drawing and blankholder force";
+        depth: Millimetres, POSITIVE, "depth of the draw";
+        fullness: Share, SOME_SHARE, "mean force over highest force on the way";
+    ) -> { energy: Kilojoules, "work of one stroke"; }
+    is "energy = force * depth * fullness / 1000";
+    source "common practice: force times the way over which it acts";
+    caution "a screen, not a die design; presses are guarded by ISO 16092";
+    { Kilojoules(force.0 * depth.0 * fullness.0 * 1e-3) }
+
+    /// What a changeover takes and costs. The approval of the first part belongs to it.
+    fn changeover "Changeover" (
+        change: Minutes, NOT_NEGATIVE, "from the last good part to the first stroke";
+        first_off: Minutes, NOT_NEGATIVE, "from the first stroke to the first part released";
+        cost_per_hour: MoneyPerHour, NOT_NEGATIVE, "people, energy and trial parts an hour";
+    ) -> struct Changeover {
+        time: Minutes, "time that the line makes nothing good";
+        cost: Money, "cost of one changeover";
+    }
+    is "time = change + first_off; cost = time / 60 * cost_per_hour";
+    source "arithmetic";
+    {
+        let time = change + first_off;
+        Changeover { time, cost: Money(time.0 / 60.0 * cost_per_hour.0) }
+    }
+
+    /// What keeping a piece costs a day: a year's part of its value.
+    fn keeping_cost "Cost of keeping a piece" (
+        value: Money, NOT_NEGATIVE, "value of the piece";
+        yearly: Share, NOT_NEGATIVE, "yearly cost of stock as a part of its value";
+    ) -> { holding: MoneyPerDay, "cost of keeping a piece for a day"; }
+    is "holding = value * yearly / 365";
+    source "arithmetic";
+    { MoneyPerDay(value.0 * yearly.0 / 365.0) }
+
+    /// How long lots of blanks and of panels may last, so that a car is finished in time: what
+    /// the target leaves after the rest of the way and both safety stocks, shared out.
+    fn lot_cover_limits "Longest lots that the lead time allows" (
+        target: Days, POSITIVE, "coil to finished car, at most";
+        after: Days, NOT_NEGATIVE, "from the panel joined to the finished car, at most";
+        blank_safety: Days, NOT_NEGATIVE, "time the safety stock of blanks lasts";
+        panel_safety: Days, NOT_NEGATIVE, "time the safety stock of panels lasts";
+        blank_part: Share, SHARE, "part of what is left for lots of blanks";
+    ) -> struct LotCoverLimits {
+        left: Days, "for both lots together; 0 or less when nothing is left";
+        blanks: Days, "longest lot of blanks";
+        panels: Days, "longest lot of panels";
+    }
+    is "left = target - after - blank_safety - panel_safety; blanks = blank_part * left; \
+        panels = left - blanks";
+    source "arithmetic: the last piece of a lot waits as long as the lot lasts";
+    {
+        let left = target - after - blank_safety - panel_safety;
+        let blanks = left * blank_part.0;
+        LotCoverLimits { left, blanks, panels: left - blanks }
+    }
+
+    /// Racks for a part made in lots: its highest stock, what is on the way, a little over
+    /// for racks in repair.
+    fn racks "Racks" (
+        highest_stock: Count, NOT_NEGATIVE, "most pieces that a lot adds";
+        safety: Count, NOT_NEGATIVE, "pieces left when the next lot comes";
+        per_rack: Count, POSITIVE, "pieces in a rack";
+        on_the_way: Count, NOT_NEGATIVE, "racks between line and use";
+        spare: Share, NOT_NEGATIVE, "part more for racks in repair";
+    ) -> struct Racks {
+        racks: Count, "racks to own, whole";
+        filled: Count, "racks that the highest stock fills, whole";
+    }
+    is "filled = ceil((highest_stock + safety) / per_rack); \
+        racks = ceil((filled + on_the_way) * (1 + spare))";
+    source "common practice: 5 % more than the highest stock and the racks on the way";
+    {
+        let filled = whole_up((highest_stock.0 + safety.0) / per_rack.0);
+        Racks {
+            racks: Count(whole_up((filled + on_the_way.0) * (1.0 + spare.0))),
+            filled: Count(filled),
         }
     }
 

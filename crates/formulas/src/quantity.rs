@@ -57,6 +57,8 @@ quantities! {
     Newtons "N";
     /// A stiffness.
     NewtonsPerMillimetre "N/mm";
+    /// An energy in kilojoules.
+    Kilojoules "kJ";
     /// An angle in degrees.
     Degrees "deg";
     /// A price or cost an hour.

@@ -114,7 +114,7 @@ amounts! {
     own::SquareMillimetres, own::Litres, own::Millilitres, own::LitresPerMinute,
     own::MillilitresPerSecond, own::Grams, own::Micrometres, own::Centimetres,
     own::KilogramsPerCubicMetre, own::SquareMetresPerLitre, own::Newtons,
-    own::NewtonsPerMillimetre, own::Degrees, own::MoneyPerHour, own::MoneyPerKilogram,
+    own::NewtonsPerMillimetre, own::Kilojoules, own::Degrees, own::MoneyPerHour, own::MoneyPerKilogram,
     own::KilogramsPerMetre, own::MoneyPerDay,
 }
 

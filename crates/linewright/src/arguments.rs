@@ -36,8 +36,14 @@ pub(crate) enum Question {
     Check(Book),
     /// Takt, requirement and load of every station, each with its working
     Plan(PlanArguments),
+    /// Assembly work to stations, people or robots, and the moves from today
+    Assembly(AssemblyArguments),
+    /// Lots, die timetable and racks of the press shop, and what quicker changeovers give
+    Press(PressArguments),
     /// Simulate the plant: cars a week, coil to car, and what holds it back
     Run(RunArguments),
+    /// How blanks lie on their strips, which coils to hold, what to order when
+    Coils(CoilsArguments),
     /// Write a plant book as a folder of CSV (OUT) or a workbook (OUT.xlsx)
     Convert {
         #[command(flatten)]
@@ -97,6 +103,16 @@ pub(crate) struct Book {
     pub(crate) book: PathBuf,
 }
 
+/// How `assembly` answers.
+#[derive(Debug, Args)]
+pub(crate) struct AssemblyArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// Show every task's choice and every station's work
+    #[arg(long)]
+    pub(crate) all: bool,
+}
+
 /// How `plan` answers.
 #[derive(Debug, Args)]
 pub(crate) struct PlanArguments {
@@ -108,6 +124,47 @@ pub(crate) struct PlanArguments {
     /// Show every station, not only the heaviest loaded of each shop
     #[arg(long)]
     pub(crate) all: bool,
+}
+
+/// How `coils` answers, and what it writes.
+#[derive(Debug, Args)]
+pub(crate) struct CoilsArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// Show the working of a figure, e.g. `reorder` or a part's name
+    #[arg(long, value_name = "FIGURE")]
+    pub(crate) working: Option<String>,
+    /// Draw each part's strip as SVG into this new or empty folder
+    #[arg(long, value_name = "DIR")]
+    pub(crate) svg: Option<PathBuf>,
+    /// Draw each part's strip as DXF into this new or empty folder
+    #[arg(long, value_name = "DIR")]
+    pub(crate) dxf: Option<PathBuf>,
+    /// Write strips, coils and orders by week into this new .xlsx file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
+    /// Threads to use; all cores unless told otherwise
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+}
+
+/// What `press` shows and writes.
+#[derive(Debug, Args)]
+pub(crate) struct PressArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// Show every lot of the week and every part's force
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// Write all tables into this new workbook
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
+    /// Write the die timetable of a week into this new iCalendar file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) ics: Option<PathBuf>,
+    /// The Monday on which that week begins, such as 2026-01-05; usually the coming one
+    #[arg(long, value_name = "DATE", requires = "ics")]
+    pub(crate) monday: Option<String>,
 }
 
 /// How long, how often and with which luck `run` simulates.
@@ -133,6 +190,9 @@ pub(crate) struct RunArguments {
     /// Threads to use; all cores unless told otherwise
     #[arg(long, value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,
+    /// Give every part the lots of the press shop's timetable, whatever the book says
+    #[arg(long)]
+    pub(crate) timetable_lots: bool,
     /// Draw the plant as a strip from coil to car into this new SVG file
     #[arg(long, value_name = "FILE")]
     pub(crate) strip: Option<PathBuf>,
@@ -198,6 +258,12 @@ pub(crate) struct FormulaArguments {
 pub(crate) enum Solver {
     /// Flow of jobs through stations and buffers
     Flow(SolveArguments),
+    /// Blanks on a coil's strip: the layouts that waste least, with a bound
+    Strip(SolveArguments),
+    /// Lots on lines with changeovers: cycles, repeating timetables and a bound
+    Lots(SolveArguments),
+    /// Work to stations: fewest stations, least takt or least cost, with a bound
+    Balance(SolveArguments),
 }
 
 /// A question in a file and how to answer it.

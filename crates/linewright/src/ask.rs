@@ -1,10 +1,13 @@
 //! One module a question; each reads, calls a floor below, and words the answer.
 
+mod assembly;
 mod check;
+mod coils;
 mod convert;
 mod formula;
 mod keep;
 mod plan;
+mod press;
 mod problems;
 mod report;
 mod run;
@@ -14,7 +17,7 @@ mod tables;
 
 use serde_json::json;
 
-use crate::arguments::{Arguments, Question, Solver};
+use crate::arguments::{Arguments, Question};
 use crate::demo;
 use crate::outcome::{Answer, Failure};
 
@@ -24,7 +27,10 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
     match &arguments.question {
         Question::Check(asked) => check::check(&asked.book, form),
         Question::Plan(asked) => plan::plan(asked, form),
+        Question::Assembly(asked) => assembly::assembly(asked, form),
+        Question::Press(asked) => press::press(asked, form),
         Question::Run(asked) => run::run(asked, form),
+        Question::Coils(asked) => coils::coils(asked, form),
         Question::Convert { book, out } => convert::convert(&book.book, out, form),
         Question::Demo { folder } => {
             demo::lay_out(folder)?;
@@ -43,8 +49,6 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Backup { store, out } => keep::backup(store, out, form),
         Question::Restore { backup, store } => keep::restore(backup, store, form),
         Question::Token { store } => keep::token(store, form),
-        Question::Solve {
-            solver: Solver::Flow(asked),
-        } => solve::flow(asked),
+        Question::Solve { solver } => solve::solve(solver),
     }
 }

@@ -69,6 +69,30 @@ pub(crate) fn progress() -> impl Fn(Progress) + Sync {
     }
 }
 
+/// The same for a search of timetables.
+pub(crate) fn searching() -> impl Fn(lots::Progress) + Sync {
+    let seen = std::io::stderr().is_terminal();
+    move |progress: lots::Progress| {
+        if seen {
+            let part = progress.done as f64 / progress.of.max(1) as f64;
+            screen::say(&format!("\rsearching timetables: {:.0} % ", 100.0 * part));
+        }
+    }
+}
+
+/// The same for a search of balances.
+pub(crate) fn balancing() -> impl Fn(balance::Progress) + Sync {
+    let seen = std::io::stderr().is_terminal();
+    move |progress: balance::Progress| {
+        if let Some(best) = progress.best.filter(|_| seen) {
+            screen::say(&format!(
+                "\rbalancing: {best} found, at least {} ",
+                progress.bound
+            ));
+        }
+    }
+}
+
 /// Takes the line of progress away again.
 pub(crate) fn wipe() {
     if std::io::stderr().is_terminal() {

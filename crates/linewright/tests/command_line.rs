@@ -615,6 +615,53 @@ fn an_answer_goes_to_a_file_when_asked() {
     assert_eq!(output.status.code(), Some(2));
 }
 
+/// Asks the solver of balances by standard input.
+fn balance(question: &str, arguments: &[&str]) -> Output {
+    let assert = assert_cmd::Command::new(env!("CARGO_BIN_EXE_linewright"))
+        .args(["solve", "balance", "-"])
+        .args(arguments)
+        .write_stdin(question)
+        .assert();
+    assert.get_output().clone()
+}
+
+/// Twelve elements in minutes at a takt of one minute (the twelve-element line
+/// of Groover, Automation, Production Systems, and Computer-Integrated
+/// Manufacturing), in seconds: 4 min of work, five stations at best.
+const TWELVE_ELEMENTS: &str = r#"{"takt_s": 60, "tasks": [
+    {"name": "1", "s": 12}, {"name": "2", "s": 24}, {"name": "3", "s": 42, "after": ["1"]},
+    {"name": "4", "s": 6, "after": ["1", "2"]}, {"name": "5", "s": 18, "after": ["2"]},
+    {"name": "6", "s": 6.6, "after": ["3"]}, {"name": "7", "s": 19.2, "after": ["3"]},
+    {"name": "8", "s": 36, "after": ["3", "4"]},
+    {"name": "9", "s": 16.2, "after": ["6", "7", "8"]},
+    {"name": "10", "s": 22.8, "after": ["5", "8"]},
+    {"name": "11", "s": 30, "after": ["9", "10"]}, {"name": "12", "s": 7.2, "after": ["11"]}]}"#;
+
+#[test]
+fn the_twelve_element_line_takes_five_stations() {
+    let output = balance(TWELVE_ELEMENTS, &["--seconds", "5", "--threads", "2"]);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let said: Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(said["status"], "optimal");
+    assert_eq!(said["count"], 5);
+    assert_eq!(said["lower_bound"], 5.0);
+    assert!((said["efficiency"].as_f64().unwrap() - 0.80).abs() < 1e-9);
+    assert!(said["wall_s"].as_f64().unwrap() > 0.0);
+}
+
+#[test]
+fn a_task_longer_than_takt_is_an_answer_that_names_it() {
+    let output = balance(&TWELVE_ELEMENTS.replacen("60", "40", 1), &[]);
+    assert_eq!(output.status.code(), Some(1));
+    let said: Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(said["status"], "infeasible");
+    let why = said["why"][0].as_str().unwrap();
+    assert!(why.contains("\"3\" takes 420"), "{why}");
+    let output = balance(&TWELVE_ELEMENTS.replacen("takt_s", "takt", 1), &[]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("did you mean `takt_s`?"));
+}
+
 #[test]
 fn the_reference_line_gives_exactly_34_067_jobs() {
     let station = |i: u32| {

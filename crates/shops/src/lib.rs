@@ -1,1 +1,5 @@
 //! The shops of the plant.
+
+pub mod assembly;
+pub mod coil;
+pub mod press;

@@ -7,17 +7,23 @@
 //! * [`requirement`](mod@requirement): good cars backwards through scrap and
 //!   rework to jobs a week at every station, link and part.
 //! * [`plan`](mod@plan): takt, load, people, lines, fleets, and what falls short;
+//! * [`coil`](mod@coil): coils, their strips and orders, for the build plan;
+//! * [`assembly`](mod@assembly): work to stations on the lines that have tasks;
+//! * [`press`](mod@press): the press shop's plan, whose lots may drive the flow;
 //! * [`network`]: the flow network of the book, and where each piece of it
 //!   came from.
 //! * [`findings`]: that network run, and what it says of the plan.
 //!
 //! *Never:* a file, a clock, random luck of its own.
 
+pub mod assembly;
 pub mod calendar;
+pub mod coil;
 pub mod findings;
 mod lots;
 pub mod network;
 pub mod plan;
+pub mod press;
 pub mod requirement;
 
 #[cfg(test)]

@@ -1,9 +1,12 @@
 //! Lots and stocks of made parts, from the book or as plants usually have them.
 //!
 //! Usual values where a part gives none (common practice for plants that press
-//! for themselves): a lot is half a day of use, rounded up to full racks, but
-//! no more than a given stock takes above the start level; the start level is a
-//! quarter of a day; the stock holds both.
+//! for themselves): a lot is half a day of use, rounded up to full racks, or
+//! that of the die timetable where the plant says so, but no more than a given
+//! stock takes above the start level; the start level is a quarter of a day; the
+//! stock holds both.
+
+use std::collections::BTreeMap;
 
 use book::Part;
 use serde::{Deserialize, Serialize};
@@ -33,6 +36,11 @@ impl LotFigure {
         }
     }
 }
+
+/// Lots of the die timetable, by part and whether they are blanks; empty where
+/// the plant does not take its lots from there.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Timetabled(pub(crate) BTreeMap<(String, bool), f64>);
 
 /// A part's lots on one line and the stock they fill.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,7 +72,7 @@ pub(crate) fn feeds_press(part: &Part, blanks: bool) -> bool {
 }
 
 /// The lots of a part's blanks or panels, of which so many are used a day.
-pub(crate) fn of(part: &Part, blanks: bool, used_per_day: f64) -> Lot {
+pub(crate) fn of(part: &Part, blanks: bool, used_per_day: f64, timetabled: &Timetabled) -> Lot {
     let before_press = feeds_press(part, blanks);
     let (lot, lot_column) = match (blanks, part.blank_lot) {
         _ if before_press => (part.blank_lot, "blank_lot"),
@@ -85,7 +93,9 @@ pub(crate) fn of(part: &Part, blanks: bool, used_per_day: f64) -> Lot {
     let room = stock.map_or(f64::INFINITY, |stock| {
         f64::from(stock.saturating_sub(start_below.pieces))
     });
-    let lot = LotFigure::or(lot, racks.min(room));
+    let timetabled = timetabled.0.get(&(part.part.clone(), blanks));
+    let usual = timetabled.copied().unwrap_or(racks);
+    let lot = LotFigure::or(lot, usual.min(room));
     let holds = f64::from(lot.pieces) + f64::from(start_below.pieces);
     Lot {
         lot,
@@ -114,7 +124,7 @@ mod tests {
 
     #[test]
     fn a_usual_lot_is_half_a_day_in_full_racks_and_its_stock_holds_the_start_level_too() {
-        let lot = of(&roof(), false, 250.0);
+        let lot = of(&roof(), false, 250.0, &Timetabled::default());
         let pieces = |figure: LotFigure| (figure.pieces, figure.given);
         // 125 pieces are 8 racks of 16; a quarter of a day is 63 (computed)
         assert_eq!(pieces(lot.lot), (128, false));
@@ -131,7 +141,7 @@ mod tests {
             stock: Some(300),
             ..roof()
         };
-        let blanks = of(&part, true, 250.0);
+        let blanks = of(&part, true, 250.0, &Timetabled::default());
         assert_eq!(blanks.lot_column, "blank_lot");
         assert_eq!((blanks.lot.pieces, blanks.start_below.pieces), (125, 63));
         // blanks that are parts themselves take what is said of the part
@@ -139,7 +149,7 @@ mod tests {
             press_line: None,
             ..part
         };
-        let flat = of(&flat, true, 250.0);
+        let flat = of(&flat, true, 250.0, &Timetabled::default());
         assert_eq!((flat.lot_column, flat.lot.pieces), ("lot", 200));
         assert_eq!((flat.start_below.pieces, flat.stock.pieces), (40, 300));
     }
@@ -150,12 +160,29 @@ mod tests {
             stock: Some(90),
             ..roof()
         };
-        let lot = of(&part, false, 250.0);
+        let lot = of(&part, false, 250.0, &Timetabled::default());
         assert_eq!(lot.lot.pieces, 27, "90 places less a start level of 63");
         let part = Part {
             lot: Some(500),
             ..part
         };
-        assert_eq!(of(&part, false, 250.0).at_start(), 90);
+        assert_eq!(
+            of(&part, false, 250.0, &Timetabled::default()).at_start(),
+            90
+        );
+    }
+
+    #[test]
+    fn a_lot_of_the_timetable_stands_where_the_book_gives_none() {
+        let key = ("roof".to_owned(), false);
+        let timetabled = Timetabled(BTreeMap::from([(key, 96.4)]));
+        let lot = of(&roof(), false, 250.0, &timetabled);
+        assert_eq!((lot.lot.pieces, lot.lot.given), (97, false));
+        assert_eq!(lot.stock.pieces, 97 + 63, "and its stock holds it");
+        let part = Part {
+            lot: Some(200),
+            ..roof()
+        };
+        assert_eq!(of(&part, false, 250.0, &timetabled).lot.pieces, 200);
     }
 }

@@ -43,6 +43,8 @@ pub use presses::LotPlan;
 
 pub use crate::lots::LotFigure;
 
+use crate::lots::Timetabled;
+use crate::press;
 use classes::Classes;
 use hours::Hours;
 
@@ -137,6 +139,9 @@ pub fn build(book: &Book) -> Result<Built, Vec<Problem>> {
     let hours = hours::of(book, &mut problems);
     let mut draft = Draft::new(book, classes, hours);
     draft.problems = problems;
+    let (timetabled, why_not) = press::driving(book);
+    draft.timetabled = timetabled;
+    draft.problems.extend(why_not);
     draft.add_stations();
     draft.add_links();
     draft.add_fleets();
@@ -171,6 +176,7 @@ struct Draft<'a> {
     fleets: Vec<At>,
     stages: Vec<Stage>,
     lots: Vec<LotPlan>,
+    timetabled: Timetabled,
     problems: Vec<Problem>,
 }
 
@@ -195,6 +201,7 @@ impl<'a> Draft<'a> {
             fleets: Vec::new(),
             stages: stages(book),
             lots: Vec::new(),
+            timetabled: Timetabled::default(),
             problems: Vec::new(),
         };
         draft.add_crews();

@@ -25,6 +25,8 @@ use serde::Serialize;
 use units::{Count, PerWeek};
 
 use crate::calendar;
+use crate::lots::Timetabled;
+use crate::press;
 use crate::requirement::{Requirement, requirement};
 
 use sheet::{Sheet, cell};
@@ -276,6 +278,13 @@ pub struct StageAge {
     pub days: Planned,
 }
 
+impl StageAge {
+    /// Whether cars are in it; else it is a stock of blanks or panels.
+    pub(crate) fn of_cars(&self) -> bool {
+        matches!(&self.days.from, Origin::Figure(id) if id.starts_with("stage."))
+    }
+}
+
 /// What falls short.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -348,6 +357,7 @@ struct Basis<'a> {
     book: &'a Book,
     need: &'a Requirement,
     shops: BTreeMap<String, shops::Hours>,
+    timetabled: &'a Timetabled,
 }
 
 /// Makes the rate plan of a checked book.
@@ -357,6 +367,14 @@ struct Basis<'a> {
 /// way out, a product without a route, ...) or a figure is refused by its
 /// formula. A station that cannot meet takt is no error but a [`Shortfall`].
 pub fn plan(book: &Book) -> Result<RatePlan, Vec<Problem>> {
+    let (timetabled, why_not) = press::driving(book);
+    let mut plan = plan_with(book, &timetabled)?;
+    plan.notes.extend(why_not);
+    Ok(plan)
+}
+
+/// The plan with these lots where the book gives none.
+pub(crate) fn plan_with(book: &Book, timetabled: &Timetabled) -> Result<RatePlan, Vec<Problem>> {
     let mut problems = calendar::problems(book);
     let need = match requirement(book) {
         Ok(need) => need,
@@ -374,6 +392,7 @@ pub fn plan(book: &Book) -> Result<RatePlan, Vec<Problem>> {
         book,
         need: &need,
         shops: shops::hours(&mut sheet, book),
+        timetabled,
     };
     let stations = stations::plan(&mut sheet, &basis);
     let press_lines = presses::plan(&mut sheet, &basis);

@@ -118,6 +118,17 @@ export const api = {
     const reply = await send<{ job: Id | Job }>("POST", `${revisionPath(revision)}/runs`, { kind });
     return typeof reply.job === "object" ? reply.job.id : reply.job;
   },
+  /** The plan of a shop; none before it was made. */
+  shopPlan: async <T>(revision: Id, shop: string): Promise<T | null> => {
+    try {
+      return await ask<T>(`${revisionPath(revision)}/shops/${shop}`);
+    } catch (error) {
+      if (error instanceof Refused && error.status === 404) return null;
+      throw error;
+    }
+  },
+  planShop: async (revision: Id, shop: string): Promise<Id> =>
+    (await ask<{ job: Id }>(`${revisionPath(revision)}/shops/${shop}`, { method: "POST" })).job,
   job: (id: Id): Promise<Job> => ask(`/api/jobs/${encodeURIComponent(String(id))}`),
   cancel: (id: Id): Promise<unknown> => ask(`/api/jobs/${encodeURIComponent(String(id))}`, { method: "DELETE" }),
   follow,

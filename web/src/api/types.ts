@@ -169,6 +169,14 @@ export interface BridgePart {
   cause: Cause;
 }
 
+/** The best choice of so many specifications. */
+export interface ByNumber {
+  /** What it costs a year. */
+  cost: number;
+  /** So many. */
+  specifications: number;
+}
+
 /** A fleet's part of the plan. */
 export interface CarrierPlan {
   /** Good cars a week that it would allow alone. */
@@ -205,6 +213,77 @@ export interface ChangedCell {
 }
 
 /**
+ * From coil to blank: how each blank lies on its strip, which coils to hold,
+ * and what to order when. Serialises as it is.
+ */
+export interface Coil {
+  /** Each coil specification of the book with its use, in the book's order. */
+  coils: CoilUse[];
+  /** The currency of all money. */
+  currency: string;
+  /** Every figure with its working, by id. */
+  figures: Record<string, CoilFigure>;
+  /** Which specifications to hold. */
+  holding: Holding;
+  /** Whether no coil runs out within the weeks planned and all find a place. */
+  holds: boolean;
+  /** The metal of a mean week as things are. */
+  metal: Metal;
+  /** What is odd but can be computed. */
+  notes: Problem[];
+  /** What to order, week by week. */
+  orders: Orders;
+  /** Each part that is cut from coil, in the book's order. */
+  parts: StripPart[];
+  /** The plant's name. */
+  plant: string;
+}
+
+/** A figure with everything needed to check it by hand. */
+export interface CoilFigure {
+  /** Its id, unique in the plan. */
+  id: string;
+  /** What it is, in words. */
+  title: string;
+  /** Its unit; empty for plain numbers and shares. */
+  unit: string;
+  /** Its value: the first result of its working. */
+  value: number;
+  /** How it came about. */
+  working: Working;
+}
+
+/** The orders of one specification. */
+export interface CoilOrders {
+  /** Its row. */
+  at: At;
+  /** The specification. */
+  coil: string;
+  /** Days that the coils in the store last without any delivery. */
+  cover_days: number;
+  /** The figure of the reorder point. */
+  figure: string;
+  /** Days from order to delivery. */
+  lead_time_days: number;
+  /** The least cover at the end of a week. */
+  least_cover_days: number;
+  /** Coils used in a mean week. */
+  mean_use: number;
+  /** Standard deviation of the plan's own use from week to week. */
+  plan_spread: number;
+  /** Coils in the store and on order at which to order. */
+  reorder_point: number;
+  /** The first week in which it runs out, if it does. */
+  runs_out: number | null;
+  /** Coils kept for spread. */
+  safety: number;
+  /** Standard deviation of a week's real use from the plan. */
+  use_spread: number;
+  /** The weeks. */
+  weeks: CoilWeek[];
+}
+
+/**
  * Coil-to-car time in days of 24 hours: from the oldest piece of a car (the
  * coil opened first, or the car's own release) until the car leaves.
  */
@@ -221,6 +300,64 @@ export interface CoilToCar {
   target_days: number;
   /** Whether nine cars in ten keep the target. */
   verdict: Verdict;
+}
+
+/** A coil specification and its use as things are. */
+export interface CoilUse {
+  /** Its row; none for one that the book does not hold. */
+  at: At | null;
+  /** The specification. */
+  coil: string;
+  /** Coils used in a mean week. */
+  coils_a_week: number;
+  /** The gauge delivered, on the whole. */
+  delivered_mm: number;
+  /** The figures of its length, by id. */
+  figures: string[];
+  /** Share of the length lost by the gauge's side of its tolerance. */
+  gauge_loss: number;
+  /** The gauge ordered. */
+  gauge_mm: number;
+  /** Its inner diameter. */
+  inner_mm: number;
+  /** Metal used in a mean week. */
+  kg_a_week: number;
+  /** Its length by its mass and the gauge delivered. */
+  length_m: number;
+  /** The mass that its diameters hold. */
+  mass_by_size_kg: number;
+  /** Its mass, by which it is bought. */
+  mass_kg: number;
+  /** Its alloy and temper. */
+  material: string;
+  /** Its outer diameter: the book's, or that of its mass. */
+  outer_mm: number;
+  /** The parts cut from it. */
+  parts: string[];
+  /** Utilisation of the metal used, coil ends counted. */
+  utilisation: number;
+  /** Its width. */
+  width_mm: number;
+  /** Its turns. */
+  wraps: number;
+}
+
+/** A week of one specification, in coils. */
+export interface CoilWeek {
+  /** Coils that come of orders of this plan. */
+  comes: number;
+  /** Days of the use to come that this lasts. */
+  cover_days: number;
+  /** Coils that come of what is ordered already. */
+  due: number;
+  /** Coils left at the week's end; below 0 what is missing. */
+  left: number;
+  /** Coils to order at the week's start. */
+  order: number;
+  /** Coils used. */
+  used: number;
+  /** The week, from 1. */
+  week: number;
 }
 
 /** One column of a table. */
@@ -274,6 +411,26 @@ export interface Conflict {
   theirs: string | null;
   /** What this edit would write. */
   yours: string | null;
+}
+
+/** A lot in a line's cycle: a changeover, then at once a run. */
+export interface CycleLot {
+  /** Blanks are cut, else panels are pressed. */
+  blanks: boolean;
+  /** Days of the changeover. */
+  changeover_days: number;
+  /** Days that the lot lasts: the part's next run starts then. */
+  cover_days: number;
+  /** Pieces. */
+  lot: number;
+  /** The part. */
+  part: string;
+  /** Pieces in stock above the safety stock as the run ends. */
+  peak: number;
+  /** Days of the run. */
+  run_days: number;
+  /** Day of the cycle on which the changeover starts. */
+  start_day: number;
 }
 
 /** A day of the measured weeks, over all replications. */
@@ -364,6 +521,16 @@ export interface EditReply {
   revision: Revision;
 }
 
+/** The specification with the least cover. */
+export interface Emptiest {
+  /** The specification. */
+  coil: string;
+  /** Days of use that are left then. */
+  cover_days: number;
+  /** The week at whose end it is emptiest. */
+  week: number;
+}
+
 /** The body of every error. */
 export interface ErrorBody {
   /** The cells that others have changed, where it is an edit. */
@@ -424,6 +591,25 @@ export interface Formula {
   title: string;
 }
 
+/** What half the changeover time gives. */
+export interface Halved {
+  /**
+   * The hours kept and every lot halved: days by which the oldest piece of
+   * the parts concerned is younger, on average.
+   */
+  days: number;
+  /** The hours kept and every lot halved: money saved a year, racks included. */
+  halved_lots_saved_per_year: number;
+  /** The lots of least cost: hours a week of the lines that become free. */
+  hours_per_week: number;
+  /** The line; none for all of them. */
+  line: string | null;
+  /** The hours kept and every lot halved: racks not needed. */
+  racks: number;
+  /** The lots of least cost: money saved a year. */
+  saved_per_year: number;
+}
+
 /** That the program is there. */
 export interface Health {
   /** The engine's: answers of another engine are not shown. */
@@ -455,6 +641,54 @@ export interface HeavyRun {
   share: number;
 }
 
+/** A specification to hold. */
+export interface Held {
+  /** Its name: the book's, or one made of alloy, gauge and width. */
+  coil: string;
+  /** Coils used in a mean week. */
+  coils_a_week: number;
+  /** What holding it costs a year. */
+  cost: number;
+  /** The figure of that cost. */
+  figure: string;
+  /** Its gauge. */
+  gauge_mm: number;
+  /** Whether the book has it. */
+  in_book: boolean;
+  /** Its mass. */
+  mass_kg: number;
+  /** Its alloy and temper. */
+  material: string;
+  /** The parts to cut from it. */
+  parts: string[];
+  /** Its width. */
+  width_mm: number;
+}
+
+/** Which coil specifications to hold. */
+export interface Holding {
+  /** The most specifications that may be held. */
+  at_most: number;
+  /** No choice among the widths looked at costs less. */
+  bound: number;
+  /** What the best choice of each number of specifications costs. */
+  by_number: ByNumber[];
+  /** Widths looked at. */
+  candidates: number;
+  /** What to hold: alloys and gauges in the book's order, widths rising. */
+  chosen: Held[];
+  /** Coils of the book to run out and not to order again. */
+  dropped: string[];
+  /** The fewest that cover all parts. */
+  fewest: number;
+  /** (`then` − bound) / bound; 0 where the choice is proven best. */
+  gap: number;
+  /** What the specifications of the book cost a year, each part on its best. */
+  now: YearlyCost;
+  /** What the chosen ones cost. */
+  then: YearlyCost;
+}
+
 /** What became of an import. */
 export interface Imported {
   /** What the reader and the checks say. */
@@ -477,21 +711,24 @@ export interface Interval {
 
 /** A job as the page sees it. */
 export interface Job {
-  /** Replications done. */
+  /** Replications, or parts of a shop's plan, done. */
   done: number;
   /** Its number. */
   id: number;
-  /** What is run. */
-  kind: RunKind;
+  /** What it does. */
+  kind: JobKind;
   /** What is going on, or what went wrong. */
   message: string;
-  /** Replications in all, as far as is known. */
+  /** The same in all, as far as is known; 0 where it is not. */
   of: number;
   /** The revision it was first asked for. */
   revision: number;
   /** Where it is. */
   state: JobState;
 }
+
+/** What a job does, in a word. */
+export type JobKind = "preview" | "precise" | "coil" | "press";
 
 /** Where a job is. */
 export type JobState = "queued" | "running" | "done" | "cancelled" | "failed";
@@ -588,6 +825,34 @@ export interface LotRun {
   worst_age_days: Planned;
 }
 
+/** The metal of a mean week as things are. */
+export interface Metal {
+  /** Metal bought. */
+  bought_kg: number;
+  /** Cost, scrap credited. */
+  cost: number;
+  /** Of it in good blanks. */
+  in_blanks_kg: number;
+  /** The scrap by alloy. */
+  scrap: Scrap[];
+  /** What the scrap brings. */
+  scrap_credit: number;
+  /** Metal in blanks over metal bought. */
+  utilisation: number;
+}
+
+/** A part to make elsewhere. */
+export interface MovePart {
+  /** Its row. */
+  at: At;
+  /** Blanks are cut, else panels are pressed. */
+  blanks: boolean;
+  /** The part. */
+  part: string;
+  /** Other lines strong and large enough. */
+  to: string[];
+}
+
 /** A run to be made. */
 export interface NewRun {
   /** What is run. */
@@ -618,6 +883,22 @@ export interface OneSidedRow {
   row: string;
   /** The table's name. */
   table: string;
+}
+
+/** Coil orders for the weeks planned, with the coils of the book. */
+export interface Orders {
+  /** Each specification in use, in the book's order. */
+  coils: CoilOrders[];
+  /** The specification that is emptiest, and when. */
+  emptiest: Emptiest | null;
+  /** Places for coils. */
+  places: number;
+  /** Chance wanted that an order comes in time. */
+  service: number;
+  /** Places taken at the end of each week, all specifications. */
+  stored: number[];
+  /** How many weeks are planned. */
+  weeks: number;
 }
 
 /** Where a value came from. */
@@ -656,6 +937,24 @@ export interface Outcome {
   problems: Problem[];
 }
 
+/** A line that lacks time. */
+export interface Overload {
+  /** Its row. */
+  at: At;
+  /** The line, of several like units the unit. */
+  line: string;
+  /** The ways out in a sentence. */
+  mend: string;
+  /** Hours missing a week. */
+  missing_h: number;
+  /** The fewest parts that free the line when they are made elsewhere. */
+  move_parts: MovePart[];
+  /** Whether it is proven that no spread over the lines in the book fits. */
+  proven: boolean;
+  /** Minutes to save on each changeover instead; none when that is not enough. */
+  save_minutes: number | null;
+}
+
 /** Settings of one's own; what is absent is the kind's. */
 export interface OwnSettings {
   /** Independent replications, 2 to 1,000. */
@@ -668,6 +967,47 @@ export interface OwnSettings {
   warm_up_h?: number | null;
   /** Weeks measured in each, 1 to 52. */
   weeks?: number | null;
+}
+
+/** A part's blanks or panels in lots on their line. */
+export interface PartLots {
+  /** Its row. */
+  at: At;
+  /** Blanks are cut, else panels are pressed. */
+  blanks: boolean;
+  /** Changeovers and keeping, money a year. */
+  cost_per_year: number;
+  /** Days from lot to lot, on average. */
+  every_days: number;
+  /** The line, of several like units the unit. */
+  line: string;
+  /** Days that the longest lot lasts. */
+  longest_days: number;
+  /** Pieces in a lot, on average. */
+  lot: number;
+  /** Days that the longest lot may last. */
+  most_days: PressValue;
+  /**
+   * Pieces that a lot may add to the stock: the places there are, less the
+   * safety stock. None without a limit.
+   */
+  most_stock: number | null;
+  /** Age of the oldest piece when it is used, safety stock included. */
+  oldest_days: number;
+  /** The part. */
+  part: string;
+  /** Most pieces in stock, safety stock included. */
+  peak_stock: number;
+  /** Racks to own; none for blanks before a press, which lie on stacks. */
+  racks: PressValue | null;
+  /** Good pieces an hour while the line runs it, stops included. */
+  rate_per_hour: PressValue;
+  /** Hours of running a week, stops included. */
+  run_h: number;
+  /** Pieces of the safety stock, which is under every lot. */
+  safety: number;
+  /** Good pieces used a week. */
+  used_per_week: number;
 }
 
 /** One step of an edit; steps are taken in order. */
@@ -735,6 +1075,23 @@ export interface PathShare {
   repair: number;
 }
 
+/**
+ * Where a blank of a pitch lies: turned over where mirrored, turned about the
+ * drawing's origin, its origin put at the place.
+ */
+export interface Placed {
+  /** Whether it is turned over. */
+  mirrored: boolean;
+  /** 0 for the part itself, 1 for the part beside it. */
+  part: number;
+  /** Turned counter-clockwise by. */
+  rot_deg: number;
+  /** Along the feed. */
+  x_mm: number;
+  /** Across the strip, from its lower edge. */
+  y_mm: number;
+}
+
 /** A figure of two plans. */
 export interface PlanDifference {
   /** Its value in the first plan, if that has it. */
@@ -760,6 +1117,124 @@ export interface Planned {
   value: number;
 }
 
+/** A way of timetabling. */
+export interface Policy {
+  /** Changeovers and keeping, money a year. */
+  cost_per_year: number | null;
+  /** The longest of the lines' cycles, days. */
+  cycle_days: number | null;
+  /** Age of the oldest piece of all, safety stocks included. */
+  oldest_days: number | null;
+  /** Racks of all parts. */
+  racks: number | null;
+  /** Why there is none. */
+  why: string | null;
+}
+
+/**
+ * From coil to panel on the lines: which line can make which part, in which
+ * lots and order each line runs, and what quicker changeovers give.
+ * Serialises as it is.
+ *
+ * Days are days of the week's seven, so that they add up with the other days of
+ * the coil-to-car time; hours of a line are its working hours.
+ */
+export interface Press {
+  /** Days from the panel joined to the finished car, at most. */
+  after_days: number;
+  /** The best repeating timetable found; the lines' timetables are its own. */
+  best: Policy;
+  /** What to mind where people can get hurt. */
+  caution: string;
+  /** The rotation: every part once a cycle. */
+  common_cycle: Policy;
+  /** False when the search was cut short; what was found holds all the same. */
+  complete: boolean;
+  /** The currency of all money. */
+  currency: string;
+  /** Every figure with its working, by id. */
+  figures: Record<string, PressFigure>;
+  /**
+   * How far the best found may be from the best there is, as a share of the
+   * bound.
+   */
+  gap: number | null;
+  /** What half the changeover time gives: line by line, then all together. */
+  halved: Halved[];
+  /** Whether every line has a timetable and every part a line strong enough. */
+  holds: boolean;
+  /** The lines, each of several like units by itself. */
+  lines: PressLineLots[];
+  /**
+   * Each part's lots on its lines, by line and part; empty where there is
+   * no timetable.
+   */
+  lots: PartLots[];
+  /** No timetable costs less a year. */
+  lower_bound_per_year: number | null;
+  /** What is odd but can be computed. */
+  notes: Problem[];
+  /** Lines that lack time, and the ways out. */
+  overload: Overload[];
+  /** Force, energy and lines of each made part, in the book's order. */
+  parts: PressPart[];
+  /** The plant's name. */
+  plant: string;
+  /** Days that the plant allows itself from coil to car. */
+  target_days: number;
+  /** Parts that no line, or not their own, is strong enough for. */
+  too_strong: TooStrong[];
+}
+
+/** A figure with everything needed to check it by hand. */
+export interface PressFigure {
+  /** Its id, unique in the plan. */
+  id: string;
+  /** What it is, in words. */
+  title: string;
+  /** Its unit; empty for plain numbers and shares. */
+  unit: string;
+  /** Its value: the first result of its working. */
+  value: number;
+  /** How it came about. */
+  working: Working;
+}
+
+/** What a line does. */
+export interface PressLineLots {
+  /** Its row. */
+  at: At;
+  /** Minutes of a changeover, first-off approval included. */
+  changeover_min: PressValue;
+  /** Changeovers a week. */
+  changeovers_per_week: number;
+  /** Share of its hours in changeovers. */
+  changing: number;
+  /** Its timetable: a cycle that repeats, in the order of time. */
+  cycle: CycleLot[];
+  /** Days until its timetable starts again; 0 without one. */
+  cycle_days: number;
+  /** Working hours a week. */
+  hours: number;
+  /**
+   * Days of the shortest rotation in which every part comes round; none
+   * where running leaves no time.
+   */
+  least_cycle_days: number | null;
+  /** The line, of several like units the unit. */
+  line: string;
+  /** Both: above 1 the line cannot. */
+  load: number;
+  /** Parts it makes. */
+  parts: number;
+  /** Share of its hours in which it runs, stops included. */
+  running: number;
+  /** Its shop. */
+  shop: string;
+  /** The same laid over the line's shifts for one week from Monday. */
+  week: WeekLot[];
+}
+
 /** A blanking, laser or press line's part of the plan. */
 export interface PressLinePlan {
   /** Good cars a week that it would allow alone. */
@@ -782,6 +1257,33 @@ export interface PressLinePlan {
   shop: string;
   /** Whole lines for this work. */
   units_needed: Planned;
+}
+
+/** What a part asks of a line: a screen, not a die design. */
+export interface PressPart {
+  /** Its row. */
+  at: At;
+  /** Cutting its blank, if a die does. */
+  blanking: Screen | null;
+  /** Forming it: drawing, or trimming where that takes more. */
+  forming: Screen | null;
+  /**
+   * Press lines whose rating and bed suffice; empty where nothing is known
+   * of the part's force.
+   */
+  lines: string[];
+  /** The part. */
+  part: string;
+  /** Why there is no force, if there is none. */
+  unknown: string | null;
+}
+
+/** A value with the id of its figure in [`Press::figures`]. */
+export interface PressValue {
+  /** Its figure. */
+  figure: string;
+  /** The value. */
+  value: number;
 }
 
 /** One thing wrong, with its place and the way out. */
@@ -910,6 +1412,21 @@ export interface RunFacts {
 /** How much a run is to tell. */
 export type RunKind = "preview" | "precise";
 
+/** The second-best layout. */
+export interface RunnerUp {
+  /** What a blank costs more. */
+  cost_more: number;
+  /** What that is in a year. */
+  cost_more_a_year: number;
+  /**
+   * Its place in [`StripPart::layouts`]; none where it is the other way of
+   * cutting a pair of parts, together or apart.
+   */
+  layout: number | null;
+  /** Why it lost. */
+  why: string;
+}
+
 /** A simulated figure, replication by replication. */
 export interface Sample {
   /** Its value in every replication. */
@@ -924,6 +1441,30 @@ export interface Sample {
 export interface Schema {
   /** In the order in which metal flows. */
   tables: TableSchema[];
+}
+
+/** Scrap of one alloy. */
+export interface Scrap {
+  /** What it brings, kept apart from other alloys. */
+  credit: number;
+  /** Scrap of a week. */
+  kg: number;
+  /** The alloy and temper. */
+  material: string;
+}
+
+/** Force and energy of a stroke. */
+export interface Screen {
+  /** Energy of a stroke, kJ. */
+  energy_kj: PressValue | null;
+  /** Energy over the line's rating; none without a rating. */
+  energy_used: number | null;
+  /** Force of a stroke, kN. */
+  force_kn: PressValue;
+  /** Force over the line's rating; none without a rating. */
+  force_used: PressValue | null;
+  /** The line in the book. */
+  line: string;
 }
 
 /** How much a problem weighs. */
@@ -1106,6 +1647,91 @@ export interface StationStates {
   working: Interval;
 }
 
+/** A layout of a part's blanks on a coil. */
+export interface StripLayout {
+  /** The angle of the first blank to the feed. */
+  angle_deg: number;
+  /** Good blanks of this part from a coil. */
+  blanks_of_a_coil: number;
+  /** Blanks of this part in a pitch. */
+  blanks_per_pitch: number;
+  /** No layout of the kind on this width has a better utilisation. */
+  bound: number;
+  /** Least distance between blanks, measured on the finished layout. */
+  clearance_mm: number;
+  /** The coil specification. */
+  coil: string;
+  /**
+   * Metal cost of a good blank with the scrap's credit; of both parts of a
+   * mixed pair by their metal.
+   */
+  cost: number;
+  /** Least distance to the strip's edges, measured. */
+  edge_clearance_mm: number;
+  /** The figure of the cost: of the layout used and the runner-up. */
+  figure: string | null;
+  /** The same before the credit. */
+  gross_cost: number;
+  /** Its kind: `single`, `opposed_pair`, `two_row`, `three_row`, `mixed_pair`. */
+  kind: string;
+  /** Width that the layout needs. */
+  needed_width_mm: number;
+  /** Feed for each repeat. */
+  pitch_mm: number;
+  /** The blanks of one pitch. */
+  placements: Placed[];
+  /** Metal in blanks over the strip used. */
+  utilisation: number;
+  /** The strip's width. */
+  width_mm: number;
+}
+
+/** A part on its strip. */
+export interface StripPart {
+  /** Its row. */
+  at: At;
+  /** Blanks cut in a mean week, scrap included. */
+  blanks_a_week: number;
+  /** Least distance between blanks: web, and kerf where a laser cuts. */
+  clearance_mm: number;
+  /** Length that is cut around a blank and its holes. */
+  cut_mm: number;
+  /** Its gauge. */
+  gauge_mm: number;
+  /** Whether a laser cuts it. */
+  laser: boolean;
+  /**
+   * The layouts found on coils of the book, the cheapest blank first; never
+   * empty. The first is the one used.
+   */
+  layouts: StripLayout[];
+  /** The line that cuts it. */
+  line: string;
+  /** Least distance to the strip's edges. */
+  margin_mm: number;
+  /** Its alloy and temper. */
+  material: string;
+  /** Metal in a blank. */
+  net_kg: number;
+  /** The name of its outline. */
+  outline: string;
+  /** The part. */
+  part: string;
+  /**
+   * The blank's paths, the outer one first: points `[x, y, bulge]`, turned over
+   * where the part is.
+   */
+  paths: number[][][];
+  /** The layout that came next and why it lost; none where there is one only. */
+  runner_up: RunnerUp | null;
+  /** The coil that it is cut from if the plant holds what [`Holding`] says. */
+  to_cut_from: string;
+  /** The part whose blanks lie on the same strip, where that is cheapest. */
+  with: string | null;
+  /** Kinds of layout that no coil of the book takes, with the reason. */
+  without: Unlaid[];
+}
+
 /** A station that holds the plant back. */
 export interface Suspect {
   /** How the stations around it wait, in words. */
@@ -1135,7 +1761,7 @@ export interface Symbol {
 }
 
 /** A table of the book. */
-export type Table = "plant" | "shifts" | "products" | "options" | "colours" | "materials" | "coils" | "outlines" | "parts" | "press_lines" | "joins" | "stations" | "stops" | "crews" | "cycles" | "links" | "carriers" | "tasks" | "robots" | "coats" | "ideas" | "forecast";
+export type Table = "plant" | "shifts" | "products" | "options" | "colours" | "materials" | "coils" | "deliveries" | "outlines" | "parts" | "press_lines" | "joins" | "stations" | "stops" | "crews" | "cycles" | "links" | "carriers" | "tasks" | "robots" | "tools" | "coats" | "ideas" | "forecast" | "builds";
 
 /** A table's description. */
 export interface TableSchema {
@@ -1178,6 +1804,26 @@ export interface Term {
   value: Value;
 }
 
+/** A part too strong for its line. */
+export interface TooStrong {
+  /** Its row. */
+  at: At;
+  /** Force needed, kN. */
+  force_kn: number;
+  /** Its line in the book. */
+  line: string;
+  /** What would free it. */
+  mend: string;
+  /** The part. */
+  part: string;
+  /** Rating of its line, kN. */
+  rated_kn: number;
+  /** The strongest line of that kind. */
+  strongest: string;
+  /** Its rating, kN. */
+  strongest_kn: number;
+}
+
 /** Where the constraint lies as seen from a link. */
 export type Toward = "below" | "above";
 
@@ -1198,6 +1844,14 @@ export interface Trial {
   predicted: number;
   /** Whether the interval leaves zero out; if not, no difference is shown. */
   shown: boolean;
+}
+
+/** A kind of layout that cannot be. */
+export interface Unlaid {
+  /** The kind. */
+  kind: string;
+  /** Why, and what would free it. */
+  why: string;
 }
 
 /** What an empty cell means. */
@@ -1234,6 +1888,22 @@ export type Way = {
   part: string;
 };
 
+/** A lot on the calendar, in hours from Monday 00:00. */
+export interface WeekLot {
+  /** Blanks are cut, else panels are pressed. */
+  blanks: boolean;
+  /** The run ends, shift breaks between. */
+  end_h: number;
+  /** Pieces. */
+  lot: number;
+  /** The part. */
+  part: string;
+  /** The run starts. */
+  run_h: number;
+  /** The changeover starts. */
+  start_h: number;
+}
+
 /** How a figure came about: everything needed to check it by hand. */
 export interface Working {
   /** What to mind where people can get hurt. */
@@ -1250,4 +1920,18 @@ export interface Working {
   source: string;
   /** The formula's title. */
   title: string;
+}
+
+/** Cost of a year by its causes. */
+export interface YearlyCost {
+  /** All of it. */
+  all: number;
+  /** Coil changes. */
+  changes: number;
+  /** Metal, scrap credited. */
+  metal: number;
+  /** Specifications held. */
+  specifications: number;
+  /** Stock of one coil a specification. */
+  stock: number;
 }

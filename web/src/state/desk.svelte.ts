@@ -7,6 +7,7 @@ import { toReader } from "../sheet/numbers";
 import { Sheet, type Done } from "../sheet/sheet";
 import { author, rememberAuthor, store, stored, type Waiting } from "./outbox";
 import { Runs, words } from "./runs.svelte";
+import { ShopPlan } from "./shops.svelte";
 
 export type Opening = "loading" | "ready" | "no-variant" | "no-revision" | "gone";
 export interface Notice { id: number; text: string; kind: "news" | "trouble" }
@@ -42,6 +43,8 @@ class Desk {
   /** Milliseconds from the edit to the plan's figures, last time. */
   planMs: number | null = $state(null);
   readonly runs = new Runs();
+  /** Plans of single shops, made only while their pages are open. */
+  readonly shops = { coil: new ShopPlan("coil"), press: new ShopPlan("press") };
 
   waiting: Waiting[] = $state.raw([]);
   conflicts: Conflict[] = $state.raw([]);
@@ -112,6 +115,7 @@ class Desk {
     const turn = (this.turn += 1);
     this.opening = "loading";
     this.runs.clear();
+    for (const shop of Object.values(this.shops)) shop.clear();
     this.plan = null;
     this.planProblems = null;
     try {
@@ -162,6 +166,7 @@ class Desk {
     this.touched = true;
     // What runs is for a book that is no more, and would keep the plan waiting.
     this.runs.stop();
+    for (const shop of Object.values(this.shops)) shop.stop();
     for (const patch of done.patches) {
       if ("set" in patch) this.edited.add(place(patch.set.table, patch.set.row, patch.set.column));
       if ("add_row" in patch) {
@@ -479,6 +484,7 @@ class Desk {
       const back = this.gone;
       this.gone = false;
       this.variants = variants;
+      if (back) for (const shop of Object.values(this.shops)) shop.back();
       if (back && this.waiting.length > 0) return void this.pump();
       // A server that came back has forgotten its jobs.
       if (back && this.revision && this.plan && !this.runs.running && this.runs.kind !== "precise") void this.runs.show(this.revision.id);

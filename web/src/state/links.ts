@@ -4,9 +4,10 @@ import { router } from "./router.svelte";
 
 export interface Way { text: string; href: string | null }
 
-export function way(origin: Origin): Way {
+/** `home` turns a figure's id into its name in the Working view: figures of a shop's plan have a word before it. */
+export function way(origin: Origin, home = (id: string): string => id): Way {
   if (origin === "given") return { text: "given", href: null };
-  if ("figure" in origin) return { text: origin.figure, href: router.href("working", origin.figure) };
+  if ("figure" in origin) return { text: origin.figure, href: router.href("working", home(origin.figure)) };
   if ("cell" in origin) {
     const { table, row, column } = origin.cell;
     return { text: `${table}, row ${row}, ${column}`, href: router.href("book", table, { row: String(row), column }) };
@@ -19,8 +20,8 @@ export function way(origin: Origin): Way {
 }
 
 /** The cells and figures of a list of places. */
-export function ways(origin: Origin): Way[] {
-  return typeof origin === "object" && "several" in origin ? origin.several.map(way) : [way(origin)];
+export function ways(origin: Origin, home?: (id: string) => string): Way[] {
+  return typeof origin === "object" && "several" in origin ? origin.several.map((one) => way(one, home)) : [way(origin, home)];
 }
 
 /** What goes over a bank or lies in a stock. */

@@ -1,6 +1,8 @@
 //! From coil to pressed part.
 
-use units::{Days, Kilograms, Kilonewtons, Megapascals, Millimetres, Minutes, Money, Share};
+use units::{
+    Days, Kilograms, Kilonewtons, Megapascals, Metres, Millimetres, Minutes, Money, Share,
+};
 
 use super::table;
 use crate::{
@@ -45,10 +47,27 @@ table! {
         inner_mm: Millimetres, usual("508"), above(0.0), to(5000.0);
         /// Its outer diameter.
         outer_mm: Option<Millimetres>, above(0.0), to(5000.0);
-        /// Time from order to delivery.
+        /// By how much it comes thicker than ordered, on the whole; below 0 for
+        /// thinner. What is bought by mass is then shorter.
+        thicker_mm: Millimetres, usual("0"), from(-5.0), to(5.0);
+        /// Time from order to delivery; 14 days where it is needed and not given.
         lead_time_days: Option<Days>, to(10000.0);
+        /// How much that time varies: its standard deviation.
+        lead_spread_days: Days, usual("1"), to(1000.0);
         /// Coils in the store.
         on_hand: u32, usual("0");
+    }
+}
+
+table! {
+    /// Coils that are ordered and not yet in the store.
+    Delivery in Deliveries, key [coil, week] {
+        /// The coils' specification.
+        coil: String, refers(Table::Coils);
+        /// The week in which they come; the first week of the plan is 1.
+        week: u32, from(1.0), to(520.0);
+        /// How many come.
+        coils: u32, from(1.0);
     }
 }
 
@@ -86,6 +105,17 @@ table! {
         grain_from_deg: Option<f64>, unit("deg"), from(-360.0), to(360.0);
         /// The largest such angle.
         grain_to_deg: Option<f64>, unit("deg"), from(-360.0), to(360.0);
+        /// Whether its blank is the outline turned over, as for the right part
+        /// of a left one.
+        mirrored: bool, usual("no");
+        /// Whether blanks may lie on the strip either side up.
+        either_side_up: bool, usual("no");
+        /// Whether it is sheared off the strip without web and margin; for
+        /// blanks with two parallel straight sides.
+        cut_off: bool, usual("no");
+        /// A part whose blanks may lie on the same strip, as many as both are
+        /// needed for each other; it is done where that is cheaper.
+        strip_with: Option<String>, refers(Table::Parts);
         /// How many a car needs.
         per_car: u32, usual("1"), from(1.0), to(10000.0);
         /// The products that need it; empty for all.
@@ -98,6 +128,11 @@ table! {
         press_line: Option<String>, refers(Table::PressLines);
         /// Strokes a minute of the press line with this part's dies.
         strokes_per_min: Option<f64>, unit("1/min"), above(0.0), to(1000.0);
+        /// The depth to which it is drawn; none for a flat part.
+        draw_depth_mm: Option<Millimetres>, above(0.0), to(5000.0);
+        /// Its blank over the punch that draws it, as diameters; 1.2 to 1.5 is
+        /// common practice for body panels.
+        draw_ratio: f64, usual("1.3"), above(0.7), to(3.0);
         /// Parts that one stroke gives.
         pieces_per_stroke: u32, usual("1"), from(1.0), to(100.0);
         /// Blanks a minute of the blanking line.
@@ -136,9 +171,11 @@ table! {
         kind: PressKind;
         /// Its rated force.
         force_kn: Option<Kilonewtons>, above(0.0), to(1e6);
-        /// The length of its bed.
+        /// The work that one stroke of it can do.
+        energy_kj: Option<f64>, unit("kJ"), above(0.0), to(1e6);
+        /// The length of its bed; it cuts no longer pitch.
         bed_x_mm: Option<Millimetres>, above(0.0), to(1e6);
-        /// The depth of its bed.
+        /// The depth of its bed; it takes no wider strip.
         bed_y_mm: Option<Millimetres>, above(0.0), to(1e6);
         /// From the last good part of one run to the first stroke of the next.
         change_min: Minutes, usual("0"), to(10080.0);
@@ -148,6 +185,20 @@ table! {
         mtbf_min: Option<Minutes>, above(0.0);
         /// Mean time to repair.
         mttr_min: Option<Minutes>, above(0.0);
+        /// The least web between blanks; 8 mm with a die and 4 mm with a laser
+        /// where it is needed and not given (common practice for large panels).
+        web_mm: Option<Millimetres>, to(1000.0);
+        /// The least margin to the strip's edges; that of `web_mm` where it is
+        /// not given.
+        edge_mm: Option<Millimetres>, to(1000.0);
+        /// The width of a laser's cut.
+        kerf_mm: Millimetres, usual("0.2"), to(20.0);
+        /// Strip lost at the head of each coil.
+        head_m: Metres, usual("3"), to(1000.0);
+        /// Strip lost at the tail of each coil.
+        tail_m: Metres, usual("2"), to(1000.0);
+        /// From one coil to the next of the same die.
+        coil_change_min: Minutes, usual("6"), to(1440.0);
         /// The crew that repairs it.
         crew: Option<String>, refers(Table::Crews);
         /// Lines of this kind side by side.

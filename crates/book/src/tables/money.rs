@@ -41,3 +41,16 @@ table! {
         cars_per_week: PerWeek, to(1e6);
     }
 }
+
+table! {
+    /// The cars of a product in a week of the build plan. A product that a week
+    /// does not name is built at its `cars_per_week`.
+    Build in Builds, key [week, product] {
+        /// The week; the first week of the plan is 1.
+        week: u32, from(1.0), to(520.0);
+        /// The product.
+        product: String, refers(Table::Products);
+        /// Cars to be built in the week.
+        cars: f64, to(1e6);
+    }
+}

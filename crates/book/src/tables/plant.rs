@@ -1,7 +1,7 @@
 //! The plant as a whole: settings, each with a usual value.
 
 use serde::Serialize;
-use units::{Days, Money, Share};
+use units::{Days, Metres, Millimetres, Money, Seconds, Share};
 
 use super::table;
 use crate::schema::At;
@@ -77,6 +77,54 @@ settings! {
     absence_share: Share, usual("0.05"), to(0.9);
     /// The part of the people who are on planned leave.
     leave_share: Share, usual("0.10"), to(0.9);
+    /// Places for coils in the store.
+    coil_places: u32, usual("60"), from(1.0), to(10000.0);
+    /// The most coil specifications to hold at a time.
+    coil_specifications: u32, usual("60"), from(1.0), to(1000.0);
+    /// Coils can be had in widths that are multiples of this, beside those of the
+    /// `coils` table; 0 for none beside.
+    coil_width_step_mm: Millimetres, usual("20"), to(1000.0);
+    /// What an hour of a blanking or laser line costs while its coil is changed.
+    coil_change_cost_per_hour: Money, usual("150");
+    /// The yearly cost of stock as a part of its value: capital, room, handling,
+    /// damage.
+    stock_cost_share: Share, usual("0.15");
+    /// How much a week's real use strays from the plan: its standard deviation
+    /// as a part of the use.
+    use_spread: Share, usual("0.10");
+    /// The part of the orders that come before the coils they replace are used
+    /// up.
+    coil_service: Share, usual("0.99"), from(0.5), to(0.9999);
+    /// Days from the panel joined to the finished car, as measured; else those
+    /// that the plan finds with every place filled.
+    after_press_days: Option<Days>, to(1000.0);
+    /// Of the days that the coil-to-car target leaves for lots, the part for
+    /// lots of blanks; the rest is for lots of panels.
+    blank_cover_share: Share, usual("0.45"), above(0.0), to(0.95);
+    /// What an hour of a line costs while its dies are changed and the first
+    /// part is approved: people, energy, trial parts.
+    die_change_cost_per_hour: Money, usual("250");
+    /// What owning a rack of parts costs a year, floor included.
+    rack_cost_per_year: Money, usual("60");
+    /// Whether lots that the `parts` table leaves empty are those of the die
+    /// timetable; else they are half a day of use.
+    lots_from_timetable: bool, usual("no");
+    /// The part of takt that a station's work may fill; the rest is for stops
+    /// and waiting.
+    line_efficiency: Share, usual("0.92"), from(0.3);
+    /// By how much the work on a car at a station may exceed that, where the
+    /// mean over the mix does not.
+    overload_share: Share, usual("0.15"), to(2.0);
+    /// People on each side of a station of an assembly line.
+    people_per_side: u32, usual("1"), from(1.0), to(4.0);
+    /// What a station costs a year whoever works there: floor, light, racks.
+    station_cost_per_year: Money, usual("6000");
+    /// The stop of a line that must not cost a bead of adhesive.
+    line_stop_s: Seconds, usual("180"), to(36000.0);
+    /// The distance from car to car on an assembly line.
+    pitch_m: Metres, usual("6.5"), above(0.0), to(100.0);
+    /// How far work may drift past the end of its station.
+    drift_m: Metres, usual("1"), to(100.0);
     /// Whether repair goes on in breaks.
     repair_in_breaks: bool, usual("yes");
 }

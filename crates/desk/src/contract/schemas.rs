@@ -31,6 +31,8 @@ pub(super) fn all() -> BTreeMap<String, Value> {
         named::<whole::plan::RatePlan>,
         named::<whole::plan::Figure>,
         named::<whole::findings::Answer>,
+        named::<shops::coil::Coil>,
+        named::<shops::press::Press>,
         named::<wire::Asking>,
         named::<wire::JobView>,
         named::<wire::ErrorBody>,

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use axum::extract::DefaultBodyLimit;
 use axum::routing::{MethodRouter, delete, get, post};
 
-use super::{Desk, export, facts, import, reports, revisions, runs, session, variants};
+use super::{Desk, export, facts, import, reports, revisions, runs, session, shops, variants};
 
 /// Bytes of a JSON body: a pasted block of 5,000 rows has about one million.
 const JSON_BYTES: usize = 8 << 20;
@@ -97,6 +97,18 @@ const fn posts(path: &'static str, about: &'static str, body: Media, reply: Medi
         method: "post",
         body,
         ..reads(path, about, reply)
+    }
+}
+
+const fn plans_shop(path: &'static str) -> Route {
+    Route {
+        status: 202,
+        ..posts(
+            path,
+            "Plans the shop, or finds the job that does or did",
+            Media::Nothing,
+            Media::Json("Asking"),
+        )
     }
 }
 
@@ -356,6 +368,30 @@ fn results() -> Vec<Handled> {
                 )
             },
             post(runs::run),
+        ),
+        (
+            reads(
+                "/revisions/{id}/shops/coil",
+                "The coil shop's plan; 404 before it was made",
+                Media::Json("Coil"),
+            ),
+            get(shops::coil),
+        ),
+        (
+            reads(
+                "/revisions/{id}/shops/press",
+                "The press shop's plan; 404 before it was made",
+                Media::Json("Press"),
+            ),
+            get(shops::press),
+        ),
+        (
+            plans_shop("/revisions/{id}/shops/coil"),
+            post(shops::plan_coil),
+        ),
+        (
+            plans_shop("/revisions/{id}/shops/press"),
+            post(shops::plan_press),
         ),
         (
             reads("/jobs", "All jobs, newest first", Media::List("Job")),

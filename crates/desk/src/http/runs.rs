@@ -16,7 +16,7 @@ use whole::findings::RunSettings;
 use super::body::{Asked, In, Payload};
 use super::failure::Failure;
 use super::{Desk, json_text, on_a_thread};
-use crate::jobs::{JobView, RunKind};
+use crate::jobs::{Job, JobView, QueueFull, RunKind};
 
 /// A run to be made.
 #[derive(Debug, Deserialize, Serialize)]
@@ -96,18 +96,24 @@ pub(crate) async fn run(
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
     let settings = new.settings.unwrap_or_default().over(new.kind)?;
     on_a_thread(&desk, move |office| {
-        let job = office.run(id, new.kind, settings)?.map_err(|_| {
-            Failure::new(
-                StatusCode::SERVICE_UNAVAILABLE,
-                "queue-full",
-                "too many runs are waiting",
-                "wait for some of them to end, or cancel what nobody needs",
-            )
-        })?;
-        let job = job.view().id;
-        Ok((StatusCode::ACCEPTED, Json(Asking { job })))
+        asking(office.run(id, new.kind, settings)?)
     })
     .await
+}
+
+/// The job that was asked for, or why there is none.
+pub(super) fn asking(
+    asked: Result<Arc<Job>, QueueFull>) -> Result<(StatusCode, Json<Asking>), Failure> {
+    let job = asked.map_err(|_| {
+        Failure::new(
+            StatusCode::SERVICE_UNAVAILABLE,
+            "queue-full",
+            "too many runs are waiting",
+            "wait for some of them to end, or cancel what nobody needs",
+        )
+    })?;
+    let job = job.view().id;
+    Ok((StatusCode::ACCEPTED, Json(Asking { job })))
 }
 
 /// Which answer.

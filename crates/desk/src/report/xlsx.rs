@@ -41,6 +41,18 @@ pub fn xlsx(report: &Report<'_>) -> Result<Vec<u8>, WorkbookError> {
     Ok(workbook.save_to_buffer()?)
 }
 
+/// Some tables as the bytes of an .xlsx file; those without rows are left out.
+pub(super) fn of_sheets(sheets: &[Sheet]) -> Result<Vec<u8>, WorkbookError> {
+    let mut workbook = Workbook::new();
+    let looks = Looks::new();
+    let mut names = SheetNames::new();
+    for sheet in sheets.iter().filter(|sheet| !sheet.rows.is_empty()) {
+        let name = names.take(sheet.title);
+        fill(workbook.add_worksheet().set_name(name)?, sheet, &looks)?;
+    }
+    Ok(workbook.save_to_buffer()?)
+}
+
 struct Looks {
     head: Format,
     share: Format,

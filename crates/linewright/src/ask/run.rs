@@ -38,6 +38,13 @@ pub(crate) fn run(asked: &RunArguments, form: Form) -> Result<Answer, Failure> {
     if checked.problems.iter().any(is_error) {
         return refused(&checked.problems, path, form);
     }
+    let mut plant = checked.book;
+    if asked.timetable_lots {
+        plant = match timetabled(&plant) {
+            Ok(variant) => variant,
+            Err(problems) => return refused(&problems, path, form),
+        };
+    }
     let settings = RunSettings {
         replications: asked.replications,
         weeks: asked.weeks,
@@ -47,8 +54,8 @@ pub(crate) fn run(asked: &RunArguments, form: Form) -> Result<Answer, Failure> {
     };
     let crew = crew::of(asked.threads)?;
     let found = match asked.precise {
-        None => find(&crew, &checked.book, &settings),
-        Some(cars) => find_precisely(&crew, &checked.book, &settings, cars),
+        None => find(&crew, &plant, &settings),
+        Some(cars) => find_precisely(&crew, &plant, &settings, cars),
     };
     let found = match found {
         Ok(found) => found,
@@ -59,7 +66,7 @@ pub(crate) fn run(asked: &RunArguments, form: Form) -> Result<Answer, Failure> {
         }
     };
     if let Some(file) = &asked.strip {
-        draw(file, &checked.book, &found)?;
+        draw(file, &plant, &found)?;
     }
     let holds = found.verdict == Verdict::Met;
     let json = Found {
@@ -67,6 +74,16 @@ pub(crate) fn run(asked: &RunArguments, form: Form) -> Result<Answer, Failure> {
         findings: &found,
     };
     Answer::of(form, holds, &json, || text(&found))
+}
+
+/// The plant with the lots of its press shop's timetable.
+fn timetabled(book: &book::Book) -> Result<book::Book, Vec<book::Problem>> {
+    let watch = whole::press::Watch::none();
+    let press = whole::press::press(book, &watch)?;
+    if press.lots.is_empty() {
+        return Err(press.notes);
+    }
+    Ok(whole::press::with_lots(book, &press))
 }
 
 /// Draws the strip: what a shop makes alone is the plan's, what it makes in the

@@ -297,7 +297,7 @@ impl<'a> Draft<'a> {
     ) -> (LinkIdx, usize) {
         let part = run.part;
         let day = run.used_per_week / f64::from(self.hours.days_per_week(run.drawn_by));
-        let lot = lots::of(part, run.blanks, day);
+        let lot = lots::of(part, run.blanks, day, &self.timetabled);
         let classes = self.classes.of_products(&part.products);
         let class = classes.first().copied().unwrap_or(ClassIdx(0));
         let into_car = matches!(way, Way::Panels(_));

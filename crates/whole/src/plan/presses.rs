@@ -116,7 +116,7 @@ fn run(sheet: &mut Sheet, basis: &Basis<'_>, line: &PressLine, job: &Job<'_>) ->
     } else {
         need.good
     };
-    let usual = lots::of(part, job.blanks, drawn / days);
+    let usual = lots::of(part, job.blanks, drawn / days, basis.timetabled);
     let lot = lot_cell(part, usual.lot, usual.lot_column);
     let safety = lot_cell(part, usual.start_below, "start_below");
     let lots = sheet.add(

@@ -1,0 +1,155 @@
+//! Cost against stations, and the least takt that a budget buys.
+
+use super::bound::at_root;
+use super::model::{Crewed, Shop};
+use super::order::Orders;
+use super::solve::{first_order, least_cost, patience};
+use crate::fault::Fault;
+use crate::watch::{Limits, Watch};
+
+/// A point of the frontier: what so many stations cost.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Point {
+    /// At most so many stations.
+    pub stations: u32,
+    /// The cheapest found, with the bound that holds for any number.
+    pub crewed: Crewed,
+}
+
+/// The cheapest crew for every number of stations from the fewest that any
+/// order found needs up to where more stations no longer save anything. The
+/// points are good answers, each with the bound of the whole question.
+///
+/// # Errors
+///
+/// As [`least_cost`].
+pub fn frontier(
+    shop: &Shop,
+    takt: u32,
+    limits: &Limits,
+    watch: &Watch<'_>,
+) -> Result<Vec<Point>, Vec<Fault>> {
+    let cheapest = least_cost(shop, takt, limits, watch)?;
+    let useful = shop.useful(takt);
+    let start = first_order(shop)?;
+    let bound = at_root(shop, &useful, takt).max(cheapest.bound);
+    let mut points = vec![Point {
+        stations: cheapest.stations.len() as u32,
+        crewed: cheapest.clone(),
+    }];
+    // From the cheapest down: one station fewer each, until no order is found.
+    let mut order: Vec<usize> = cheapest
+        .stations
+        .iter()
+        .flat_map(|station| station.work.iter().map(|(task, _)| *task))
+        .collect();
+    if order.len() != start.len() {
+        order = start;
+    }
+    let mut most = cheapest.stations.len().saturating_sub(1);
+    while most > 0 && !watch.cancelled() {
+        let orders = Orders {
+            shop,
+            useful: &useful,
+            takt,
+            stations: Some(most),
+        };
+        // The order of the neighbour may need a station more than it should:
+        // then one shaped for few stations, whatever they cost, comes first.
+        let from = match orders.cut(&order) {
+            Some(_) => order.clone(),
+            None => shaped(shop, takt, &order, most, watch),
+        };
+        let Some((better, cuts)) = orders.improve(&from, bound, patience(order.len()) / 4, watch)
+        else {
+            break;
+        };
+        let stations = orders.stations(&better, &cuts);
+        most = stations.len().saturating_sub(1);
+        points.push(Point {
+            stations: stations.len() as u32,
+            crewed: Crewed {
+                proven: cuts.cost <= bound,
+                stations,
+                cost_per_year: cuts.cost,
+                bound,
+            },
+        });
+        order = better;
+    }
+    points.reverse();
+    Ok(points)
+}
+
+/// An order that needs few stations: every kind costs the same in it.
+fn shaped(shop: &Shop, takt: u32, order: &[usize], most: usize, watch: &Watch<'_>) -> Vec<usize> {
+    let mut even = shop.clone();
+    even.station_per_year = 1;
+    for kind in &mut even.kinds {
+        kind.cost_per_year = 0;
+        kind.tools.fill(0);
+    }
+    let useful = even.useful(takt);
+    let orders = Orders {
+        shop: &even,
+        useful: &useful,
+        takt,
+        stations: None,
+    };
+    let shaped = orders.improve(order, most as u64, patience(order.len()) / 4, watch);
+    shaped.map_or_else(|| order.to_vec(), |(order, _)| order)
+}
+
+/// The least takt for which a crew within a yearly budget was found, with the
+/// crew, and a takt below which none can be.
+///
+/// # Errors
+///
+/// As [`least_cost`]; and that the budget buys no crew at any takt.
+pub fn least_takt_within(
+    shop: &Shop,
+    budget: u64,
+    limits: &Limits,
+    watch: &Watch<'_>,
+) -> Result<(u32, u32, Crewed), Vec<Fault>> {
+    let mut sum: u32 = 1;
+    let mut low: u32 = 1;
+    let faults = shop.faults(u32::MAX / 4);
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    for modes in &shop.modes {
+        let ticks = modes.iter().map(|mode| mode.ticks);
+        let change = modes.iter().map(|mode| shop.kinds[mode.kind].tool_change);
+        let longest = ticks.clone().max().unwrap_or(0) + change.max().unwrap_or(0);
+        sum = sum.saturating_add(longest).min(u32::MAX / 4);
+        low = low.max(ticks.min().unwrap_or(0));
+    }
+    let whole = least_cost(shop, sum, limits, watch)?;
+    if whole.cost_per_year > budget {
+        return Err(vec![Fault::NoAssignment {
+            shown: format!(
+                "a budget of {budget} a year buys no crew at any takt; the cheapest found \
+                 costs {} and none costs less than {}",
+                whole.cost_per_year, whole.bound
+            ),
+        }]);
+    }
+    let (mut takt, mut best) = (sum, whole);
+    let mut floor = low;
+    while floor < takt && !watch.cancelled() {
+        let middle = floor + (takt - floor) / 2;
+        let found = least_cost(shop, middle, limits, watch)?;
+        if found.cost_per_year <= budget {
+            let longest = found.stations.iter().map(|station| station.ticks).max();
+            takt = longest.map_or(middle, |ticks| ticks.max(1) as u32);
+            best = found;
+        } else {
+            floor = middle + 1;
+            if found.bound > budget {
+                low = low.max(middle + 1);
+            }
+        }
+    }
+    Ok((takt, low.min(takt), best))
+}

@@ -1,0 +1,444 @@
+//! Fewest stations for a line's takt.
+
+use std::sync::atomic::AtomicBool;
+
+use super::fill::{Filler, Load, Place};
+use super::frame::Frame;
+use super::model::{Line, LineBalance, Model, Placed, Post, Rules, Side, Station};
+use super::search::{Search, Spell};
+use crate::fault::Fault;
+use crate::set::Set;
+use crate::simple::fewest_stations;
+use crate::watch::{Limits, Progress, Watch};
+use crate::work::Work;
+
+/// The fewest stations (on a two-sided line: pairs of them) that do all the
+/// work within takt and within the rules.
+///
+/// The search is that of [`crate::fewest_stations`], over loads for which the
+/// posts of a station have a timetable: a task waits for what it follows at the
+/// other side (Li, Kucukkoc & Zhang 2020 for two-sided lines). Each measure
+/// (the mean over the mix, each model) is scheduled and bounded on its own.
+///
+/// ```
+/// use std::sync::atomic::AtomicBool;
+/// use balance::line::{Line, Side, balance_line};
+/// use balance::{Limits, Watch, Work};
+///
+/// let work = Work { ticks: vec![4, 4, 3], after: vec![vec![], vec![], vec![0, 1]] };
+/// let mut line = Line::plain(work);
+/// line.sides = vec![Side::Left, Side::Right, Side::Either];
+/// let watch = Watch { cancel: &AtomicBool::new(false), progress: &|_| {} };
+/// let limits = Limits { memory_mb: 100, steps: None };
+/// let found = balance_line(&line, 7, &limits, &watch).map_err(|f| f[0].to_string())?;
+/// assert_eq!(found.stations.len(), 1);
+/// // On either side the last task waits for the other side's first.
+/// assert_eq!(found.stations[0].tasks(), [0, 1, 2]);
+/// # Ok::<(), String>(())
+/// ```
+///
+/// # Errors
+///
+/// Every fault of the line, and proof that no number of stations will do.
+pub fn balance_line(
+    line: &Line,
+    takt: u32,
+    limits: &Limits,
+    watch: &Watch<'_>,
+) -> Result<LineBalance, Vec<Fault>> {
+    if line.is_plain() {
+        let found = fewest_stations(&line.work, takt, limits, watch)?;
+        return Ok(LineBalance {
+            stations: found
+                .stations
+                .iter()
+                .map(|tasks| plain(&line.work, tasks))
+                .collect(),
+            bound: found.bound,
+            proven: found.proven,
+            steps: found.steps,
+        });
+    }
+    let faults = line.faults(takt);
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    if line.work.ticks.is_empty() {
+        return Ok(LineBalance {
+            stations: Vec::new(),
+            bound: 0,
+            proven: true,
+            steps: 0,
+        });
+    }
+    let most = most_stations(line);
+    let asked = Asked {
+        line,
+        takt,
+        limits,
+        watch,
+        most_steps: limits.steps.unwrap_or(u64::MAX),
+    };
+    sized!(line.work.ticks.len(), fewest(&asked, most))
+}
+
+/// A question as its parts see it.
+pub(crate) struct Asked<'a> {
+    pub(crate) line: &'a Line,
+    pub(crate) takt: u32,
+    pub(crate) limits: &'a Limits,
+    pub(crate) watch: &'a Watch<'a>,
+    pub(crate) most_steps: u64,
+}
+
+/// A station of one post that does its tasks one after the other.
+pub(crate) fn plain(work: &Work, tasks: &[usize]) -> Station {
+    let mut end = 0;
+    let placed = tasks.iter().map(|task| {
+        let start = end;
+        end += u64::from(work.ticks[*task]);
+        Placed {
+            task: *task,
+            start,
+            end,
+        }
+    });
+    Station {
+        posts: vec![Post {
+            side: Side::Either,
+            work: placed.collect(),
+        }],
+    }
+}
+
+/// More than these never help.
+fn most_stations(line: &Line) -> u32 {
+    let fixed = line
+        .rules
+        .fixed
+        .iter()
+        .map(|(_, station)| *station as u32 + 1)
+        .max();
+    let far: u32 = line
+        .rules
+        .distance
+        .iter()
+        .map(|(_, _, stations)| *stations)
+        .sum();
+    (line.work.ticks.len() as u32 + far).max(1) + fixed.unwrap_or(0)
+}
+
+/// Both directions of a line, ready for search.
+pub(crate) struct Ends<const W: usize> {
+    ahead: End<W>,
+    /// The line from its end; none where tasks are fixed to stations counted
+    /// from the start.
+    behind: Option<End<W>>,
+    /// No balance has fewer stations.
+    pub(crate) bound: u32,
+}
+
+struct End<const W: usize> {
+    frame: Frame<W>,
+    earliest: Vec<u32>,
+    behind: Vec<u32>,
+}
+
+impl<const W: usize> End<W> {
+    fn of(line: &Line, order: &[usize], takt: u32) -> Self {
+        let frame = Frame::of(line, order, takt);
+        Self {
+            earliest: frame.earliest(order),
+            behind: frame.behind(order),
+            frame,
+        }
+    }
+
+    fn search(&self, stations: u32, memory_mb: u32) -> Search<'_, W> {
+        Search::new(
+            &self.frame,
+            &self.earliest,
+            &self.behind,
+            stations,
+            memory_mb,
+        )
+    }
+}
+
+impl<const W: usize> Ends<W> {
+    /// Of a line without faults.
+    pub(crate) fn of(line: &Line, takt: u32) -> Result<Self, Vec<Fault>> {
+        let line = with_distances(line);
+        let order = line.work.order().map_err(|circle| vec![circle])?;
+        let ahead = End::of(&line, &order, takt);
+        let mut faults = Vec::new();
+        for (task, station) in &line.rules.fixed {
+            if ahead.earliest[*task] as usize > *station {
+                faults.push(Fault::NoRoom {
+                    task: *task,
+                    earliest: ahead.earliest[*task] as usize,
+                    latest: *station,
+                });
+            }
+        }
+        if !faults.is_empty() {
+            return Err(faults);
+        }
+        let behind = line.rules.fixed.is_empty().then(|| {
+            let back: Vec<usize> = order.iter().rev().copied().collect();
+            End::of(&reversed(&line), &back, takt)
+        });
+        let fixed = line
+            .rules
+            .fixed
+            .iter()
+            .map(|(_, station)| *station as u32 + 1);
+        let through = ahead
+            .earliest
+            .iter()
+            .zip(&ahead.behind)
+            .map(|(e, b)| e + b + 1);
+        let bound = ahead.frame.needs(&ahead.frame.all).max(1);
+        let bound = through.chain(fixed).fold(bound, u32::max);
+        Ok(Self {
+            ahead,
+            behind,
+            bound,
+        })
+    }
+
+    /// Looks for a balance of so many stations; see the plain line's search.
+    pub(crate) fn decide(
+        &self,
+        asked: &Asked<'_>,
+        stations: u32,
+        most: u64,
+        steps: &mut u64,
+    ) -> Spell<W> {
+        let memory = asked.limits.memory_mb / 2;
+        let mut ahead = self.ahead.search(stations, memory);
+        let behind = self.behind.as_ref();
+        let mut behind = behind.map(|end| end.search(stations, memory));
+        let mut spell = 4_000;
+        let mut spent = 0;
+        loop {
+            spell = spell.min(asked.most_steps.saturating_sub(*steps));
+            if spent >= most || spell == 0 || asked.watch.cancelled() {
+                return Spell::Open;
+            }
+            let so_far = |a: &Search<'_, W>, b: &Option<Search<'_, W>>| {
+                a.steps + b.as_ref().map_or(0, |b| b.steps)
+            };
+            let before = so_far(&ahead, &behind);
+            let (one, other) = rayon::join(
+                || ahead.spell(spell, asked.watch),
+                || {
+                    behind
+                        .as_mut()
+                        .map_or(Spell::Open, |b| b.spell(spell, asked.watch))
+                },
+            );
+            let taken = so_far(&ahead, &behind) - before;
+            spent += taken.max(1);
+            *steps += taken.max(1);
+            match (one, other) {
+                (Spell::Found(loads), _) => return Spell::Found(loads),
+                (_, Spell::Found(mut loads)) => {
+                    // What can be worked off backwards can be forwards.
+                    loads.reverse();
+                    for load in &mut loads {
+                        load.order.reverse();
+                    }
+                    return Spell::Found(loads);
+                }
+                (Spell::Refuted, _) | (_, Spell::Refuted) => return Spell::Refuted,
+                (Spell::Open, Spell::Open) => spell = (spell * 2).min(2_000_000),
+            }
+        }
+    }
+
+    /// The posts' work for the loads of stations, in time.
+    pub(crate) fn timetables(&self, loads: &[Load<W>]) -> Vec<Station> {
+        loads.iter().map(|load| self.timetable(load)).collect()
+    }
+
+    fn timetable(&self, load: &Load<W>) -> Station {
+        let frame = &self.ahead.frame;
+        let mut posts: Vec<Post> = frame
+            .posts
+            .iter()
+            .map(|side| Post {
+                side: *side,
+                work: Vec::new(),
+            })
+            .collect();
+        let mut ended: Vec<(usize, u64)> = Vec::new();
+        for (task, post) in &load.order {
+            let task = usize::from(*task);
+            let work = &mut posts[usize::from(*post)].work;
+            let free = work.last().map_or(0, |placed| placed.end);
+            let start = ended
+                .iter()
+                .filter(|(before, _)| frame.before_set[task].has(*before))
+                .fold(free, |start, (_, end)| start.max(*end));
+            let end = start + frame.measures[0].ticks[task];
+            ended.push((task, end));
+            work.push(Placed { task, start, end });
+        }
+        Station { posts }
+    }
+}
+
+/// The distance rules as order too: the second of a pair never comes first.
+fn with_distances(line: &Line) -> Line {
+    let mut line = line.clone();
+    for (one, other, _) in &line.rules.distance {
+        if !line.work.after[*other].contains(one) {
+            line.work.after[*other].push(*one);
+        }
+    }
+    line
+}
+
+/// The line from its end. Times at a station run backwards too, so a timetable
+/// for one is one for the other.
+fn reversed(line: &Line) -> Line {
+    let mut back = line.clone();
+    back.work.after = vec![Vec::new(); line.work.ticks.len()];
+    for (task, befores) in line.work.after.iter().enumerate() {
+        for before in befores {
+            back.work.after[*before].push(task);
+        }
+    }
+    for (one, other, _) in &mut back.rules.distance {
+        std::mem::swap(one, other);
+    }
+    back
+}
+
+fn fewest<const W: usize>(asked: &Asked<'_>, most: u32) -> Result<LineBalance, Vec<Fault>> {
+    let mut ends = Ends::<W>::of(asked.line, asked.takt)?;
+    let mut steps = 0;
+    let mut best: Option<Vec<Load<W>>> = None;
+    let mut spend = 100_000;
+    let report = |best: &Option<Vec<Load<W>>>, bound: u32| {
+        (asked.watch.progress)(Progress {
+            best: best.as_ref().map(|loads| loads.len() as u64),
+            bound: u64::from(bound),
+        });
+    };
+    loop {
+        let is_over = |best: &Option<Vec<Load<W>>>, bound: u32| {
+            best.as_ref()
+                .is_some_and(|loads| loads.len() <= bound as usize)
+        };
+        // First at the bound, where a find is the end of it; then just below
+        // the best, to have something to show.
+        let mut tried = 0;
+        while !is_over(&best, ends.bound) && tried < 2 {
+            let above = best.as_ref().map_or(most, |loads| loads.len() as u32 - 1);
+            let stations = if tried == 0 { ends.bound } else { above };
+            if ends.bound > most {
+                return Err(vec![unable(most)]);
+            }
+            match ends.decide(asked, stations, spend, &mut steps) {
+                Spell::Found(loads) => best = Some(loads),
+                Spell::Refuted if stations == most && best.is_none() => {
+                    return Err(vec![unable(most)]);
+                }
+                Spell::Refuted => ends.bound = ends.bound.max(stations + 1),
+                Spell::Open => tried += 1,
+            }
+            report(&best, ends.bound);
+        }
+        let ended = asked.watch.cancelled() || steps >= asked.most_steps;
+        if is_over(&best, ends.bound) || ended {
+            break;
+        }
+        spend *= 4;
+    }
+    let loads = best.unwrap_or_default();
+    let stations = ends.timetables(&loads);
+    Ok(LineBalance {
+        proven: !stations.is_empty() && stations.len() <= ends.bound as usize,
+        stations,
+        bound: u64::from(ends.bound),
+        steps,
+    })
+}
+
+fn unable(most: u32) -> Fault {
+    Fault::NoAssignment {
+        shown: format!(
+            "no number of stations up to {most} meets all rules of place at this takt; \
+             more stations would not help, so drop a rule or raise takt"
+        ),
+    }
+}
+
+/// A timetable for the posts of one station that does these tasks; none where
+/// it has none. All that they follow elsewhere is done.
+pub(crate) fn timetable(line: &Line, takt: u32, tasks: &[usize]) -> Option<Station> {
+    let mut station = sized!(tasks.len(), timetable_of(&only(line, tasks), takt))?;
+    for placed in station.posts.iter_mut().flat_map(|post| &mut post.work) {
+        placed.task = tasks[placed.task];
+    }
+    Some(station)
+}
+
+/// The line as if these were all its tasks, and no rules of place.
+fn only(line: &Line, tasks: &[usize]) -> Line {
+    let place = |task: &usize| tasks.iter().position(|other| other == task);
+    let after = |task: &usize| line.work.after[*task].iter().filter_map(place).collect();
+    Line {
+        work: Work {
+            ticks: tasks.iter().map(|task| line.work.ticks[*task]).collect(),
+            after: tasks.iter().map(after).collect(),
+        },
+        sides: match line.sides.is_empty() {
+            true => Vec::new(),
+            false => tasks.iter().map(|task| line.side(*task)).collect(),
+        },
+        people: line.people,
+        models: line
+            .models
+            .iter()
+            .map(|model| Model {
+                share: model.share,
+                ticks: tasks.iter().map(|task| model.ticks[*task]).collect(),
+            })
+            .collect(),
+        overload_per_mille: line.overload_per_mille,
+        rules: Rules::default(),
+    }
+}
+
+fn timetable_of<const W: usize>(line: &Line, takt: u32) -> Option<Station> {
+    let order = line.work.order().ok()?;
+    let ends = Ends {
+        ahead: End::<W>::of(line, &order, takt),
+        behind: None,
+        bound: 0,
+    };
+    let all = ends.ahead.frame.all;
+    let place = Place {
+        done: Set::EMPTY,
+        station: 0,
+        later: Set::EMPTY,
+    };
+    let calm = AtomicBool::new(false);
+    let watch = Watch {
+        cancel: &calm,
+        progress: &|_| {},
+    };
+    let mut filler = Filler::new(&ends.ahead.frame, &watch, place, 50_000);
+    let mut found = None;
+    let mut keep = |load: Load<W>| {
+        if load.tasks == all {
+            found = Some(load);
+        }
+        found.is_none()
+    };
+    filler.each(&mut keep);
+    Some(ends.timetable(&found?))
+}

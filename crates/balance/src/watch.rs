@@ -1,0 +1,41 @@
+//! How a caller follows a long search and ends it.
+
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// How far a search is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Progress {
+    /// The best answer so far, in the unit of the objective; none yet where
+    /// no answer was found.
+    pub best: Option<u64>,
+    /// No answer can be better than this.
+    pub bound: u64,
+}
+
+/// The caller's eye on a search: solvers have no clock, so a limit on time is
+/// a flag that the caller sets.
+#[derive(Clone, Copy)]
+pub struct Watch<'a> {
+    /// Set to true to end the search with the best found and its bound.
+    pub cancel: &'a AtomicBool,
+    /// Called whenever the best or the bound moves, from any thread.
+    pub progress: &'a (dyn Fn(Progress) + Sync),
+}
+
+impl Watch<'_> {
+    /// Whether the caller wants the search to end.
+    pub(crate) fn cancelled(&self) -> bool {
+        self.cancel.load(Ordering::Relaxed)
+    }
+}
+
+/// What a search may use.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Limits {
+    /// Megabytes for remembered states, all threads together. A search that
+    /// reaches it goes on without remembering more, slower but still exact.
+    pub memory_mb: u32,
+    /// Steps of search after which it ends with what it has: the same on every
+    /// machine, unlike a limit on time. None for as many as it takes.
+    pub steps: Option<u64>,
+}

@@ -1,0 +1,354 @@
+//! `linewright assembly`: work to stations, people or robots, moves, cells.
+
+use std::fmt::Write as _;
+
+use whole::assembly::{
+    Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Choice, RobotCell, Watch,
+};
+
+use super::check::{read, refused};
+use super::problems::is_error;
+use crate::arguments::AssemblyArguments;
+use crate::crew;
+use crate::figure::{number, percent, things};
+use crate::grid::{Grid, Side};
+use crate::interrupt;
+use crate::outcome::{Answer, Failure, Form};
+
+/// Balances the lines and says who does what.
+pub(crate) fn assembly(asked: &AssemblyArguments, form: Form) -> Result<Answer, Failure> {
+    let path = &asked.book.book;
+    let checked = book::check(&read(path)?);
+    if checked.problems.iter().any(is_error) {
+        return refused(&checked.problems, path, form);
+    }
+    if checked.book.tasks.is_empty() {
+        return Err(Failure::usage(format!(
+            "{}: the book has no tasks, so there is nothing to balance; give it a tasks table",
+            path.display()
+        )));
+    }
+    let progress = crew::balancing();
+    let watch = Watch {
+        cancel: interrupt::flag(),
+        progress: &progress,
+    };
+    let planned = whole::assembly::assembly(&checked.book, &watch);
+    crew::wipe();
+    match planned {
+        Ok(plan) => Answer::of(form, plan.holds, &plan, || text(&plan, asked.all)),
+        Err(problems) => refused(&problems, path, form),
+    }
+}
+
+fn text(plan: &Assembly, all: bool) -> String {
+    let mut text = format!("{}\n", sentence(plan));
+    for line in plan.lines.iter().filter(|line| !line.stuck.is_empty()) {
+        // Writing to a `String` cannot fail.
+        let _ = writeln!(text, "\n  {} has no balance", name(line));
+        for stuck in &line.stuck {
+            let rows = stuck.rows.iter().map(ToString::to_string);
+            let rows: Vec<String> = rows.collect();
+            let _ = writeln!(text, "    {}", stuck.why);
+            if !rows.is_empty() {
+                let _ = writeln!(text, "    {}", rows.join(", "));
+            }
+        }
+    }
+    section(&mut text, "Lines", &lines(plan));
+    for line in &plan.lines {
+        moves(&mut text, line);
+    }
+    for cell in &plan.cells {
+        robot(&mut text, cell);
+    }
+    section(&mut text, "Cost of the tasks that a robot could do, against posts", &frontier(plan));
+    let title = if all {
+        "Person or robot"
+    } else {
+        "Person or robot: tasks with more than one way (--all shows every one)"
+    };
+    section(&mut text, title, &choices(plan, all));
+    section(&mut text, "Heavy cars in a row", &heavy(plan));
+    guards(&mut text, plan);
+    if all {
+        for line in &plan.lines {
+            section(&mut text, &format!("Stations of {}", name(line)), &stations(line));
+        }
+    }
+    text
+}
+
+fn section(text: &mut String, title: &str, grid: &Grid) {
+    if !grid.is_empty() {
+        let _ = write!(text, "\n{title}\n\n{grid}");
+    }
+}
+
+fn name(line: &AssemblyLine) -> String {
+    match &line.line {
+        Some(own) if *own != line.shop => format!("{own} ({})", line.shop),
+        _ => line.shop.clone(),
+    }
+}
+
+fn sentence(plan: &Assembly) -> String {
+    let stations: usize = plan.lines.iter().map(|line| line.stations.len()).sum();
+    let people: u32 = plan.lines.iter().map(|line| line.people).sum();
+    let tasks = things(plan.choices.len(), "task", "tasks");
+    let stuck = plan.lines.iter().filter(|line| !line.stuck.is_empty()).count();
+    let dry = plan.cells.iter().filter(|cell| cell.stuck.is_some()).count();
+    let mut told = format!(
+        "{tasks} on {} at {} with {} and {}, {} a year.",
+        things(plan.lines.len(), "line", "lines"),
+        things(stations, "station", "stations"),
+        things(people as usize, "person a shift", "people a shift"),
+        things(plan.cells.len(), "robot", "robots"),
+        number(plan.cost_per_year, 0),
+    );
+    if stuck > 0 {
+        let _ = write!(told, " {} cannot be balanced.", things(stuck, "line", "lines"));
+    }
+    if dry > 0 {
+        let _ = write!(told, " {} cannot do its work in order.", things(dry, "robot", "robots"));
+    }
+    told
+}
+
+fn lines(plan: &Assembly) -> Grid {
+    let mut grid = Grid::new([
+        ("line", Side::Left),
+        ("tasks", Side::Right),
+        ("takt s", Side::Right),
+        ("cycle s", Side::Right),
+        ("work s", Side::Right),
+        ("stations", Side::Right),
+        ("at least", Side::Right),
+        ("people", Side::Right),
+        ("balance", Side::Right),
+        ("a year", Side::Right),
+        ("moved s", Side::Right),
+    ]);
+    for line in plan.lines.iter() {
+        grid.row([
+            name(line),
+            line.tasks.to_string(),
+            number(line.takt_s.value, 1),
+            number(line.cycle_s.value, 1),
+            number(line.work_s, 0),
+            line.stations.len().to_string(),
+            line.bound.to_string(),
+            line.people.to_string(),
+            percent(line.efficiency, 1),
+            number(line.cost_per_year, 0),
+            line.again.as_ref().map_or_else(|| "-".into(), |again| number(again.moved_s, 0)),
+        ]);
+    }
+    grid
+}
+
+/// The least work to move from today's stations.
+fn moves(text: &mut String, line: &AssemblyLine) {
+    let Some(again) = line.again.as_ref().filter(|again| !again.moves.is_empty()) else {
+        return;
+    };
+    let proof = if again.proven {
+        "no balance moves less".to_owned()
+    } else {
+        format!("at least {} s must move", number(again.bound_s, 0))
+    };
+    let _ = writeln!(
+        text,
+        "\nMoves on {}: {} s of work, {proof}\n",
+        name(line),
+        number(again.moved_s, 0)
+    );
+    let mut grid = Grid::new([
+        ("task", Side::Left),
+        ("from", Side::Left),
+        ("to", Side::Left),
+    ]);
+    for one in &again.moves {
+        grid.row([one.task.clone(), one.from.clone(), one.to.clone()]);
+    }
+    let _ = write!(text, "{grid}");
+}
+
+fn robot(text: &mut String, cell: &RobotCell) {
+    let place = cell.line.as_deref().unwrap_or(&cell.shop);
+    let _ = writeln!(text, "\n{} on {place}", cell.robot);
+    if let Some(stuck) = &cell.stuck {
+        let _ = writeln!(text, "  {stuck}");
+        return;
+    }
+    let _ = writeln!(
+        text,
+        "  {} s of {} s, {} s left, {}; two cars at a time save {} s a car\n",
+        number(cell.seconds, 1),
+        number(cell.cycle_s, 1),
+        number(cell.spare_s, 1),
+        things(cell.changes as usize, "tool change", "tool changes"),
+        cell.pairs_save_s.map_or_else(|| "no".into(), |saved| number(saved, 1)),
+    );
+    let mut grid = Grid::new([
+        ("from s", Side::Right),
+        ("to s", Side::Right),
+        ("tool", Side::Left),
+        ("task", Side::Left),
+    ]);
+    for step in &cell.steps {
+        grid.row([
+            number(step.start_s, 1),
+            number(step.end_s, 1),
+            step.tool.clone().unwrap_or_default(),
+            step.task.clone(),
+        ]);
+    }
+    let _ = write!(text, "{grid}");
+    for bead in &cell.beads {
+        let _ = writeln!(
+            text,
+            "  {}: set {} s after it is begun, open for {} s, bears a stop of {} s{}",
+            bead.task,
+            number(bead.path_s, 0),
+            number(bead.open_s, 0),
+            number(bead.margin_s, 0),
+            if bead.holds { "" } else { ", less than the plant asks" }
+        );
+    }
+    let _ = writeln!(text, "  robot down: {}", cell.fallback.note);
+}
+
+fn frontier(plan: &Assembly) -> Grid {
+    let mut grid = Grid::new([
+        ("line", Side::Left),
+        ("posts", Side::Right),
+        ("robots", Side::Right),
+        ("a year", Side::Right),
+        ("none below", Side::Right),
+    ]);
+    for line in &plan.lines {
+        for point in &line.frontier {
+            grid.row([
+                name(line),
+                point.posts.to_string(),
+                point.robots.to_string(),
+                number(point.cost_per_year, 0),
+                number(point.bound_per_year, 0),
+            ]);
+        }
+    }
+    grid
+}
+
+fn choices(plan: &Assembly, all: bool) -> Grid {
+    let mut grid = Grid::new([
+        ("task", Side::Left),
+        ("by", Side::Left),
+        ("s", Side::Right),
+        ("runner-up", Side::Left),
+        ("reason", Side::Left),
+    ]);
+    let several = |choice: &&Choice| choice.runner_up.is_some() || !choice.refused.is_empty();
+    for choice in plan.choices.iter().filter(|choice| all || several(choice)) {
+        let runner_up = choice.runner_up.as_ref().map(by);
+        grid.row([
+            choice.task.clone(),
+            by(&choice.chosen),
+            number(choice.chosen.seconds, 0),
+            runner_up.unwrap_or_else(|| "-".into()),
+            choice.reason.clone(),
+        ]);
+    }
+    grid
+}
+
+fn by(way: &whole::assembly::Way) -> String {
+    match (way.how, &way.tool) {
+        (whole::assembly::How::Aided, Some(aid)) => format!("{} with {aid}", way.by),
+        _ => way.by.clone(),
+    }
+}
+
+fn heavy(plan: &Assembly) -> Grid {
+    let mut grid = Grid::new([
+        ("line", Side::Left),
+        ("station", Side::Right),
+        ("side", Side::Left),
+        ("cars", Side::Left),
+        ("s", Side::Right),
+        ("past takt s", Side::Right),
+        ("m", Side::Right),
+        ("drift", Side::Left),
+    ]);
+    for line in &plan.lines {
+        for station in &line.stations {
+            for post in &station.posts {
+                let Some(heavy) = &post.heavy else { continue };
+                grid.row([
+                    name(line),
+                    station.number.to_string(),
+                    post.side.word().into(),
+                    heavy.cars.clone(),
+                    number(heavy.seconds, 0),
+                    number(heavy.past_s, 1),
+                    number(heavy.past_m, 2),
+                    if heavy.holds { "within" } else { "too far" }.into(),
+                ]);
+            }
+        }
+    }
+    grid
+}
+
+fn guards(text: &mut String, plan: &Assembly) {
+    let Some(first) = plan.guards.first() else {
+        return;
+    };
+    let mut grid = Grid::new([
+        ("robot", Side::Left),
+        ("light curtain mm", Side::Right),
+        ("floor scanner mm", Side::Right),
+        ("speed and separation mm", Side::Right),
+    ]);
+    let mm = |value: &Option<whole::assembly::AssemblyValue>| {
+        value.as_ref().map_or_else(|| "-".into(), |mm| number(mm.value, 0))
+    };
+    for guard in &plan.guards {
+        grid.row([
+            guard.robot.clone(),
+            mm(&guard.curtain_mm),
+            mm(&guard.scanner_mm),
+            mm(&guard.separation_mm),
+        ]);
+    }
+    section(text, "People near robots", &grid);
+    let _ = writeln!(text, "\n{}", first.caution);
+}
+
+fn stations(line: &AssemblyLine) -> Grid {
+    let mut grid = Grid::new([
+        ("station", Side::Right),
+        ("side", Side::Left),
+        ("by", Side::Left),
+        ("s", Side::Right),
+        ("work", Side::Left),
+    ]);
+    for station in &line.stations {
+        for post in &station.posts {
+            grid.row(row(station, post));
+        }
+    }
+    grid
+}
+
+fn row(station: &AssemblyStation, post: &AssemblyPost) -> [String; 5] {
+    let work = post.work.iter().map(|task| format!("{} {}", task.task, number(task.seconds, 0)));
+    [
+        station.number.to_string(),
+        post.side.word().into(),
+        post.by.clone(),
+        number(post.load_s, 1),
+        work.collect::<Vec<_>>().join(", "),
+    ]
+}

@@ -1,0 +1,304 @@
+//! Final assembly and sub-plants: which work at which station, by a person or
+//! by which robot, what it costs a year, and the least work to move when takt
+//! or mix changes.
+//!
+//! [`assembly`] takes the book and each line's working time and cars, and makes
+//! an [`Assembly`]. Hard screens come first (lift, reach, access, how exactly,
+//! judgement); of the ways that are left the cheapest is taken. The line is
+//! then balanced by the solver `balance`: two sides, the mean over the mix
+//! within the cycle, the overload of each car limited. A robot has a station of
+//! its own.
+//!
+//! *Never:* a requirement of its own, a clock.
+
+mod cells;
+mod choose;
+mod frame;
+mod guard;
+mod mix;
+mod model;
+mod place;
+mod price;
+mod screen;
+mod sheet;
+mod work;
+
+pub use balance::{Progress, Watch};
+use book::{At, Book, Problem, Task};
+use formulas::{Sourced, calendar};
+use units::{Count, Hours, Minutes};
+
+use place::Placing;
+use price::Prices;
+use sheet::{Sheet, problem, setting};
+use work::{Doing, Work};
+
+pub use model::{
+    Again, Assembly, AssemblyFigure, AssemblyLine, AssemblyPost, AssemblyStation, AssemblyValue,
+    Bead, CellStep, Choice, CostPoint, Fallback, Guard, Heavy, How, Move, RobotCell, Stuck,
+    TimedTask, Way,
+};
+
+/// What a line works on, beside the book.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LineNeed {
+    /// Its shop.
+    pub shop: String,
+    /// Its name, as the tasks give it.
+    pub line: Option<String>,
+    /// Its working time a week.
+    pub net: Sourced<Minutes>,
+    /// Cars a week that it works on.
+    pub jobs: Sourced<Count>,
+}
+
+/// What the plan is asked for.
+#[derive(Clone, Debug)]
+pub struct Question<'a> {
+    /// The plant book, checked.
+    pub book: &'a Book,
+    /// The lines, from [`lines`], each with its need.
+    pub needs: &'a [LineNeed],
+    /// Steps of search a line.
+    pub steps: u64,
+}
+
+impl Question<'_> {
+    /// The search that plan, run and page share: a page's line of a hundred
+    /// tasks in a fraction of a second.
+    pub const STEPS: u64 = 20_000;
+}
+
+/// The lines that tasks name, as shop and line, in the order of the book.
+pub fn lines(book: &Book) -> Vec<(String, Option<String>)> {
+    let mut lines: Vec<(String, Option<String>)> = Vec::new();
+    for task in &book.tasks {
+        let line = (task.shop.clone(), task.line.clone());
+        if !lines.contains(&line) {
+            lines.push(line);
+        }
+    }
+    lines
+}
+
+/// Plans all assembly lines. A line without a balance is no error but says
+/// why; [`Assembly::holds`] is false then.
+///
+/// # Errors
+///
+/// All problems at once, each with its row: a task without a time, a robot that
+/// is none, a task that the screens leave no way, a value that its formula
+/// refuses.
+pub fn assembly(question: &Question<'_>, watch: &Watch<'_>) -> Result<Assembly, Vec<Problem>> {
+    let book = question.book;
+    let mut sheet = Sheet::default();
+    let mut plan = Assembly {
+        holds: true,
+        lines: Vec::new(),
+        choices: Vec::new(),
+        cells: Vec::new(),
+        guards: Vec::new(),
+        cost_per_year: 0.0,
+        figures: std::collections::BTreeMap::new(),
+    };
+    for need in question.needs {
+        let own = |task: &&Task| task.shop == need.shop && task.line == need.line;
+        let tasks: Vec<&Task> = book.tasks.iter().filter(own).collect();
+        if let Some(first) = tasks.first().map(|task| task.at) {
+            line(question, &mut sheet, &mut plan, (need, tasks, first), watch);
+        }
+    }
+    let mut robots: Vec<String> = plan.cells.iter().map(|cell| cell.robot.clone()).collect();
+    robots.sort();
+    robots.dedup();
+    plan.guards = guard::guards(&mut sheet, book, &robots);
+    if !sheet.problems.is_empty() {
+        return Err(sheet.problems);
+    }
+    let stuck = |line: &AssemblyLine| !line.stuck.is_empty();
+    plan.holds = !plan.lines.iter().any(stuck) && plan.cells.iter().all(|cell| cell.stuck.is_none());
+    plan.cost_per_year = plan.lines.iter().map(|line| line.cost_per_year).sum();
+    plan.choices.sort_by_key(|choice| choice.at.row);
+    plan.figures = sheet.figures;
+    Ok(plan)
+}
+
+/// Plans one line into the whole.
+fn line(
+    question: &Question<'_>,
+    sheet: &mut Sheet,
+    plan: &mut Assembly,
+    (need, tasks, at): (&LineNeed, Vec<&Task>, At),
+    watch: &Watch<'_>,
+) {
+    let book = question.book;
+    let Some((takt_s, cycle_s)) = cycle(sheet, book, need, at) else {
+        return;
+    };
+    let hours = need.net.clone().map(|net| Hours(net.0 / 60.0 * book.plant.weeks_per_year.value));
+    let prices = Prices::of(sheet, book, &need.shop, &hours, at);
+    let Some(work) = work(sheet, book, tasks, (takt_s.value, cycle_s.value), &prices) else {
+        return;
+    };
+    let chosen = choose::choose(&work, &prices, watch);
+    let place = (need.shop.as_str(), need.line.as_deref());
+    let cells = cells::cells(book, place, &work, &chosen.doing, &prices, watch);
+    let places = places(book, &work);
+    let frame = frame::Frame::of(book, &work, &chosen.doing, &places);
+    let placing = Placing {
+        book,
+        work: &work,
+        doing: &chosen.doing,
+        cells: &cells,
+        prices: &prices,
+        frame: &frame,
+        places: &places,
+        steps: question.steps,
+    };
+    let (stations, bound, proven, stuck) = match placing.balance(watch) {
+        Ok((stations, bound, proven)) => (stations, bound, proven, Vec::new()),
+        Err(stuck) => (Vec::new(), 0, false, stuck),
+    };
+    let again = placing.again(watch);
+    let mut told = AssemblyLine {
+        shop: need.shop.clone(),
+        line: need.line.clone(),
+        tasks: work.tasks.len(),
+        takt_s,
+        cycle_s,
+        two_sided: frame.two_sided,
+        work_s: mean(&work, &chosen.doing),
+        stations,
+        bound,
+        proven,
+        people: 0,
+        efficiency: 0.0,
+        cost_per_year: 0.0,
+        again,
+        frontier: chosen.frontier,
+        stuck,
+    };
+    sum(&mut told, &prices);
+    plan.lines.push(told);
+    plan.choices.extend(chosen.choices);
+    plan.cells.extend(cells);
+}
+
+/// Takt of a line, and the part of it that work may fill.
+fn cycle(
+    sheet: &mut Sheet,
+    book: &Book,
+    need: &LineNeed,
+    at: At,
+) -> Option<(AssemblyValue, AssemblyValue)> {
+    let name = need.line.as_deref().unwrap_or("all");
+    let id = format!("line.{}.{name}", need.shop);
+    let made = calendar::takt(need.net.clone(), need.jobs.clone());
+    let takt = sheet.add(format!("{id}.takt"), format!("takt of {name}"), at, made)?;
+    let efficiency = setting(&book.plant.line_efficiency, "line_efficiency");
+    let made = calendar::design_cycle(takt.part(|takt| *takt), efficiency);
+    let cycle = sheet.add(
+        format!("{id}.cycle"),
+        format!("cycle that the work of {name} may fill"),
+        at,
+        made,
+    )?;
+    Some((takt.told(|takt| takt.0), cycle.told(|cycle| cycle.0)))
+}
+
+/// A line's tasks with their ways; none where one has no way.
+fn work<'a>(
+    sheet: &mut Sheet,
+    book: &Book,
+    tasks: Vec<&'a Task>,
+    (takt_s, cycle_s): (f64, f64),
+    prices: &Prices,
+) -> Option<Work<'a>> {
+    let (mut ways, mut share) = (Vec::new(), Vec::new());
+    let before = sheet.problems.len();
+    for task in &tasks {
+        let often = mix::on_all(book, task);
+        let of_task = screen::ways(sheet, book, task, often * 60.0 / takt_s, prices);
+        if let Some(problem) = no_way(task, &of_task) {
+            sheet.problems.push(problem);
+        }
+        ways.push(of_task);
+        share.push(often);
+    }
+    let after = tasks.iter().map(|task| Work::named(&tasks, &task.after)).collect();
+    (sheet.problems.len() == before).then_some(Work {
+        tasks,
+        after,
+        ways,
+        share,
+        takt_s,
+        cycle_s,
+    })
+}
+
+/// What is wrong with a task that nobody can do.
+fn no_way(task: &Task, ways: &[Way]) -> Option<Problem> {
+    if ways.iter().any(|way| way.refused.is_none()) {
+        return None;
+    }
+    if ways.is_empty() {
+        return Some(Problem {
+            found: format!("no time for `{}`", task.task),
+            expected: "hand_s, aid_s or robot_s".into(),
+            mend: "give the seconds of at least one way to do it".into(),
+            ..problem("no-time", task.at, Some("hand_s"))
+        });
+    }
+    let each = ways.iter().filter_map(|way| {
+        let how = match way.how {
+            How::Hand => "by hand",
+            How::Aided => "with an aid",
+            How::Robot => "by robot",
+        };
+        Some(format!("{how}: {}", way.refused.as_ref()?))
+    });
+    let found = format!("no way left to do `{}`: {}", task.task, each.collect::<Vec<_>>().join("; "));
+    let aided = ways.iter().any(|way| way.how == How::Aided);
+    Some(Problem {
+        found,
+        expected: "a way that the screens leave".into(),
+        mend: if aided {
+            "change what refuses it, or name a robot that can".into()
+        } else {
+            "give aid_s and the aid, or name a robot that can".into()
+        },
+        ..problem("no-way-left", task.at, None)
+    })
+}
+
+/// Today's stations of a line's tasks, in the book's order.
+fn places(book: &Book, work: &Work<'_>) -> Vec<String> {
+    let used = |name: &str| work.tasks.iter().any(|task| task.station.as_deref() == Some(name));
+    let rows = book.stations.iter().filter(|row| used(&row.station));
+    rows.map(|row| row.station.clone()).collect()
+}
+
+/// Seconds of work on a mean car.
+fn mean(work: &Work<'_>, doing: &[Doing]) -> f64 {
+    let each = doing.iter().zip(&work.share);
+    each.map(|(who, share)| who.way().map_or(0.0, |way| way.seconds) * share).sum()
+}
+
+/// People, efficiency and cost of a balance.
+fn sum(line: &mut AssemblyLine, prices: &Prices) {
+    let posts: Vec<&AssemblyPost> = line.stations.iter().flat_map(|s| &s.posts).collect();
+    let people = posts.iter().filter(|post| post.by == prices.person.name).count();
+    let room = line.cycle_s.value * posts.len() as f64;
+    let load: f64 = posts.iter().map(|post| post.load_s).sum();
+    let of_post = |post: &&AssemblyPost| {
+        let tools: f64 = post.tools.iter().map(|tool| prices.tool(Some(tool))).sum();
+        prices.kind(&post.by) + tools
+    };
+    let cost = posts.iter().map(of_post).sum::<f64>();
+    line.people = people as u32;
+    line.efficiency = if room > 0.0 { load / room } else { 0.0 };
+    line.cost_per_year = cost + prices.station * line.stations.len() as f64;
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,323 @@
+//! The balance of a line, and the least work moved from today's.
+
+use balance::again::balance_again;
+use balance::line::{Dense, Post, Station, balance_line, run_by_chance, worst_run};
+use balance::{Fault, Limits, Watch};
+use book::{Book, Side};
+
+use super::frame::{Frame, Node};
+use super::mix;
+use super::model::{
+    Again, AssemblyPost, AssemblyStation, Heavy, Move, RobotCell, Stuck, TimedTask,
+};
+use super::price::Prices;
+use super::work::{Doing, Work, seconds, ticks};
+
+/// A line's parts, as all functions here need them.
+pub(super) struct Placing<'a> {
+    pub(super) book: &'a Book,
+    pub(super) work: &'a Work<'a>,
+    pub(super) doing: &'a [Doing],
+    pub(super) cells: &'a [RobotCell],
+    pub(super) prices: &'a Prices,
+    pub(super) frame: &'a Frame,
+    /// The stations of today, in the book's order.
+    pub(super) places: &'a [String],
+    pub(super) steps: u64,
+}
+
+/// Stations, bound, proof; or why there are none.
+pub(super) type Balanced = Result<(Vec<AssemblyStation>, u64, bool), Vec<Stuck>>;
+
+impl Placing<'_> {
+    /// Fewest stations within the cycle.
+    pub(super) fn balance(&self, watch: &Watch<'_>) -> Balanced {
+        let found = balance_line(&self.frame.line, self.frame.cycle, &self.limits(), watch);
+        match found {
+            Ok(found) if found.stations.is_empty() && !self.frame.nodes.is_empty() => {
+                Err(vec![Stuck {
+                    why: "no balance was found before the search ended; this does not say that \
+                          there is none"
+                        .into(),
+                    rows: Vec::new(),
+                }])
+            }
+            Ok(found) => Ok((self.told(&found.stations), found.bound, found.proven)),
+            Err(faults) => Err(faults.iter().map(|fault| self.stuck(fault)).collect()),
+        }
+    }
+
+    fn limits(&self) -> Limits {
+        Limits {
+            memory_mb: 200,
+            steps: Some(self.steps),
+        }
+    }
+
+    /// The least work moved from today's stations; none where a task stands
+    /// nowhere today, or the work does not fit on these stations.
+    pub(super) fn again(&self, watch: &Watch<'_>) -> Option<Again> {
+        let nodes = 0..self.frame.nodes.len();
+        let today: Option<Vec<usize>> = nodes.map(|node| self.today(node)).collect();
+        let today = today?;
+        let moved = balance_again(
+            &self.frame.line,
+            self.frame.cycle,
+            &today,
+            self.places.len(),
+            &self.limits(),
+            watch,
+        )
+        .ok()?;
+        let mut moves = Vec::new();
+        for (node, from, to) in &moved.moves {
+            if matches!(self.frame.nodes[*node], Node::Cell { first: false, .. }) {
+                continue;
+            }
+            for task in self.frame.tasks(*node, self.doing) {
+                moves.push(Move {
+                    task: self.work.tasks[task].task.clone(),
+                    at: self.work.at(task),
+                    from: self.places[*from].clone(),
+                    to: self.places[*to].clone(),
+                });
+            }
+        }
+        let mean = |scaled: u64| scaled as f64 / self.scale();
+        Some(Again {
+            moves,
+            moved_s: mean(moved.moved),
+            bound_s: mean(moved.bound),
+            proven: moved.proven,
+            stations: self.told(&moved.stations),
+        })
+    }
+
+    fn today(&self, node: usize) -> Option<usize> {
+        let task = *self.frame.tasks(node, self.doing).first()?;
+        let station = self.work.tasks[task].station.as_ref()?;
+        self.places.iter().position(|place| place == station)
+    }
+
+    /// The solver's mean is kept times this, in ticks.
+    fn scale(&self) -> f64 {
+        self.frame.shares.max(1) as f64 * super::work::PER_SECOND
+    }
+
+    fn told(&self, stations: &[Station]) -> Vec<AssemblyStation> {
+        let numbered = stations.iter().enumerate();
+        numbered
+            .map(|(at, station)| AssemblyStation {
+                number: at as u32 + 1,
+                station: self.places.get(at).cloned(),
+                posts: station.posts.iter().filter_map(|post| self.post(post)).collect(),
+            })
+            .collect()
+    }
+
+    fn post(&self, post: &Post) -> Option<AssemblyPost> {
+        let robots = post.work.iter().find_map(|placed| match self.frame.nodes[placed.task] {
+            Node::Cell { cell, first } => Some((cell, first)),
+            Node::Task(_) => None,
+        });
+        match robots {
+            Some((cell, true)) => Some(self.robot(cell)),
+            Some((_, false)) => None,
+            None if post.work.is_empty() => None,
+            None => Some(self.person(post)),
+        }
+    }
+
+    fn robot(&self, cell: usize) -> AssemblyPost {
+        let cell = &self.cells[cell];
+        let mut tools: Vec<String> = cell.steps.iter().filter_map(|s| s.tool.clone()).collect();
+        tools.sort();
+        tools.dedup();
+        let work = cell.steps.iter().filter_map(|step| {
+            let task = self.work.tasks.iter().find(|task| task.task == step.task)?;
+            Some(TimedTask {
+                task: step.task.clone(),
+                at: task.at,
+                start_s: step.start_s,
+                end_s: step.end_s,
+                seconds: step.end_s - step.start_s,
+            })
+        });
+        AssemblyPost {
+            side: Side::Either,
+            by: cell.robot.clone(),
+            tools,
+            work: work.collect(),
+            load_s: cell.seconds,
+            by_product_s: vec![cell.seconds; self.book.products.len()],
+            heavy: None,
+        }
+    }
+
+    fn person(&self, post: &Post) -> AssemblyPost {
+        let tasks: Vec<usize> = post
+            .work
+            .iter()
+            .flat_map(|placed| self.frame.tasks(placed.task, self.doing))
+            .collect();
+        let time = |task: usize| self.doing[task].way().map_or(0.0, |way| way.seconds);
+        let mut tools: Vec<String> = tasks
+            .iter()
+            .filter_map(|task| self.doing[*task].way()?.tool.clone())
+            .collect();
+        tools.sort();
+        tools.dedup();
+        let work = post.work.iter().zip(&tasks).map(|(placed, task)| TimedTask {
+            task: self.work.tasks[*task].task.clone(),
+            at: self.work.at(*task),
+            start_s: placed.start as f64 / self.scale(),
+            end_s: placed.end as f64 / self.scale(),
+            seconds: time(*task),
+        });
+        let products = self.book.products.iter().map(|product| {
+            let on = |task: &usize| {
+                mix::on_product(self.book, self.work.tasks[*task], &product.product) * time(*task)
+            };
+            tasks.iter().map(on).sum()
+        });
+        AssemblyPost {
+            side: match post.side {
+                balance::line::Side::Left => Side::Left,
+                balance::line::Side::Right => Side::Right,
+                balance::line::Side::Either => Side::Either,
+            },
+            by: self.prices.person.name.clone(),
+            tools,
+            work: work.collect(),
+            load_s: tasks.iter().map(|task| self.work.share[*task] * time(*task)).sum(),
+            by_product_s: products.collect(),
+            heavy: self.heavy(&tasks),
+        }
+    }
+
+    /// The option or product whose cars in a row end furthest past takt.
+    fn heavy(&self, tasks: &[usize]) -> Option<Heavy> {
+        let takt = ticks(self.work.takt_s);
+        let mut worst: Option<Heavy> = None;
+        for product in &self.book.products {
+            let mut options: Vec<Option<&str>> = vec![None];
+            options.extend(tasks.iter().filter_map(|t| self.work.tasks[*t].option.as_deref()).map(Some));
+            options.sort_unstable();
+            options.dedup();
+            for option in options {
+                let found = self.run(tasks, &product.product, option, takt);
+                let further = |heavy: &Heavy| worst.as_ref().is_none_or(|w| w.past_s < heavy.past_s);
+                if let Some(heavy) = found.filter(further) {
+                    worst = Some(heavy);
+                }
+            }
+        }
+        worst
+    }
+
+    /// A product's cars with an option, as densely as they may come.
+    fn run(&self, tasks: &[usize], product: &str, option: Option<&str>, takt: u32) -> Option<Heavy> {
+        let time = |task: &usize| self.doing[*task].way().map_or(0.0, |way| way.seconds);
+        let on = |task: &usize, with: Option<&str>| {
+            let row = self.work.tasks[*task];
+            let own = row.product.as_deref().is_none_or(|own| own == product);
+            own && (row.option.is_none() || row.option.as_deref() == with)
+        };
+        let of = |with| tasks.iter().filter(|t| on(t, with)).map(time).sum::<f64>();
+        let (with, without) = (of(option), of(None));
+        if ticks(with) <= takt {
+            return None;
+        }
+        let row = option.and_then(|option| mix::option_row(self.book, option, product));
+        if option.is_some() && row.is_none() {
+            return None;
+        }
+        let all: f64 = self.book.products.iter().map(|row| row.cars_per_week.0).sum();
+        let product_row = self.book.products.iter().find(|row| row.product == product)?;
+        let share = product_row.cars_per_week.0 / all.max(1.0) * row.map_or(1.0, |row| row.share.0);
+        let rule = row.and_then(|row| row.at_most.zip(row.in_every));
+        let (at_most, in_every) = rule.unwrap_or_else(|| {
+            let run = run_by_chance((share * 1_000.0).round() as u32, all as u64).clamp(1, 50);
+            (run, 2 * run)
+        });
+        let dense = Dense {
+            ticks: ticks(with),
+            at_most,
+            in_every,
+        };
+        // Two windows of the rule side by side show the worst start.
+        let length = 2 * in_every as usize;
+        let run = worst_run(&[dense], ticks(without).min(self.frame.cycle), takt, length);
+        let past_s = seconds(run.furthest);
+        let past_m = past_s / self.work.takt_s * self.book.plant.pitch_m.value.0;
+        Some(Heavy {
+            cars: option.map_or_else(|| product.into(), |option| format!("{product} with {option}")),
+            seconds: with,
+            past_s,
+            past_m,
+            holds: past_m <= self.book.plant.drift_m.value.0,
+        })
+    }
+
+    /// A fault in the book's words.
+    pub(super) fn stuck(&self, fault: &Fault) -> Stuck {
+        let name = |node: usize| match self.frame.nodes.get(node) {
+            Some(Node::Task(task)) => format!("`{}`", self.work.tasks[*task].task),
+            Some(Node::Cell { cell, .. }) => {
+                format!("the work of {}", self.cells[*cell].robot)
+            }
+            None => format!("task {}", node + 1),
+        };
+        let rows = |nodes: &[usize]| {
+            let tasks = nodes.iter().filter(|node| **node < self.frame.nodes.len());
+            let tasks = tasks.flat_map(|node| self.frame.tasks(*node, self.doing));
+            tasks.map(|task| self.work.at(task)).collect()
+        };
+        match fault {
+            Fault::LongerThanTakt { task, ticks, takt } => {
+                let (time, most) = (seconds(*ticks), seconds(*takt));
+                Stuck {
+                    why: format!(
+                        "{} takes {time} s, {:.1} s more than a station may take ({most} s); \
+                         divide it, let two stations in parallel do every other car, or give a \
+                         takt of {:.1} s",
+                        name(*task),
+                        time - most,
+                        time / most * self.work.takt_s
+                    ),
+                    rows: rows(&[*task]),
+                }
+            }
+            Fault::TogetherTooLong { tasks, ticks, takt } => Stuck {
+                why: format!(
+                    "{} must share a station and take {:.1} s together, where its people have \
+                     {:.1} s; let one of them go elsewhere",
+                    tasks.iter().map(|t| name(*t)).collect::<Vec<_>>().join(", "),
+                    seconds(*ticks),
+                    seconds(*takt)
+                ),
+                rows: rows(tasks),
+            },
+            other => Stuck {
+                why: other.told(&name),
+                rows: rows(&concerned(other)),
+            },
+        }
+    }
+}
+
+/// The tasks that a fault speaks of.
+fn concerned(fault: &Fault) -> Vec<usize> {
+    match fault {
+        Fault::Circle { tasks } => tasks.clone(),
+        Fault::TogetherAndApart { one, other } | Fault::FixedApart { one, other } => {
+            vec![*one, *other]
+        }
+        Fault::FixedTwice { task, .. }
+        | Fault::NoRoom { task, .. }
+        | Fault::NoSide { task }
+        | Fault::NoMode { task }
+        | Fault::TooLong { task } => vec![*task],
+        _ => Vec::new(),
+    }
+}

@@ -1,0 +1,73 @@
+//! A line's tasks and what is known of them before they are placed.
+
+use book::{At, Task};
+
+use super::model::Way;
+
+/// Ticks in a second: tasks are timed to a tenth.
+pub(super) const PER_SECOND: f64 = 10.0;
+
+/// Seconds as whole ticks.
+pub(super) fn ticks(seconds: f64) -> u32 {
+    // a task takes a million seconds at most
+    (seconds * PER_SECOND).round().clamp(0.0, f64::from(u32::MAX / 8)) as u32
+}
+
+/// Ticks as seconds.
+pub(super) fn seconds(ticks: u64) -> f64 {
+    ticks as f64 / PER_SECOND
+}
+
+/// A line's tasks; their positions are those of all lists here.
+pub(super) struct Work<'a> {
+    pub(super) tasks: Vec<&'a Task>,
+    /// What comes before each on this line.
+    pub(super) after: Vec<Vec<usize>>,
+    /// The ways to do each.
+    pub(super) ways: Vec<Vec<Way>>,
+    /// The share of all cars that have each.
+    pub(super) share: Vec<f64>,
+    pub(super) takt_s: f64,
+    /// The part of takt that work may fill.
+    pub(super) cycle_s: f64,
+}
+
+impl<'a> Work<'a> {
+    /// A row of a task, by its position.
+    pub(super) fn at(&self, task: usize) -> At {
+        self.tasks[task].at
+    }
+
+    /// Positions of the tasks of these names; other lines' tasks are left out.
+    pub(super) fn named(tasks: &[&'a Task], names: &[String]) -> Vec<usize> {
+        let place = |name: &String| tasks.iter().position(|task| task.task == *name);
+        names.iter().filter_map(place).collect()
+    }
+}
+
+/// Who does a task.
+#[derive(Clone, Debug)]
+pub(super) enum Doing {
+    /// A person, by hand or with an aid.
+    Person(Way),
+    /// The robot of a cell, by its number.
+    Robot(Way, usize),
+    /// No way is left.
+    Nobody,
+}
+
+impl Doing {
+    pub(super) fn way(&self) -> Option<&Way> {
+        match self {
+            Self::Person(way) | Self::Robot(way, _) => Some(way),
+            Self::Nobody => None,
+        }
+    }
+
+    pub(super) fn cell(&self) -> Option<usize> {
+        match self {
+            Self::Robot(_, cell) => Some(*cell),
+            _ => None,
+        }
+    }
+}

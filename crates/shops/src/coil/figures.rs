@@ -1,0 +1,79 @@
+//! The plan's figures by id, and the origins their workings point to.
+
+use std::collections::BTreeMap;
+
+use book::{At, Problem, Setting};
+use formulas::{Figure, Outcome, Refusal, Sourced};
+
+use super::model::CoilFigure;
+use super::wrong;
+
+/// The figures made so far, and what formulas refused.
+#[derive(Default)]
+pub(super) struct Figures {
+    by_id: BTreeMap<String, CoilFigure>,
+    problems: Vec<Problem>,
+}
+
+impl Figures {
+    /// Takes a formula's figure in and hands its value out; a refusal becomes
+    /// a problem at the row.
+    pub(super) fn add<T: Outcome>(
+        &mut self,
+        id: &str,
+        title: impl Into<String>,
+        place: At,
+        made: Result<Figure<T>, Refusal>,
+    ) -> Option<T> {
+        match made {
+            Ok(figure) => {
+                let first = figure.working.results.first();
+                let value = first.and_then(|term| term.value.number());
+                let entry = CoilFigure {
+                    id: id.to_owned(),
+                    title: title.into(),
+                    value: value.unwrap_or(0.0),
+                    unit: first.map_or(String::new(), |term| term.unit.to_string()),
+                    working: figure.working,
+                };
+                self.by_id.insert(id.to_owned(), entry);
+                Some(figure.value)
+            }
+            Err(refusal) => {
+                self.problems.push(wrong::figure(place, id, &refusal));
+                None
+            }
+        }
+    }
+
+    /// The figures, or everything that was refused.
+    pub(super) fn finish(self) -> Result<BTreeMap<String, CoilFigure>, Vec<Problem>> {
+        if self.problems.is_empty() {
+            Ok(self.by_id)
+        } else {
+            Err(self.problems)
+        }
+    }
+}
+
+/// A value with the cell it stands in.
+pub(super) fn cell<T>(value: T, place: At, column: &str) -> Sourced<T> {
+    Sourced::cell(value, place.table.name(), place.row as usize, column)
+}
+
+/// A value of a cell that may be empty.
+pub(super) fn cell_or_usual<T>(value: T, given: bool, place: At, column: &str) -> Sourced<T> {
+    if given {
+        cell(value, place, column)
+    } else {
+        Sourced::usual(value, place.table.name(), column)
+    }
+}
+
+/// A setting's value with its row, or as the usual one.
+pub(super) fn setting<T: Copy>(setting: &Setting<T>, name: &str) -> Sourced<T> {
+    match setting.at {
+        Some(place) => cell(setting.value, place, "value"),
+        None => Sourced::usual(setting.value, "plant", name),
+    }
+}

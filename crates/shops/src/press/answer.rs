@@ -1,0 +1,383 @@
+//! The work timetabled, and the schedule told as the press shop's plan.
+
+use book::{Book, Problem, Severity};
+use formulas::{Sourced, press as trade};
+use lots::model::Checked;
+use lots::{Refusal, Schedule, Solution, Watch};
+use units::{Count, Share};
+
+use super::model::{
+    CycleLot, PartLots, Policy, Press, PressLineLots, PressPart, PressValue, TooStrong,
+};
+use super::sheet::{Sheet, cell, problem};
+use super::work::{Job, Unit, WEEK_DAYS, Work};
+use super::{Question, overload, quicker, screen, week};
+
+/// Racks of a part between line and use (common practice: one on its way there
+/// and one on its way back).
+const RACKS_ON_THE_WAY: Count = Count(2.0);
+/// Part more of racks for those in repair (common practice).
+const SPARE_RACKS: Share = Share(0.05);
+
+const CAUTION: &str = "Forces and energies are a screen of the lines, not a die design: dies, \
+                       presses and their guards are decided by local machine-safety codes and a \
+                       licensed engineer (ISO 16092).";
+
+/// What the lines' money and racks are reckoned with.
+pub(super) struct Money {
+    /// Days of the model in a working year.
+    pub(super) days_per_year: f64,
+    pub(super) rack_per_year: f64,
+}
+
+impl Money {
+    fn of(book: &Book) -> Self {
+        Self {
+            days_per_year: WEEK_DAYS * book.plant.weeks_per_year.value,
+            rack_per_year: book.plant.rack_cost_per_year.value.0,
+        }
+    }
+}
+
+pub(super) fn answer(
+    question: &Question<'_>,
+    mut sheet: Sheet,
+    work: &Work<'_>,
+    parts: Vec<PressPart>,
+    too_strong: Vec<TooStrong>,
+    watch: &Watch<'_>,
+) -> Result<Press, Vec<Problem>> {
+    let book = question.book;
+    let mut notes = screen::notes(&too_strong);
+    notes.extend(unscreened(&parts));
+    let mut press = Press {
+        plant: book.plant.name.value.clone(),
+        currency: book.plant.currency.value.clone(),
+        holds: too_strong.is_empty(),
+        target_days: book.plant.coil_to_car_target_days.value.0,
+        after_days: question.after.value.0,
+        parts,
+        too_strong,
+        lots: Vec::new(),
+        lines: Vec::new(),
+        common_cycle: Policy::none(None),
+        best: Policy::none(None),
+        lower_bound_per_year: None,
+        gap: None,
+        complete: true,
+        halved: Vec::new(),
+        overload: Vec::new(),
+        notes,
+        caution: CAUTION.into(),
+        figures: std::collections::BTreeMap::new(),
+    };
+    if !work.jobs.is_empty() {
+        let checked = work.problem(book).check().map_err(|faults| {
+            faults
+                .iter()
+                .map(|fault| faulty(work, fault))
+                .collect::<Vec<_>>()
+        })?;
+        timetable(question, &mut sheet, work, &checked, watch, &mut press);
+    }
+    press.figures = sheet.figures;
+    if sheet.problems.is_empty() {
+        Ok(press)
+    } else {
+        Err(sheet.problems)
+    }
+}
+
+/// Parts of which no force can be told, as one note.
+fn unscreened(parts: &[PressPart]) -> Option<Problem> {
+    let mut unknown = parts.iter().filter(|part| part.unknown.is_some());
+    let first = unknown.next()?;
+    let more = unknown.count();
+    let why = first.unknown.as_deref().unwrap_or_default();
+    Some(Problem {
+        severity: Severity::Note,
+        found: match more {
+            0 => format!("no force for `{}`: {why}", first.part),
+            _ => format!("no force for `{}` and {more} more parts: {why}", first.part),
+        },
+        expected: "outline, gauge and strengths, to screen the lines".into(),
+        mend: "fill outline, material and gauge_mm, and the material's strengths".into(),
+        ..problem("no-force", first.at, Some("outline"))
+    })
+}
+
+/// A fault of the solver's problem in the words of the book.
+fn faulty(work: &Work<'_>, fault: &lots::Fault) -> Problem {
+    let inside = |open: &str| -> Option<usize> {
+        fault
+            .place
+            .strip_prefix(open)?
+            .split(']')
+            .next()?
+            .parse()
+            .ok()
+    };
+    let at = match inside("items[").and_then(|at| work.jobs.get(at)) {
+        Some(job) => job.part.at,
+        None => work.units[inside("lines[").unwrap_or(0)].row.at,
+    };
+    Problem {
+        found: fault.found.clone(),
+        expected: fault.expected.clone(),
+        mend: fault.mend.clone(),
+        ..problem("no-lots", at, None)
+    }
+}
+
+fn timetable(
+    question: &Question<'_>,
+    sheet: &mut Sheet,
+    work: &Work<'_>,
+    checked: &Checked,
+    watch: &Watch<'_>,
+    press: &mut Press,
+) {
+    let money = Money::of(question.book);
+    let common = lots::common_cycle(checked, question.search.seed);
+    let best = lots::best(checked, &question.search, watch);
+    press.common_cycle = Policy::of(&common, checked, |schedule| {
+        Tally::of(work, schedule, &money)
+    });
+    press.lines = bare_lines(work);
+    match best {
+        Ok(Solution {
+            schedule,
+            lower_bound_per_day,
+            complete,
+        }) => {
+            press.complete = complete;
+            press.lower_bound_per_year = Some(lower_bound_per_day * money.days_per_year);
+            press.gap = (lower_bound_per_day > 0.0)
+                .then(|| (schedule.replay.cost_per_day / lower_bound_per_day - 1.0).max(0.0));
+            press.lots = part_lots(sheet, work, &schedule, &money);
+            fill_lines(work, checked, &schedule, &mut press.lines);
+            press.halved = quicker::halved(question, work, checked, &schedule, &money, watch);
+            press.best = Policy::of(&Ok(schedule), checked, |schedule| {
+                Tally::of(work, schedule, &money)
+            });
+        }
+        Err(refusal) => {
+            press.holds = false;
+            press.overload = overload::told(question.book, work, checked, &refusal, press);
+            press.best = Policy::none(Some(refusal.worded(checked.problem())));
+        }
+    }
+}
+
+/// What a schedule comes to.
+struct Tally {
+    cost_per_year: f64,
+    oldest_days: f64,
+    racks: f64,
+}
+
+impl Tally {
+    fn of(work: &Work<'_>, schedule: &Schedule, money: &Money) -> Self {
+        let seen = || work.jobs.iter().zip(&schedule.replay.items);
+        Self {
+            cost_per_year: schedule.replay.cost_per_day * money.days_per_year,
+            oldest_days: seen()
+                .map(|(job, item)| item.oldest_days + safety_days(job))
+                .fold(0.0, f64::max),
+            racks: seen().map(|(job, item)| racks(job, item.peak_stock)).sum(),
+        }
+    }
+}
+
+impl Policy {
+    fn none(why: Option<String>) -> Self {
+        Self {
+            cost_per_year: None,
+            cycle_days: None,
+            oldest_days: None,
+            racks: None,
+            why,
+        }
+    }
+
+    fn of(
+        found: &Result<Schedule, Refusal>,
+        checked: &Checked,
+        tally: impl Fn(&Schedule) -> Tally,
+    ) -> Self {
+        match found {
+            Ok(schedule) => {
+                let tally = tally(schedule);
+                let cycles = schedule.replay.lines.iter().map(|line| line.cycle_days);
+                Self {
+                    cost_per_year: Some(tally.cost_per_year),
+                    cycle_days: Some(cycles.fold(0.0, f64::max)),
+                    oldest_days: Some(tally.oldest_days),
+                    racks: Some(tally.racks),
+                    why: None,
+                }
+            }
+            Err(refusal) => Self::none(Some(refusal.worded(checked.problem()))),
+        }
+    }
+}
+
+/// Days that the safety stock lasts.
+pub(super) fn safety_days(job: &Job<'_>) -> f64 {
+    WEEK_DAYS * job.safety / job.used
+}
+
+/// Whether a job's pieces lie in racks; blanks before a press lie on stacks.
+fn in_racks(job: &Job<'_>) -> bool {
+    !job.blanks || job.part.press_line.is_none()
+}
+
+/// Racks to own for a job whose lots add so many pieces.
+pub(super) fn racks(job: &Job<'_>, highest: f64) -> f64 {
+    if in_racks(job) {
+        made_racks(job, highest).map_or(0.0, |made| made.value.racks.0)
+    } else {
+        0.0
+    }
+}
+
+fn made_racks(
+    job: &Job<'_>,
+    highest: f64,
+) -> Result<formulas::Figure<trade::Racks>, formulas::Refusal> {
+    trade::racks(
+        Count(highest),
+        Sourced::new(Count(job.safety), cell((), job.part.at, "start_below").from),
+        cell(Count(f64::from(job.part.rack.max(1))), job.part.at, "rack"),
+        RACKS_ON_THE_WAY,
+        SPARE_RACKS,
+    )
+}
+
+fn part_lots(
+    sheet: &mut Sheet,
+    work: &Work<'_>,
+    schedule: &Schedule,
+    money: &Money,
+) -> Vec<PartLots> {
+    let mut all = Vec::new();
+    for (job, seen) in work.jobs.iter().zip(&schedule.replay.items) {
+        let at = job.part.at;
+        let racks: Option<PressValue> = in_racks(job)
+            .then(|| {
+                let id = format!("part.{}.racks", job.part.part);
+                let title = format!("racks of {}", job.part.part);
+                sheet.add(id, title, at, made_racks(job, seen.peak_stock))
+            })
+            .flatten()
+            .map(|made| made.value(|racks| racks.racks.0));
+        all.push(PartLots {
+            part: job.part.part.clone(),
+            at,
+            blanks: job.blanks,
+            line: work.units[seen.line.at()].name.clone(),
+            used_per_week: job.used,
+            rate_per_hour: job.rate.clone(),
+            run_h: job.run_h,
+            most_days: job.most_days.clone(),
+            most_stock: job.most_stock,
+            lot: seen.lot,
+            every_days: seen.every_days,
+            longest_days: seen.longest_days,
+            safety: job.safety,
+            oldest_days: seen.oldest_days + safety_days(job),
+            peak_stock: seen.peak_stock + job.safety,
+            racks,
+            cost_per_year: seen.cost_per_day * money.days_per_year,
+        });
+    }
+    all
+}
+
+/// The lines as far as they are known without a timetable: units share the
+/// running of their line.
+fn bare_lines(work: &Work<'_>) -> Vec<PressLineLots> {
+    let line = |unit: &Unit<'_>| {
+        let alike = work
+            .units
+            .iter()
+            .filter(|other| other.row.at == unit.row.at);
+        let alike = alike.count().max(1) as f64;
+        let own = || {
+            let row = unit.row.press_line.as_str();
+            work.jobs
+                .iter()
+                .filter(move |job| job.line_name() == Some(row))
+        };
+        let running = own().map(|job| job.run_h).sum::<f64>() / unit.hours / alike;
+        // A lot for each limit on cover, at least.
+        let forced: f64 = own().map(|job| WEEK_DAYS / job.most_days.value).sum();
+        let changing = forced * unit.changeover_min.value / 60.0 / unit.hours / alike;
+        PressLineLots {
+            line: unit.name.clone(),
+            at: unit.row.at,
+            shop: unit.row.shop.clone(),
+            parts: own().count(),
+            hours: unit.hours,
+            changeover_min: unit.changeover_min.clone(),
+            running,
+            changing,
+            load: running + changing,
+            changeovers_per_week: forced / alike,
+            least_cycle_days: None,
+            cycle_days: 0.0,
+            cycle: Vec::new(),
+            week: Vec::new(),
+        }
+    };
+    work.units.iter().map(line).collect()
+}
+
+fn fill_lines(
+    work: &Work<'_>,
+    checked: &Checked,
+    schedule: &Schedule,
+    lines: &mut [PressLineLots],
+) {
+    for (at, line) in lines.iter_mut().enumerate() {
+        let (unit, timetable) = (&work.units[at], &schedule.timetables[at]);
+        let seen = &schedule.replay.lines[at];
+        line.running = seen.running;
+        line.changing = seen.changing;
+        line.load = seen.running + seen.changing;
+        line.cycle_days = seen.cycle_days;
+        let here = schedule
+            .replay
+            .items
+            .iter()
+            .filter(|item| item.line.at() == at);
+        line.parts = here.count();
+        let changes = line.parts as f64 * unit.changeover_min.value / 60.0 / unit.day_h();
+        line.least_cycle_days = (seen.running < 1.0).then(|| changes / (1.0 - seen.running));
+        line.cycle = timetable
+            .lots
+            .iter()
+            .map(|lot| {
+                let job = &work.jobs[lot.item.at()];
+                let cover_days = lots::days(lot.cover);
+                let run_days = timetable.run_days(lot, checked);
+                CycleLot {
+                    part: job.part.part.clone(),
+                    blanks: job.blanks,
+                    start_day: lots::days(lot.start),
+                    changeover_days: lots::days(lot.changeover),
+                    run_days,
+                    lot: cover_days * job.used / WEEK_DAYS,
+                    cover_days,
+                    peak: (cover_days - run_days) * job.used / WEEK_DAYS,
+                }
+            })
+            .collect();
+        line.changeovers_per_week = if line.cycle_days > 0.0 {
+            line.cycle.len() as f64 * WEEK_DAYS / line.cycle_days
+        } else {
+            0.0
+        };
+        line.week = week::laid(unit, line);
+    }
+}

@@ -1,0 +1,142 @@
+/** The plan of a shop, made by a job when its page is opened and kept up while it stays open. */
+import { api, Refused } from "../api/client";
+import type { Coil, Press } from "../api/shops";
+import type { Id, Job, Problem } from "../api/types";
+import { words } from "./runs.svelte";
+
+export type ShopKind = "coil" | "press";
+interface Plans { coil: Coil; press: Press }
+
+/** A plan waits this long for the next key: it costs seconds of both processors. */
+const CALM_MS = 700;
+
+export class ShopPlan<K extends ShopKind> {
+  plan: Plans[K] | null = $state.raw(null);
+  /** The revision that the plan is of; older than the book while a new one is made. */
+  of: Id | null = $state(null);
+  job: Job | null = $state.raw(null);
+  /** What went wrong, in words. */
+  failed: string | null = $state(null);
+  /** What is to mend in the book before there can be a plan. */
+  problems: Problem[] | null = $state.raw(null);
+  private revision: Id | null = null;
+  private unfollow: (() => void) | null = null;
+  private calm: ReturnType<typeof setTimeout> | null = null;
+  private turn = 0;
+
+  constructor(readonly kind: K) {}
+
+  get running(): boolean {
+    return this.job?.state === "queued" || this.job?.state === "running";
+  }
+
+  /** Forgets everything: another variant or revision is opened. */
+  clear(): void {
+    this.stop();
+    this.plan = null;
+    this.of = null;
+  }
+
+  /** Ends what is under way for a book that is no more; the older plan stays. */
+  stop(): void {
+    this.turn += 1;
+    this.unfollow?.();
+    this.unfollow = null;
+    if (this.calm !== null) clearTimeout(this.calm);
+    const job = this.job;
+    if (job && this.running) api.cancel(job.id).catch(() => undefined);
+    this.job = null;
+    this.failed = null;
+    this.problems = null;
+    this.revision = null;
+  }
+
+  /** Shows the plan of a revision, and has it made where there is none. */
+  show(revision: Id): void {
+    if (this.revision === revision) return;
+    const older = this.of !== null && this.of !== revision;
+    this.stop();
+    this.revision = revision;
+    if (this.of === revision) return;
+    const turn = this.turn;
+    this.calm = setTimeout(() => void this.find(turn, revision), older ? CALM_MS : 0);
+  }
+
+  /** Once more, after a cancel or a failure. */
+  again(): void {
+    const revision = this.revision;
+    if (revision === null) return;
+    this.stop();
+    this.revision = revision;
+    void this.find(this.turn, revision);
+  }
+
+  /** The server is back: what it did not answer is asked again. */
+  back(): void {
+    if (this.failed !== null) this.again();
+  }
+
+  async cancel(): Promise<void> {
+    const job = this.job;
+    if (!job) return;
+    try {
+      await api.cancel(job.id);
+    } catch (error) {
+      this.failed = words(error);
+    }
+  }
+
+  private async find(turn: number, revision: Id): Promise<void> {
+    try {
+      const plan = await api.shopPlan<Plans[K]>(revision, this.kind);
+      if (turn !== this.turn) return;
+      if (plan) return this.take(revision, plan);
+      const id = await api.planShop(revision, this.kind);
+      if (turn !== this.turn) return void api.cancel(id).catch(() => undefined);
+      this.job = { id, revision, kind: this.kind, state: "queued", done: 0, of: 0, message: "" } as unknown as Job;
+      this.follow(turn, revision, id);
+    } catch (error) {
+      this.refused(turn, error);
+    }
+  }
+
+  private follow(turn: number, revision: Id, id: Id): void {
+    this.unfollow = api.follow(
+      id,
+      (job) => {
+        if (turn !== this.turn) return;
+        this.job = job;
+        if (job.state === "done") void this.fetch(turn, revision);
+        if (job.state === "failed") this.failed = job.message || "the planning failed";
+      },
+      () => {
+        if (turn !== this.turn) return;
+        this.job = null;
+        this.failed = "the server no longer knows this job";
+      },
+    );
+  }
+
+  private async fetch(turn: number, revision: Id): Promise<void> {
+    try {
+      const plan = await api.shopPlan<Plans[K]>(revision, this.kind);
+      if (turn !== this.turn) return;
+      if (plan) this.take(revision, plan);
+      else this.failed = "the server made a plan and has lost it";
+    } catch (error) {
+      this.refused(turn, error);
+    }
+  }
+
+  private take(revision: Id, plan: Plans[K]): void {
+    this.plan = plan;
+    this.of = revision;
+    this.job = null;
+  }
+
+  private refused(turn: number, error: unknown): void {
+    if (turn !== this.turn) return;
+    if (error instanceof Refused && error.problems.length > 0) this.problems = error.problems;
+    else this.failed = words(error);
+  }
+}

@@ -1,0 +1,115 @@
+import { join } from "node:path";
+import type { Page } from "playwright-core";
+import { accessible, ok, same, test, until, type Server } from "./harness";
+import { answered, saved, stand, type, view } from "./steps";
+
+/** The demo's strips are seconds of computing. */
+const LONG = { timeout: 200_000 };
+
+async function planned(server: Server): Promise<string[]> {
+  const jobs = (await (await fetch(`${server.url}/api/jobs`)).json()) as { kind: string }[];
+  return jobs.map((job) => job.kind).filter((kind) => kind === "coil" || kind === "press");
+}
+
+const to = (page: Page, server: Server, path: string): Promise<unknown> => page.goto(view(server, path));
+
+test("the coil shop draws each part on its strip with the runner-up, tells which coils to hold and what to order", async ({ serve, open, root, note }) => {
+  const server = await serve(join(root, "demo", "merrow-quay"));
+  const page = await open(`${server.url}/`);
+  await answered(page);
+  same(await planned(server), [], "nothing is planned before its page is opened");
+  const began = Date.now();
+  await to(page, server, "shops/blanking");
+  await page.locator("ul.tabs a", { hasText: "strips" }).click();
+  await page.locator(".planstate button", { hasText: "Cancel" }).click();
+  await page.locator(".planstate", { hasText: "was cancelled" }).waitFor();
+  await accessible(page, "a cancelled shop plan");
+  await page.locator(".planstate button", { hasText: "Make it" }).click();
+  await page.locator(".strip-drawing svg[role=img] path.blank").first().waitFor(LONG);
+  note(`strips on screen after ${Date.now() - began} ms, one cancel in between`);
+  const part = page.locator("section[aria-labelledby=parts] tbody th a").nth(4);
+  const name = await part.innerText();
+  await part.focus();
+  await page.keyboard.press("Enter");
+  await page.locator("h2#strip", { hasText: name }).waitFor();
+  ok(page.url().includes("part="), "the choice has an address");
+  const label = await page.locator(".strip-drawing svg[role=img]").first().getAttribute("aria-label");
+  ok(/\d+ blanks? in a pitch of [\d.,]+ mm/.test(label ?? ""), `the drawing is told in words: ${label}`);
+  const strip = page.locator("section[aria-labelledby=strip]");
+  ok(/It costs [\d.,]+ \w+ more a blank|no runner-up/.test(await strip.innerText()), "the runner-up and what it costs more");
+  await accessible(page, "strips");
+  await strip.locator("tbody a.figure").first().click();
+  await page.locator("section.working", { hasText: "Source:" }).waitFor();
+  await accessible(page, "the working of a shop's figure");
+  await to(page, server, "shops/blanking?show=coils");
+  await page.locator("table.matrix").first().waitFor();
+  await accessible(page, "coils to hold");
+  await to(page, server, "shops/blanking?show=orders");
+  await page.locator("table.weeks").first().waitFor();
+  same(await page.locator("section[aria-labelledby=cover] thead th").count(), 15, "thirteen weeks, now and the coil");
+  same(await page.locator("section[aria-labelledby=cover] td b", { hasText: "lowest" }).count(), 1, "the lowest cover of all is named once");
+  await accessible(page, "cover and orders");
+});
+
+test("the press shop shows force with its caution, the die timetable with stock curves, racks, and what half a changeover gives", async ({ serve, open, root }) => {
+  const server = await serve(join(root, "demo", "merrow-quay"));
+  const page = await open(view(server, "shops/press?show=timetable"));
+  await page.locator("section[aria-labelledby=timetable] svg a.bar").first().waitFor(LONG);
+  const section = page.locator("section[aria-labelledby=timetable]");
+  const curves = (): Promise<number> => section.locator("svg text.name", { hasText: ": stock" }).count();
+  same(await curves(), 1, "the stock of the part that gets oldest");
+  await section.locator("svg a.bar:not(.chosen)").first().focus();
+  await page.keyboard.press("Enter");
+  await until("two stock curves", async () => (await curves()) === 2);
+  ok(page.url().includes("stock="), "the choice has an address");
+  await accessible(page, "the timetable over its cycle");
+  await section.locator("a", { hasText: "the week over its shifts" }).click();
+  await until("the week is drawn", async () => ((await section.locator("svg[role=group]").getAttribute("aria-label")) ?? "").includes("one week"));
+  await accessible(page, "the timetable over the week");
+  for (const [name, heading] of [["force", "#force"], ["racks", "#racks"], ["changeovers", "#halved"]] as const) {
+    await to(page, server, `shops/press?show=${name}`);
+    await page.locator(`h2${heading}`).waitFor();
+    await accessible(page, name);
+  }
+  await to(page, server, "shops/press?show=force");
+  await page.locator("p.caution", { hasText: "licensed" }).waitFor();
+});
+
+test("an edit while a shop's page is open marks the plan as older and brings the new one", async ({ serve, open, root }) => {
+  const server = await serve(join(root, "demo", "merrow-quay"));
+  const page = await open(view(server, "shops/press?show=timetable"));
+  await page.locator("h2#lines").waitFor(LONG);
+  const before = await page.locator("section[aria-labelledby=lines] tbody tr").first().innerText();
+  // Somebody else's edit, which the open page sees by itself.
+  const variants = (await (await fetch(`${server.url}/api/variants`)).json()) as { head: { id: number } }[];
+  const base = variants[0]?.head.id ?? 0;
+  const { tables } = (await (await fetch(`${server.url}/api/revisions/${base}/book`)).json()) as { tables: { name: string; columns: string[]; rows: { id: string; cells: string[] }[] }[] };
+  const lines = tables.find((at) => at.name === "press_lines");
+  const row = lines?.rows.find((at) => at.cells[lines.columns.indexOf("kind")] === "press")?.id;
+  const patches = [{ set: { table: "press_lines", row, column: "change_min", value: "4" } }];
+  await fetch(`${server.url}/api/variants/1/edits`, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ base, author: "Ben", note: "", patches }) });
+  await page.locator(".planstate", { hasText: "before this change" }).waitFor();
+  await until("the new plan is there", async () => (await page.locator("section[aria-labelledby=lines] tbody tr").first().innerText()) !== before, 200_000);
+  await until("and is no longer called older", async () => !(await page.locator(".planstate").innerText()).includes("before this change"));
+});
+
+test("a shop's plan of a book with errors leads to the cells", async ({ serve, open, root }) => {
+  const server = await serve(join(root, "demo", "merrow-quay"));
+  const page = await open(view(server, "book"));
+  await stand(page, server, "press_lines", 2, "kind");
+  await type(page, "blankng");
+  await saved(page);
+  await to(page, server, "shops/press?show=timetable");
+  await page.locator("ul.problems li.error").first().waitFor();
+  same(await planned(server), [], "nothing is planned of a wrong book");
+});
+
+test("the pages of a shop fit a narrow screen", async ({ serve, open, root }) => {
+  const server = await serve(join(root, "demo", "merrow-quay"));
+  const page = await open(view(server, "shops/press?show=timetable"), { viewport: { width: 400, height: 800 } });
+  for (const path of ["shops/press?show=timetable", "shops/press?show=force", "shops/press?show=racks", "shops/press?show=changeovers", "shops/blanking?show=strips", "shops/blanking?show=coils", "shops/blanking?show=orders"]) {
+    await to(page, server, path);
+    await page.locator("main section h2").first().waitFor(LONG);
+    same(await page.evaluate(() => Math.max(0, document.documentElement.scrollWidth - window.innerWidth)), 0, `pixels that ${path} is too wide`);
+  }
+});
