@@ -66,7 +66,7 @@ pub struct Question<'a> {
 impl Question<'_> {
     /// The search that plan, run and page share: a page's line of a hundred
     /// tasks in a fraction of a second.
-    pub const STEPS: u64 = 20_000;
+    pub const STEPS: u64 = 120_000;
 }
 
 /// The lines that tasks name, as shop and line, in the order of the book.
@@ -155,11 +155,14 @@ fn line(
         places: &places,
         steps: question.steps,
     };
+    let again = placing.again(watch);
     let (stations, bound, proven, stuck) = match placing.balance(watch) {
-        Ok((stations, bound, proven)) => (stations, bound, proven, Vec::new()),
+        Ok((stations, bound, proven)) => {
+            let (stations, stuck) = or_today(stations, again.as_ref());
+            (stations, bound, proven, stuck)
+        }
         Err(stuck) => (Vec::new(), 0, false, stuck),
     };
-    let again = placing.again(watch);
     let mut told = AssemblyLine {
         shop: need.shop.clone(),
         line: need.line.clone(),
@@ -182,6 +185,30 @@ fn line(
     plan.lines.push(told);
     plan.choices.extend(chosen.choices);
     plan.cells.extend(cells);
+}
+
+/// The stations found, or today's after the moves where those are fewer or the
+/// search ended with none.
+fn or_today(
+    stations: Vec<AssemblyStation>,
+    again: Option<&Again>,
+) -> (Vec<AssemblyStation>, Vec<Stuck>) {
+    let used = |station: &&AssemblyStation| !station.posts.is_empty();
+    let today: Option<Vec<AssemblyStation>> =
+        again.map(|again| again.stations.iter().filter(used).cloned().collect());
+    if !stations.is_empty() && today.as_ref().is_none_or(|t| stations.len() <= t.len()) {
+        return (stations, Vec::new());
+    }
+    let Some(today) = today else {
+        let stuck = Stuck {
+            why: "no balance was found before the search ended; this does not say that there is \
+                  none. give each task its station of today to start from, or raise takt"
+                .into(),
+            rows: Vec::new(),
+        };
+        return (stations, vec![stuck]);
+    };
+    (today, Vec::new())
 }
 
 /// Takt of a line, and the part of it that work may fill.

@@ -66,7 +66,7 @@ pub enum NoPlan {
 }
 
 /// Effort of a layout on a width that is only thought of.
-const ROUGH: usize = 1_500;
+const ROUGH: usize = 800;
 
 /// Plans the coils of a checked book for the blanks needed each week.
 ///
@@ -91,11 +91,8 @@ pub fn plan(
         from,
         to,
     };
-    let mut places = on_widths(&cut, &specs, true);
-    if book.plant.coil_width_step_mm.value.0 > 0.0 {
-        places.extend(on_any_width(&cut));
-    }
-    laid.add(&cut, &places, Request::EFFORT, stage(0.0, 0.5))?;
+    let places = on_widths(&cut, &specs, true);
+    laid.add(&cut, &places, Request::EFFORT, stage(0.0, 0.4))?;
     let shown = Shown {
         book,
         cut: &cut,
@@ -107,6 +104,10 @@ pub fn plan(
         return Err(NoPlan::Problems(problems));
     }
     let clients = clients::clients(&cut, &laid, &specs);
+    if book.plant.coil_width_step_mm.value.0 > 0.0 {
+        let places = on_any_width(&cut).collect();
+        laid.add(&cut, &places, ROUGH, stage(0.4, 0.5))?;
+    }
     specs.extend(hold::thought_of(book, &cut, &laid, &specs[..held]));
     let mut places = on_widths(&cut, &specs[held..], false);
     let pairs = on_widths(&cut, &specs[held..], true);

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { arc, blanks, box, drawn, lengthOf, placed, type Path } from "./strip";
+import { arc, blanks, box, drawn, lengthOf, pathsOf, placed, type Path } from "./strip";
 
 const still = { x_mm: 0, y_mm: 0, rot_deg: 0, mirrored: false };
 // two half circles on a diameter of 2: a bulge of 1 is half a turn
@@ -19,6 +19,10 @@ describe("a blank's outline", () => {
     const quarter = arc([1, 0, Math.tan(Math.PI / 8)], [0, 1, 0]);
     expect(quarter?.radius).toBeCloseTo(1);
     expect(Math.hypot(quarter?.x ?? 1, quarter?.y ?? 1)).toBeCloseTo(0);
+  });
+
+  it("comes from the server with a bulge or without", () => {
+    expect(pathsOf([[[1, 2, 0.5], [3, 4]]])).toEqual([[[1, 2, 0.5], [3, 4, 0]]]);
   });
 
   it("is straight without a bulge", () => {

@@ -6,6 +6,11 @@ export type Path = readonly Point[];
 export interface Place { x_mm: number; y_mm: number; rot_deg: number; mirrored: boolean }
 export interface Box { left: number; right: number; low: number; high: number }
 
+/** Paths as the server sends them. */
+export function pathsOf(sent: readonly (readonly (readonly number[])[])[]): Path[] {
+  return sent.map((path) => path.map(([x = 0, y = 0, bulge = 0]) => [x, y, bulge] as const));
+}
+
 const STRAIGHT = 1e-9;
 const FULL = 2 * Math.PI;
 

@@ -1,7 +1,6 @@
 /** The plan of a shop, made by a job when its page is opened and kept up while it stays open. */
 import { api, Refused } from "../api/client";
-import type { Coil, Press } from "../api/shops";
-import type { Id, Job, Problem } from "../api/types";
+import type { Coil, Id, Job, Press, Problem } from "../api/types";
 import { words } from "./runs.svelte";
 
 export type ShopKind = "coil" | "press";
@@ -93,7 +92,7 @@ export class ShopPlan<K extends ShopKind> {
       if (plan) return this.take(revision, plan);
       const id = await api.planShop(revision, this.kind);
       if (turn !== this.turn) return void api.cancel(id).catch(() => undefined);
-      this.job = { id, revision, kind: this.kind, state: "queued", done: 0, of: 0, message: "" } as unknown as Job;
+      this.job = { id, revision, kind: this.kind, state: "queued", done: 0, of: 0, message: "" };
       this.follow(turn, revision, id);
     } catch (error) {
       this.refused(turn, error);

@@ -60,6 +60,7 @@ fn headers_carry_their_units() {
         ("_m", "m"),
         ("_kg", "kg"),
         ("_kn", "kN"),
+        ("_kj", "kJ"),
         ("_mpa", "MPa"),
         ("_kw", "kW"),
         ("_deg", "deg"),

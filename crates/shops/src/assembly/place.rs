@@ -34,14 +34,6 @@ impl Placing<'_> {
     pub(super) fn balance(&self, watch: &Watch<'_>) -> Balanced {
         let found = balance_line(&self.frame.line, self.frame.cycle, &self.limits(), watch);
         match found {
-            Ok(found) if found.stations.is_empty() && !self.frame.nodes.is_empty() => {
-                Err(vec![Stuck {
-                    why: "no balance was found before the search ended; this does not say that \
-                          there is none"
-                        .into(),
-                    rows: Vec::new(),
-                }])
-            }
             Ok(found) => Ok((self.told(&found.stations), found.bound, found.proven)),
             Err(faults) => Err(faults.iter().map(|fault| self.stuck(fault)).collect()),
         }

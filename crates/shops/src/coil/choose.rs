@@ -232,7 +232,7 @@ impl<'a> Search<'a> {
         (widths, cost)
     }
 
-    fn swap(&self, widths: &mut Vec<usize>, cost: &mut f64) -> bool {
+    fn swap(&self, widths: &mut [usize], cost: &mut f64) -> bool {
         for place in 0..widths.len() {
             for width in 0..self.fixed.len() {
                 if widths.contains(&width) {

@@ -141,7 +141,7 @@ fn week_by_week(
     let weeks = used.len();
     let mut comes = vec![0_u32; weeks + lead + 1];
     let mut ordered = vec![0_u32; weeks];
-    for week in 0..weeks {
+    for (week, order) in ordered.iter_mut().enumerate() {
         let arrives = week + lead;
         let coming: u32 = (0..=arrives)
             .map(|w| due.get(w).copied().unwrap_or(0) + comes.get(w).copied().unwrap_or(0))
@@ -149,7 +149,7 @@ fn week_by_week(
         let gone: f64 = (0..=arrives).map(use_of).sum();
         let missing = safety - (on_hand + f64::from(coming) - gone);
         let coils = (missing - 1e-9).ceil().max(0.0) as u32;
-        ordered[week] = coils;
+        *order = coils;
         comes[arrives] += coils;
     }
     let mut left = on_hand;
