@@ -20,9 +20,9 @@ use book::raw::Workbook;
 use whole::findings::Answer;
 use whole::plan::RatePlan;
 
-pub(crate) use html::STYLE;
-pub use coils::coil_xlsx;
 pub use calendar::{Date, ics};
+pub use coils::coil_xlsx;
+pub(crate) use html::STYLE;
 pub use html::html;
 pub use number::{number, percent};
 pub use press::{clock, press_xlsx};

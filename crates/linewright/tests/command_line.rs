@@ -408,7 +408,7 @@ fn the_demo_plant_is_laid_out_whole_and_sound() {
     answer(&["demo", book_name], 0);
     let said = json(&["check", book_name, "--json"], 0);
     assert_eq!(
-        said["tables"], 22,
+        said["tables"], 25,
         "every table of the book stands in the demo"
     );
     let said = refusal(&["demo", book_name], 2);
@@ -660,6 +660,69 @@ fn a_task_longer_than_takt_is_an_answer_that_names_it() {
     let output = balance(&TWELVE_ELEMENTS.replacen("takt_s", "takt", 1), &[]);
     assert_eq!(output.status.code(), Some(2));
     assert!(text(&output.stderr).contains("did you mean `takt_s`?"));
+}
+
+#[test]
+fn the_demo_s_assembly_is_balanced_with_a_robot_that_changes_tools() {
+    let folder = TempDir::new().unwrap();
+    let book = folder.path().join("merrow-quay");
+    let book = book.to_str().unwrap();
+    answer(&["demo", book], 0);
+    let said = json(&["assembly", book, "--json"], 0);
+    assert_eq!(said["holds"], true);
+    let choices = said["choices"].as_array().unwrap();
+    assert!(choices.len() > 450, "{}", choices.len());
+    for choice in choices {
+        assert!(!choice["reason"].as_str().unwrap().is_empty(), "{choice}");
+    }
+    for line in said["lines"].as_array().unwrap() {
+        let stations = line["stations"].as_array().unwrap();
+        assert!(stations.len() as u64 >= line["bound"].as_u64().unwrap());
+        // Today's stations hold the work, so nothing has to move.
+        assert_eq!(
+            line["again"]["moves"],
+            serde_json::json!([]),
+            "{}",
+            line["line"]
+        );
+    }
+    let cells = said["cells"].as_array().unwrap();
+    let glass = cells
+        .iter()
+        .find(|cell| cell["robot"] == "seat and glass robot");
+    let glass = glass.unwrap();
+    assert_eq!(glass["changes"], 2);
+    assert!(glass["spare_s"].as_f64().unwrap() >= 0.0);
+    assert!(glass["fallback"]["people"].as_u64().unwrap() > 0);
+    let told = answer(&["assembly", book], 0);
+    for wanted in [
+        "Lines",
+        "Person or robot",
+        "People near robots",
+        "robot down:",
+    ] {
+        assert!(told.contains(wanted), "{wanted}");
+    }
+    // The same answer on every run.
+    assert_eq!(told, answer(&["assembly", book], 0));
+}
+
+#[test]
+fn a_book_without_tasks_has_nothing_to_balance() {
+    let plant = Plant::sound();
+    let said = refusal(&["assembly", plant.path()], 2);
+    assert!(said.contains("no tasks"), "{said}");
+}
+
+#[test]
+fn a_task_with_no_way_left_is_an_error_of_its_row() {
+    let plant = Plant::sound();
+    plant.table(
+        "tasks",
+        "task,shop,hand_s,lift_kg,station\nlift,body,30,40,saw\n",
+    );
+    let said = json(&["assembly", plant.path(), "--json"], 1);
+    assert!(said.to_string().contains("tasks/no-way-left"), "{said}");
 }
 
 #[test]

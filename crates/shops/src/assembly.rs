@@ -116,7 +116,8 @@ pub fn assembly(question: &Question<'_>, watch: &Watch<'_>) -> Result<Assembly, 
         return Err(sheet.problems);
     }
     let stuck = |line: &AssemblyLine| !line.stuck.is_empty();
-    plan.holds = !plan.lines.iter().any(stuck) && plan.cells.iter().all(|cell| cell.stuck.is_none());
+    plan.holds =
+        !plan.lines.iter().any(stuck) && plan.cells.iter().all(|cell| cell.stuck.is_none());
     plan.cost_per_year = plan.lines.iter().map(|line| line.cost_per_year).sum();
     plan.choices.sort_by_key(|choice| choice.at.row);
     plan.figures = sheet.figures;
@@ -135,7 +136,10 @@ fn line(
     let Some((takt_s, cycle_s)) = cycle(sheet, book, need, at) else {
         return;
     };
-    let hours = need.net.clone().map(|net| Hours(net.0 / 60.0 * book.plant.weeks_per_year.value));
+    let hours = need
+        .net
+        .clone()
+        .map(|net| Hours(net.0 / 60.0 * book.plant.weeks_per_year.value));
     let prices = Prices::of(sheet, book, &need.shop, &hours, at);
     let Some(work) = work(sheet, book, tasks, (takt_s.value, cycle_s.value), &prices) else {
         return;
@@ -252,7 +256,10 @@ fn work<'a>(
         ways.push(of_task);
         share.push(often);
     }
-    let after = tasks.iter().map(|task| Work::named(&tasks, &task.after)).collect();
+    let after = tasks
+        .iter()
+        .map(|task| Work::named(&tasks, &task.after))
+        .collect();
     (sheet.problems.len() == before).then_some(Work {
         tasks,
         after,
@@ -284,7 +291,11 @@ fn no_way(task: &Task, ways: &[Way]) -> Option<Problem> {
         };
         Some(format!("{how}: {}", way.refused.as_ref()?))
     });
-    let found = format!("no way left to do `{}`: {}", task.task, each.collect::<Vec<_>>().join("; "));
+    let found = format!(
+        "no way left to do `{}`: {}",
+        task.task,
+        each.collect::<Vec<_>>().join("; ")
+    );
     let aided = ways.iter().any(|way| way.how == How::Aided);
     Some(Problem {
         found,
@@ -300,7 +311,11 @@ fn no_way(task: &Task, ways: &[Way]) -> Option<Problem> {
 
 /// Today's stations of a line's tasks, in the book's order.
 fn places(book: &Book, work: &Work<'_>) -> Vec<String> {
-    let used = |name: &str| work.tasks.iter().any(|task| task.station.as_deref() == Some(name));
+    let used = |name: &str| {
+        work.tasks
+            .iter()
+            .any(|task| task.station.as_deref() == Some(name))
+    };
     let rows = book.stations.iter().filter(|row| used(&row.station));
     rows.map(|row| row.station.clone()).collect()
 }
@@ -308,13 +323,17 @@ fn places(book: &Book, work: &Work<'_>) -> Vec<String> {
 /// Seconds of work on a mean car.
 fn mean(work: &Work<'_>, doing: &[Doing]) -> f64 {
     let each = doing.iter().zip(&work.share);
-    each.map(|(who, share)| who.way().map_or(0.0, |way| way.seconds) * share).sum()
+    each.map(|(who, share)| who.way().map_or(0.0, |way| way.seconds) * share)
+        .sum()
 }
 
 /// People, efficiency and cost of a balance.
 fn sum(line: &mut AssemblyLine, prices: &Prices) {
     let posts: Vec<&AssemblyPost> = line.stations.iter().flat_map(|s| &s.posts).collect();
-    let people = posts.iter().filter(|post| post.by == prices.person.name).count();
+    let people = posts
+        .iter()
+        .filter(|post| post.by == prices.person.name)
+        .count();
     let room = line.cycle_s.value * posts.len() as f64;
     let load: f64 = posts.iter().map(|post| post.load_s).sum();
     let of_post = |post: &&AssemblyPost| {

@@ -38,7 +38,10 @@ pub fn assembly(book: &Book, watch: &Watch<'_>) -> Result<Assembly, Vec<Problem>
 /// A line's need; none where no car comes to it.
 fn need(book: &Book, plan: &RatePlan, shop: String, line: Option<String>) -> Option<LineNeed> {
     let own = |name: &str| {
-        let mut tasks = book.tasks.iter().filter(|t| t.shop == shop && t.line == line);
+        let mut tasks = book
+            .tasks
+            .iter()
+            .filter(|t| t.shop == shop && t.line == line);
         tasks.any(|task| task.station.as_deref() == Some(name))
     };
     // Where tasks name stations those count, else all of the line.

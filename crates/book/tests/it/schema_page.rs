@@ -57,6 +57,8 @@ fn headers_carry_their_units() {
         ("_h", "h"),
         ("_days", "d"),
         ("_mm", "mm"),
+        ("_cm", "cm"),
+        ("_mm_s", "mm/s"),
         ("_m", "m"),
         ("_kg", "kg"),
         ("_kn", "kN"),

@@ -62,7 +62,11 @@ fn text(plan: &Assembly, all: bool) -> String {
     for cell in &plan.cells {
         robot(&mut text, cell);
     }
-    section(&mut text, "Cost of the tasks that a robot could do, against posts", &frontier(plan));
+    section(
+        &mut text,
+        "Cost of the tasks that a robot could do, against posts",
+        &frontier(plan),
+    );
     let title = if all {
         "Person or robot"
     } else {
@@ -73,7 +77,11 @@ fn text(plan: &Assembly, all: bool) -> String {
     guards(&mut text, plan);
     if all {
         for line in &plan.lines {
-            section(&mut text, &format!("Stations of {}", name(line)), &stations(line));
+            section(
+                &mut text,
+                &format!("Stations of {}", name(line)),
+                &stations(line),
+            );
         }
     }
     text
@@ -96,8 +104,16 @@ fn sentence(plan: &Assembly) -> String {
     let stations: usize = plan.lines.iter().map(|line| line.stations.len()).sum();
     let people: u32 = plan.lines.iter().map(|line| line.people).sum();
     let tasks = things(plan.choices.len(), "task", "tasks");
-    let stuck = plan.lines.iter().filter(|line| !line.stuck.is_empty()).count();
-    let dry = plan.cells.iter().filter(|cell| cell.stuck.is_some()).count();
+    let stuck = plan
+        .lines
+        .iter()
+        .filter(|line| !line.stuck.is_empty())
+        .count();
+    let dry = plan
+        .cells
+        .iter()
+        .filter(|cell| cell.stuck.is_some())
+        .count();
     let mut told = format!(
         "{tasks} on {} at {} with {} and {}, {} a year.",
         things(plan.lines.len(), "line", "lines"),
@@ -107,10 +123,18 @@ fn sentence(plan: &Assembly) -> String {
         number(plan.cost_per_year, 0),
     );
     if stuck > 0 {
-        let _ = write!(told, " {} cannot be balanced.", things(stuck, "line", "lines"));
+        let _ = write!(
+            told,
+            " {} cannot be balanced.",
+            things(stuck, "line", "lines")
+        );
     }
     if dry > 0 {
-        let _ = write!(told, " {} cannot do its work in order.", things(dry, "robot", "robots"));
+        let _ = write!(
+            told,
+            " {} cannot do its work in order.",
+            things(dry, "robot", "robots")
+        );
     }
     told
 }
@@ -141,7 +165,9 @@ fn lines(plan: &Assembly) -> Grid {
             line.people.to_string(),
             percent(line.efficiency, 1),
             number(line.cost_per_year, 0),
-            line.again.as_ref().map_or_else(|| "-".into(), |again| number(again.moved_s, 0)),
+            line.again
+                .as_ref()
+                .map_or_else(|| "-".into(), |again| number(again.moved_s, 0)),
         ]);
     }
     grid
@@ -188,7 +214,8 @@ fn robot(text: &mut String, cell: &RobotCell) {
         number(cell.cycle_s, 1),
         number(cell.spare_s, 1),
         things(cell.changes as usize, "tool change", "tool changes"),
-        cell.pairs_save_s.map_or_else(|| "no".into(), |saved| number(saved, 1)),
+        cell.pairs_save_s
+            .map_or_else(|| "no".into(), |saved| number(saved, 1)),
     );
     let mut grid = Grid::new([
         ("from s", Side::Right),
@@ -213,7 +240,11 @@ fn robot(text: &mut String, cell: &RobotCell) {
             number(bead.path_s, 0),
             number(bead.open_s, 0),
             number(bead.margin_s, 0),
-            if bead.holds { "" } else { ", less than the plant asks" }
+            if bead.holds {
+                ""
+            } else {
+                ", less than the plant asks"
+            }
         );
     }
     let _ = writeln!(text, "  robot down: {}", cell.fallback.note);
@@ -312,7 +343,9 @@ fn guards(text: &mut String, plan: &Assembly) {
         ("speed and separation mm", Side::Right),
     ]);
     let mm = |value: &Option<whole::assembly::AssemblyValue>| {
-        value.as_ref().map_or_else(|| "-".into(), |mm| number(mm.value, 0))
+        value
+            .as_ref()
+            .map_or_else(|| "-".into(), |mm| number(mm.value, 0))
     };
     for guard in &plan.guards {
         grid.row([
@@ -343,7 +376,10 @@ fn stations(line: &AssemblyLine) -> Grid {
 }
 
 fn row(station: &AssemblyStation, post: &AssemblyPost) -> [String; 5] {
-    let work = post.work.iter().map(|task| format!("{} {}", task.task, number(task.seconds, 0)));
+    let work = post
+        .work
+        .iter()
+        .map(|task| format!("{} {}", task.task, number(task.seconds, 0)));
     [
         station.number.to_string(),
         post.side.word().into(),

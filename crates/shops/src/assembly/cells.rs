@@ -25,7 +25,11 @@ pub(super) fn cells(
     prices: &Prices,
     watch: &Watch<'_>,
 ) -> Vec<RobotCell> {
-    let count = doing.iter().filter_map(Doing::cell).max().map_or(0, |last| last + 1);
+    let count = doing
+        .iter()
+        .filter_map(Doing::cell)
+        .max()
+        .map_or(0, |last| last + 1);
     let tasks_of = |cell| (0..doing.len()).filter(move |at| doing[*at].cell() == Some(cell));
     (0..count)
         .map(|cell| {
@@ -44,7 +48,10 @@ fn one(
     prices: &Prices,
     watch: &Watch<'_>,
 ) -> RobotCell {
-    let robot = tasks.first().and_then(|at| doing[*at].way()).map(|way| way.by.clone());
+    let robot = tasks
+        .first()
+        .and_then(|at| doing[*at].way())
+        .map(|way| way.by.clone());
     let robot = robot.unwrap_or_default();
     let (asked, tools, beads) = asked(book, work, doing, tasks, prices);
     let planned = plan_cell(&asked, STEPS, watch);
@@ -64,7 +71,15 @@ fn one(
         stuck: None,
     };
     match planned {
-        Ok(plan) => fill(&mut cell, book, work, tasks, (&asked, &tools, &beads), &plan, watch),
+        Ok(plan) => fill(
+            &mut cell,
+            book,
+            work,
+            tasks,
+            (&asked, &tools, &beads),
+            &plan,
+            watch,
+        ),
         Err(faults) => {
             let name = |task: usize| match tasks.get(task) {
                 Some(at) => format!("`{}`", work.tasks[*at].task),
@@ -92,10 +107,13 @@ fn asked(
     for at in tasks {
         let way = doing[*at].way();
         let tool = way.and_then(|way| way.tool.clone()).map(|tool| {
-            tools.iter().position(|name| *name == tool).unwrap_or_else(|| {
-                tools.push(tool);
-                tools.len() - 1
-            })
+            tools
+                .iter()
+                .position(|name| *name == tool)
+                .unwrap_or_else(|| {
+                    tools.push(tool);
+                    tools.len() - 1
+                })
         });
         if let Some(kind) = way.and_then(|w| prices.robots.iter().find(|k| k.name == w.by)) {
             change = ticks(kind.change_s);
@@ -111,7 +129,9 @@ fn asked(
         let Some(open) = work.tasks[*at].open_s else {
             continue;
         };
-        let mut into: Vec<usize> = (0..jobs.len()).filter(|to| jobs[*to].after.contains(&from)).collect();
+        let mut into: Vec<usize> = (0..jobs.len())
+            .filter(|to| jobs[*to].after.contains(&from))
+            .collect();
         // A task that lays and sets closes its own bead.
         if into.is_empty() {
             into.push(from);
@@ -159,7 +179,11 @@ fn fill(
                 tool: in_hand.map(|tool| tools[tool].clone()),
                 start_s: seconds(step.start),
                 end_s: seconds(step.end),
-                change_s: if step.changed { seconds(cell.change.into()) } else { 0.0 },
+                change_s: if step.changed {
+                    seconds(cell.change.into())
+                } else {
+                    0.0
+                },
             }
         })
         .collect();
@@ -172,7 +196,10 @@ fn fill(
             let margin_s = seconds(kept.margin);
             Bead {
                 task: task.task.clone(),
-                laying_s: task.bead_mm.zip(task.bead_mm_s).map(|(mm, speed)| mm.0 / speed),
+                laying_s: task
+                    .bead_mm
+                    .zip(task.bead_mm_s)
+                    .map(|(mm, speed)| mm.0 / speed),
                 path_s: seconds(kept.path),
                 open_s: task.open_s.map_or(0.0, |open| open.0),
                 margin_s,
@@ -203,7 +230,7 @@ fn fallback(work: &Work<'_>, tasks: &[usize], watch: &Watch<'_>) -> Fallback {
         .filter(|at| by_hand(at).is_none())
         .map(|at| work.tasks[*at].task.as_str())
         .collect();
-    let times: Vec<f64> = tasks.iter().filter_map(|at| by_hand(at)).map(|s| s.0).collect();
+    let times: Vec<f64> = tasks.iter().filter_map(by_hand).map(|s| s.0).collect();
     let total: f64 = times.iter().sum();
     let none = |note: String| Fallback {
         people: None,
@@ -218,7 +245,9 @@ fn fallback(work: &Work<'_>, tasks: &[usize], watch: &Watch<'_>) -> Fallback {
         ));
     }
     let place = |task: &usize| tasks.iter().position(|at| at == task);
-    let after = tasks.iter().map(|at| work.after[*at].iter().filter_map(place).collect());
+    let after = tasks
+        .iter()
+        .map(|at| work.after[*at].iter().filter_map(place).collect());
     let mut line = Line::plain(balance::Work {
         ticks: times.iter().map(|time| ticks(*time)).collect(),
         after: after.collect(),
@@ -237,7 +266,13 @@ fn fallback(work: &Work<'_>, tasks: &[usize], watch: &Watch<'_>) -> Fallback {
                     note: format!("{total:.0} s by hand fit takt with {people} at the station"),
                 };
             }
-            Err(faults) if faults.iter().any(|f| matches!(f, Fault::LongerThanTakt { .. })) => break,
+            Err(faults)
+                if faults
+                    .iter()
+                    .any(|f| matches!(f, Fault::LongerThanTakt { .. })) =>
+            {
+                break;
+            }
             _ => {}
         }
     }

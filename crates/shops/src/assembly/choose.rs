@@ -25,7 +25,11 @@ pub(super) struct Chosen {
 pub(super) fn choose(work: &Work<'_>, prices: &Prices, watch: &Watch<'_>) -> Chosen {
     let priced = priced(work, prices);
     let open: Vec<usize> = (0..priced.len())
-        .filter(|at| priced[*at].iter().any(|way| way.how == How::Robot && allowed(way)))
+        .filter(|at| {
+            priced[*at]
+                .iter()
+                .any(|way| way.how == How::Robot && allowed(way))
+        })
         .collect();
     let mut ways: Vec<Option<usize>> = priced.iter().map(|ways| cheapest(ways)).collect();
     let mut robots: Vec<Vec<usize>> = Vec::new();
@@ -166,7 +170,9 @@ impl Asked {
             ways.push(which);
         }
         let place = |task: &usize| open.iter().position(|at| at == task);
-        let after = open.iter().map(|at| work.after[*at].iter().filter_map(place).collect());
+        let after = open
+            .iter()
+            .map(|at| work.after[*at].iter().filter_map(place).collect());
         Self {
             shop: Shop {
                 after: after.collect(),
@@ -229,7 +235,9 @@ fn told(
     let (can, refused): (Vec<&Way>, Vec<&Way>) =
         others.map(|(_, way)| way).partition(|way| allowed(way));
     let way = &ways[chosen];
-    let runner_up = can.into_iter().min_by(|a, b| a.cost_per_year.total_cmp(&b.cost_per_year));
+    let runner_up = can
+        .into_iter()
+        .min_by(|a, b| a.cost_per_year.total_cmp(&b.cost_per_year));
     let reason = match (runner_up, together) {
         (None, _) if refused.is_empty() => "the only way that the book gives".to_owned(),
         (None, _) => format!("the only way left: {}", refusals(&refused)),

@@ -57,18 +57,27 @@ impl Frame {
                 Node::Cell { cell, .. } => doing[**before].cell() != Some(*cell),
                 Node::Task(_) => true,
             };
-            let mut befores: Vec<usize> =
-                befores.filter(own).filter_map(|before| of_task(*before)).collect();
+            let mut befores: Vec<usize> = befores
+                .filter(own)
+                .filter_map(|before| of_task(*before))
+                .collect();
             befores.sort_unstable();
             befores.dedup();
             befores
         });
         let line = Line {
             work: balance::Work {
-                ticks: nodes.iter().map(|node| longest(node, doing, cycle)).collect(),
+                ticks: nodes
+                    .iter()
+                    .map(|node| longest(node, doing, cycle))
+                    .collect(),
                 after: after.collect(),
             },
-            sides: if two_sided { sides(work, &nodes) } else { Vec::new() },
+            sides: if two_sided {
+                sides(work, &nodes)
+            } else {
+                Vec::new()
+            },
             people: per_side,
             models,
             overload_per_mille: (book.plant.overload_share.value.0 * 1_000.0).round() as u32,
@@ -151,7 +160,11 @@ fn models(
     }
     if models.len() == 1 {
         // All cars are alike.
-        let same = models[0].ticks == nodes.iter().map(|n| longest(n, doing, cycle)).collect::<Vec<_>>();
+        let same = models[0].ticks
+            == nodes
+                .iter()
+                .map(|n| longest(n, doing, cycle))
+                .collect::<Vec<_>>();
         if same {
             return (Vec::new(), 1);
         }
@@ -186,7 +199,8 @@ fn rules(
     let mut rules = Rules::default();
     let mut pair = |one: usize, names: &[String], together: bool| {
         for other in Work::named(&work.tasks, names) {
-            let Some((one, other)) = of_task(one).zip(of_task(other)).filter(|(a, b)| a != b) else {
+            let Some((one, other)) = of_task(one).zip(of_task(other)).filter(|(a, b)| a != b)
+            else {
                 continue;
             };
             if together {

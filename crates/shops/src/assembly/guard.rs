@@ -65,7 +65,12 @@ pub(super) fn guards(sheet: &mut Sheet, book: &Book, robots: &[String]) -> Vec<G
         let curtain = sheet.add(id("curtain"), title("light curtain"), row.at, curtain);
         let scanner = sheet.add(id("scanner"), title("floor scanner"), row.at, scanner);
         let separation = separation.and_then(|made| {
-            sheet.add(id("separation"), title("speed and separation"), row.at, made)
+            sheet.add(
+                id("separation"),
+                title("speed and separation"),
+                row.at,
+                made,
+            )
         });
         guards.push(Guard {
             robot: name.clone(),

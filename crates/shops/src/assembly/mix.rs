@@ -60,7 +60,10 @@ pub(super) fn cars<'a>(book: &'a Book, tasks: &[&'a Task]) -> Vec<Car<'a>> {
 pub(super) fn has(book: &Book, car: &Car<'_>, task: &Task) -> bool {
     let product = book.products[car.product].product.as_str();
     task.product.as_deref().is_none_or(|own| own == product)
-        && task.option.as_deref().is_none_or(|own| car.options.contains(&own))
+        && task
+            .option
+            .as_deref()
+            .is_none_or(|own| car.options.contains(&own))
 }
 
 /// The share of a product's cars that have a task.
@@ -68,7 +71,9 @@ pub(super) fn on_product(book: &Book, task: &Task, product: &str) -> f64 {
     if task.product.as_deref().is_some_and(|own| own != product) {
         return 0.0;
     }
-    task.option.as_deref().map_or(1.0, |option| share_of(book, option, product))
+    task.option
+        .as_deref()
+        .map_or(1.0, |option| share_of(book, option, product))
 }
 
 /// The share of all cars that have a task.
@@ -76,7 +81,11 @@ pub(super) fn on_all(book: &Book, task: &Task) -> f64 {
     let all: f64 = book.products.iter().map(|row| row.cars_per_week.0).sum();
     let with = book.products.iter();
     let with = with.map(|row| row.cars_per_week.0 * on_product(book, task, &row.product));
-    if all > 0.0 { with.sum::<f64>() / all } else { 0.0 }
+    if all > 0.0 {
+        with.sum::<f64>() / all
+    } else {
+        0.0
+    }
 }
 
 /// The row of an option that holds for a product: its own, else that of all.

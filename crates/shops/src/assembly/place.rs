@@ -102,16 +102,23 @@ impl Placing<'_> {
             .map(|(at, station)| AssemblyStation {
                 number: at as u32 + 1,
                 station: self.places.get(at).cloned(),
-                posts: station.posts.iter().filter_map(|post| self.post(post)).collect(),
+                posts: station
+                    .posts
+                    .iter()
+                    .filter_map(|post| self.post(post))
+                    .collect(),
             })
             .collect()
     }
 
     fn post(&self, post: &Post) -> Option<AssemblyPost> {
-        let robots = post.work.iter().find_map(|placed| match self.frame.nodes[placed.task] {
-            Node::Cell { cell, first } => Some((cell, first)),
-            Node::Task(_) => None,
-        });
+        let robots = post
+            .work
+            .iter()
+            .find_map(|placed| match self.frame.nodes[placed.task] {
+                Node::Cell { cell, first } => Some((cell, first)),
+                Node::Task(_) => None,
+            });
         match robots {
             Some((cell, true)) => Some(self.robot(cell)),
             Some((_, false)) => None,
@@ -159,13 +166,17 @@ impl Placing<'_> {
             .collect();
         tools.sort();
         tools.dedup();
-        let work = post.work.iter().zip(&tasks).map(|(placed, task)| TimedTask {
-            task: self.work.tasks[*task].task.clone(),
-            at: self.work.at(*task),
-            start_s: placed.start as f64 / self.scale(),
-            end_s: placed.end as f64 / self.scale(),
-            seconds: time(*task),
-        });
+        let work = post
+            .work
+            .iter()
+            .zip(&tasks)
+            .map(|(placed, task)| TimedTask {
+                task: self.work.tasks[*task].task.clone(),
+                at: self.work.at(*task),
+                start_s: placed.start as f64 / self.scale(),
+                end_s: placed.end as f64 / self.scale(),
+                seconds: time(*task),
+            });
         let products = self.book.products.iter().map(|product| {
             let on = |task: &usize| {
                 mix::on_product(self.book, self.work.tasks[*task], &product.product) * time(*task)
@@ -181,7 +192,10 @@ impl Placing<'_> {
             by: self.prices.person.name.clone(),
             tools,
             work: work.collect(),
-            load_s: tasks.iter().map(|task| self.work.share[*task] * time(*task)).sum(),
+            load_s: tasks
+                .iter()
+                .map(|task| self.work.share[*task] * time(*task))
+                .sum(),
             by_product_s: products.collect(),
             heavy: self.heavy(&tasks),
         }
@@ -193,12 +207,18 @@ impl Placing<'_> {
         let mut worst: Option<Heavy> = None;
         for product in &self.book.products {
             let mut options: Vec<Option<&str>> = vec![None];
-            options.extend(tasks.iter().filter_map(|t| self.work.tasks[*t].option.as_deref()).map(Some));
+            options.extend(
+                tasks
+                    .iter()
+                    .filter_map(|t| self.work.tasks[*t].option.as_deref())
+                    .map(Some),
+            );
             options.sort_unstable();
             options.dedup();
             for option in options {
                 let found = self.run(tasks, &product.product, option, takt);
-                let further = |heavy: &Heavy| worst.as_ref().is_none_or(|w| w.past_s < heavy.past_s);
+                let further =
+                    |heavy: &Heavy| worst.as_ref().is_none_or(|w| w.past_s < heavy.past_s);
                 if let Some(heavy) = found.filter(further) {
                     worst = Some(heavy);
                 }
@@ -208,7 +228,13 @@ impl Placing<'_> {
     }
 
     /// A product's cars with an option, as densely as they may come.
-    fn run(&self, tasks: &[usize], product: &str, option: Option<&str>, takt: u32) -> Option<Heavy> {
+    fn run(
+        &self,
+        tasks: &[usize],
+        product: &str,
+        option: Option<&str>,
+        takt: u32,
+    ) -> Option<Heavy> {
         let time = |task: &usize| self.doing[*task].way().map_or(0.0, |way| way.seconds);
         let on = |task: &usize, with: Option<&str>| {
             let row = self.work.tasks[*task];
@@ -224,8 +250,17 @@ impl Placing<'_> {
         if option.is_some() && row.is_none() {
             return None;
         }
-        let all: f64 = self.book.products.iter().map(|row| row.cars_per_week.0).sum();
-        let product_row = self.book.products.iter().find(|row| row.product == product)?;
+        let all: f64 = self
+            .book
+            .products
+            .iter()
+            .map(|row| row.cars_per_week.0)
+            .sum();
+        let product_row = self
+            .book
+            .products
+            .iter()
+            .find(|row| row.product == product)?;
         let share = product_row.cars_per_week.0 / all.max(1.0) * row.map_or(1.0, |row| row.share.0);
         let rule = row.and_then(|row| row.at_most.zip(row.in_every));
         let (at_most, in_every) = rule.unwrap_or_else(|| {
@@ -243,7 +278,10 @@ impl Placing<'_> {
         let past_s = seconds(run.furthest);
         let past_m = past_s / self.work.takt_s * self.book.plant.pitch_m.value.0;
         Some(Heavy {
-            cars: option.map_or_else(|| product.into(), |option| format!("{product} with {option}")),
+            cars: option.map_or_else(
+                || product.into(),
+                |option| format!("{product} with {option}"),
+            ),
             seconds: with,
             past_s,
             past_m,
@@ -284,7 +322,11 @@ impl Placing<'_> {
                 why: format!(
                     "{} must share a station and take {:.1} s together, where its people have \
                      {:.1} s; let one of them go elsewhere",
-                    tasks.iter().map(|t| name(*t)).collect::<Vec<_>>().join(", "),
+                    tasks
+                        .iter()
+                        .map(|t| name(*t))
+                        .collect::<Vec<_>>()
+                        .join(", "),
                     seconds(*ticks),
                     seconds(*takt)
                 ),

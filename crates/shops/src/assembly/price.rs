@@ -76,7 +76,9 @@ impl Prices {
 
     /// What a tool costs a year; nothing where the book has no price of it.
     pub(super) fn tool(&self, name: Option<&str>) -> f64 {
-        name.and_then(|name| self.tools.get(name)).copied().unwrap_or(0.0)
+        name.and_then(|name| self.tools.get(name))
+            .copied()
+            .unwrap_or(0.0)
     }
 
     /// What a kind costs a year.
@@ -118,13 +120,7 @@ impl Owned {
 }
 
 /// A post filled all the time, relief, absence and leave paid for.
-fn person(
-    sheet: &mut Sheet,
-    book: &Book,
-    line: &str,
-    hours: &Sourced<Hours>,
-    at: At,
-) -> Kind {
+fn person(sheet: &mut Sheet, book: &Book, line: &str, hours: &Sourced<Hours>, at: At) -> Kind {
     let row = book.robots.iter().find(|r| r.kind == RobotKind::Person);
     let plant = &book.plant;
     let heads = calendar::heads(
@@ -135,7 +131,12 @@ fn person(
         setting(&plant.leave_share, "leave_share"),
     );
     let id = format!("price.{line}.person");
-    let heads = sheet.add(id, "people paid for a post that is always filled", at, heads);
+    let heads = sheet.add(
+        id,
+        "people paid for a post that is always filled",
+        at,
+        heads,
+    );
     let heads = heads.map_or(1.0, |heads| heads.value.exact.0);
     let own = row.and_then(|row| row.cost_per_hour);
     let per_hour = own.unwrap_or(plant.person_cost_per_hour.value).0;

@@ -82,7 +82,9 @@ pub(super) fn ways(
 /// What speaks against a person's bare hands, weight apart.
 fn by_hand(task: &Task, book: &Book, robot_can: bool) -> Option<String> {
     let person = book.robots.iter().find(|r| r.kind == RobotKind::Person);
-    let exact = person.and_then(|row| row.repeat_mm).map_or(HAND_MM, |mm| mm.0);
+    let exact = person
+        .and_then(|row| row.repeat_mm)
+        .map_or(HAND_MM, |mm| mm.0);
     if let Some(needed) = task.tolerance_mm.filter(|mm| mm.0 < exact) {
         return Some(format!(
             "it must be placed within {} mm and a hand places within {exact} mm",
@@ -123,9 +125,8 @@ fn lifted(sheet: &mut Sheet, task: &Task, load: Kilograms, per_min: f64, hand: &
         ("begins", task.lift_from_cm, "lift_from_cm"),
         ("ends", task.lift_to_cm, "lift_to_cm"),
     ];
-    let indices = ends.map(|(end, height, column)| {
-        index(sheet, task, load, per_min, (end, height, column))
-    });
+    let indices =
+        ends.map(|(end, height, column)| index(sheet, task, load, per_min, (end, height, column)));
     let worst = indices.into_iter().flatten();
     let worst = worst.max_by(|a, b| a.0.value.total_cmp(&b.0.value));
     let Some((index, limit)) = worst else {
@@ -187,10 +188,13 @@ fn by_robot(sheet: &mut Sheet, book: &Book, task: &Task, prices: &Prices) -> Opt
     let robot = named.and_then(|name| book.robots.iter().find(|row| row.robot == *name));
     let Some(robot) = robot.filter(|row| row.kind == RobotKind::Robot) else {
         sheet.problems.push(book::Problem {
-            found: format!("a time by robot and {}", match named {
-                Some(name) => format!("`{name}`, which is no robot"),
-                None => "no robot".into(),
-            }),
+            found: format!(
+                "a time by robot and {}",
+                match named {
+                    Some(name) => format!("`{name}`, which is no robot"),
+                    None => "no robot".into(),
+                }
+            ),
             expected: "the kind of robot that does it".into(),
             mend: "name a row of the robots table whose kind is robot, or clear robot_s".into(),
             ..problem("robot-missing", task.at, Some("robot"))

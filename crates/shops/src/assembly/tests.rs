@@ -148,7 +148,11 @@ fn a_load_beyond_the_lifting_limit_takes_an_aid_or_has_no_way_left() {
     // formula for hands at 100 cm and 0.6 lifts a minute.
     let limit = 23.0 * 25.0 / 35.0 * 0.925 * 1.0 * 0.75;
     assert!((index.value - 22.0 / limit).abs() < 1e-9, "{index:?}");
-    assert!(choice.reason.contains("it takes an aid"), "{}", choice.reason);
+    assert!(
+        choice.reason.contains("it takes an aid"),
+        "{}",
+        choice.reason
+    );
 
     let alone = "carry,assembly,trim,,,30,,,,,,,,22,35,,,,,,,\n";
     let problems = plan_of(alone).unwrap_err();
@@ -167,7 +171,11 @@ fn what_takes_an_eye_or_has_no_access_or_is_too_exact_screens_a_way() {
                  place,assembly,trim,,,30,,,10,arm,,,,,,0.5,,,,,,\n\
                  too fine,assembly,trim,,,30,40,hoist,10,arm,,,,,,0.2,,,,,,\n";
     let plan = planned(&with(tasks));
-    let how: Vec<How> = plan.choices.iter().map(|choice| choice.chosen.how).collect();
+    let how: Vec<How> = plan
+        .choices
+        .iter()
+        .map(|choice| choice.chosen.how)
+        .collect();
     assert_eq!(how, [How::Hand, How::Hand, How::Robot, How::Aided]);
     let refused = |at: usize| plan.choices[at].refused[0].refused.clone().unwrap();
     assert!(refused(0).contains("eye or feel"));
@@ -181,8 +189,14 @@ fn a_robot_without_a_kind_and_a_task_without_a_time_are_problems_of_their_rows()
     let tasks = "guess,assembly,trim,,,,,,10,,,,,,,,,,,,,\n\
                  nothing,assembly,trim,,,,,,,,,,,,,,,,,,,\n";
     let problems = plan_of(tasks).unwrap_err();
-    let codes: Vec<&str> = problems.iter().map(|problem| problem.code.as_str()).collect();
-    assert_eq!(codes, ["tasks/robot-missing", "tasks/no-time", "tasks/no-time"]);
+    let codes: Vec<&str> = problems
+        .iter()
+        .map(|problem| problem.code.as_str())
+        .collect();
+    assert_eq!(
+        codes,
+        ["tasks/robot-missing", "tasks/no-time", "tasks/no-time"]
+    );
     assert_eq!(problems[2].row, Some(3));
 }
 
@@ -207,7 +221,11 @@ fn a_robot_changes_tools_within_the_cycle_and_its_bead_bears_a_stop() {
     assert!(bead.holds);
     // 40 + 35 + 35 s by hand, in order, are more than a takt of 100 s.
     assert_eq!(cell.fallback.people, None);
-    assert!(cell.fallback.note.contains("do not fit"), "{}", cell.fallback.note);
+    assert!(
+        cell.fallback.note.contains("do not fit"),
+        "{}",
+        cell.fallback.note
+    );
     assert!(plan.guards[0].caution.contains("stopping time measured"));
     assert!(plan.guards[0].separation_mm.is_some());
 }
@@ -263,7 +281,11 @@ fn nothing_moves_where_today_is_within_the_cycle_and_little_where_it_is_not() {
         + &by_hand("d", 10, "c", "", "T3");
     let plan = planned(&with(&heavier));
     let again = plan.lines[0].again.as_ref().unwrap();
-    let moves: Vec<_> = again.moves.iter().map(|m| (m.task.as_str(), m.to.as_str())).collect();
+    let moves: Vec<_> = again
+        .moves
+        .iter()
+        .map(|m| (m.task.as_str(), m.to.as_str()))
+        .collect();
     // b goes to T2 and pushes c on: no less work puts it right.
     assert_eq!(moves, [("b", "T2"), ("c", "T3")]);
     assert!((again.moved_s - 115.0).abs() < 1e-9 && again.proven);

@@ -10,7 +10,9 @@ pub(super) const PER_SECOND: f64 = 10.0;
 /// Seconds as whole ticks.
 pub(super) fn ticks(seconds: f64) -> u32 {
     // a task takes a million seconds at most
-    (seconds * PER_SECOND).round().clamp(0.0, f64::from(u32::MAX / 8)) as u32
+    (seconds * PER_SECOND)
+        .round()
+        .clamp(0.0, f64::from(u32::MAX / 8)) as u32
 }
 
 /// Ticks as seconds.

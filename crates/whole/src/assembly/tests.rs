@@ -1,0 +1,59 @@
+use std::sync::atomic::AtomicBool;
+
+use super::*;
+use crate::sample::{SMALL_PLANT, book};
+
+fn planned(book: &Book) -> Assembly {
+    let calm = AtomicBool::new(false);
+    let watch = Watch {
+        cancel: &calm,
+        progress: &|_| {},
+    };
+    match assembly(book, &watch) {
+        Ok(plan) => plan,
+        Err(problems) => panic!("{problems:?}"),
+    }
+}
+
+fn with_tasks() -> Book {
+    book(&format!(
+        "{SMALL_PLANT}
+        [tasks]
+        task,shop,hand_s,after,station
+        lay carpet,assembly,200,,trim
+        fit belts,assembly,150,lay carpet,trim
+        hang doors,assembly,300,,doors on"
+    ))
+}
+
+#[test]
+fn a_line_s_takt_is_that_of_the_rate_plan_at_its_stations() {
+    let book = with_tasks();
+    let plan = planned(&book);
+    let rate = plan::plan(&book).unwrap();
+    let shop = rate
+        .shops
+        .iter()
+        .find(|shop| shop.shop == "assembly")
+        .unwrap();
+    let trim = rate
+        .stations
+        .iter()
+        .find(|row| row.station == "trim")
+        .unwrap();
+    let takt = shop.net_time_h.value * 3_600.0 / trim.jobs.value;
+    assert!((plan.lines[0].takt_s.value - takt).abs() < 1e-6);
+    assert!(plan.holds && plan.lines[0].proven);
+    assert!(plan.lines[0].again.as_ref().unwrap().moves.is_empty());
+}
+
+#[test]
+fn more_cars_never_need_fewer_stations_and_say_what_moves() {
+    let mut book = with_tasks();
+    let few = planned(&book).lines[0].stations.len();
+    for product in &mut book.products {
+        product.cars_per_week.0 *= 0.6;
+    }
+    let fewer = planned(&book).lines[0].stations.len();
+    assert!(fewer <= few, "{fewer} {few}");
+}
