@@ -435,11 +435,7 @@ impl Office {
         }
     }
 
-    fn end_shop(
-        &self,
-        job: &Job,
-        plan: Result<impl serde::Serialize, Vec<Problem>>,
-    ) -> Ended {
+    fn end_shop(&self, job: &Job, plan: Result<impl serde::Serialize, Vec<Problem>>) -> Ended {
         match plan {
             // A search cut short leaves its best so far, which is no plan to keep.
             _ if job.cancel.load(Ordering::Relaxed) => Ended::Cancelled,

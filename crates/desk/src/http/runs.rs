@@ -103,7 +103,8 @@ pub(crate) async fn run(
 
 /// The job that was asked for, or why there is none.
 pub(super) fn asking(
-    asked: Result<Arc<Job>, QueueFull>) -> Result<(StatusCode, Json<Asking>), Failure> {
+    asked: Result<Arc<Job>, QueueFull>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
     let job = asked.map_err(|_| {
         Failure::new(
             StatusCode::SERVICE_UNAVAILABLE,
