@@ -20,7 +20,6 @@ mod model;
 mod place;
 mod price;
 mod screen;
-mod sheet;
 mod work;
 
 pub use balance::{Progress, Watch};
@@ -28,15 +27,15 @@ use book::{At, Book, Problem, Task};
 use formulas::{Sourced, calendar};
 use units::{Count, Hours, Minutes};
 
+use crate::sheet::{Sheet, Stands, problem, setting};
 use place::Placing;
 use price::Prices;
-use sheet::{Sheet, problem, setting};
 use work::{Doing, Work};
 
+pub use crate::sheet::{ShopFigure, ShopValue};
 pub use model::{
-    Again, Assembly, AssemblyFigure, AssemblyLine, AssemblyPost, AssemblyStation, AssemblyValue,
-    Bead, CellStep, Choice, CostPoint, Fallback, Guard, Heavy, How, Move, RobotCell, Stuck,
-    TimedTask, Way,
+    Again, Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Bead, CellStep, Choice,
+    CostPoint, Fallback, Guard, Heavy, How, Move, RobotCell, Stuck, TimedTask, Way,
 };
 
 /// What a line works on, beside the book.
@@ -221,20 +220,27 @@ fn cycle(
     book: &Book,
     need: &LineNeed,
     at: At,
-) -> Option<(AssemblyValue, AssemblyValue)> {
+) -> Option<(ShopValue, ShopValue)> {
     let name = need.line.as_deref().unwrap_or("all");
     let id = format!("line.{}.{name}", need.shop);
     let made = calendar::takt(need.net.clone(), need.jobs.clone());
-    let takt = sheet.add(format!("{id}.takt"), format!("takt of {name}"), at, made)?;
+    let takt = sheet.add_with(
+        Stands::Last,
+        format!("{id}.takt"),
+        format!("takt of {name}"),
+        at,
+        made,
+    )?;
     let efficiency = setting(&book.plant.line_efficiency, "line_efficiency");
     let made = calendar::design_cycle(takt.part(|takt| *takt), efficiency);
-    let cycle = sheet.add(
+    let cycle = sheet.add_with(
+        Stands::Last,
         format!("{id}.cycle"),
         format!("cycle that the work of {name} may fill"),
         at,
         made,
     )?;
-    Some((takt.told(|takt| takt.0), cycle.told(|cycle| cycle.0)))
+    Some((takt.value(|takt| takt.0), cycle.value(|cycle| cycle.0)))
 }
 
 /// A line's tasks with their ways; none where one has no way.

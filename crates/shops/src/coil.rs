@@ -35,6 +35,7 @@ use lay::{Laid, Place, Stage, micrometres};
 use parts::Shown;
 use price::Spec;
 
+pub use crate::sheet::ShopFigure;
 pub use lay::Shelf;
 pub use model::*;
 

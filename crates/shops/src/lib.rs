@@ -3,3 +3,4 @@
 pub mod assembly;
 pub mod coil;
 pub mod press;
+mod sheet;

@@ -12,7 +12,6 @@ mod model;
 mod overload;
 mod quicker;
 mod screen;
-mod sheet;
 mod week;
 mod work;
 
@@ -20,10 +19,11 @@ use book::{Book, Problem};
 use formulas::Sourced;
 use units::{Count, Days};
 
+pub use crate::sheet::{ShopFigure, ShopValue};
 pub use lots::{Progress, Watch};
 pub use model::{
-    CycleLot, Halved, MovePart, Overload, PartLots, Policy, Press, PressFigure, PressLineLots,
-    PressPart, PressValue, Screen, TooStrong, WeekLot,
+    CycleLot, Halved, MovePart, Overload, PartLots, Policy, Press, PressLineLots, PressPart,
+    Screen, TooStrong, WeekLot,
 };
 
 /// What a week needs of a part, beside the book.
@@ -77,7 +77,7 @@ impl Question<'_> {
 /// All problems at once, each with its row: a part without speed, a value that
 /// its formula refuses, a part for whose lots the target leaves no day.
 pub fn press(question: &Question<'_>, watch: &Watch<'_>) -> Result<Press, Vec<Problem>> {
-    let mut sheet = sheet::Sheet::default();
+    let mut sheet = crate::sheet::Sheet::default();
     let (parts, too_strong) = screen::screens(&mut sheet, question.book);
     let work = work::Work::of(&mut sheet, question);
     if !sheet.problems.is_empty() {

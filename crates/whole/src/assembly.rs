@@ -10,8 +10,8 @@ use crate::lots::Timetabled;
 use crate::plan::{self, RatePlan};
 
 pub use shops::assembly::{
-    Again, Assembly, AssemblyFigure, AssemblyLine, AssemblyPost, AssemblyStation, AssemblyValue,
-    Bead, CellStep, Choice, CostPoint, Fallback, Guard, Heavy, How, Move, Progress, RobotCell,
+    Again, Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Bead, CellStep, Choice,
+    CostPoint, Fallback, Guard, Heavy, How, Move, Progress, RobotCell, ShopFigure, ShopValue,
     Stuck, TimedTask, Watch, Way,
 };
 

@@ -17,8 +17,8 @@ use crate::plan::{self, RatePlan};
 use crate::requirement::{Requirement, requirement};
 
 pub use shops::press::{
-    CycleLot, Halved, MovePart, Overload, PartLots, Policy, Press, PressFigure, PressLineLots,
-    PressPart, PressValue, Progress, Screen, TooStrong, Watch, WeekLot,
+    CycleLot, Halved, MovePart, Overload, PartLots, Policy, Press, PressLineLots, PressPart,
+    Progress, Screen, ShopFigure, ShopValue, TooStrong, Watch, WeekLot,
 };
 
 const HOUR_S: f64 = 3_600.0;

@@ -222,7 +222,7 @@ export interface Coil {
   /** The currency of all money. */
   currency: string;
   /** Every figure with its working, by id. */
-  figures: Record<string, CoilFigure>;
+  figures: Record<string, ShopFigure>;
   /** Which specifications to hold. */
   holding: Holding;
   /** Whether no coil runs out within the weeks planned and all find a place. */
@@ -237,20 +237,6 @@ export interface Coil {
   parts: StripPart[];
   /** The plant's name. */
   plant: string;
-}
-
-/** A figure with everything needed to check it by hand. */
-export interface CoilFigure {
-  /** Its id, unique in the plan. */
-  id: string;
-  /** What it is, in words. */
-  title: string;
-  /** Its unit; empty for plain numbers and shares. */
-  unit: string;
-  /** Its value: the first result of its working. */
-  value: number;
-  /** How it came about. */
-  working: Working;
 }
 
 /** The orders of one specification. */
@@ -986,7 +972,7 @@ export interface PartLots {
   /** Pieces in a lot, on average. */
   lot: number;
   /** Days that the longest lot may last. */
-  most_days: PressValue;
+  most_days: ShopValue;
   /**
    * Pieces that a lot may add to the stock: the places there are, less the
    * safety stock. None without a limit.
@@ -999,9 +985,9 @@ export interface PartLots {
   /** Most pieces in stock, safety stock included. */
   peak_stock: number;
   /** Racks to own; none for blanks before a press, which lie on stacks. */
-  racks: PressValue | null;
+  racks: ShopValue | null;
   /** Good pieces an hour while the line runs it, stops included. */
-  rate_per_hour: PressValue;
+  rate_per_hour: ShopValue;
   /** Hours of running a week, stops included. */
   run_h: number;
   /** Pieces of the safety stock, which is under every lot. */
@@ -1153,7 +1139,7 @@ export interface Press {
   /** The currency of all money. */
   currency: string;
   /** Every figure with its working, by id. */
-  figures: Record<string, PressFigure>;
+  figures: Record<string, ShopFigure>;
   /**
    * How far the best found may be from the best there is, as a share of the
    * bound.
@@ -1186,26 +1172,12 @@ export interface Press {
   too_strong: TooStrong[];
 }
 
-/** A figure with everything needed to check it by hand. */
-export interface PressFigure {
-  /** Its id, unique in the plan. */
-  id: string;
-  /** What it is, in words. */
-  title: string;
-  /** Its unit; empty for plain numbers and shares. */
-  unit: string;
-  /** Its value: the first result of its working. */
-  value: number;
-  /** How it came about. */
-  working: Working;
-}
-
 /** What a line does. */
 export interface PressLineLots {
   /** Its row. */
   at: At;
   /** Minutes of a changeover, first-off approval included. */
-  changeover_min: PressValue;
+  changeover_min: ShopValue;
   /** Changeovers a week. */
   changeovers_per_week: number;
   /** Share of its hours in changeovers. */
@@ -1276,14 +1248,6 @@ export interface PressPart {
   part: string;
   /** Why there is no force, if there is none. */
   unknown: string | null;
-}
-
-/** A value with the id of its figure in [`Press::figures`]. */
-export interface PressValue {
-  /** Its figure. */
-  figure: string;
-  /** The value. */
-  value: number;
 }
 
 /** One thing wrong, with its place and the way out. */
@@ -1456,19 +1420,33 @@ export interface Scrap {
 /** Force and energy of a stroke. */
 export interface Screen {
   /** Energy of a stroke, kJ. */
-  energy_kj: PressValue | null;
+  energy_kj: ShopValue | null;
   /** Energy over the line's rating; none without a rating. */
   energy_used: number | null;
   /** Force of a stroke, kN. */
-  force_kn: PressValue;
+  force_kn: ShopValue;
   /** Force over the line's rating; none without a rating. */
-  force_used: PressValue | null;
+  force_used: ShopValue | null;
   /** The line in the book. */
   line: string;
 }
 
 /** How much a problem weighs. */
 export type Severity = "error" | "note";
+
+/** A figure with everything needed to check it by hand. */
+export interface ShopFigure {
+  /** Its id, unique in the plan. */
+  id: string;
+  /** What it is, in words. */
+  title: string;
+  /** Its unit; empty for plain numbers and shares. */
+  unit: string;
+  /** Its value: that result of its working which the title names. */
+  value: number;
+  /** How it came about. */
+  working: Working;
+}
 
 /** What a shop sent on. */
 export interface ShopOutput {
@@ -1504,6 +1482,14 @@ export interface ShopPlan {
   shop: string;
   /** Seconds from one good car to the next. */
   takt_s: Planned | null;
+}
+
+/** A value with the id of its figure in the plan's figures. */
+export interface ShopValue {
+  /** Its figure. */
+  figure: string;
+  /** The value. */
+  value: number;
 }
 
 /** What falls short. */

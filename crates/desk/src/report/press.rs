@@ -1,6 +1,6 @@
 //! The press shop's plan as a workbook.
 
-use whole::press::{Press, PressLineLots, PressValue, Screen};
+use whole::press::{Press, PressLineLots, Screen, ShopValue};
 
 use super::sheets::{Cell, Sheet, text};
 use super::xlsx::{self, WorkbookError};
@@ -202,7 +202,7 @@ fn forces(press: &Press) -> Sheet {
         let steps = [("blanking", &part.blanking), ("forming", &part.forming)];
         steps.into_iter().filter_map(|(step, screen)| {
             let screen: &Screen = screen.as_ref()?;
-            let value = |value: &Option<PressValue>| value.as_ref().map(|value| value.value);
+            let value = |value: &Option<ShopValue>| value.as_ref().map(|value| value.value);
             let share = |share: Option<f64>| share.map_or(Cell::Empty, Cell::Share);
             Some(vec![
                 text(&part.part),

@@ -342,7 +342,7 @@ fn guards(text: &mut String, plan: &Assembly) {
         ("floor scanner mm", Side::Right),
         ("speed and separation mm", Side::Right),
     ]);
-    let mm = |value: &Option<whole::assembly::AssemblyValue>| {
+    let mm = |value: &Option<whole::assembly::ShopValue>| {
         value
             .as_ref()
             .map_or_else(|| "-".into(), |mm| number(mm.value, 0))

@@ -5,7 +5,7 @@ use formulas::{MetresPerSecond, guarding};
 use units::{Millimetres, Seconds};
 
 use super::model::Guard;
-use super::sheet::{Sheet, cell};
+use crate::sheet::{Sheet, Stands, cell};
 
 /// Speed of a person on foot (ISO 13855).
 const WALKING: MetresPerSecond = MetresPerSecond(1.6);
@@ -62,10 +62,23 @@ pub(super) fn guards(sheet: &mut Sheet, book: &Book, robots: &[String]) -> Vec<G
         });
         let id = |what: &str| format!("robot.{name}.{what}");
         let title = |what: &str| format!("{what} at {name}");
-        let curtain = sheet.add(id("curtain"), title("light curtain"), row.at, curtain);
-        let scanner = sheet.add(id("scanner"), title("floor scanner"), row.at, scanner);
+        let curtain = sheet.add_with(
+            Stands::Last,
+            id("curtain"),
+            title("light curtain"),
+            row.at,
+            curtain,
+        );
+        let scanner = sheet.add_with(
+            Stands::Last,
+            id("scanner"),
+            title("floor scanner"),
+            row.at,
+            scanner,
+        );
         let separation = separation.and_then(|made| {
-            sheet.add(
+            sheet.add_with(
+                Stands::Last,
                 id("separation"),
                 title("speed and separation"),
                 row.at,
@@ -74,9 +87,9 @@ pub(super) fn guards(sheet: &mut Sheet, book: &Book, robots: &[String]) -> Vec<G
         });
         guards.push(Guard {
             robot: name.clone(),
-            curtain_mm: curtain.map(|made| made.told(|mm| mm.0)),
-            scanner_mm: scanner.map(|made| made.told(|scanner| scanner.distance.0)),
-            separation_mm: separation.map(|made| made.told(|mm| mm.0)),
+            curtain_mm: curtain.map(|made| made.value(|mm| mm.0)),
+            scanner_mm: scanner.map(|made| made.value(|scanner| scanner.distance.0)),
+            separation_mm: separation.map(|made| made.value(|mm| mm.0)),
             caution: CAUTION.into(),
         });
     }

@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use book::{At, Side};
-use formulas::Working;
 use serde::Serialize;
+
+use crate::sheet::{ShopFigure, ShopValue};
 
 /// The plan of all assembly lines that the book gives tasks.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -23,33 +24,7 @@ pub struct Assembly {
     /// Money a year for all lines: people, robots, tools, stations.
     pub cost_per_year: f64,
     /// Every figure with its working, by id.
-    pub figures: BTreeMap<String, AssemblyFigure>,
-}
-
-/// A figure with everything needed to check it by hand.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct AssemblyFigure {
-    /// Its id, unique in the plan.
-    pub id: String,
-    /// What it is, in words.
-    pub title: String,
-    /// Its value.
-    pub value: f64,
-    /// Its unit; empty for plain numbers and shares.
-    pub unit: String,
-    /// How it came about.
-    pub working: Working,
-}
-
-/// A value of the plan and the figure it comes from.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct AssemblyValue {
-    /// The value.
-    pub value: f64,
-    /// The id of its figure.
-    pub figure: String,
+    pub figures: BTreeMap<String, ShopFigure>,
 }
 
 /// How a task can be done.
@@ -81,7 +56,7 @@ pub struct Way {
     /// tool.
     pub cost_per_year: f64,
     /// Mass over the recommended limit, where a person lifts.
-    pub lifting_index: Option<AssemblyValue>,
+    pub lifting_index: Option<ShopValue>,
     /// Why it is out of the question; none where it may be done so.
     pub refused: Option<String>,
 }
@@ -115,9 +90,9 @@ pub struct AssemblyLine {
     /// Tasks on it.
     pub tasks: usize,
     /// Seconds from one car to the next.
-    pub takt_s: AssemblyValue,
+    pub takt_s: ShopValue,
     /// Seconds of it that work may fill.
-    pub cycle_s: AssemblyValue,
+    pub cycle_s: ShopValue,
     /// Whether people stand on both sides of the car.
     pub two_sided: bool,
     /// Seconds of work on a mean car.
@@ -347,11 +322,11 @@ pub struct Guard {
     /// The kind of robot.
     pub robot: String,
     /// From a light curtain, met head on.
-    pub curtain_mm: Option<AssemblyValue>,
+    pub curtain_mm: Option<ShopValue>,
     /// From the edge of a floor scanner's field.
-    pub scanner_mm: Option<AssemblyValue>,
+    pub scanner_mm: Option<ShopValue>,
     /// Where speed and separation are watched instead.
-    pub separation_mm: Option<AssemblyValue>,
+    pub separation_mm: Option<ShopValue>,
     /// What must be done before anybody relies on it, or what is missing.
     pub caution: String,
 }

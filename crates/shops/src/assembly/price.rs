@@ -6,7 +6,7 @@ use book::{At, Book, RobotKind};
 use formulas::{MoneyPerHour, Sourced, calendar, money};
 use units::{Count, Hours, Money, Share};
 
-use super::sheet::{Sheet, cell, setting};
+use crate::sheet::{Sheet, Stands, cell, setting};
 
 /// A kind of person or robot with its price.
 #[derive(Clone, Debug)]
@@ -114,7 +114,7 @@ impl Owned {
             self.per_hour,
         );
         let title = format!("what an hour of {name} costs");
-        let made = sheet.add(id, title, at, made);
+        let made = sheet.add_with(Stands::Last, id, title, at, made);
         made.map_or(0.0, |made| made.value.robot_hour.0 * hours.value.0)
     }
 }
@@ -131,7 +131,8 @@ fn person(sheet: &mut Sheet, book: &Book, line: &str, hours: &Sourced<Hours>, at
         setting(&plant.leave_share, "leave_share"),
     );
     let id = format!("price.{line}.person");
-    let heads = sheet.add(
+    let heads = sheet.add_with(
+        Stands::Last,
         id,
         "people paid for a post that is always filled",
         at,

@@ -5,9 +5,9 @@ use book::{Book, Robot, RobotKind, Task};
 use formulas::{Centimetres, Degrees, lifting};
 use units::{Kilograms, Share};
 
-use super::model::{AssemblyValue, How, Way};
+use super::model::{How, Way};
 use super::price::Prices;
-use super::sheet::{Sheet, cell, problem};
+use crate::sheet::{Sheet, ShopValue, Stands, cell, problem};
 
 /// How exactly a person places a part, where the book does not say (common
 /// practice).
@@ -151,7 +151,7 @@ fn index(
     load: Kilograms,
     per_min: f64,
     (end, height, column): (&str, f64, &str),
-) -> Option<(AssemblyValue, f64)> {
+) -> Option<(ShopValue, f64)> {
     let low = height < 75.0;
     let row = FREQUENCY.iter().find(|row| per_min <= row.0)?;
     let frequency = if low { row.1 } else { row.2 };
@@ -171,14 +171,15 @@ fn index(
         Share(frequency),
         Share(coupling),
     );
-    let made = sheet.add(
+    let made = sheet.add_with(
+        Stands::Last,
         format!("task.{}.lift.{end}", task.task),
         format!("lifting index of {} where the lift {end}", task.task),
         task.at,
         made,
     )?;
     let limit = made.value.limit.0;
-    Some((made.told(|lift| lift.index.0), limit))
+    Some((made.value(|lift| lift.index.0), limit))
 }
 
 /// The way by robot, where the book names one and its time.

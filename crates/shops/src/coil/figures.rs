@@ -2,16 +2,17 @@
 
 use std::collections::BTreeMap;
 
-use book::{At, Problem, Setting};
+use book::{At, Problem};
 use formulas::{Figure, Outcome, Refusal, Sourced};
 
-use super::model::CoilFigure;
 use super::wrong;
+use crate::sheet::ShopFigure;
+pub(super) use crate::sheet::{cell, setting};
 
 /// The figures made so far, and what formulas refused.
 #[derive(Default)]
 pub(super) struct Figures {
-    by_id: BTreeMap<String, CoilFigure>,
+    by_id: BTreeMap<String, ShopFigure>,
     problems: Vec<Problem>,
 }
 
@@ -29,7 +30,7 @@ impl Figures {
             Ok(figure) => {
                 let first = figure.working.results.first();
                 let value = first.and_then(|term| term.value.number());
-                let entry = CoilFigure {
+                let entry = ShopFigure {
                     id: id.to_owned(),
                     title: title.into(),
                     value: value.unwrap_or(0.0),
@@ -47,7 +48,7 @@ impl Figures {
     }
 
     /// The figures, or everything that was refused.
-    pub(super) fn finish(self) -> Result<BTreeMap<String, CoilFigure>, Vec<Problem>> {
+    pub(super) fn finish(self) -> Result<BTreeMap<String, ShopFigure>, Vec<Problem>> {
         if self.problems.is_empty() {
             Ok(self.by_id)
         } else {
@@ -56,24 +57,11 @@ impl Figures {
     }
 }
 
-/// A value with the cell it stands in.
-pub(super) fn cell<T>(value: T, place: At, column: &str) -> Sourced<T> {
-    Sourced::cell(value, place.table.name(), place.row as usize, column)
-}
-
 /// A value of a cell that may be empty.
 pub(super) fn cell_or_usual<T>(value: T, given: bool, place: At, column: &str) -> Sourced<T> {
     if given {
         cell(value, place, column)
     } else {
         Sourced::usual(value, place.table.name(), column)
-    }
-}
-
-/// A setting's value with its row, or as the usual one.
-pub(super) fn setting<T: Copy>(setting: &Setting<T>, name: &str) -> Sourced<T> {
-    match setting.at {
-        Some(place) => cell(setting.value, place, "value"),
-        None => Sourced::usual(setting.value, "plant", name),
     }
 }

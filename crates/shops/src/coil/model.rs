@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use book::{At, Problem};
-use formulas::Working;
 use serde::Serialize;
+
+use crate::sheet::ShopFigure;
 
 /// From coil to blank: how each blank lies on its strip, which coils to hold,
 /// and what to order when. Serialises as it is.
@@ -30,23 +31,7 @@ pub struct Coil {
     /// What is odd but can be computed.
     pub notes: Vec<Problem>,
     /// Every figure with its working, by id.
-    pub figures: BTreeMap<String, CoilFigure>,
-}
-
-/// A figure with everything needed to check it by hand.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct CoilFigure {
-    /// Its id, unique in the plan.
-    pub id: String,
-    /// What it is, in words.
-    pub title: String,
-    /// Its value: the first result of its working.
-    pub value: f64,
-    /// Its unit; empty for plain numbers and shares.
-    pub unit: String,
-    /// How it came about.
-    pub working: Working,
+    pub figures: BTreeMap<String, ShopFigure>,
 }
 
 /// A part on its strip.

@@ -6,12 +6,10 @@ use lots::model::Checked;
 use lots::{Refusal, Schedule, Solution, Watch};
 use units::{Count, Share};
 
-use super::model::{
-    CycleLot, PartLots, Policy, Press, PressLineLots, PressPart, PressValue, TooStrong,
-};
-use super::sheet::{Sheet, cell, problem};
+use super::model::{CycleLot, PartLots, Policy, Press, PressLineLots, PressPart, TooStrong};
 use super::work::{Job, Unit, WEEK_DAYS, Work};
 use super::{Question, overload, quicker, screen, week};
+use crate::sheet::{Sheet, ShopValue, cell, problem};
 
 /// Racks of a part between line and use (common practice: one on its way there
 /// and one on its way back).
@@ -263,7 +261,7 @@ fn part_lots(
     let mut all = Vec::new();
     for (job, seen) in work.jobs.iter().zip(&schedule.replay.items) {
         let at = job.part.at;
-        let racks: Option<PressValue> = in_racks(job)
+        let racks: Option<ShopValue> = in_racks(job)
             .then(|| {
                 let id = format!("part.{}.racks", job.part.part);
                 let title = format!("racks of {}", job.part.part);

@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use book::{At, Problem};
-use formulas::Working;
 use serde::Serialize;
+
+use crate::sheet::{ShopFigure, ShopValue};
 
 /// From coil to panel on the lines: which line can make which part, in which
 /// lots and order each line runs, and what quicker changeovers give.
@@ -54,33 +55,7 @@ pub struct Press {
     /// What to mind where people can get hurt.
     pub caution: String,
     /// Every figure with its working, by id.
-    pub figures: BTreeMap<String, PressFigure>,
-}
-
-/// A figure with everything needed to check it by hand.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct PressFigure {
-    /// Its id, unique in the plan.
-    pub id: String,
-    /// What it is, in words.
-    pub title: String,
-    /// Its value: the first result of its working.
-    pub value: f64,
-    /// Its unit; empty for plain numbers and shares.
-    pub unit: String,
-    /// How it came about.
-    pub working: Working,
-}
-
-/// A value with the id of its figure in [`Press::figures`].
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct PressValue {
-    /// The value.
-    pub value: f64,
-    /// Its figure.
-    pub figure: String,
+    pub figures: BTreeMap<String, ShopFigure>,
 }
 
 /// What a part asks of a line: a screen, not a die design.
@@ -109,11 +84,11 @@ pub struct Screen {
     /// The line in the book.
     pub line: String,
     /// Force of a stroke, kN.
-    pub force_kn: PressValue,
+    pub force_kn: ShopValue,
     /// Energy of a stroke, kJ.
-    pub energy_kj: Option<PressValue>,
+    pub energy_kj: Option<ShopValue>,
     /// Force over the line's rating; none without a rating.
-    pub force_used: Option<PressValue>,
+    pub force_used: Option<ShopValue>,
     /// Energy over the line's rating; none without a rating.
     pub energy_used: Option<f64>,
 }
@@ -155,11 +130,11 @@ pub struct PartLots {
     /// Good pieces used a week.
     pub used_per_week: f64,
     /// Good pieces an hour while the line runs it, stops included.
-    pub rate_per_hour: PressValue,
+    pub rate_per_hour: ShopValue,
     /// Hours of running a week, stops included.
     pub run_h: f64,
     /// Days that the longest lot may last.
-    pub most_days: PressValue,
+    pub most_days: ShopValue,
     /// Pieces that a lot may add to the stock: the places there are, less the
     /// safety stock. None without a limit.
     pub most_stock: Option<f64>,
@@ -176,7 +151,7 @@ pub struct PartLots {
     /// Most pieces in stock, safety stock included.
     pub peak_stock: f64,
     /// Racks to own; none for blanks before a press, which lie on stacks.
-    pub racks: Option<PressValue>,
+    pub racks: Option<ShopValue>,
     /// Changeovers and keeping, money a year.
     pub cost_per_year: f64,
 }
@@ -196,7 +171,7 @@ pub struct PressLineLots {
     /// Working hours a week.
     pub hours: f64,
     /// Minutes of a changeover, first-off approval included.
-    pub changeover_min: PressValue,
+    pub changeover_min: ShopValue,
     /// Share of its hours in which it runs, stops included.
     pub running: f64,
     /// Share of its hours in changeovers.

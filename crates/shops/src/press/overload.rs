@@ -5,8 +5,8 @@ use lots::model::Checked;
 use lots::{LineOverload, Refusal};
 
 use super::model::{MovePart, Overload, Press};
-use super::sheet::problem;
 use super::work::{Job, Work};
+use crate::sheet::problem;
 
 /// The overloads of a refusal; each becomes a note too. A refusal that is none
 /// becomes a note on the line that comes out worst.

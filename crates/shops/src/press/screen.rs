@@ -9,7 +9,7 @@ use strip::{Outline, Vertex};
 use units::{Kilonewtons, Millimetres, Share};
 
 use super::model::{PressPart, Screen, TooStrong};
-use super::sheet::{Made, Sheet, cell, problem};
+use crate::sheet::{Made, Sheet, cell, problem};
 
 /// Part of the thickness that a punch goes in before soft aluminium tears
 /// (common practice: 0.3 to 0.6).
@@ -136,7 +136,7 @@ fn sheared<'a>(
 /// Force and energy of one step.
 struct Stroke {
     force: Sourced<Kilonewtons>,
-    force_kn: super::model::PressValue,
+    force_kn: crate::sheet::ShopValue,
     energy: Option<Made<Kilojoules>>,
 }
 

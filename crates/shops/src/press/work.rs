@@ -9,9 +9,8 @@ use formulas::{MoneyPerHour, PerMinute, Sourced, press as trade, reliability};
 use lots::model::{Item, Line, LineIdx, Way};
 use units::{Count, Days, Money, Share};
 
-use super::model::PressValue;
-use super::sheet::{Made, Sheet, cell, problem, setting};
 use super::{Need, Question};
+use crate::sheet::{Made, Sheet, ShopValue, cell, problem, setting};
 
 /// Days of a week.
 pub(super) const WEEK_DAYS: f64 = 7.0;
@@ -23,7 +22,7 @@ pub(super) struct Unit<'a> {
     pub(super) hours: f64,
     /// Hours of the week from Monday 00:00 in which it works.
     pub(super) open: &'a [(f64, f64)],
-    pub(super) changeover_min: PressValue,
+    pub(super) changeover_min: ShopValue,
     changeover_cost: f64,
 }
 
@@ -43,9 +42,9 @@ pub(super) struct Job<'a> {
     /// Good pieces used a week.
     pub(super) used: f64,
     pub(super) safety: f64,
-    pub(super) rate: PressValue,
+    pub(super) rate: ShopValue,
     pub(super) run_h: f64,
-    pub(super) most_days: PressValue,
+    pub(super) most_days: ShopValue,
     pub(super) most_stock: Option<f64>,
     hold_per_day: f64,
 }
@@ -285,7 +284,7 @@ impl<'a> Making<'_, '_, 'a> {
         line: usize,
         blanks: bool,
         pressed: bool,
-        most_days: PressValue,
+        most_days: ShopValue,
         availability: &[Sourced<Share>],
     ) -> Option<Job<'a>> {
         let (part, need) = (self.part, self.need);
