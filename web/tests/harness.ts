@@ -129,7 +129,7 @@ async function serve(binary: string, store: string, book: string | null): Promis
 }
 
 /** A page's own complaints. A view that asks what is not computed yet gets a 404, and the browser says so. */
-const EXPECTED = /status of (404|409|422)|ERR_CONNECTION_REFUSED|ERR_FAILED|ERR_CONNECTION_RESET|ERR_INTERNET_DISCONNECTED|ERR_INCOMPLETE_CHUNKED|ERR_EMPTY_RESPONSE/;
+const EXPECTED = /status of (404|409|422)|ERR_CONNECTION_REFUSED|ERR_FAILED|ERR_CONNECTION_RESET|ERR_INTERNET_DISCONNECTED|ERR_INCOMPLETE_CHUNKED|ERR_EMPTY_RESPONSE|ERR_SOCKET_NOT_CONNECTED/;
 
 export async function run(only: string, root: string): Promise<number> {
   const binary = process.env["LINEWRIGHT_BIN"] ?? join(root, "target", "release", process.platform === "win32" ? "linewright.exe" : "linewright");
