@@ -317,6 +317,31 @@ impl Cursor {
         None
     }
 
+    /// The names of a list's entries with their positions; a name that stands
+    /// twice is refused. `list` is the key of the list.
+    pub fn own_names(&mut self, spots: &[Spot<'_>], list: &str) -> BTreeMap<String, u32> {
+        let mut names = BTreeMap::new();
+        for (at, spot) in (0_u32..).zip(spots) {
+            let Json::Object(entries) = spot.value else {
+                continue;
+            };
+            let Some((_, Json::Text(name))) = entries.iter().find(|(key, _)| key == "name") else {
+                continue;
+            };
+            if let Some(first) = names.get(name) {
+                self.refuse(
+                    format!("{}.name", spot.path),
+                    format!("{name:?}, the name of {list}[{first}] too"),
+                    "a name of its own",
+                    format!("write \"{name} 2\""),
+                );
+            } else {
+                names.insert(name.clone(), at);
+            }
+        }
+        names
+    }
+
     /// The position of a name among names.
     pub fn named(
         &mut self,

@@ -37,7 +37,7 @@ pub(super) fn read(cursor: &mut Cursor, fields: &Fields<'_>) -> Option<Network> 
         cursor.refuse("stations", "no station", "a list of stations", "add one");
         return None;
     }
-    let names = station_names(cursor, &spots);
+    let names = cursor.own_names(&spots, "stations");
     let mut stations = Vec::new();
     let mut rework = Vec::new();
     for spot in &spots {
@@ -73,29 +73,6 @@ pub(super) fn read(cursor: &mut Cursor, fields: &Fields<'_>) -> Option<Network> 
     };
     time_passes_at_sources(cursor, &network)?;
     Some(network)
-}
-
-fn station_names(cursor: &mut Cursor, spots: &[Spot<'_>]) -> BTreeMap<String, u32> {
-    let mut names = BTreeMap::new();
-    for (at, spot) in (0_u32..).zip(spots) {
-        let Json::Object(entries) = spot.value else {
-            continue;
-        };
-        let Some((_, Json::Text(name))) = entries.iter().find(|(key, _)| key == "name") else {
-            continue;
-        };
-        if let Some(first) = names.get(name) {
-            cursor.refuse(
-                format!("{}.name", spot.path),
-                format!("{name:?}, the name of stations[{first}] too"),
-                "a name of its own",
-                format!("write \"{name} 2\""),
-            );
-        } else {
-            names.insert(name.clone(), at);
-        }
-    }
-    names
 }
 
 /// A station and the station its rework goes to.

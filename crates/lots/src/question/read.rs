@@ -66,9 +66,9 @@ pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
     ];
     let fields = cursor.object(whole, &keys)?;
     let lines = rows(cursor, &fields, "lines", "line");
-    let line_names = names(cursor, &lines, "lines");
+    let line_names = cursor.own_names(&lines, "lines");
     let items = rows(cursor, &fields, "items", "item");
-    names(cursor, &items, "items");
+    cursor.own_names(&items, "items");
     let items: Vec<Option<Item>> = items
         .iter()
         .map(|spot| read_item(cursor, spot, &line_names, lines.len()))
@@ -136,29 +136,6 @@ fn rows<'a>(cursor: &mut Cursor, fields: &Fields<'a>, key: &str, kind: &str) -> 
         );
     }
     rows
-}
-
-fn names(cursor: &mut Cursor, spots: &[Spot<'_>], list: &str) -> BTreeMap<String, u32> {
-    let mut names = BTreeMap::new();
-    for (at, spot) in (0_u32..).zip(spots) {
-        let Json::Object(entries) = spot.value else {
-            continue;
-        };
-        let Some((_, Json::Text(name))) = entries.iter().find(|(key, _)| key == "name") else {
-            continue;
-        };
-        if let Some(first) = names.get(name) {
-            cursor.refuse(
-                format!("{}.name", spot.path),
-                format!("{name:?}, the name of {list}[{first}] too"),
-                "a name of its own",
-                format!("write \"{name} 2\""),
-            );
-        } else {
-            names.insert(name.clone(), at);
-        }
-    }
-    names
 }
 
 fn read_line(cursor: &mut Cursor, spot: &Spot<'_>) -> Option<Line> {
