@@ -15,7 +15,7 @@ mod course;
 mod deadlock;
 mod difference;
 mod loads;
-mod measure;
+pub(crate) mod measure;
 mod output;
 mod stations;
 
@@ -371,7 +371,7 @@ fn suspects(
 }
 
 /// Why a run gave nothing, in the words of the book.
-fn no_answer(built: &Built, stopped: Stopped) -> NoAnswer {
+pub(crate) fn no_answer(built: &Built, stopped: Stopped) -> NoAnswer {
     match stopped {
         Stopped::Halt(Halt::Cancelled) => NoAnswer::Cancelled,
         Stopped::Halt(Halt::Settings(what)) => NoAnswer::Settings(what),

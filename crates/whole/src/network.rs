@@ -18,8 +18,9 @@
 //!   falls where it is formed last. Missing lots, stocks and start
 //!   levels are computed and listed in [`Built::lots`].
 //! * **Bought parts** are never short and not simulated.
-//! * **Carriers**: the fleet's count times its availability, rounded down and
-//!   at least one; loading and unloading count as part of the way back.
+//! * **Carriers**: the fleet's count times its availability and what charging
+//!   leaves, rounded down and at least one; loading, unloading, curves and the
+//!   traffic of those on the way back count as part of that way.
 //! * **Hours**: a shop without shifts always works. Crews are taken as present
 //!   at all hours.
 
@@ -62,6 +63,8 @@ pub struct Built {
     pub stations: Vec<StationOrigin>,
     /// For each link its origin.
     pub links: Vec<LinkOrigin>,
+    /// For each link whether it brings what is joined to a car.
+    pub joined: Vec<bool>,
     /// For each fleet its row.
     pub fleets: Vec<At>,
     /// The stages of the plant, from coil to car.
@@ -234,6 +237,7 @@ impl<'a> Draft<'a> {
             order: self.classes.order,
             stations: self.stations,
             links: self.links,
+            joined: self.joined,
             fleets: self.fleets,
             stages: self.stages,
             lots: self.lots,

@@ -403,7 +403,8 @@ pub(crate) fn plan_with(book: &Book, timetabled: &Timetabled) -> Result<RatePlan
     let shortfalls = shortfall::list(&basis, &stations, &press_lines, &carriers);
     let mut notes = need.notes.clone();
     notes.extend(tasks::notes(&basis));
-    let figures = sheet.finish()?;
+    let (figures, more) = sheet.finish()?;
+    notes.extend(more);
     let cars = need.cars();
     let products = book.products.iter().map(|row| ProductPlan {
         product: row.product.clone(),
