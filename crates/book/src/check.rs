@@ -12,6 +12,7 @@ mod routes;
 mod shares;
 mod sheets;
 mod shops;
+mod work;
 
 use crate::{Book, Problem, Severity, problem::Problems, raw::Workbook};
 
@@ -39,7 +40,7 @@ impl Checked {
 }
 
 /// The checks of the typed book, each in a file of its own.
-const CHECKS: [fn(&Book, &mut Problems); 7] = [
+const CHECKS: [fn(&Book, &mut Problems); 8] = [
     shops::check,
     calendar::check,
     pairs::check,
@@ -47,6 +48,7 @@ const CHECKS: [fn(&Book, &mut Problems); 7] = [
     routes::check,
     circles::check,
     carts::check,
+    work::check,
 ];
 
 /// Reads the text as a plant book and lists all that is wrong with it.
@@ -89,6 +91,7 @@ mod tests {
             include_str!("check/shares.rs"),
             include_str!("check/sheets.rs"),
             include_str!("check/shops.rs"),
+            include_str!("check/work.rs"),
         ];
         for source in sources {
             for heading in ["# Checks", "# Why it hurts", "# Example", "# Mended"] {

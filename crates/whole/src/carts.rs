@@ -31,6 +31,7 @@ use crate::lots::Timetabled;
 use crate::network::{self, Built};
 use crate::plan::{self, RatePlan};
 use crate::requirement::requirement;
+use crate::work;
 
 pub use model::{Carts, Curve, CurvePoint, Store, StorePoint};
 pub use shops::carts::{
@@ -46,6 +47,8 @@ pub(crate) use way::needs;
 /// All problems at once: those of the rate plan and of the carts.
 pub fn plan(book: &Book) -> Result<CartPlan, Vec<Problem>> {
     let rate = plan::plan_with(book, &Timetabled::default())?;
+    let worked = work::of(book)?;
+    let book = &*worked.book;
     let need = requirement(book)?;
     let net = |shop: &str| {
         let row = rate.shops.iter().find(|row| row.shop == shop)?;

@@ -27,6 +27,7 @@ pub mod network;
 pub mod plan;
 pub mod press;
 pub mod requirement;
+mod work;
 
 #[cfg(test)]
 mod sample;

@@ -46,6 +46,7 @@ pub use crate::lots::LotFigure;
 
 use crate::lots::Timetabled;
 use crate::press;
+use crate::work;
 use classes::Classes;
 use hours::Hours;
 
@@ -136,12 +137,15 @@ pub struct Stage {
 /// a rework route without a link, a made part without a speed, and the like.
 pub fn build(book: &Book) -> Result<Built, Vec<Problem>> {
     let mut problems = Vec::new();
+    let worked = work::of(book)?;
+    let book = &*worked.book;
     let Some(classes) = classes::list(book, &mut problems) else {
         return Err(problems);
     };
     let hours = hours::of(book, &mut problems);
     let mut draft = Draft::new(book, classes, hours);
     draft.problems = problems;
+    draft.problems.extend(worked.notes.iter().cloned());
     let (timetabled, why_not) = press::driving(book);
     draft.timetabled = timetabled;
     draft.problems.extend(why_not);

@@ -22,8 +22,9 @@ table! {
         work: String, usual("manual");
         /// Places that work side by side.
         units: u32, usual("1"), from(1.0), to(10000.0);
-        /// Mean time for one car at one place.
-        cycle_s: Seconds, to(1e7);
+        /// Mean time for one car at one place, as measured; empty for what the
+        /// tasks of the station or its line make it.
+        cycle_s: Option<Seconds>, to(1e7);
         /// How much the cycle varies: standard deviation over mean; lognormal.
         spread: f64, usual("0"), to(10.0);
         /// Mean time between stops; needs `mttr_min`.
@@ -50,14 +51,27 @@ table! {
         takes: Takes, usual("any");
         /// How it gives to the links that leave it.
         gives: Gives, usual("share");
-        /// People a shift.
-        heads: f64, usual("0"), to(10000.0);
+        /// People a shift; empty for those of its tasks, or for none without
+        /// tasks.
+        heads: Option<f64>, to(10000.0);
         /// Robots.
         robots: u32, usual("0"), to(10000.0);
         /// Whether cars are released here by the product mix, never short.
         source: bool, usual("no");
         /// The name under which the answer groups it; empty for its shop.
         stage: Option<String>;
+    }
+}
+
+impl Station {
+    /// Its cycle; 0 where the book leaves it to the tasks.
+    pub fn cycle(&self) -> Seconds {
+        self.cycle_s.unwrap_or_default()
+    }
+
+    /// Its people a shift; 0 where the book leaves them to the tasks.
+    pub fn people(&self) -> f64 {
+        self.heads.unwrap_or_default()
     }
 }
 

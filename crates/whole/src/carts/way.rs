@@ -86,7 +86,7 @@ impl Way {
         for &i in &self.side {
             let station = &book.stations[i];
             let share = need.visits(i) / jobs;
-            parts.push(cell(station.cycle_s.0 * share, station.at, "cycle_s"));
+            parts.push(cell(station.cycle().0 * share, station.at, "cycle_s"));
         }
         Sourced::<Vec<f64>>::from(parts).map(|parts| Seconds(parts.iter().sum()))
     }
