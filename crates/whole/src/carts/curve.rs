@@ -6,7 +6,7 @@ use flow::statistics::Interval;
 use shops::carts::CartLoop;
 
 use super::model::{Curve, CurvePoint};
-use super::trial::{Terms, Trials, more};
+use super::trial::{Terms, Trials};
 use crate::findings::measure::Stopped;
 use crate::network::Built;
 
@@ -106,14 +106,14 @@ fn told(
     let mut points = Vec::with_capacity(numbers.len());
     for carriers in numbers {
         let below_best = trials.gain(best, carriers)?;
-        let level = trials.terms.level;
+        let terms = trials.terms;
         let seen = trials.at(carriers)?;
         points.push(CurvePoint {
             carriers,
             in_service: ((f64::from(carriers) * fleet.fit).floor() as u32).max(1),
-            cars: Interval::of(&seen.cars, level),
+            cars: Interval::of(&seen.cars, terms.level),
             below_best,
-            shown: more(below_best),
+            shown: terms.shows(below_best),
             locked: seen.locked,
         });
     }

@@ -6,7 +6,7 @@ use flow::Watch;
 use flow::model::Network;
 
 use super::model::{Store, StorePoint};
-use super::trial::{Terms, Trials, more};
+use super::trial::{Terms, Trials};
 use crate::findings::measure::Stopped;
 use crate::network::{Built, Way};
 
@@ -118,7 +118,7 @@ fn points(trials: &mut Trials<'_>, most: u32) -> Result<Vec<StorePoint>, Stopped
         Ok(StorePoint {
             places,
             below_most,
-            shown: more(below_most),
+            shown: trials.terms.shows(below_most),
         })
     };
     numbers.into_iter().map(point).collect()

@@ -29,6 +29,15 @@ pub(super) struct Terms {
     pub(super) as_it_is: Seen,
 }
 
+impl Terms {
+    /// Whether a gain is shown: its whole interval is above zero, and it is more
+    /// than the one car that the edges of the window make or cost.
+    pub(super) fn shows(&self, gain: Interval) -> bool {
+        let edge = 1.0 / f64::from(self.window.weeks);
+        gain.mean - gain.half_width > 0.0 && gain.mean > edge
+    }
+}
+
 /// The variants of one number in the network, by that number.
 pub(super) struct Trials<'a> {
     pub(super) terms: &'a Terms,
@@ -79,7 +88,7 @@ impl<'a> Trials<'a> {
     pub(super) fn better(&mut self, number: u32, than: u32) -> Result<bool, Stopped> {
         let gain = self.gain(number, than)?;
         let large = flow::statistics::mean(&self.at(number)?.cars) * OPEN;
-        Ok(more(gain) || gain.mean > large)
+        Ok(self.terms.shows(gain) || gain.mean > large)
     }
 
     /// The number tried that makes most; of equals the smallest.
@@ -107,9 +116,4 @@ impl<'a> Trials<'a> {
         }
         Ok(high)
     }
-}
-
-/// Whether a gain is shown: its whole interval is above zero.
-pub(super) fn more(gain: Interval) -> bool {
-    gain.mean - gain.half_width > 0.0
 }
