@@ -415,8 +415,8 @@ pub(crate) fn plan_with(book: &Book, timetabled: &Timetabled) -> Result<RatePlan
     let mut notes = need.notes.clone();
     notes.extend(worked.notes.iter().cloned());
     notes.extend(tasks::notes(&basis));
-    let (figures, more) = sheet.finish()?;
-    notes.extend(more);
+    notes.extend(sheet.notes());
+    let figures = sheet.finish()?;
     let cars = need.cars();
     let products = book.products.iter().map(|row| ProductPlan {
         product: row.product.clone(),

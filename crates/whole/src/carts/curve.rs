@@ -74,6 +74,17 @@ fn enough(trials: &mut Trials<'_>) -> Result<Option<u32>, Stopped> {
         }
         high = number;
     }
+    // mostly a little above what is needed: strides from there, each twice the
+    // one before, spare half the halvings of a wide range
+    let mut stride = (low / 16).max(2);
+    while low > 0 && low + stride < high {
+        if trials.better(best, low + stride)? {
+            low += stride;
+            stride *= 2;
+        } else {
+            high = low + stride;
+        }
+    }
     let mut knee = trials.knee(low, high, best)?;
     for _ in 0..STEPS_ON {
         if !trials.better(knee + 1, knee)? {

@@ -102,10 +102,15 @@ impl Sheet {
         self.notes.push(problem);
     }
 
-    /// The figures and notes, or everything that was refused.
-    pub(super) fn finish(self) -> Result<(BTreeMap<String, Figure>, Vec<Problem>), Vec<Problem>> {
+    /// What is odd, taken out.
+    pub(super) fn notes(&mut self) -> Vec<Problem> {
+        std::mem::take(&mut self.notes)
+    }
+
+    /// The figures, or everything that was refused.
+    pub(super) fn finish(self) -> Result<BTreeMap<String, Figure>, Vec<Problem>> {
         if self.problems.is_empty() {
-            Ok((self.figures, self.notes))
+            Ok(self.figures)
         } else {
             Err(self.problems)
         }

@@ -205,7 +205,7 @@ fn where_no_task_has_a_station_the_balance_fills_the_empty_rows_in_order() {
 
 #[test]
 fn a_station_that_waits_for_tasks_it_does_not_have_is_noted() {
-    let text = LINE.replace("[links]", "[links]").replace(
+    let text = LINE.replace(
         "fit,assembly,trim,,\n",
         "fit,assembly,trim,,\n    look,assembly,trim,,\n",
     );
