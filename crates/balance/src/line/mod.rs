@@ -1,5 +1,6 @@
 //! Lines with two sides, several people a station, models and rules of place.
 
+mod beam;
 mod check;
 mod drift;
 mod fill;
