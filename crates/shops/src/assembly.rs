@@ -156,7 +156,11 @@ fn line(
         places: &places,
         steps: question.steps,
     };
-    let again = placing.again(watch);
+    let (again, again_stuck) = match placing.again(watch) {
+        Some(Ok(again)) => (Some(again), Vec::new()),
+        Some(Err(stuck)) => (None, stuck),
+        None => (None, Vec::new()),
+    };
     let (stations, bound, proven, stuck) = match placing.balance(watch) {
         Ok((stations, bound, proven)) => {
             let (stations, stuck) = or_today(stations, again.as_ref());
@@ -179,6 +183,7 @@ fn line(
         efficiency: 0.0,
         cost_per_year: 0.0,
         again,
+        again_stuck,
         today: today_of(book, need, &work, &chosen.doing, &prices, watch),
         frontier: chosen.frontier,
         stuck,

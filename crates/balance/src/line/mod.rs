@@ -12,7 +12,7 @@ mod solve;
 mod takt;
 
 pub(crate) use fill::{Luck, Mix};
-pub(crate) use solve::timetable;
+pub(crate) use given::given;
 
 pub use check::broken_rules;
 pub use drift::{Dense, Drift, drift, run_by_chance, worst_run};

@@ -448,24 +448,23 @@ fn unable(most: u32) -> Fault {
     }
 }
 
-/// A timetable for the posts of one station that does these tasks; none where
-/// it has none. All that they follow elsewhere is done.
-pub(crate) fn timetable(line: &Line, takt: u32, tasks: &[usize]) -> Option<Station> {
-    timetable_within(line, takt, tasks, 50_000)
-}
-
-/// The same with so many steps of search.
+/// A timetable for the posts of one station that does these tasks, looked for
+/// with so many steps, and whether there is none where none is found. All that
+/// they follow elsewhere is done.
 pub(crate) fn timetable_within(
     line: &Line,
     takt: u32,
     tasks: &[usize],
     steps: u32,
-) -> Option<Station> {
-    let mut station = sized!(tasks.len(), timetable_of(&only(line, tasks), takt, steps))?;
-    for placed in station.posts.iter_mut().flat_map(|post| &mut post.work) {
-        placed.task = tasks[placed.task];
-    }
-    Some(station)
+) -> (Option<Station>, bool) {
+    let (found, all_seen) = sized!(tasks.len(), timetable_of(&only(line, tasks), takt, steps));
+    let named = found.map(|mut station| {
+        for placed in station.posts.iter_mut().flat_map(|post| &mut post.work) {
+            placed.task = tasks[placed.task];
+        }
+        station
+    });
+    (named, all_seen)
 }
 
 /// The line as if these were all its tasks, and no rules of place.
@@ -495,8 +494,10 @@ fn only(line: &Line, tasks: &[usize]) -> Line {
     }
 }
 
-fn timetable_of<const W: usize>(line: &Line, takt: u32, steps: u32) -> Option<Station> {
-    let order = line.work.order().ok()?;
+fn timetable_of<const W: usize>(line: &Line, takt: u32, steps: u32) -> (Option<Station>, bool) {
+    let Ok(order) = line.work.order() else {
+        return (None, false);
+    };
     let ends = Ends {
         ahead: End::<W>::of(line, &order, takt),
         behind: None,
@@ -522,6 +523,6 @@ fn timetable_of<const W: usize>(line: &Line, takt: u32, steps: u32) -> Option<St
         }
         found.is_none()
     };
-    filler.each(&mut keep);
-    Some(ends.timetable(&found?))
+    let all_seen = filler.each(&mut keep);
+    (found.map(|load| ends.timetable(&load)), all_seen)
 }
