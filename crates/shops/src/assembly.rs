@@ -312,9 +312,8 @@ fn work<'a>(
     for task in &tasks {
         let often = mix::on_all(book, task);
         let of_task = screen::ways(sheet, book, task, often * 60.0 / takt_s, prices);
-        if let Some(problem) = no_way(task, &of_task) {
-            sheet.problems.push(problem);
-        }
+        sheet.problems.extend(no_way(task, &of_task));
+        sheet.problems.extend(no_share(book, task));
         ways.push(of_task);
         share.push(often);
     }
@@ -368,6 +367,30 @@ fn no_way(task: &Task, ways: &[Way]) -> Option<Problem> {
             "give aid_s and the aid, or name a robot that can".into()
         },
         ..problem("no-way-left", task.at, None)
+    })
+}
+
+/// What is wrong with a task of an option that no car of its product can have.
+fn no_share(book: &Book, task: &Task) -> Option<Problem> {
+    let option = task.option.as_deref()?;
+    let of_task = |product: &&book::Product| {
+        task.product
+            .as_ref()
+            .is_none_or(|own| *own == product.product)
+    };
+    let mut products = book.products.iter().filter(of_task);
+    if products.any(|product| mix::option_row(book, option, &product.product).is_some()) {
+        return None;
+    }
+    let product = task.product.as_deref().unwrap_or("any product");
+    Some(Problem {
+        found: format!(
+            "`{}` is work of `{option}`, which has no share on {product}",
+            task.task
+        ),
+        expected: "an option that some car of the task's product has".into(),
+        mend: format!("give `{option}` a row with its share on {product}, or change the task"),
+        ..problem("option-without-share", task.at, Some("option"))
     })
 }
 
