@@ -501,3 +501,143 @@ fn a_robot_has_its_station_to_itself_today_as_in_the_plan() {
         (0, 1)
     );
 }
+
+/// Why the only line has no balance: words and rows.
+fn stuck(text: &str) -> (String, Vec<u32>) {
+    let plan = planned(&with(text));
+    assert!(!plan.holds && plan.lines[0].stations.is_empty());
+    let stuck = &plan.lines[0].stuck[0];
+    (
+        stuck.why.clone(),
+        stuck.rows.iter().map(|at| at.row).collect(),
+    )
+}
+
+const HEAD_OF_RULES: &str = "
+    [tasks]
+    task,shop,line,hand_s,after,side,station,fixed,same_station,other_station
+";
+
+fn ruled(tasks: &str) -> Assembly {
+    planned(&format!("{HEAD}{HEAD_OF_RULES}{tasks}"))
+}
+
+#[test]
+fn a_task_longer_than_takt_names_division_parallel_stations_and_the_takt_that_frees_it() {
+    let (why, rows) = stuck(&by_hand("long", 120, "", "", ""));
+    assert!(why.contains("`long` takes 120 s, 30.0 s more"), "{why}");
+    assert!(
+        why.contains("divide it") && why.contains("in parallel"),
+        "{why}"
+    );
+    assert!(why.contains("takt of 133.3 s"), "{why}");
+    assert_eq!(rows, [2]);
+}
+
+#[test]
+fn tasks_of_one_side_that_must_share_a_station_and_do_not_fit_the_side_are_named() {
+    let plan = ruled(
+        "one,assembly,trim,60,,left,,,,\n\
+         two,assembly,trim,60,,left,,,one,\n\
+         three,assembly,trim,10,,right,,,,\n",
+    );
+    let stuck = &plan.lines[0].stuck[0];
+    assert!(
+        stuck.why.contains("`one`, `two` must share a station"),
+        "{}",
+        stuck.why
+    );
+    assert!(
+        stuck.why.contains("120.0 s together") && stuck.why.contains("90.0 s"),
+        "{}",
+        stuck.why
+    );
+    assert_eq!(stuck.rows.len(), 2);
+}
+
+#[test]
+fn rules_of_place_that_contradict_name_both_tasks_and_the_way_out() {
+    let plan = ruled(
+        "one,assembly,trim,20,,,,,,two\n\
+         two,assembly,trim,20,,,,,one,\n",
+    );
+    let stuck = &plan.lines[0].stuck[0];
+    assert!(
+        stuck.why.contains("must share a station and must not"),
+        "{}",
+        stuck.why
+    );
+    assert!(
+        stuck.why.contains("drop one of the two rules"),
+        "{}",
+        stuck.why
+    );
+    assert_eq!(
+        stuck.rows.iter().map(|at| at.row).collect::<Vec<_>>().len(),
+        2
+    );
+
+    let plan = ruled(
+        "one,assembly,trim,20,,,T1,yes,,\n\
+         two,assembly,trim,20,,,T2,yes,one,\n",
+    );
+    let stuck = &plan.lines[0].stuck[0];
+    assert!(
+        stuck.why.contains("fixed to different ones"),
+        "{}",
+        stuck.why
+    );
+    assert!(stuck.why.contains("or drop the rule"), "{}", stuck.why);
+}
+
+#[test]
+fn a_task_fixed_before_what_it_follows_can_stand_is_proven_to_have_no_room() {
+    let plan = ruled(
+        "one,assembly,trim,80,,,T2,,,\n\
+         two,assembly,trim,80,one,,T1,yes,,\n",
+    );
+    let stuck = &plan.lines[0].stuck[0];
+    assert!(
+        stuck
+            .why
+            .contains("`two` can stand at station 2 at the earliest"),
+        "{}",
+        stuck.why
+    );
+    assert!(stuck.why.contains("raise takt"), "{}", stuck.why);
+    assert_eq!(stuck.rows[0].row, 3);
+}
+
+#[test]
+fn work_of_an_option_that_no_car_of_the_product_has_is_a_problem_of_its_row() {
+    let text = format!(
+        "{}{TASKS}hook,assembly,trim,long,tow bar,20,,,,,,,,,,,,,,,,\n",
+        HEAD.replace("tow bar,,0.25", "tow bar,short,0.25")
+    );
+    let problems = plan(&book(&text)).unwrap_err();
+    assert_eq!(problems[0].code, "tasks/option-without-share");
+    assert_eq!(
+        (problems[0].row, problems[0].column.as_deref()),
+        (Some(2), Some("option"))
+    );
+    assert!(
+        problems[0].found.contains("no share on long"),
+        "{}",
+        problems[0].found
+    );
+    assert!(
+        problems[0].mend.contains("give `tow bar` a row"),
+        "{}",
+        problems[0].mend
+    );
+}
+
+#[test]
+fn too_few_stations_for_the_work_say_so_where_the_least_moves_would_stand() {
+    let tasks = by_hand("a", 80, "", "", "T1") + &by_hand("b", 80, "a", "", "T1");
+    let plan = planned(&with(&tasks));
+    let line = &plan.lines[0];
+    assert!(line.again.is_none());
+    let why = &line.again_stuck[0].why;
+    assert!(why.contains("needs at least 2"), "{why}");
+}
