@@ -20,11 +20,14 @@ mod model;
 mod place;
 mod price;
 mod screen;
+mod today;
+mod today_told;
 mod work;
 
 pub use balance::{Progress, Watch};
 use book::{At, Book, Problem, Task};
 use formulas::{Sourced, calendar};
+use rayon::prelude::*;
 use units::{Count, Hours, Minutes};
 
 use crate::sheet::{Sheet, Stands, problem, setting};
@@ -36,6 +39,10 @@ pub use crate::sheet::{ShopFigure, ShopValue};
 pub use model::{
     Again, Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Bead, CellStep, Choice,
     CostPoint, Fallback, Guard, Heavy, How, Move, RobotCell, Stuck, TimedTask, Way,
+};
+pub use today::today;
+pub use today_told::{
+    Broken, BrokenRule, OptionCycle, ProductCycle, StationCycle, Today, Unplaced, Waits,
 };
 
 /// What a line works on, beside the book.
@@ -65,7 +72,7 @@ pub struct Question<'a> {
 impl Question<'_> {
     /// The search that plan, run and page share: a page's line of a hundred
     /// tasks in a fraction of a second.
-    pub const STEPS: u64 = 120_000;
+    pub const STEPS: u64 = 80_000;
 }
 
 /// The lines that tasks name, as shop and line, in the order of the book.
@@ -100,12 +107,23 @@ pub fn assembly(question: &Question<'_>, watch: &Watch<'_>) -> Result<Assembly, 
         cost_per_year: 0.0,
         figures: std::collections::BTreeMap::new(),
     };
+    let mut asked = Vec::new();
     for need in question.needs {
         let own = |task: &&Task| task.shop == need.shop && task.line == need.line;
         let tasks: Vec<&Task> = book.tasks.iter().filter(own).collect();
-        if let Some(first) = tasks.first().map(|task| task.at) {
-            line(question, &mut sheet, &mut plan, (need, tasks, first), watch);
-        }
+        let at = tasks.first().map(|task| task.at);
+        let ready = at.and_then(|at| prepared(book, &mut sheet, need, tasks, at));
+        asked.extend(ready.map(|ready| (need, ready)));
+    }
+    // Lines know nothing of each other, and come back in their order.
+    let planned: Vec<Planned> = asked
+        .into_par_iter()
+        .map(|(need, ready)| line(question, need, ready, watch))
+        .collect();
+    for planned in planned {
+        plan.lines.push(planned.line);
+        plan.choices.extend(planned.choices);
+        plan.cells.extend(planned.cells);
     }
     let mut robots: Vec<String> = plan.cells.iter().map(|cell| cell.robot.clone()).collect();
     robots.sort();
@@ -123,26 +141,21 @@ pub fn assembly(question: &Question<'_>, watch: &Watch<'_>) -> Result<Assembly, 
     Ok(plan)
 }
 
-/// Plans one line into the whole.
+/// What one line adds to the whole.
+struct Planned {
+    line: AssemblyLine,
+    choices: Vec<Choice>,
+    cells: Vec<RobotCell>,
+}
+
+/// Plans one line.
 fn line(
     question: &Question<'_>,
-    sheet: &mut Sheet,
-    plan: &mut Assembly,
-    (need, tasks, at): (&LineNeed, Vec<&Task>, At),
+    need: &LineNeed,
+    ((takt_s, cycle_s), (work, prices)): Prepared<'_>,
     watch: &Watch<'_>,
-) {
+) -> Planned {
     let book = question.book;
-    let Some((takt_s, cycle_s)) = cycle(sheet, book, need, at) else {
-        return;
-    };
-    let hours = need
-        .net
-        .clone()
-        .map(|net| Hours(net.0 / 60.0 * book.plant.weeks_per_year.value));
-    let prices = Prices::of(sheet, book, &need.shop, &hours, at);
-    let Some(work) = work(sheet, book, tasks, (takt_s.value, cycle_s.value), &prices) else {
-        return;
-    };
     let chosen = choose::choose(&work, &prices, watch);
     let place = (need.shop.as_str(), need.line.as_deref());
     let cells = cells::cells(book, place, &work, &chosen.doing, &prices, watch);
@@ -158,8 +171,13 @@ fn line(
         places: &places,
         steps: question.steps,
     };
-    let again = placing.again(watch);
-    let (stations, bound, proven, stuck) = match placing.balance(watch) {
+    let (again, balanced) = rayon::join(|| placing.again(watch), || placing.balance(watch));
+    let (again, again_stuck) = match again {
+        Some(Ok(again)) => (Some(again), Vec::new()),
+        Some(Err(stuck)) => (None, stuck),
+        None => (None, Vec::new()),
+    };
+    let (stations, bound, proven, stuck) = match balanced {
         Ok((stations, bound, proven)) => {
             let (stations, stuck) = or_today(stations, again.as_ref());
             (stations, bound, proven, stuck)
@@ -181,13 +199,17 @@ fn line(
         efficiency: 0.0,
         cost_per_year: 0.0,
         again,
+        again_stuck,
+        today: today_of(book, need, &work, &chosen.doing, &prices, watch),
         frontier: chosen.frontier,
         stuck,
     };
     sum(&mut told, &prices);
-    plan.lines.push(told);
-    plan.choices.extend(chosen.choices);
-    plan.cells.extend(cells);
+    Planned {
+        line: told,
+        choices: chosen.choices,
+        cells,
+    }
 }
 
 /// The stations found, or today's after the moves where those are fewer or the
@@ -212,6 +234,40 @@ fn or_today(
         return (stations, vec![stuck]);
     };
     (today, Vec::new())
+}
+
+/// Takt and cycle of a line, its tasks with their ways, and its prices; none
+/// where there are problems.
+type Prepared<'a> = ((ShopValue, ShopValue), (Work<'a>, Prices));
+
+fn prepared<'a>(
+    book: &'a Book,
+    sheet: &mut Sheet,
+    need: &LineNeed,
+    tasks: Vec<&'a Task>,
+    at: At,
+) -> Option<Prepared<'a>> {
+    let (takt_s, cycle_s) = cycle(sheet, book, need, at)?;
+    let hours = need
+        .net
+        .clone()
+        .map(|net| Hours(net.0 / 60.0 * book.plant.weeks_per_year.value));
+    let prices = Prices::of(sheet, book, &need.shop, &hours, at);
+    let work = work(sheet, book, tasks, (takt_s.value, cycle_s.value), &prices)?;
+    Some(((takt_s, cycle_s), (work, prices)))
+}
+
+/// The line of today; none where no task has a station.
+fn today_of(
+    book: &Book,
+    need: &LineNeed,
+    work: &Work<'_>,
+    doing: &[Doing],
+    prices: &Prices,
+    watch: &Watch<'_>,
+) -> Option<Today> {
+    let any = work.tasks.iter().any(|task| task.station.is_some());
+    any.then(|| today::of_line(book, need, work, doing, prices, watch))
 }
 
 /// Takt of a line, and the part of it that work may fill.
@@ -256,9 +312,8 @@ fn work<'a>(
     for task in &tasks {
         let often = mix::on_all(book, task);
         let of_task = screen::ways(sheet, book, task, often * 60.0 / takt_s, prices);
-        if let Some(problem) = no_way(task, &of_task) {
-            sheet.problems.push(problem);
-        }
+        sheet.problems.extend(no_way(task, &of_task));
+        sheet.problems.extend(no_share(book, task));
         ways.push(of_task);
         share.push(often);
     }
@@ -315,6 +370,30 @@ fn no_way(task: &Task, ways: &[Way]) -> Option<Problem> {
     })
 }
 
+/// What is wrong with a task of an option that no car of its product can have.
+fn no_share(book: &Book, task: &Task) -> Option<Problem> {
+    let option = task.option.as_deref()?;
+    let of_task = |product: &&book::Product| {
+        task.product
+            .as_ref()
+            .is_none_or(|own| *own == product.product)
+    };
+    let mut products = book.products.iter().filter(of_task);
+    if products.any(|product| mix::option_row(book, option, &product.product).is_some()) {
+        return None;
+    }
+    let product = task.product.as_deref().unwrap_or("any product");
+    Some(Problem {
+        found: format!(
+            "`{}` is work of `{option}`, which has no share on {product}",
+            task.task
+        ),
+        expected: "an option that some car of the task's product has".into(),
+        mend: format!("give `{option}` a row with its share on {product}, or change the task"),
+        ..problem("option-without-share", task.at, Some("option"))
+    })
+}
+
 /// Today's stations of a line's tasks, in the book's order.
 fn places(book: &Book, work: &Work<'_>) -> Vec<String> {
     let used = |name: &str| {
@@ -335,21 +414,36 @@ fn mean(work: &Work<'_>, doing: &[Doing]) -> f64 {
 
 /// People, efficiency and cost of a balance.
 fn sum(line: &mut AssemblyLine, prices: &Prices) {
-    let posts: Vec<&AssemblyPost> = line.stations.iter().flat_map(|s| &s.posts).collect();
-    let people = posts
-        .iter()
-        .filter(|post| post.by == prices.person.name)
-        .count();
-    let room = line.cycle_s.value * posts.len() as f64;
+    let sum = tally(&line.stations, line.cycle_s.value, prices);
+    line.people = sum.people;
+    line.efficiency = sum.efficiency;
+    line.cost_per_year = sum.cost_per_year;
+}
+
+/// What stations with their posts come to.
+struct Tally {
+    people: u32,
+    efficiency: f64,
+    cost_per_year: f64,
+}
+
+/// Stations without work count for nothing.
+fn tally(stations: &[AssemblyStation], cycle_s: f64, prices: &Prices) -> Tally {
+    let posts: Vec<&AssemblyPost> = stations.iter().flat_map(|s| &s.posts).collect();
+    let people = posts.iter().filter(|post| post.by == prices.person.name);
+    let room = cycle_s * posts.len() as f64;
     let load: f64 = posts.iter().map(|post| post.load_s).sum();
     let of_post = |post: &&AssemblyPost| {
         let tools: f64 = post.tools.iter().map(|tool| prices.tool(Some(tool))).sum();
         prices.kind(&post.by) + tools
     };
-    let cost = posts.iter().map(of_post).sum::<f64>();
-    line.people = people as u32;
-    line.efficiency = if room > 0.0 { load / room } else { 0.0 };
-    line.cost_per_year = cost + prices.station * line.stations.len() as f64;
+    let used = stations.iter().filter(|station| !station.posts.is_empty());
+    Tally {
+        people: people.count() as u32,
+        efficiency: if room > 0.0 { load / room } else { 0.0 },
+        cost_per_year: posts.iter().map(of_post).sum::<f64>()
+            + prices.station * used.count() as f64,
+    }
 }
 
 #[cfg(test)]
