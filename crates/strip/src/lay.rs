@@ -8,6 +8,7 @@ mod mixed;
 
 use std::cell::Cell;
 
+use crate::forbidden::Stopped;
 use crate::layout::{Kind, NoLayout, Outcome, Progress, Refusal, Request, Watch};
 use crate::search::{Found, Limits, Searched, Setting, search};
 use members::{Parts, Variant};
@@ -45,7 +46,7 @@ pub fn lay(request: &Request, watch: &Watch<'_>) -> Result<Outcome, Vec<Refusal>
     if !refusals.is_empty() {
         return Err(refusals);
     }
-    let mut parts = Parts::of(request, request.cut.clearance_mm());
+    let mut parts = Parts::of(request, request.cut.clearance_mm(), watch.cancel);
     let mut outcome = Outcome {
         layouts: Vec::new(),
         without: Vec::new(),
@@ -99,6 +100,12 @@ pub(crate) enum Unlaid {
     Because(String),
 }
 
+impl From<Stopped> for Unlaid {
+    fn from(_: Stopped) -> Self {
+        Self::Cancelled
+    }
+}
+
 /// One kind of layout to be laid.
 pub(crate) struct Job<'a> {
     request: &'a Request,
@@ -115,7 +122,7 @@ impl Job<'_> {
     /// Lays the kind. A layout that does not keep its distances when measured anew
     /// owes them to rounding where edges all but touch: with a hair more web it
     /// is searched again, and the bound is then the metal's own.
-    fn lay(&self, parts: &mut Parts) -> Result<(crate::Layout, bool), Unlaid> {
+    fn lay(&self, parts: &mut Parts<'_>) -> Result<(crate::Layout, bool), Unlaid> {
         let clearance = self.request.cut.clearance_mm();
         let sides = self.request.blank.extent().size();
         let size = sides.x.max(sides.y);
@@ -124,7 +131,7 @@ impl Job<'_> {
                 self.attempt(parts)
             } else {
                 let wider = clearance + 3e-5 * f64::from(attempt) * size;
-                self.attempt(&mut Parts::of(self.request, wider))
+                self.attempt(&mut Parts::of(self.request, wider, self.watch.cancel))
             };
             let (mut layout, cancelled) = laid?;
             if layout.clearance_mm < clearance - 1e-7 * size {
@@ -142,11 +149,11 @@ impl Job<'_> {
         ))
     }
 
-    fn attempt(&self, parts: &mut Parts) -> Result<(crate::Layout, bool), Unlaid> {
+    fn attempt(&self, parts: &mut Parts<'_>) -> Result<(crate::Layout, bool), Unlaid> {
         if self.kind == Kind::MixedPair {
             return mixed::lay(self, parts);
         }
-        let variants = parts.variants(self.request, self.kind);
+        let variants = parts.variants(self.request, self.kind)?;
         if variants.is_empty() {
             return Err(Unlaid::Because(limits::no_angle(self.request, parts)));
         }
