@@ -1,6 +1,7 @@
 //! From a request to its layouts: members, what they forbid each other, the
 //! search of each kind, and the finished layout measured anew.
 
+mod boxes;
 mod finish;
 mod limits;
 mod members;
@@ -79,7 +80,10 @@ pub fn lay(request: &Request, watch: &Watch<'_>) -> Result<Outcome, Vec<Refusal>
                 outcome.layouts.push(layout);
                 outcome.cancelled |= cancelled;
             }
-            Err(Unlaid::Cancelled) => outcome.cancelled = true,
+            Err(Unlaid::Cancelled) => {
+                outcome.cancelled = true;
+                outcome.layouts.extend(boxes::lay(&job, &parts));
+            }
             Err(Unlaid::Because(why)) => outcome.without.push(NoLayout { kind: *kind, why }),
         }
         told(1.0);
