@@ -641,3 +641,22 @@ fn too_few_stations_for_the_work_say_so_where_the_least_moves_would_stand() {
     let why = &line.again_stuck[0].why;
     assert!(why.contains("needs at least 2"), "{why}");
 }
+
+#[test]
+fn no_line_costs_less_than_its_bound_and_a_full_one_costs_just_that() {
+    // Two posts of 90 s on one station: nobody could be saved.
+    let full = by_hand("a", 90, "", "left", "") + &by_hand("b", 90, "", "right", "");
+    let line = &planned(&with(&full)).lines[0];
+    assert!(
+        (line.cost_per_year - line.cost_bound_per_year).abs() < 1e-6,
+        "{line:?}"
+    );
+    for text in [GLASS.to_owned(), full + GLASS] {
+        let line = &planned(&with(&text)).lines[0];
+        assert!(line.cost_bound_per_year > 0.0);
+        assert!(
+            line.cost_bound_per_year <= line.cost_per_year + 1e-6,
+            "{line:?}"
+        );
+    }
+}
