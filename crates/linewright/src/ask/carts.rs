@@ -89,6 +89,13 @@ fn text(found: &Carts, all: bool) -> String {
     );
     plan_sections(&mut text, &found.plan);
     section(&mut text, "In the run of the plant", &curves(found));
+    if !found.curves.is_empty() {
+        let _ = writeln!(
+            text,
+            "  enough is less than the formula says where stations wait for cars and hold no cart,\n  \
+             and more where full buffers hold carts too"
+        );
+    }
     section(
         &mut text,
         "Supply carts with calls that come by chance",
