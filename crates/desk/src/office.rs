@@ -345,6 +345,18 @@ impl Office {
         self.kept(Self::shop_key(shop, digest))
     }
 
+    /// A shop's plan with its types, without workings; none where it was not
+    /// made.
+    pub(crate) fn shop_plan<T: serde::de::DeserializeOwned>(
+        &self,
+        revision: i64,
+        shop: Shop,
+    ) -> Result<Option<T>, StoreError> {
+        let text = self.shop_text(revision, shop)?;
+        // What this engine wrote it can read; anything else is no plan.
+        Ok(text.and_then(|text| serde_json::from_slice(&text).ok()))
+    }
+
     /// The job that makes a shop's plan, or has made it.
     pub(crate) fn plan_shop(
         &self,

@@ -383,3 +383,63 @@ fn the_formula_sheet_computes_and_refuses_in_words() {
     assert_eq!(schema["tables"][0]["name"], "plant");
     assert_eq!(desk.get("/api/health").good()["schema"], 1);
 }
+
+#[test]
+fn a_shops_plan_is_taken_along_as_workbook_drawings_and_calendar() {
+    let desk = Served::demo();
+    let shops = "/api/revisions/2/shops";
+    for early in [
+        "coil.xlsx",
+        "press.xlsx",
+        "press.ics",
+        "coil/strip.svg?part=roof",
+    ] {
+        let reply = desk.get(&format!("{shops}/{early}"));
+        assert_eq!(
+            (reply.status, reply.code().as_str()),
+            (404, "not-planned"),
+            "{early}: files are made of a plan, and there is none yet"
+        );
+    }
+    for shop in ["press", "coil"] {
+        let asked = desk
+            .ask("POST", &format!("{shops}/{shop}"), &[], b"")
+            .good();
+        assert_eq!(desk.job(&asked["job"])["state"], "done");
+    }
+    let coil = desk.get(&format!("{shops}/coil")).good();
+    let part = coil["parts"][0]["part"].as_str().unwrap();
+    let strip = format!("part={}&layout=1", part.replace(' ', "%20"));
+    for (path, name, begins) in [
+        ("coil.xlsx".to_owned(), "coils-r2.xlsx", "PK"),
+        ("press.xlsx".to_owned(), "press-r2.xlsx", "PK"),
+        ("press.ics".to_owned(), "dies-r2.ics", "BEGIN:VCALENDAR"),
+        (
+            format!("coil/strip.svg?{strip}"),
+            "layout-1-r2.svg",
+            "<svg ",
+        ),
+        (format!("coil/strip.dxf?{strip}"), "layout-1-r2.dxf", "0"),
+    ] {
+        let file = desk.get(&format!("{shops}/{path}"));
+        assert_eq!(file.status, 200, "{path}: {}", file.text());
+        let told = file.header("content-disposition").unwrap();
+        assert!(told.contains("attachment") && told.contains(name), "{told}");
+        let text = file.text();
+        assert!(text.trim_start().starts_with(begins), "{path}: {text:.40}");
+    }
+    let dated = desk.get(&format!("{shops}/press.ics?monday=2026-01-05"));
+    assert!(dated.text().contains("DTSTART:20260105T"));
+    let tuesday = desk.get(&format!("{shops}/press.ics?monday=2026-01-06"));
+    assert_eq!(tuesday.status, 400, "a week begins on Monday");
+    assert!(tuesday.text().contains("2026-01-06"));
+    for (query, told) in [
+        ("part=no%20such%20part", "no such part"),
+        (&format!("{strip}99"), "has no layout 199"),
+        (&strip.replace("layout=1", "layout=0"), "has no layout 0"),
+    ] {
+        let refused = desk.get(&format!("{shops}/coil/strip.svg?{query}"));
+        assert_eq!(refused.status, 404, "{query}");
+        assert!(refused.text().contains(told), "{}", refused.text());
+    }
+}

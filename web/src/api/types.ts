@@ -221,7 +221,10 @@ export interface Coil {
   coils: CoilUse[];
   /** The currency of all money. */
   currency: string;
-  /** Every figure with its working, by id. */
+  /**
+   * Every figure with its working, by id. A plan read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
   figures: Record<string, ShopFigure>;
   /** Which specifications to hold. */
   holding: Holding;
@@ -1138,7 +1141,10 @@ export interface Press {
   complete: boolean;
   /** The currency of all money. */
   currency: string;
-  /** Every figure with its working, by id. */
+  /**
+   * Every figure with its working, by id. A plan read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
   figures: Record<string, ShopFigure>;
   /**
    * How far the best found may be from the best there is, as a share of the

@@ -6,7 +6,9 @@ use std::sync::Arc;
 use axum::extract::DefaultBodyLimit;
 use axum::routing::{MethodRouter, delete, get, post};
 
-use super::{Desk, export, facts, import, reports, revisions, runs, session, shops, variants};
+use super::{
+    Desk, export, facts, import, reports, revisions, runs, session, shop_files, shops, variants,
+};
 
 /// Bytes of a JSON body: a pasted block of 5,000 rows has about one million.
 const JSON_BYTES: usize = 8 << 20;
@@ -120,6 +122,8 @@ pub(crate) fn all() -> Vec<Handled> {
     all.extend(lines_of_work());
     all.extend(books());
     all.extend(results());
+    all.extend(shop_plans());
+    all.extend(shop_files());
     all
 }
 
@@ -370,30 +374,6 @@ fn results() -> Vec<Handled> {
             post(runs::run),
         ),
         (
-            reads(
-                "/revisions/{id}/shops/coil",
-                "The coil shop's plan; 404 before it was made",
-                Media::Json("Coil"),
-            ),
-            get(shops::coil),
-        ),
-        (
-            reads(
-                "/revisions/{id}/shops/press",
-                "The press shop's plan; 404 before it was made",
-                Media::Json("Press"),
-            ),
-            get(shops::press),
-        ),
-        (
-            plans_shop("/revisions/{id}/shops/coil"),
-            post(shops::plan_coil),
-        ),
-        (
-            plans_shop("/revisions/{id}/shops/press"),
-            post(shops::plan_press),
-        ),
-        (
             reads("/jobs", "All jobs, newest first", Media::List("Job")),
             get(runs::jobs),
         ),
@@ -431,6 +411,104 @@ fn results() -> Vec<Handled> {
                 Media::Bytes(&[export::XLSX]),
             ),
             get(reports::workbook),
+        ),
+    ]
+}
+
+fn shop_plans() -> Vec<Handled> {
+    vec![
+        (
+            reads(
+                "/revisions/{id}/shops/coil",
+                "The coil shop's plan; 404 before it was made",
+                Media::Json("Coil"),
+            ),
+            get(shops::coil),
+        ),
+        (
+            reads(
+                "/revisions/{id}/shops/press",
+                "The press shop's plan; 404 before it was made",
+                Media::Json("Press"),
+            ),
+            get(shops::press),
+        ),
+        (
+            plans_shop("/revisions/{id}/shops/coil"),
+            post(shops::plan_coil),
+        ),
+        (
+            plans_shop("/revisions/{id}/shops/press"),
+            post(shops::plan_press),
+        ),
+    ]
+}
+
+const LAYOUT: &[Query] = &[
+    Query::needed("part", "The part"),
+    Query::optional("layout", "Its layout, 1 being the cheapest and the usual"),
+];
+
+const MONDAY: &[Query] = &[Query::optional(
+    "monday",
+    "The Monday of the week, such as 2026-01-05; without it the coming one",
+)];
+
+const fn file(path: &'static str, about: &'static str, kinds: &'static [&'static str]) -> Route {
+    reads(path, about, Media::Bytes(kinds))
+}
+
+fn shop_files() -> Vec<Handled> {
+    vec![
+        (
+            file(
+                "/revisions/{id}/shops/coil.xlsx",
+                "The coil shop's plan as a workbook; 404 before it was made, as all files of a \
+                 shop's plan",
+                &[export::XLSX],
+            ),
+            get(shop_files::coil_workbook),
+        ),
+        (
+            file(
+                "/revisions/{id}/shops/press.xlsx",
+                "The press shop's plan as a workbook",
+                &[export::XLSX],
+            ),
+            get(shop_files::press_workbook),
+        ),
+        (
+            Route {
+                query: MONDAY,
+                ..file(
+                    "/revisions/{id}/shops/press.ics",
+                    "The die timetable of a week as a calendar (RFC 5545)",
+                    &["text/calendar"],
+                )
+            },
+            get(shop_files::press_calendar),
+        ),
+        (
+            Route {
+                query: LAYOUT,
+                ..file(
+                    "/revisions/{id}/shops/coil/strip.svg",
+                    "A part's layout as a drawing",
+                    &[shop_files::SVG],
+                )
+            },
+            get(shop_files::strip_svg),
+        ),
+        (
+            Route {
+                query: LAYOUT,
+                ..file(
+                    "/revisions/{id}/shops/coil/strip.dxf",
+                    "A part's layout as DXF, one pitch of the strip",
+                    &[shop_files::DXF],
+                )
+            },
+            get(shop_files::strip_dxf),
         ),
     ]
 }

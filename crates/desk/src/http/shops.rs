@@ -45,17 +45,19 @@ async fn plan_of(
     shop: Shop,
 ) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
-        let text = office.shop_text(id, shop)?.ok_or_else(|| {
-            Failure::new(
-                StatusCode::NOT_FOUND,
-                "not-planned",
-                "this shop was not planned yet",
-                "ask for its plan",
-            )
-        })?;
+        let text = office.shop_text(id, shop)?.ok_or_else(not_planned)?;
         Ok(json_text(text))
     })
     .await
+}
+
+pub(super) fn not_planned() -> Failure {
+    Failure::new(
+        StatusCode::NOT_FOUND,
+        "not-planned",
+        "this shop was not planned yet",
+        "ask for its plan",
+    )
 }
 
 async fn ask_for(
