@@ -33,6 +33,8 @@ pub(super) fn all() -> BTreeMap<String, Value> {
         named::<whole::findings::Answer>,
         named::<shops::coil::Coil>,
         named::<shops::press::Press>,
+        named::<whole::assembly::Assembly>,
+        named::<whole::assembly::Today>,
         named::<wire::Asking>,
         named::<wire::JobView>,
         named::<wire::ErrorBody>,

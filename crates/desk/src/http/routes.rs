@@ -34,6 +34,7 @@ pub(crate) struct Route {
     not(feature = "schema"),
     allow(dead_code, reason = "read where the description is made")
 )]
+#[derive(Clone, Copy)]
 pub(crate) struct Query {
     pub(crate) name: &'static str,
     pub(crate) about: &'static str,
@@ -102,18 +103,6 @@ const fn posts(path: &'static str, about: &'static str, body: Media, reply: Medi
     }
 }
 
-const fn plans_shop(path: &'static str) -> Route {
-    Route {
-        status: 202,
-        ..posts(
-            path,
-            "Plans the shop, or finds the job that does or did",
-            Media::Nothing,
-            Media::Json("Asking"),
-        )
-    }
-}
-
 type Handled = (Route, MethodRouter<Arc<Desk>>);
 
 /// All addresses below `/api`.
@@ -122,8 +111,8 @@ pub(crate) fn all() -> Vec<Handled> {
     all.extend(lines_of_work());
     all.extend(books());
     all.extend(results());
-    all.extend(shop_plans());
-    all.extend(shop_files());
+    all.extend(shops::plans());
+    all.extend(shops::files());
     all
 }
 
@@ -411,104 +400,6 @@ fn results() -> Vec<Handled> {
                 Media::Bytes(&[export::XLSX]),
             ),
             get(reports::workbook),
-        ),
-    ]
-}
-
-fn shop_plans() -> Vec<Handled> {
-    vec![
-        (
-            reads(
-                "/revisions/{id}/shops/coil",
-                "The coil shop's plan; 404 before it was made",
-                Media::Json("Coil"),
-            ),
-            get(shops::coil),
-        ),
-        (
-            reads(
-                "/revisions/{id}/shops/press",
-                "The press shop's plan; 404 before it was made",
-                Media::Json("Press"),
-            ),
-            get(shops::press),
-        ),
-        (
-            plans_shop("/revisions/{id}/shops/coil"),
-            post(shops::plan_coil),
-        ),
-        (
-            plans_shop("/revisions/{id}/shops/press"),
-            post(shops::plan_press),
-        ),
-    ]
-}
-
-const LAYOUT: &[Query] = &[
-    Query::needed("part", "The part"),
-    Query::optional("layout", "Its layout, 1 being the cheapest and the usual"),
-];
-
-const MONDAY: &[Query] = &[Query::optional(
-    "monday",
-    "The Monday of the week, such as 2026-01-05; without it the coming one",
-)];
-
-const fn file(path: &'static str, about: &'static str, kinds: &'static [&'static str]) -> Route {
-    reads(path, about, Media::Bytes(kinds))
-}
-
-fn shop_files() -> Vec<Handled> {
-    vec![
-        (
-            file(
-                "/revisions/{id}/shops/coil.xlsx",
-                "The coil shop's plan as a workbook; 404 before it was made, as all files of a \
-                 shop's plan",
-                &[export::XLSX],
-            ),
-            get(shop_files::coil_workbook),
-        ),
-        (
-            file(
-                "/revisions/{id}/shops/press.xlsx",
-                "The press shop's plan as a workbook",
-                &[export::XLSX],
-            ),
-            get(shop_files::press_workbook),
-        ),
-        (
-            Route {
-                query: MONDAY,
-                ..file(
-                    "/revisions/{id}/shops/press.ics",
-                    "The die timetable of a week as a calendar (RFC 5545)",
-                    &["text/calendar"],
-                )
-            },
-            get(shop_files::press_calendar),
-        ),
-        (
-            Route {
-                query: LAYOUT,
-                ..file(
-                    "/revisions/{id}/shops/coil/strip.svg",
-                    "A part's layout as a drawing",
-                    &[shop_files::SVG],
-                )
-            },
-            get(shop_files::strip_svg),
-        ),
-        (
-            Route {
-                query: LAYOUT,
-                ..file(
-                    "/revisions/{id}/shops/coil/strip.dxf",
-                    "A part's layout as DXF, one pitch of the strip",
-                    &[shop_files::DXF],
-                )
-            },
-            get(shop_files::strip_dxf),
         ),
     ]
 }
