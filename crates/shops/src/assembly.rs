@@ -20,6 +20,8 @@ mod model;
 mod place;
 mod price;
 mod screen;
+mod today;
+mod today_told;
 mod work;
 
 pub use balance::{Progress, Watch};
@@ -36,6 +38,10 @@ pub use crate::sheet::{ShopFigure, ShopValue};
 pub use model::{
     Again, Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Bead, CellStep, Choice,
     CostPoint, Fallback, Guard, Heavy, How, Move, RobotCell, Stuck, TimedTask, Way,
+};
+pub use today::today;
+pub use today_told::{
+    Broken, BrokenRule, OptionCycle, ProductCycle, StationCycle, Today, Unplaced, Waits,
 };
 
 /// What a line works on, beside the book.
@@ -132,15 +138,7 @@ fn line(
     watch: &Watch<'_>,
 ) {
     let book = question.book;
-    let Some((takt_s, cycle_s)) = cycle(sheet, book, need, at) else {
-        return;
-    };
-    let hours = need
-        .net
-        .clone()
-        .map(|net| Hours(net.0 / 60.0 * book.plant.weeks_per_year.value));
-    let prices = Prices::of(sheet, book, &need.shop, &hours, at);
-    let Some(work) = work(sheet, book, tasks, (takt_s.value, cycle_s.value), &prices) else {
+    let Some(((takt_s, cycle_s), (work, prices))) = prepared(book, sheet, need, tasks, at) else {
         return;
     };
     let chosen = choose::choose(&work, &prices, watch);
@@ -181,6 +179,7 @@ fn line(
         efficiency: 0.0,
         cost_per_year: 0.0,
         again,
+        today: today_of(book, need, &work, &chosen.doing, &prices, watch),
         frontier: chosen.frontier,
         stuck,
     };
@@ -212,6 +211,40 @@ fn or_today(
         return (stations, vec![stuck]);
     };
     (today, Vec::new())
+}
+
+/// Takt and cycle of a line, its tasks with their ways, and its prices; none
+/// where there are problems.
+type Prepared<'a> = ((ShopValue, ShopValue), (Work<'a>, Prices));
+
+fn prepared<'a>(
+    book: &'a Book,
+    sheet: &mut Sheet,
+    need: &LineNeed,
+    tasks: Vec<&'a Task>,
+    at: At,
+) -> Option<Prepared<'a>> {
+    let (takt_s, cycle_s) = cycle(sheet, book, need, at)?;
+    let hours = need
+        .net
+        .clone()
+        .map(|net| Hours(net.0 / 60.0 * book.plant.weeks_per_year.value));
+    let prices = Prices::of(sheet, book, &need.shop, &hours, at);
+    let work = work(sheet, book, tasks, (takt_s.value, cycle_s.value), &prices)?;
+    Some(((takt_s, cycle_s), (work, prices)))
+}
+
+/// The line of today; none where no task has a station.
+fn today_of(
+    book: &Book,
+    need: &LineNeed,
+    work: &Work<'_>,
+    doing: &[Doing],
+    prices: &Prices,
+    watch: &Watch<'_>,
+) -> Option<Today> {
+    let any = work.tasks.iter().any(|task| task.station.is_some());
+    any.then(|| today::of_line(book, need, work, doing, prices, watch))
 }
 
 /// Takt of a line, and the part of it that work may fill.
@@ -335,21 +368,36 @@ fn mean(work: &Work<'_>, doing: &[Doing]) -> f64 {
 
 /// People, efficiency and cost of a balance.
 fn sum(line: &mut AssemblyLine, prices: &Prices) {
-    let posts: Vec<&AssemblyPost> = line.stations.iter().flat_map(|s| &s.posts).collect();
-    let people = posts
-        .iter()
-        .filter(|post| post.by == prices.person.name)
-        .count();
-    let room = line.cycle_s.value * posts.len() as f64;
+    let sum = tally(&line.stations, line.cycle_s.value, prices);
+    line.people = sum.people;
+    line.efficiency = sum.efficiency;
+    line.cost_per_year = sum.cost_per_year;
+}
+
+/// What stations with their posts come to.
+struct Tally {
+    people: u32,
+    efficiency: f64,
+    cost_per_year: f64,
+}
+
+/// Stations without work count for nothing.
+fn tally(stations: &[AssemblyStation], cycle_s: f64, prices: &Prices) -> Tally {
+    let posts: Vec<&AssemblyPost> = stations.iter().flat_map(|s| &s.posts).collect();
+    let people = posts.iter().filter(|post| post.by == prices.person.name);
+    let room = cycle_s * posts.len() as f64;
     let load: f64 = posts.iter().map(|post| post.load_s).sum();
     let of_post = |post: &&AssemblyPost| {
         let tools: f64 = post.tools.iter().map(|tool| prices.tool(Some(tool))).sum();
         prices.kind(&post.by) + tools
     };
-    let cost = posts.iter().map(of_post).sum::<f64>();
-    line.people = people as u32;
-    line.efficiency = if room > 0.0 { load / room } else { 0.0 };
-    line.cost_per_year = cost + prices.station * line.stations.len() as f64;
+    let used = stations.iter().filter(|station| !station.posts.is_empty());
+    Tally {
+        people: people.count() as u32,
+        efficiency: if room > 0.0 { load / room } else { 0.0 },
+        cost_per_year: posts.iter().map(of_post).sum::<f64>()
+            + prices.station * used.count() as f64,
+    }
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@ mod check;
 mod drift;
 mod fill;
 mod frame;
+mod given;
 mod model;
 mod search;
 mod solve;
@@ -14,6 +15,7 @@ pub(crate) use solve::timetable;
 
 pub use check::broken_rules;
 pub use drift::{Dense, Drift, drift, run_by_chance, worst_run};
+pub use given::{given_station, post_ends};
 pub use model::{Line, LineBalance, Measure, Model, Placed, Post, Rules, Side, Station};
 pub use solve::balance_line;
 pub use takt::least_takt_of_line;

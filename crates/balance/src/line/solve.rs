@@ -379,7 +379,17 @@ fn unable(most: u32) -> Fault {
 /// A timetable for the posts of one station that does these tasks; none where
 /// it has none. All that they follow elsewhere is done.
 pub(crate) fn timetable(line: &Line, takt: u32, tasks: &[usize]) -> Option<Station> {
-    let mut station = sized!(tasks.len(), timetable_of(&only(line, tasks), takt))?;
+    timetable_within(line, takt, tasks, 50_000)
+}
+
+/// The same with so many steps of search.
+pub(crate) fn timetable_within(
+    line: &Line,
+    takt: u32,
+    tasks: &[usize],
+    steps: u32,
+) -> Option<Station> {
+    let mut station = sized!(tasks.len(), timetable_of(&only(line, tasks), takt, steps))?;
     for placed in station.posts.iter_mut().flat_map(|post| &mut post.work) {
         placed.task = tasks[placed.task];
     }
@@ -413,7 +423,7 @@ fn only(line: &Line, tasks: &[usize]) -> Line {
     }
 }
 
-fn timetable_of<const W: usize>(line: &Line, takt: u32) -> Option<Station> {
+fn timetable_of<const W: usize>(line: &Line, takt: u32, steps: u32) -> Option<Station> {
     let order = line.work.order().ok()?;
     let ends = Ends {
         ahead: End::<W>::of(line, &order, takt),
@@ -431,7 +441,7 @@ fn timetable_of<const W: usize>(line: &Line, takt: u32) -> Option<Station> {
         cancel: &calm,
         progress: &|_| {},
     };
-    let mut filler = Filler::new(&ends.ahead.frame, &watch, place, 50_000);
+    let mut filler = Filler::new(&ends.ahead.frame, &watch, place, steps);
     let mut found = None;
     let mut keep = |load: Load<W>| {
         if load.tasks == all {

@@ -39,7 +39,48 @@ pub(super) fn cells(
         .collect()
 }
 
+/// The same without what is not needed to see whether the work fits: people
+/// instead, and two cars at a time.
+pub(super) fn plain(
+    book: &Book,
+    place: (&str, Option<&str>),
+    work: &Work<'_>,
+    doing: &[Doing],
+    prices: &Prices,
+    watch: &Watch<'_>,
+) -> Vec<RobotCell> {
+    let count = doing.iter().filter_map(Doing::cell).max();
+    (0..count.map_or(0, |last| last + 1))
+        .map(|cell| {
+            let tasks = (0..doing.len()).filter(|at| doing[*at].cell() == Some(cell));
+            let tasks: Vec<usize> = tasks.collect();
+            timed(book, place, work, doing, &tasks, prices, watch).0
+        })
+        .collect()
+}
+
 fn one(
+    book: &Book,
+    place: (&str, Option<&str>),
+    work: &Work<'_>,
+    doing: &[Doing],
+    tasks: &[usize],
+    prices: &Prices,
+    watch: &Watch<'_>,
+) -> RobotCell {
+    let (mut cell, asked) = timed(book, place, work, doing, tasks, prices, watch);
+    cell.fallback = fallback(work, tasks, watch);
+    if cell.stuck.is_none() {
+        let pairs = Cell { cars: 2, ..asked };
+        let pairs = plan_cell(&pairs, STEPS, watch).ok();
+        let saved = |pairs: CellPlan| (cell.seconds - seconds(pairs.ticks) / 2.0).max(0.0);
+        cell.pairs_save_s = pairs.map(saved);
+    }
+    cell
+}
+
+/// The robot's work in time, and what the solver was asked.
+fn timed(
     book: &Book,
     (shop, line): (&str, Option<&str>),
     work: &Work<'_>,
@@ -47,7 +88,7 @@ fn one(
     tasks: &[usize],
     prices: &Prices,
     watch: &Watch<'_>,
-) -> RobotCell {
+) -> (RobotCell, Cell) {
     let robot = tasks
         .first()
         .and_then(|at| doing[*at].way())
@@ -67,7 +108,11 @@ fn one(
         proven: false,
         pairs_save_s: None,
         beads: Vec::new(),
-        fallback: fallback(work, tasks, watch),
+        fallback: Fallback {
+            people: None,
+            seconds: 0.0,
+            note: String::new(),
+        },
         stuck: None,
     };
     match planned {
@@ -78,7 +123,6 @@ fn one(
             tasks,
             (&asked, &tools, &beads),
             &plan,
-            watch,
         ),
         Err(faults) => {
             let name = |task: usize| match tasks.get(task) {
@@ -89,7 +133,7 @@ fn one(
             cell.stuck = Some(told.join("; "));
         }
     }
-    cell
+    (cell, asked)
 }
 
 /// The solver's cell, its tools' names, and the tasks that lay beads.
@@ -162,7 +206,6 @@ fn fill(
     tasks: &[usize],
     (cell, tools, beads): (&Cell, &[String], &[usize]),
     plan: &CellPlan,
-    watch: &Watch<'_>,
 ) {
     told.changes = plan.changes;
     told.seconds = seconds(plan.ticks);
@@ -207,13 +250,6 @@ fn fill(
             }
         })
         .collect();
-    let pairs = Cell {
-        cars: 2,
-        ..cell.clone()
-    };
-    told.pairs_save_s = plan_cell(&pairs, STEPS, watch)
-        .ok()
-        .map(|pairs| (told.seconds - seconds(pairs.ticks) / 2.0).max(0.0));
 }
 
 /// How many people do the robot's work within takt, at its station and in the

@@ -23,48 +23,86 @@ pub(super) struct Chosen {
 
 /// Chooses a way for every task of a line.
 pub(super) fn choose(work: &Work<'_>, prices: &Prices, watch: &Watch<'_>) -> Chosen {
-    let priced = priced(work, prices);
-    let open: Vec<usize> = (0..priced.len())
-        .filter(|at| {
-            priced[*at]
-                .iter()
-                .any(|way| way.how == How::Robot && allowed(way))
-        })
-        .collect();
-    let mut ways: Vec<Option<usize>> = priced.iter().map(|ways| cheapest(ways)).collect();
-    let mut robots: Vec<Vec<usize>> = Vec::new();
-    let mut points = Vec::new();
-    let mut whole = None;
-    if !open.is_empty() && open.len() <= MOST {
-        let asked = Asked::of(work, &priced, prices, &open);
-        if let Some(found) = asked.least(watch) {
-            for station in &found.stations {
-                let of_robot = station.kind > 0;
-                let mut here = Vec::new();
-                for (task, mode) in &station.work {
-                    ways[open[*task]] = Some(asked.ways[*task][*mode]);
-                    here.push(open[*task]);
-                }
-                if of_robot {
-                    robots.push(here);
-                }
-            }
-            whole = Some((found.cost_per_year, asked.by_people(watch)));
-        }
-        points = asked.points(watch);
-    }
-    let doing = doing(&priced, &ways, &robots);
-    let choices = (0..priced.len())
+    let picked = Picked::of(work, prices, watch);
+    let asked = picked.asked.as_ref();
+    let people = asked.map(|asked| asked.by_people(watch));
+    let choices = (0..picked.priced.len())
         .filter_map(|at| {
-            let way = ways[at]?;
-            let together = whole.filter(|_| open.contains(&at));
-            Some(told(work, at, &priced[at], way, together))
+            let way = picked.ways[at]?;
+            let together = picked
+                .cost
+                .zip(people)
+                .filter(|_| picked.open.contains(&at));
+            Some(told(work, at, &picked.priced[at], way, together))
         })
         .collect();
     Chosen {
-        doing,
+        doing: picked.doing(),
         choices,
-        frontier: points,
+        frontier: asked.map_or_else(Vec::new, |asked| asked.points(watch)),
+    }
+}
+
+/// Who does each task of a line, without the reasons.
+pub(super) fn who(work: &Work<'_>, prices: &Prices, watch: &Watch<'_>) -> Vec<Doing> {
+    Picked::of(work, prices, watch).doing()
+}
+
+/// The ways taken.
+struct Picked {
+    priced: Vec<Vec<Way>>,
+    /// Tasks that a robot could do.
+    open: Vec<usize>,
+    ways: Vec<Option<usize>>,
+    /// The tasks of each robot's station.
+    robots: Vec<Vec<usize>>,
+    /// The tasks that a robot could do as they were asked, where they were.
+    asked: Option<Asked>,
+    /// Their least cost.
+    cost: Option<u64>,
+}
+
+impl Picked {
+    fn of(work: &Work<'_>, prices: &Prices, watch: &Watch<'_>) -> Self {
+        let priced = priced(work, prices);
+        let by_robot = |way: &Way| way.how == How::Robot && allowed(way);
+        let open: Vec<usize> = (0..priced.len())
+            .filter(|at| priced[*at].iter().any(by_robot))
+            .collect();
+        let ways: Vec<Option<usize>> = priced.iter().map(|ways| cheapest(ways)).collect();
+        let is_asked = !open.is_empty() && open.len() <= MOST;
+        let mut picked = Self {
+            asked: is_asked.then(|| Asked::of(work, &priced, prices, &open)),
+            priced,
+            open,
+            ways,
+            robots: Vec::new(),
+            cost: None,
+        };
+        let found = picked.asked.as_ref().and_then(|asked| asked.least(watch));
+        if let Some(found) = found {
+            picked.take(&found);
+        }
+        picked
+    }
+
+    fn take(&mut self, found: &Crewed) {
+        self.cost = Some(found.cost_per_year);
+        for station in &found.stations {
+            let mut here = Vec::new();
+            for (task, mode) in &station.work {
+                let way = self.asked.as_ref().map(|asked| asked.ways[*task][*mode]);
+                self.ways[self.open[*task]] = way;
+                here.push(self.open[*task]);
+            }
+            if station.kind > 0 {
+                self.robots.push(here);
+            }
+        }
+    }
+
+    fn doing(&self) -> Vec<Doing> {
+        doing(&self.priced, &self.ways, &self.robots)
     }
 }
 

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use book::{At, Side};
 use serde::Serialize;
 
+use super::today_told::Today;
 use crate::sheet::{ShopFigure, ShopValue};
 
 /// The plan of all assembly lines that the book gives tasks.
@@ -112,6 +113,8 @@ pub struct AssemblyLine {
     /// The least work to move from where the book has it today; none where a
     /// task has no station or the work cannot stay on these stations.
     pub again: Option<Again>,
+    /// The line as the book has it today; none where no task has a station.
+    pub today: Option<Today>,
     /// Cost against stations, where a task may be done in several ways.
     pub frontier: Vec<CostPoint>,
     /// Why there is no balance.

@@ -111,7 +111,7 @@ impl Placing<'_> {
             .collect()
     }
 
-    fn post(&self, post: &Post) -> Option<AssemblyPost> {
+    pub(super) fn post(&self, post: &Post) -> Option<AssemblyPost> {
         let robots = post
             .work
             .iter()
@@ -127,7 +127,7 @@ impl Placing<'_> {
         }
     }
 
-    fn robot(&self, cell: usize) -> AssemblyPost {
+    pub(super) fn robot(&self, cell: usize) -> AssemblyPost {
         let cell = &self.cells[cell];
         let mut tools: Vec<String> = cell.steps.iter().filter_map(|s| s.tool.clone()).collect();
         tools.sort();

@@ -1,0 +1,252 @@
+//! The line as the book has it today: no search, each task where its row says.
+
+mod broken;
+mod cycles;
+
+use balance::Watch;
+use balance::line::{Station, given_station};
+use book::{At, Book, Problem, Task};
+
+use super::cells;
+use super::choose;
+use super::frame::{Frame, Node};
+use super::model::{AssemblyPost, AssemblyStation, How, RobotCell};
+use super::place::Placing;
+use super::price::Prices;
+use super::today_told::{Today, Unplaced, Waits};
+use super::work::{Doing, Work};
+use super::{LineNeed, mean, tally};
+use crate::sheet::Sheet;
+
+/// Every line as the book has it today: station by station the posts with
+/// their work in order, how long each takes which car, and every rule that is
+/// broken with the way out. Where work may be by person or robot, the choice is
+/// that of the plan. Nothing is searched, so it follows each change of the book
+/// at once.
+///
+/// # Errors
+///
+/// As [`super::assembly`]: all problems at once, each with its row.
+pub fn today(
+    book: &Book,
+    needs: &[LineNeed],
+    watch: &Watch<'_>,
+) -> Result<Vec<Today>, Vec<Problem>> {
+    let mut sheet = Sheet::default();
+    let mut lines = Vec::new();
+    for need in needs {
+        let own = |task: &&Task| task.shop == need.shop && task.line == need.line;
+        let tasks: Vec<&Task> = book.tasks.iter().filter(own).collect();
+        if let Some(at) = tasks.first().map(|task| task.at) {
+            lines.extend(line(book, &mut sheet, need, (tasks, at), watch));
+        }
+    }
+    if sheet.problems.is_empty() {
+        Ok(lines)
+    } else {
+        Err(sheet.problems)
+    }
+}
+
+fn line(
+    book: &Book,
+    sheet: &mut Sheet,
+    need: &LineNeed,
+    (tasks, at): (Vec<&Task>, At),
+    watch: &Watch<'_>,
+) -> Option<Today> {
+    let (work, prices) = super::prepared(book, sheet, need, tasks, at)?.1;
+    let doing = choose::who(&work, &prices, watch);
+    Some(of_line(book, need, &work, &doing, &prices, watch))
+}
+
+/// A line's stations of today, for work and people already known.
+pub(super) fn of_line(
+    book: &Book,
+    need: &LineNeed,
+    work: &Work<'_>,
+    doing: &[Doing],
+    prices: &Prices,
+    watch: &Watch<'_>,
+) -> Today {
+    let places = all_places(book, need, work);
+    let doing = by_station(work, doing, &places);
+    let place = (need.shop.as_str(), need.line.as_deref());
+    let cells = cells::plain(book, place, work, &doing, prices, watch);
+    let frame = Frame::of(book, work, &doing, &places);
+    let placing = Placing {
+        book,
+        work,
+        doing: &doing,
+        cells: &cells,
+        prices,
+        frame: &frame,
+        places: &places,
+        steps: 0,
+    };
+    Standing::of(&placing).told(need)
+}
+
+/// The line's stations in the book's order: those of its own and those that its
+/// tasks name.
+fn all_places(book: &Book, need: &LineNeed, work: &Work<'_>) -> Vec<String> {
+    let used = |name: &str| {
+        let mut tasks = work.tasks.iter();
+        tasks.any(|task| task.station.as_deref() == Some(name))
+    };
+    let rows = book.stations.iter();
+    rows.filter(|row| row.shop == need.shop && row.line == need.line || used(&row.station))
+        .map(|row| row.station.clone())
+        .collect()
+}
+
+/// The same people and robots, with a robot's work divided by station.
+fn by_station(work: &Work<'_>, doing: &[Doing], places: &[String]) -> Vec<Doing> {
+    let mut known: Vec<(Option<usize>, String)> = Vec::new();
+    let of = |(at, who): (usize, &Doing)| match who {
+        Doing::Robot(way, _) => {
+            let place = station_of(work, at, places);
+            let key = (place, way.by.clone());
+            let cell = known.iter().position(|other| *other == key);
+            let cell = cell.unwrap_or_else(|| {
+                known.push(key);
+                known.len() - 1
+            });
+            Doing::Robot(way.clone(), cell)
+        }
+        other => other.clone(),
+    };
+    doing.iter().enumerate().map(of).collect()
+}
+
+/// The place of a task's station.
+fn station_of(work: &Work<'_>, task: usize, places: &[String]) -> Option<usize> {
+    let name = work.tasks[task].station.as_ref()?;
+    places.iter().position(|place| place == name)
+}
+
+/// The tasks at their stations.
+struct Standing<'a> {
+    placing: &'a Placing<'a>,
+    /// By task.
+    at: Vec<Option<usize>>,
+    /// By station, its nodes' people.
+    stations: Vec<Station>,
+    /// By station, its robots' cells.
+    robots: Vec<Vec<usize>>,
+}
+
+impl<'a> Standing<'a> {
+    fn of(placing: &'a Placing<'a>) -> Self {
+        let work = placing.work;
+        let at: Vec<Option<usize>> = (0..work.tasks.len())
+            .map(|task| station_of(work, task, placing.places))
+            .collect();
+        let count = placing.places.len();
+        let mut people: Vec<Vec<usize>> = vec![Vec::new(); count];
+        let mut robots: Vec<Vec<usize>> = vec![Vec::new(); count];
+        for (number, node) in placing.frame.nodes.iter().enumerate() {
+            let task = placing.frame.tasks(number, placing.doing).first().copied();
+            let Some(station) = task.and_then(|task| at[task]) else {
+                continue;
+            };
+            match node {
+                Node::Task(_) => people[station].push(number),
+                Node::Cell { cell, first: true } => robots[station].push(*cell),
+                Node::Cell { first: false, .. } => {}
+            }
+        }
+        let frame = placing.frame;
+        let stations = people.iter();
+        let stations = stations.map(|nodes| given_station(&frame.line, frame.cycle, nodes));
+        Self {
+            placing,
+            at,
+            stations: stations.collect(),
+            robots,
+        }
+    }
+
+    fn told(&self, need: &LineNeed) -> Today {
+        let work = self.placing.work;
+        let stations: Vec<AssemblyStation> = self.posts();
+        let unplaced = self.unplaced();
+        let faults = self.broken(&stations);
+        let sum = tally(&stations, work.cycle_s, self.placing.prices);
+        Today {
+            shop: need.shop.clone(),
+            line: need.line.clone(),
+            holds: faults.is_empty(),
+            takt_s: work.takt_s,
+            cycle_s: work.cycle_s,
+            two_sided: self.placing.frame.two_sided,
+            work_s: mean(work, self.placing.doing),
+            cycles: self.cycles(),
+            stations,
+            people: sum.people,
+            efficiency: sum.efficiency,
+            cost_per_year: sum.cost_per_year,
+            faults,
+            unplaced,
+            order: self.order(),
+        }
+    }
+
+    fn posts(&self) -> Vec<AssemblyStation> {
+        let of = |(at, station): (usize, &Station)| {
+            let robots = self.robots[at].iter().map(|cell| self.placing.robot(*cell));
+            let people = station
+                .posts
+                .iter()
+                .filter_map(|post| self.placing.post(post));
+            let posts: Vec<AssemblyPost> = robots.chain(people).collect();
+            AssemblyStation {
+                number: at as u32 + 1,
+                station: self.placing.places.get(at).cloned(),
+                posts,
+            }
+        };
+        self.stations.iter().enumerate().map(of).collect()
+    }
+
+    fn unplaced(&self) -> Vec<Unplaced> {
+        let work = self.placing.work;
+        let none = (0..work.tasks.len()).filter(|task| self.at[*task].is_none());
+        none.map(|task| Unplaced {
+            task: work.tasks[task].task.clone(),
+            at: work.at(task),
+            seconds: self.placing.doing[task]
+                .way()
+                .map_or(0.0, |way| way.seconds),
+        })
+        .collect()
+    }
+
+    fn order(&self) -> Vec<Waits> {
+        let work = self.placing.work;
+        let name = |task: usize| work.tasks[task].task.clone();
+        let each = (0..work.tasks.len()).flat_map(|task| {
+            work.after[task].iter().map(move |before| Waits {
+                task: name(task),
+                after: name(*before),
+                at: work.at(task),
+            })
+        });
+        each.collect()
+    }
+
+    fn cells(&self, station: usize) -> impl Iterator<Item = &'a RobotCell> {
+        let cells = self.placing.cells;
+        self.robots[station].iter().map(move |cell| &cells[*cell])
+    }
+
+    /// Tasks of a station by hand.
+    fn by_hand(&self, station: usize) -> Vec<usize> {
+        let here = (0..self.at.len()).filter(|task| self.at[*task] == Some(station));
+        here.filter(|task| {
+            let way = self.placing.doing[*task].way();
+            way.is_some_and(|way| way.how != How::Robot)
+        })
+        .collect()
+    }
+}
