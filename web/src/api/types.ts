@@ -4,6 +4,20 @@
 /** The number of a variant, a revision or a job. */
 export type Id = number;
 
+/** A new balance near today's. */
+export interface Again {
+  /** No balance on today's stations moves less. */
+  bound_s: number;
+  /** Seconds of their work on a mean car. */
+  moved_s: number;
+  /** Tasks that stand elsewhere than today. */
+  moves: Move[];
+  /** Whether the bound is met. */
+  proven: boolean;
+  /** The stations after the moves. */
+  stations: AssemblyStation[];
+}
+
 /** The answer. */
 export interface Answer {
   /** Blocked and starved over every link of cars. */
@@ -83,6 +97,96 @@ export interface Asking {
   job: number;
 }
 
+/** The plan of all assembly lines that the book gives tasks. */
+export interface Assembly {
+  /** Robots that do several tasks on a car. */
+  cells: RobotCell[];
+  /** Who does each task and why, in the order of the book. */
+  choices: Choice[];
+  /** Money a year for all lines: people, robots, tools, stations. */
+  cost_per_year: number;
+  /**
+   * Every figure with its working, by id. A plan read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
+  figures: Record<string, ShopFigure>;
+  /** Distances around the robots chosen: planning figures. */
+  guards: Guard[];
+  /** Every line has a balance within takt. */
+  holds: boolean;
+  /** The lines, in the order of their first tasks. */
+  lines: AssemblyLine[];
+}
+
+/** An assembly line and its balance. */
+export interface AssemblyLine {
+  /**
+   * The least work to move from where the book has it today; none where a
+   * task has no station or the work cannot stay on these stations.
+   */
+  again: Again | null;
+  /** No balance of this work has fewer stations. */
+  bound: number;
+  /** Money a year: people, robots, tools, stations. */
+  cost_per_year: number;
+  /** Seconds of it that work may fill. */
+  cycle_s: ShopValue;
+  /** Work as a share of what the posts with work can do in the cycle. */
+  efficiency: number;
+  /** Cost against stations, where a task may be done in several ways. */
+  frontier: CostPoint[];
+  /** Its name; none where the shop's tasks name no line. */
+  line: string | null;
+  /** Posts where a person stands. */
+  people: number;
+  /** Whether the bound is met. */
+  proven: boolean;
+  /** Its shop. */
+  shop: string;
+  /** The stations, in order; empty where there is no balance. */
+  stations: AssemblyStation[];
+  /** Why there is no balance. */
+  stuck: Stuck[];
+  /** Seconds from one car to the next. */
+  takt_s: ShopValue;
+  /** Tasks on it. */
+  tasks: number;
+  /** The line as the book has it today; none where no task has a station. */
+  today: Today | null;
+  /** Whether people stand on both sides of the car. */
+  two_sided: boolean;
+  /** Seconds of work on a mean car. */
+  work_s: number;
+}
+
+/** A post of a station. */
+export interface AssemblyPost {
+  /** The kind of person or robot. */
+  by: string;
+  /** Seconds of work on a mean car of each product, in the book's order. */
+  by_product_s: number[];
+  /** The worst run of heavy cars, where some exceed the cycle. */
+  heavy: Heavy | null;
+  /** Seconds of work on a mean car. */
+  load_s: number;
+  /** The side it stands on. */
+  side: Side;
+  /** Tools and aids there. */
+  tools: string[];
+  /** Its work in order. */
+  work: TimedTask[];
+}
+
+/** A station of a balance. */
+export interface AssemblyStation {
+  /** Its place in the line, the first being 1. */
+  number: number;
+  /** Where its people and robots stand; those without work are left out. */
+  posts: AssemblyPost[];
+  /** The book's station at this place today. */
+  station: string | null;
+}
+
 /** Where a row stands; with a column's name it is the provenance of a figure. */
 export interface At {
   /** The row as a spreadsheet shows it; the header is 1. */
@@ -109,6 +213,22 @@ export interface Bank {
   to: string;
   /** What it is. */
   way: Way;
+}
+
+/** A bead of adhesive and how long it stays open. */
+export interface Bead {
+  /** Whether that is as long as the plant asks. */
+  holds: boolean;
+  /** Seconds of laying, its length over its speed; none where not given. */
+  laying_s: number | null;
+  /** The longest stop of the line that does not cost the bead. */
+  margin_s: number;
+  /** Seconds that the adhesive stays open. */
+  open_s: number;
+  /** Seconds from the start of laying until the part is set. */
+  path_s: number;
+  /** The task that lays it. */
+  task: string;
 }
 
 /** A revision's book as a grid shows it. */
@@ -169,6 +289,25 @@ export interface BridgePart {
   cause: Cause;
 }
 
+/** A rule that today's stations break. */
+export interface Broken {
+  /** By how many seconds, where it is a matter of time. */
+  by_s: number | null;
+  /** The rows of the tasks that make it so. */
+  rows: At[];
+  /** Which rule. */
+  rule: BrokenRule;
+  /** The station where it shows. */
+  station: string | null;
+  /** The way out. */
+  way_out: string;
+  /** What is wrong. */
+  what: string;
+}
+
+/** What kind of rule is broken. */
+export type BrokenRule = "unplaced" | "elsewhere" | "order" | "cycle" | "side" | "overload" | "run" | "same_station" | "other_station" | "robot";
+
 /** The best choice of so many specifications. */
 export interface ByNumber {
   /** What it costs a year. */
@@ -196,6 +335,20 @@ export interface CarrierPlan {
 /** A cause in the bridge, in the order in which it is told. */
 export type Cause = "open_hours" | "stops" | "crew_waits" | "changeovers" | "starved" | "carrier_waits" | "blocked" | "rework_and_scrap" | "remainder";
 
+/** A step of a robot. */
+export interface CellStep {
+  /** Seconds of the tool change before it, 0 for none. */
+  change_s: number;
+  /** When it ends. */
+  end_s: number;
+  /** When it starts; a tool change before it has ended then. */
+  start_s: number;
+  /** The task. */
+  task: string;
+  /** The tool in hand. */
+  tool: string | null;
+}
+
 /** A cell that differs. A text that is absent means that the column is. */
 export interface ChangedCell {
   /** The text in the first revision. */
@@ -210,6 +363,22 @@ export interface ChangedCell {
   row: string;
   /** The table's name. */
   table: string;
+}
+
+/** Who does a task, and why. */
+export interface Choice {
+  /** Its row. */
+  at: At;
+  /** The way taken. */
+  chosen: Way2;
+  /** Why. */
+  reason: string;
+  /** Ways that the screens refuse. */
+  refused: Way2[];
+  /** The best of the other ways that may be taken. */
+  runner_up: Way2 | null;
+  /** The task. */
+  task: string;
 }
 
 /**
@@ -402,6 +571,18 @@ export interface Conflict {
   yours: string | null;
 }
 
+/** What so many posts cost. */
+export interface CostPoint {
+  /** No number of posts costs less. */
+  bound_per_year: number;
+  /** Money a year. */
+  cost_per_year: number;
+  /** Posts, each of one person or robot. */
+  posts: number;
+  /** Robots among them. */
+  robots: number;
+}
+
 /** A lot in a line's cycle: a changeover, then at once a run. */
 export interface CycleLot {
   /** Blanks are cut, else panels are pressed. */
@@ -542,6 +723,16 @@ export interface ErrorFacts {
   message: string;
 }
 
+/** A robot's work done by hand while it is down. */
+export interface Fallback {
+  /** In words, with the way out where there is none. */
+  note: string;
+  /** People at its station who do it within takt; none where they cannot. */
+  people: number | null;
+  /** Seconds of work. */
+  seconds: number;
+}
+
 /** A figure with everything needed to check it by hand. */
 export interface Figure {
   /** Its id, unique in the plan, as [`Origin::Figure`] names it. */
@@ -580,6 +771,20 @@ export interface Formula {
   title: string;
 }
 
+/** Distances around a kind of robot. */
+export interface Guard {
+  /** What must be done before anybody relies on it, or what is missing. */
+  caution: string;
+  /** From a light curtain, met head on. */
+  curtain_mm: ShopValue | null;
+  /** The kind of robot. */
+  robot: string;
+  /** From the edge of a floor scanner's field. */
+  scanner_mm: ShopValue | null;
+  /** Where speed and separation are watched instead. */
+  separation_mm: ShopValue | null;
+}
+
 /** What half the changeover time gives. */
 export interface Halved {
   /**
@@ -607,6 +812,20 @@ export interface Health {
   schema: number;
   /** The program's version. */
   version: string;
+}
+
+/** Heavy cars in a row at a post. */
+export interface Heavy {
+  /** The product or option that makes them heavy. */
+  cars: string;
+  /** Whether that is within the drift allowed. */
+  holds: boolean;
+  /** The same as metres past the end of the station. */
+  past_m: number;
+  /** Seconds past takt that the worst run ends, the spacing rules kept. */
+  past_s: number;
+  /** Seconds of such a car. */
+  seconds: number;
 }
 
 /** The run of heavy cars that carries a station's work furthest out of it. */
@@ -678,6 +897,9 @@ export interface Holding {
   then: YearlyCost;
 }
 
+/** How a task can be done. */
+export type How = "hand" | "aided" | "robot";
+
 /** What became of an import. */
 export interface Imported {
   /** What the reader and the checks say. */
@@ -717,7 +939,7 @@ export interface Job {
 }
 
 /** What a job does, in a word. */
-export type JobKind = "preview" | "precise" | "coil" | "press";
+export type JobKind = "preview" | "precise" | "coil" | "press" | "assembly";
 
 /** Where a job is. */
 export type JobState = "queued" | "running" | "done" | "cancelled" | "failed";
@@ -830,6 +1052,18 @@ export interface Metal {
   utilisation: number;
 }
 
+/** A task that moves. */
+export interface Move {
+  /** Its row. */
+  at: At;
+  /** Where it is done today. */
+  from: string;
+  /** The task. */
+  task: string;
+  /** Where it goes. */
+  to: string;
+}
+
 /** A part to make elsewhere. */
 export interface MovePart {
   /** Its row. */
@@ -872,6 +1106,16 @@ export interface OneSidedRow {
   row: string;
   /** The table's name. */
   table: string;
+}
+
+/** How long a station takes a car with an option and no other. */
+export interface OptionCycle {
+  /** Seconds on such a car. */
+  cycle_s: number;
+  /** The option. */
+  option: string;
+  /** The product. */
+  product: string;
 }
 
 /** Coil orders for the weeks planned, with the coils of the book. */
@@ -1278,6 +1522,16 @@ export interface Problem {
   table: string;
 }
 
+/** How long a station takes a product's car. */
+export interface ProductCycle {
+  /** Seconds on its mean car, options by their shares. */
+  mean_s: number;
+  /** Seconds on its car without any option. */
+  plain_s: number;
+  /** The product. */
+  product: string;
+}
+
 /** A product's part of the plan. */
 export interface ProductPlan {
   /** Its row. */
@@ -1356,6 +1610,39 @@ export interface Revision {
   time: string;
   /** The variant it belongs to. */
   variant: number;
+}
+
+/** A robot's work on a car. */
+export interface RobotCell {
+  /** Beads and their open times. */
+  beads: Bead[];
+  /** Tool changes on a car, that back to the first tool included. */
+  changes: number;
+  /** Seconds that it may take. */
+  cycle_s: number;
+  /** The same work by hand when the robot is down. */
+  fallback: Fallback;
+  /** Its line. */
+  line: string | null;
+  /**
+   * Seconds a car that doing two cars between returns to the first tool
+   * would save; none where adhesive would dry.
+   */
+  pairs_save_s: number | null;
+  /** No order of work is quicker. */
+  proven: boolean;
+  /** The kind of robot. */
+  robot: string;
+  /** Seconds on a car. */
+  seconds: number;
+  /** Its shop. */
+  shop: string;
+  /** Seconds left; below 0 it does not fit. */
+  spare_s: number;
+  /** Its work and tool changes in time. */
+  steps: CellStep[];
+  /** Why there is no order of work. */
+  stuck: string | null;
 }
 
 /** How a figure was simulated: the passport of every figure of an answer. */
@@ -1533,6 +1820,9 @@ export interface Shortfall {
   units_to_add: number;
 }
 
+/** The side of the car. */
+export type Side = "left" | "right" | "either";
+
 /** The time from coil to car of all cars of all replications together. */
 export interface Spread {
   /** Cars measured. */
@@ -1567,6 +1857,25 @@ export interface StageContent {
   shop: string;
   /** The stage. */
   stage: string;
+}
+
+/**
+ * How long a station takes a car: its longest post, waiting for the others
+ * counted.
+ */
+export interface StationCycle {
+  /** By option that has work here, and product that has it. */
+  by_option: OptionCycle[];
+  /** By product, in the book's order. */
+  by_product: ProductCycle[];
+  /** Seconds on a mean car of the mix; 0 where it has no work. */
+  mean_s: number;
+  /** Posts where a person stands. */
+  people: number;
+  /** Robots. */
+  robots: number;
+  /** The book's station. */
+  station: string;
 }
 
 /** A station's part of the plan. */
@@ -1724,6 +2033,14 @@ export interface StripPart {
   without: Unlaid[];
 }
 
+/** Why a line has no balance. */
+export interface Stuck {
+  /** The rows that make it so. */
+  rows: At[];
+  /** What stands against it, and the way out. */
+  why: string;
+}
+
 /** A station that holds the plant back. */
 export interface Suspect {
   /** How the stations around it wait, in words. */
@@ -1796,6 +2113,54 @@ export interface Term {
   value: Value;
 }
 
+/** A task in its place in time, for a mean car. */
+export interface TimedTask {
+  /** Its row. */
+  at: At;
+  /** When it ends. */
+  end_s: number;
+  /** Seconds on a car that has it. */
+  seconds: number;
+  /** Seconds after the station's cycle starts. */
+  start_s: number;
+  /** The task. */
+  task: string;
+}
+
+/** A line as the book has it today: every task at the station of its row. */
+export interface Today {
+  /** Money a year: people, robots, tools, stations with work. */
+  cost_per_year: number;
+  /** Seconds of it that work may fill. */
+  cycle_s: number;
+  /** How long each of these stations takes a car, in the same order. */
+  cycles: StationCycle[];
+  /** Work as a share of what the posts with work can do in the cycle. */
+  efficiency: number;
+  /** What breaks takt or a rule. */
+  faults: Broken[];
+  /** Nothing is broken. */
+  holds: boolean;
+  /** Its name; none where the shop's tasks name no line. */
+  line: string | null;
+  /** Which task waits for which, on this line. */
+  order: Waits[];
+  /** Posts where a person stands. */
+  people: number;
+  /** Its shop. */
+  shop: string;
+  /** All its stations in the book's order, also those without work. */
+  stations: AssemblyStation[];
+  /** Seconds from one car to the next. */
+  takt_s: number;
+  /** Whether people stand on both sides of the car. */
+  two_sided: boolean;
+  /** Tasks without a station. */
+  unplaced: Unplaced[];
+  /** Seconds of work on a mean car. */
+  work_s: number;
+}
+
 /** A part too strong for its line. */
 export interface TooStrong {
   /** Its row. */
@@ -1846,6 +2211,16 @@ export interface Unlaid {
   why: string;
 }
 
+/** A task that no station has. */
+export interface Unplaced {
+  /** Its row. */
+  at: At;
+  /** Seconds on a car that has it. */
+  seconds: number;
+  /** The task. */
+  task: string;
+}
+
 /** What an empty cell means. */
 export type Usual = "needed" | "none" | {
   value: string;
@@ -1867,6 +2242,16 @@ export interface Variant {
 /** Whether a figure holds against its target. */
 export type Verdict = "met" | "open" | "missed";
 
+/** A task that waits for another of its line. */
+export interface Waits {
+  /** The task before it. */
+  after: string;
+  /** The row of the first. */
+  at: At;
+  /** The task. */
+  task: string;
+}
+
 /** What a link is in the plant. */
 export type Way = {
   kind: "onward";
@@ -1879,6 +2264,27 @@ export type Way = {
   kind: "panels";
   part: string;
 };
+
+/** A way to do a task, and what the screens say of it. */
+export interface Way2 {
+  /** The kind of person or robot. */
+  by: string;
+  /**
+   * Money a year for its share of a post that works all its time, and its
+   * tool.
+   */
+  cost_per_year: number;
+  /** How. */
+  how: How;
+  /** Mass over the recommended limit, where a person lifts. */
+  lifting_index: ShopValue | null;
+  /** Why it is out of the question; none where it may be done so. */
+  refused: string | null;
+  /** Seconds on a car that has the task. */
+  seconds: number;
+  /** The tool or aid it takes. */
+  tool: string | null;
+}
 
 /** A lot on the calendar, in hours from Monday 00:00. */
 export interface WeekLot {

@@ -1,14 +1,14 @@
 //! Every address of the interface, once: the router is made from this list, and
 //! so is the interface's description.
 
+mod shop_routes;
+
 use std::sync::Arc;
 
 use axum::extract::DefaultBodyLimit;
 use axum::routing::{MethodRouter, delete, get, post};
 
-use super::{
-    Desk, export, facts, import, reports, revisions, runs, session, shop_files, shops, variants,
-};
+use super::{Desk, export, facts, import, reports, revisions, runs, session, variants};
 
 /// Bytes of a JSON body: a pasted block of 5,000 rows has about one million.
 const JSON_BYTES: usize = 8 << 20;
@@ -111,8 +111,8 @@ pub(crate) fn all() -> Vec<Handled> {
     all.extend(lines_of_work());
     all.extend(books());
     all.extend(results());
-    all.extend(shops::plans());
-    all.extend(shops::files());
+    all.extend(shop_routes::plans());
+    all.extend(shop_routes::files());
     all
 }
 
