@@ -370,13 +370,13 @@ export interface Choice {
   /** Its row. */
   at: At;
   /** The way taken. */
-  chosen: Way2;
+  chosen: TaskWay;
   /** Why. */
   reason: string;
   /** Ways that the screens refuse. */
-  refused: Way2[];
+  refused: TaskWay[];
   /** The best of the other ways that may be taken. */
-  runner_up: Way2 | null;
+  runner_up: TaskWay | null;
   /** The task. */
   task: string;
 }
@@ -2096,6 +2096,27 @@ export interface TakeBack {
   revision: number;
 }
 
+/** A way to do a task, and what the screens say of it. */
+export interface TaskWay {
+  /** The kind of person or robot. */
+  by: string;
+  /**
+   * Money a year for its share of a post that works all its time, and its
+   * tool.
+   */
+  cost_per_year: number;
+  /** How. */
+  how: How;
+  /** Mass over the recommended limit, where a person lifts. */
+  lifting_index: ShopValue | null;
+  /** Why it is out of the question; none where it may be done so. */
+  refused: string | null;
+  /** Seconds on a car that has the task. */
+  seconds: number;
+  /** The tool or aid it takes. */
+  tool: string | null;
+}
+
 /** One symbol of a working with its value. */
 export interface Term {
   /**
@@ -2117,6 +2138,8 @@ export interface Term {
 export interface TimedTask {
   /** Its row. */
   at: At;
+  /** Seconds on a mean car of each product, in the book's order. */
+  by_product_s: number[];
   /** When it ends. */
   end_s: number;
   /** Seconds on a car that has it. */
@@ -2264,27 +2287,6 @@ export type Way = {
   kind: "panels";
   part: string;
 };
-
-/** A way to do a task, and what the screens say of it. */
-export interface Way2 {
-  /** The kind of person or robot. */
-  by: string;
-  /**
-   * Money a year for its share of a post that works all its time, and its
-   * tool.
-   */
-  cost_per_year: number;
-  /** How. */
-  how: How;
-  /** Mass over the recommended limit, where a person lifts. */
-  lifting_index: ShopValue | null;
-  /** Why it is out of the question; none where it may be done so. */
-  refused: string | null;
-  /** Seconds on a car that has the task. */
-  seconds: number;
-  /** The tool or aid it takes. */
-  tool: string | null;
-}
 
 /** A lot on the calendar, in hours from Monday 00:00. */
 export interface WeekLot {

@@ -45,7 +45,11 @@ pub enum How {
 
 /// A way to do a task, and what the screens say of it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "TaskWay")
+)]
 pub struct Way {
     /// How.
     pub how: How,
@@ -169,6 +173,8 @@ pub struct TimedTask {
     pub end_s: f64,
     /// Seconds on a car that has it.
     pub seconds: f64,
+    /// Seconds on a mean car of each product, in the book's order.
+    pub by_product_s: Vec<f64>,
 }
 
 /// Heavy cars in a row at a post.
