@@ -268,6 +268,7 @@ fn number_words(unit: &str) -> String {
     let unit = match unit {
         "1/week" => return "a number a week".into(),
         "1/min" => return "a number a minute".into(),
+        "1/h" => return "a number an hour".into(),
         "m/min" => return "a speed in metres a minute".into(),
         "s" => "seconds",
         "min" => "minutes",

@@ -1,6 +1,7 @@
 //! From text to the typed book, with everything that is wrong with it.
 
 mod calendar;
+mod carts;
 mod circles;
 mod graph;
 mod ideas;
@@ -11,6 +12,7 @@ mod routes;
 mod shares;
 mod sheets;
 mod shops;
+mod work;
 
 use crate::{Book, Problem, Severity, problem::Problems, raw::Workbook};
 
@@ -38,13 +40,15 @@ impl Checked {
 }
 
 /// The checks of the typed book, each in a file of its own.
-const CHECKS: [fn(&Book, &mut Problems); 6] = [
+const CHECKS: [fn(&Book, &mut Problems); 8] = [
     shops::check,
     calendar::check,
     pairs::check,
     shares::check,
     routes::check,
     circles::check,
+    carts::check,
+    work::check,
 ];
 
 /// Reads the text as a plant book and lists all that is wrong with it.
@@ -77,6 +81,7 @@ mod tests {
     fn every_check_says_what_it_checks_and_why() {
         let sources = [
             include_str!("check/calendar.rs"),
+            include_str!("check/carts.rs"),
             include_str!("check/circles.rs"),
             include_str!("check/ideas.rs"),
             include_str!("check/keys.rs"),
@@ -86,6 +91,7 @@ mod tests {
             include_str!("check/shares.rs"),
             include_str!("check/sheets.rs"),
             include_str!("check/shops.rs"),
+            include_str!("check/work.rs"),
         ];
         for source in sources {
             for heading in ["# Checks", "# Why it hurts", "# Example", "# Mended"] {

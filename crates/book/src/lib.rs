@@ -26,8 +26,10 @@ pub use schema::{At, Column, Kind, Legal, TableSchema, Usual};
 pub use tables::{
     Book, Build, Carrier, Coat, Coil, Colour, Crew, Cycle, Delivery, Forecast, Idea, Join, Link,
     Material, OptionRow, OutlinePoint, Part, Plant, PressLine, Product, Robot, Row, Setting,
-    SettingRow, Shift, Station, Stop, Table, Task, Tool, schema,
+    SettingRow, Shift, Station, Stop, Supply, Table, Task, Tool, schema,
 };
 pub use units::nearest;
-pub use words::{AtClose, Basis, Gives, JoinMethod, PartSource, PressKind, RobotKind, Side, Takes};
+pub use words::{
+    AtClose, Basis, Charging, Gives, JoinMethod, PartSource, PressKind, RobotKind, Side, Takes,
+};
 pub use write::{WriteError, csv_text, write_folder, write_xlsx, xlsx_bytes};

@@ -25,7 +25,7 @@ pub use money::{Build, Forecast, Idea};
 pub(crate) use plant::ReadSettings;
 pub use plant::{Plant, Setting, SettingRow};
 pub use product::{Colour, OptionRow, Product};
-pub use station::{Carrier, Crew, Cycle, Link, Station, Stop};
+pub use station::{Carrier, Crew, Cycle, Link, Station, Stop, Supply};
 
 /// A row of the typed book.
 pub trait Row {
@@ -191,6 +191,8 @@ tables! {
     Links links: Link;
     /// Fleets of carts, skids and hangers.
     Carriers carriers: Carrier;
+    /// What supply carts deliver.
+    Supplies supplies: Supply;
     /// Pieces of assembly work.
     Tasks tasks: Task;
     /// Kinds of robots and people.

@@ -76,6 +76,20 @@ words! {
         OneToEach = "one_to_each",
     }
 
+    /// How a cart's battery is filled.
+    Charging {
+        /// Not at all: it is driven from outside.
+        #[default]
+        None = "none",
+        /// At a charger beside the loop, for which it leaves the loop.
+        Away = "away",
+        /// As it loads and unloads, and besides only as long as that does not
+        /// suffice.
+        Opportunity = "opportunity",
+        /// By a swap of batteries beside the loop.
+        Swap = "swap",
+    }
+
     /// What a press line does.
     PressKind {
         /// Cuts blanks from coil with a die.

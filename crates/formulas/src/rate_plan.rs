@@ -297,6 +297,16 @@ sheet! {
         }
     }
 
+    /// The cycle of a station by its work: as long as its longest post, and what the last
+    /// of them waits for the others meanwhile.
+    fn cycle_of_work "Cycle by the work of posts" (
+        posts: Vec<Seconds>, NOT_NEGATIVE, "work of each post on a mean car";
+        waits: Seconds, NOT_NEGATIVE, "how much later than that the last post is done";
+    ) -> { cycle: Seconds, "cycle of the station"; }
+    is "cycle = max(posts) + waits";
+    source "arithmetic";
+    { Seconds(posts.iter().map(|post| post.0).fold(0.0, f64::max) + waits.0) }
+
     /// The age a piece reaches at most in a stock that is filled in lots: safety first, then
     /// the lot, used up evenly.
     fn lot_cover "Cover of a lot" (

@@ -40,6 +40,8 @@ pub(crate) enum Question {
     Assembly(AssemblyArguments),
     /// Lots, die timetable and racks of the press shop, and what quicker changeovers give
     Press(PressArguments),
+    /// Carts, skids and hangers: how many each loop and each supply needs, confirmed by runs
+    Carts(CartsArguments),
     /// Simulate the plant: cars a week, coil to car, and what holds it back
     Run(RunArguments),
     /// How blanks lie on their strips, which coils to hold, what to order when
@@ -181,6 +183,31 @@ pub(crate) struct PressArguments {
     /// The Monday on which that week begins, such as 2026-01-05; usually the coming one
     #[arg(long, value_name = "DATE", requires = "ics")]
     pub(crate) monday: Option<String>,
+}
+
+/// How `carts` runs the plant with more and fewer carts.
+#[derive(Debug, Args)]
+pub(crate) struct CartsArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// The formulas alone, without runs
+    #[arg(long)]
+    pub(crate) formula: bool,
+    /// Show every number tried
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// Weeks measured in each replication, after the warm-up
+    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    pub(crate) weeks: u32,
+    /// Independent replications of each variant
+    #[arg(long, default_value_t = 8, value_parser = clap::value_parser!(u32).range(2..=100_000))]
+    pub(crate) replications: u32,
+    /// Seed of the random numbers; the same seed gives the same answer
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Threads to use; all cores unless told otherwise
+    #[arg(long, value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
 }
 
 /// How long, how often and with which luck `run` simulates.

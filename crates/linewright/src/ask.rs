@@ -1,6 +1,7 @@
 //! One module a question; each reads, calls a floor below, and words the answer.
 
 mod assembly;
+mod carts;
 mod check;
 mod coils;
 mod convert;
@@ -29,6 +30,7 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Plan(asked) => plan::plan(asked, form),
         Question::Assembly(asked) => assembly::assembly(asked, form),
         Question::Press(asked) => press::press(asked, form),
+        Question::Carts(asked) => carts::carts(asked, form),
         Question::Run(asked) => run::run(asked, form),
         Question::Coils(asked) => coils::coils(asked, form),
         Question::Convert { book, out } => convert::convert(&book.book, out, form),

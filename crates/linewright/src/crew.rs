@@ -69,6 +69,19 @@ pub(crate) fn progress() -> impl Fn(Progress) + Sync {
     }
 }
 
+/// The same for variants of a plant.
+pub(crate) fn varying() -> impl Fn(Progress) + Sync {
+    let seen = std::io::stderr().is_terminal();
+    move |progress| {
+        if seen {
+            screen::say(&format!(
+                "\rsimulating: {} variants of about {} ",
+                progress.done, progress.of
+            ));
+        }
+    }
+}
+
 /// The same for a search of timetables.
 pub(crate) fn searching() -> impl Fn(lots::Progress) + Sync {
     let seen = std::io::stderr().is_terminal();

@@ -15,7 +15,7 @@ mod course;
 mod deadlock;
 mod difference;
 mod loads;
-mod measure;
+pub(crate) mod measure;
 mod output;
 mod stations;
 
@@ -27,6 +27,7 @@ use serde::{Deserialize, Serialize};
 use units::{Quantity, Seconds};
 
 use crate::network::{self, Built, LotPlan};
+use crate::work;
 
 pub use banks::{Arrow, Bank, StageContent, Toward};
 pub use bridge::{Bridge, BridgePart, Cause};
@@ -274,6 +275,9 @@ impl From<Vec<Problem>> for NoAnswer {
 /// [`NoAnswer`]: problems of the book, settings out of range, or a run
 /// cancelled through `watch`.
 pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer, NoAnswer> {
+    let worked = work::of(book)?;
+    let notes = &worked.notes;
+    let book = &*worked.book;
     let built = network::build(book)?;
     let loads = loads::per_car(book, &built)?;
     let measured = measure::run(&built, settings, watch).map_err(|s| no_answer(&built, s))?;
@@ -326,7 +330,7 @@ pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer
         bridge,
         run: measured.run,
         lots: built.lots,
-        notes: built.notes,
+        notes: notes.iter().cloned().chain(built.notes).collect(),
     })
 }
 
@@ -371,7 +375,7 @@ fn suspects(
 }
 
 /// Why a run gave nothing, in the words of the book.
-fn no_answer(built: &Built, stopped: Stopped) -> NoAnswer {
+pub(crate) fn no_answer(built: &Built, stopped: Stopped) -> NoAnswer {
     match stopped {
         Stopped::Halt(Halt::Cancelled) => NoAnswer::Cancelled,
         Stopped::Halt(Halt::Settings(what)) => NoAnswer::Settings(what),

@@ -9,6 +9,7 @@
 //! * [`plan`](mod@plan): takt, load, people, lines, fleets, and what falls short;
 //! * [`coil`](mod@coil): coils, their strips and orders, for the build plan;
 //! * [`assembly`](mod@assembly): work to stations on the lines that have tasks;
+//! * [`carts`](mod@carts): carts on loops and for supply, confirmed by runs;
 //! * [`press`](mod@press): the press shop's plan, whose lots may drive the flow;
 //! * [`network`]: the flow network of the book, and where each piece of it
 //!   came from.
@@ -18,6 +19,7 @@
 
 pub mod assembly;
 pub mod calendar;
+pub mod carts;
 pub mod coil;
 pub mod findings;
 mod lots;
@@ -25,6 +27,7 @@ pub mod network;
 pub mod plan;
 pub mod press;
 pub mod requirement;
+mod work;
 
 #[cfg(test)]
 mod sample;

@@ -18,8 +18,9 @@
 //!   falls where it is formed last. Missing lots, stocks and start
 //!   levels are computed and listed in [`Built::lots`].
 //! * **Bought parts** are never short and not simulated.
-//! * **Carriers**: the fleet's count times its availability, rounded down and
-//!   at least one; loading and unloading count as part of the way back.
+//! * **Carriers**: the fleet's count times its availability and what charging
+//!   leaves, rounded down and at least one; loading, unloading, curves and the
+//!   traffic of those on the way back count as part of that way.
 //! * **Hours**: a shop without shifts always works. Crews are taken as present
 //!   at all hours.
 
@@ -45,6 +46,7 @@ pub use crate::lots::LotFigure;
 
 use crate::lots::Timetabled;
 use crate::press;
+use crate::work;
 use classes::Classes;
 use hours::Hours;
 
@@ -62,6 +64,8 @@ pub struct Built {
     pub stations: Vec<StationOrigin>,
     /// For each link its origin.
     pub links: Vec<LinkOrigin>,
+    /// For each link whether it brings what is joined to a car.
+    pub joined: Vec<bool>,
     /// For each fleet its row.
     pub fleets: Vec<At>,
     /// The stages of the plant, from coil to car.
@@ -133,12 +137,15 @@ pub struct Stage {
 /// a rework route without a link, a made part without a speed, and the like.
 pub fn build(book: &Book) -> Result<Built, Vec<Problem>> {
     let mut problems = Vec::new();
+    let worked = work::of(book)?;
+    let book = &*worked.book;
     let Some(classes) = classes::list(book, &mut problems) else {
         return Err(problems);
     };
     let hours = hours::of(book, &mut problems);
     let mut draft = Draft::new(book, classes, hours);
     draft.problems = problems;
+    draft.problems.extend(worked.notes.iter().cloned());
     let (timetabled, why_not) = press::driving(book);
     draft.timetabled = timetabled;
     draft.problems.extend(why_not);
@@ -234,6 +241,7 @@ impl<'a> Draft<'a> {
             order: self.classes.order,
             stations: self.stations,
             links: self.links,
+            joined: self.joined,
             fleets: self.fleets,
             stages: self.stages,
             lots: self.lots,

@@ -29,6 +29,7 @@ use crate::lots::Timetabled;
 use crate::press;
 use crate::requirement::{Requirement, requirement};
 
+use crate::work::{self, Worked};
 use sheet::{Sheet, cell};
 
 /// The whole rate plan; serialises as it is.
@@ -357,6 +358,7 @@ struct Basis<'a> {
     book: &'a Book,
     need: &'a Requirement,
     shops: BTreeMap<String, shops::Hours>,
+    worked: &'a Worked<'a>,
     timetabled: &'a Timetabled,
 }
 
@@ -376,6 +378,14 @@ pub fn plan(book: &Book) -> Result<RatePlan, Vec<Problem>> {
 /// The plan with these lots where the book gives none.
 pub(crate) fn plan_with(book: &Book, timetabled: &Timetabled) -> Result<RatePlan, Vec<Problem>> {
     let mut problems = calendar::problems(book);
+    let worked = match work::of(book) {
+        Ok(worked) => worked,
+        Err(more) => {
+            problems.extend(more);
+            return Err(problems);
+        }
+    };
+    let book = &*worked.book;
     let need = match requirement(book) {
         Ok(need) => need,
         Err(more) => {
@@ -392,6 +402,7 @@ pub(crate) fn plan_with(book: &Book, timetabled: &Timetabled) -> Result<RatePlan
         book,
         need: &need,
         shops: shops::hours(&mut sheet, book),
+        worked: &worked,
         timetabled,
     };
     let stations = stations::plan(&mut sheet, &basis);
@@ -402,7 +413,9 @@ pub(crate) fn plan_with(book: &Book, timetabled: &Timetabled) -> Result<RatePlan
     let capable = capable(&mut sheet, &shops, &carriers);
     let shortfalls = shortfall::list(&basis, &stations, &press_lines, &carriers);
     let mut notes = need.notes.clone();
+    notes.extend(worked.notes.iter().cloned());
     notes.extend(tasks::notes(&basis));
+    notes.extend(sheet.notes());
     let figures = sheet.finish()?;
     let cars = need.cars();
     let products = book.products.iter().map(|row| ProductPlan {

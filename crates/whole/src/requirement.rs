@@ -336,6 +336,6 @@ fn node(row: &Station, rework_to: Option<usize>) -> Node {
         merge: matches!(row.takes, Takes::OneOfEach | Takes::AsTheyCome),
         split: row.gives == Gives::OneToEach,
         source: row.source,
-        pace: f64::from(row.units) / row.cycle_s.0.max(1e-9),
+        pace: f64::from(row.units) / row.cycle().0.max(1e-9),
     }
 }

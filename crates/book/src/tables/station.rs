@@ -1,12 +1,12 @@
 //! Stations, what stops them, the ways between them and what carries the cars.
 
-use units::{Metres, Minutes, Seconds, Share};
+use units::{Kilograms, Metres, Minutes, Seconds, Share};
 
 use super::table;
 use crate::{
     Table,
     cell::Holds,
-    words::{Basis, Gives, Takes},
+    words::{Basis, Charging, Gives, Takes},
 };
 
 table! {
@@ -22,8 +22,9 @@ table! {
         work: String, usual("manual");
         /// Places that work side by side.
         units: u32, usual("1"), from(1.0), to(10000.0);
-        /// Mean time for one car at one place.
-        cycle_s: Seconds, to(1e7);
+        /// Mean time for one car at one place, as measured; empty for what the
+        /// tasks of the station or its line make it.
+        cycle_s: Option<Seconds>, to(1e7);
         /// How much the cycle varies: standard deviation over mean; lognormal.
         spread: f64, usual("0"), to(10.0);
         /// Mean time between stops; needs `mttr_min`.
@@ -50,14 +51,27 @@ table! {
         takes: Takes, usual("any");
         /// How it gives to the links that leave it.
         gives: Gives, usual("share");
-        /// People a shift.
-        heads: f64, usual("0"), to(10000.0);
+        /// People a shift; empty for those of its tasks, or for none without
+        /// tasks.
+        heads: Option<f64>, to(10000.0);
         /// Robots.
         robots: u32, usual("0"), to(10000.0);
         /// Whether cars are released here by the product mix, never short.
         source: bool, usual("no");
         /// The name under which the answer groups it; empty for its shop.
         stage: Option<String>;
+    }
+}
+
+impl Station {
+    /// Its cycle; 0 where the book leaves it to the tasks.
+    pub fn cycle(&self) -> Seconds {
+        self.cycle_s.unwrap_or_default()
+    }
+
+    /// Its people a shift; 0 where the book leaves them to the tasks.
+    pub fn people(&self) -> f64 {
+        self.heads.unwrap_or_default()
     }
 }
 
@@ -153,7 +167,80 @@ table! {
         load_s: Seconds, usual("0"), to(1e6);
         /// Time to unload.
         unload_s: Seconds, usual("0"), to(1e6);
-        /// The part of the time in which a carrier is fit for use.
+        /// The part of the time in which a carrier is fit for use, charging not
+        /// counted.
         availability: Share, usual("1"), above(0.0);
+        /// Distance from carrier to carrier under the cars; empty for the plant's
+        /// `pitch_m`.
+        pitch_m: Option<Metres>, above(0.0), to(100.0);
+        /// Length of the way under the cars, from load to unload; empty for its
+        /// stations at their pitch.
+        line_m: Option<Metres>, above(0.0), to(100000.0);
+        /// Curves on the empty way back; not used where `return_s` is given.
+        curves: u32, usual("0"), to(1000.0);
+        /// What a curve costs beyond the straight (common practice: strips are
+        /// followed at half speed for 2 to 3 m).
+        curve_s: Seconds, usual("3"), to(600.0);
+        /// How it charges; `none` for what is driven from outside, such as skids
+        /// and hangers.
+        charging: Charging, usual("none");
+        /// Work that a full battery lasts (common practice: a shift).
+        battery_min: Minutes, usual("480"), above(0.0), to(100000.0);
+        /// Time that fills an empty battery, or in which it is swapped (common
+        /// practice: 60 to 120 min for lithium, 5 to 10 for a swap).
+        charge_min: Minutes, usual("80"), to(100000.0);
+        /// What each further carrier on the way back costs all others there, as a
+        /// part of their speed; 0 where they follow each other on a way of their
+        /// own. 0.05 is a usual first guess for shared ways (from memory).
+        traffic_loss: Share, usual("0"), to(0.99);
+        /// The most that one may carry.
+        payload_kg: Option<Kilograms>, above(0.0), to(100000.0);
+        /// The heaviest that it is to carry.
+        load_kg: Option<Kilograms>, above(0.0), to(100000.0);
+    }
+}
+
+table! {
+    /// What a fleet of supply carts delivers over and over, such as door panels
+    /// to a station. Rows that name one fleet share its carts.
+    Supply in Supplies, key [supply] {
+        /// What is delivered.
+        supply: String;
+        /// The fleet that delivers it.
+        fleet: String, usual("supply carts");
+        /// Where it goes.
+        station: Option<String>, refers(Table::Stations);
+        /// Loads an hour; empty for those that `cars_per_load` makes.
+        loads_per_hour: Option<f64>, unit("1/h"), above(0.0), to(10000.0);
+        /// Cars that a load lasts at its station.
+        cars_per_load: Option<f64>, above(0.0), to(1e6);
+        /// Way with the load.
+        loaded_m: Metres, to(100000.0);
+        /// Way without; empty for the same.
+        empty_m: Option<Metres>, to(100000.0);
+        /// Speed of a cart (common practice: 10 to 60 m/min among people).
+        speed_m_min: f64, unit("m/min"), usual("50"), above(0.0), to(10000.0);
+        /// Time to load.
+        load_min: Minutes, usual("0.75"), to(1000.0);
+        /// Time to unload.
+        unload_min: Minutes, usual("0.5"), to(1000.0);
+        /// The part of the time in which a cart is fit for use, charging not
+        /// counted.
+        availability: Share, usual("0.95"), above(0.0);
+        /// The part of the time that charging takes (common practice: 0.10 to
+        /// 0.20, and 0 where carts charge as they stand or swap batteries).
+        charging_share: Share, usual("0.1"), to(0.99);
+        /// The part of the time that waiting in traffic leaves; empty where it
+        /// falls by `traffic_loss` with every further cart of the fleet.
+        traffic: Option<Share>, above(0.0);
+        /// What each further cart of the fleet costs all others, where `traffic`
+        /// is empty (from memory; with 0.05 ten carts do most).
+        traffic_loss: Share, usual("0.05"), to(0.99);
+        /// Carts there are in the fleet; the largest of its rows counts.
+        carts: Option<u32>, from(1.0), to(10000.0);
+        /// The most that a cart may carry.
+        payload_kg: Option<Kilograms>, above(0.0), to(100000.0);
+        /// Mass of a load.
+        load_kg: Option<Kilograms>, above(0.0), to(100000.0);
     }
 }

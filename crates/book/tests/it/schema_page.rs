@@ -73,6 +73,7 @@ fn headers_carry_their_units() {
         ("_m_min", "m/min"),
         ("_per_min", "1/min"),
         ("_per_week", "1/week"),
+        ("_per_hour", "1/h"),
         ("_per_kg", "cur"),
     ];
     for table in schema() {

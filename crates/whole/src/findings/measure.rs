@@ -103,7 +103,7 @@ impl Measured {
 
 /// Why a run gave nothing.
 #[derive(Clone, Debug)]
-pub(super) enum Stopped {
+pub(crate) enum Stopped {
     Faults(Vec<Fault>),
     Halt(Halt),
 }
@@ -114,6 +114,35 @@ pub(super) fn run(
     settings: &RunSettings,
     watch: &Watch,
 ) -> Result<Measured, Stopped> {
+    let (run, outcome) = outcome(built, settings, true, watch)?;
+    let path = |station: &flow::StationOutcome| {
+        station
+            .path
+            .as_ref()
+            .map_or_else(PathShare::default, |path| PathShare {
+                cycle: path.cycle.mean,
+                repair: path.stopped.mean,
+                changeover: path.changeover.mean,
+            })
+    };
+    Ok(Measured {
+        cars: a_week(&outcome.rate_per_h),
+        cars_on_trial: on_trial(&outcome, run.weeks),
+        states: outcome.stations.iter().map(states).collect(),
+        paths: outcome.stations.iter().map(path).collect(),
+        run,
+        outcome,
+    })
+}
+
+/// The run as it is and how it was made, the warm-up found; with or without
+/// critical path and banks, which take twice the time.
+pub(crate) fn outcome(
+    built: &Built,
+    settings: &RunSettings,
+    all: bool,
+    watch: &Watch,
+) -> Result<(RunFacts, Outcome), Stopped> {
     let plan = Plan::compile(&built.network).map_err(Stopped::Faults)?;
     let weeks = settings.weeks.max(1);
     let how = |warm_up: WarmUp| Settings {
@@ -123,8 +152,8 @@ pub(super) fn run(
         length_s: f64::from(weeks) * WEEK.0,
         slabs: 7 * weeks,
         precise: None,
-        elasticities: true,
-        banks: true,
+        elasticities: all,
+        banks: all,
         states: true,
     };
     let simulate = |warm_up| flow::run(&plan, &how(warm_up), watch).map_err(Stopped::Halt);
@@ -146,32 +175,16 @@ pub(super) fn run(
             outcome
         }
     };
-    let path = |station: &flow::StationOutcome| {
-        station
-            .path
-            .as_ref()
-            .map_or_else(PathShare::default, |path| PathShare {
-                cycle: path.cycle.mean,
-                repair: path.stopped.mean,
-                changeover: path.changeover.mean,
-            })
+    let run = RunFacts {
+        replications: outcome.replications,
+        weeks,
+        warm_up_h: outcome.warm_up_s / 3_600.0,
+        warm_up_found: outcome.warm_up_found,
+        seed: settings.seed,
+        level: settings.level,
+        moves: outcome.moves,
     };
-    Ok(Measured {
-        run: RunFacts {
-            replications: outcome.replications,
-            weeks,
-            warm_up_h: outcome.warm_up_s / 3_600.0,
-            warm_up_found: outcome.warm_up_found,
-            seed: settings.seed,
-            level: settings.level,
-            moves: outcome.moves,
-        },
-        cars: a_week(&outcome.rate_per_h),
-        cars_on_trial: on_trial(&outcome, weeks),
-        states: outcome.stations.iter().map(states).collect(),
-        paths: outcome.stations.iter().map(path).collect(),
-        outcome,
-    })
+    Ok((run, outcome))
 }
 
 /// Weeks that a trial is compared on: half of those measured. The difference
@@ -199,12 +212,36 @@ pub(super) fn cars_again(
     before: &Measured,
     watch: &Watch,
 ) -> Result<Vec<f64>, Stopped> {
-    let plan = Plan::compile(variant).map_err(Stopped::Faults)?;
-    let how = Settings {
+    let window = Window {
         seed: before.run.seed,
         replications: before.run.replications,
-        warm_up: WarmUp::Fixed(before.outcome.warm_up_s),
-        length_s: f64::from(weeks_on_trial(before.run.weeks)) * WEEK.0,
+        warm_up_s: before.outcome.warm_up_s,
+        weeks: weeks_on_trial(before.run.weeks),
+    };
+    cars_of(variant, &window, watch).map(|(cars, _)| cars)
+}
+
+/// What two variants of a plant are compared on.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Window {
+    pub(crate) seed: u64,
+    pub(crate) replications: u32,
+    pub(crate) warm_up_s: f64,
+    pub(crate) weeks: u32,
+}
+
+/// Cars a week of a network by replication, and whether it locked itself up.
+pub(crate) fn cars_of(
+    network: &Network,
+    window: &Window,
+    watch: &Watch,
+) -> Result<(Vec<f64>, bool), Stopped> {
+    let plan = Plan::compile(network).map_err(Stopped::Faults)?;
+    let how = Settings {
+        seed: window.seed,
+        replications: window.replications,
+        warm_up: WarmUp::Fixed(window.warm_up_s),
+        length_s: f64::from(window.weeks) * WEEK.0,
         slabs: 1,
         precise: None,
         elasticities: false,
@@ -212,11 +249,11 @@ pub(super) fn cars_again(
         states: false,
     };
     let outcome = flow::run(&plan, &how, watch).map_err(Stopped::Halt)?;
-    Ok(a_week(&outcome.rate_per_h))
+    Ok((a_week(&outcome.rate_per_h), outcome.stuck.is_some()))
 }
 
 /// A rate an hour of calendar time as one a week.
-pub(super) fn a_week(per_h: &Estimate) -> Vec<f64> {
+pub(crate) fn a_week(per_h: &Estimate) -> Vec<f64> {
     per_h
         .each
         .iter()

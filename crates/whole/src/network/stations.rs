@@ -95,12 +95,12 @@ impl<'a> Draft<'a> {
     /// The distinct cycles of a station and the one of each class.
     fn cycles(&self, row: &book::Station, exceptions: &[&book::Cycle]) -> Cycles {
         if exceptions.is_empty() {
-            return Cycles::same(spread(row.cycle_s, row.spread));
+            return Cycles::same(spread(row.cycle(), row.spread));
         }
         let mut distributions: Vec<Distribution> = Vec::new();
         let mut of_class = Vec::with_capacity(self.classes.list.len());
         for class in &self.classes.list {
-            let cycle = spread(classes::cycle(row.cycle_s, exceptions, class), row.spread);
+            let cycle = spread(classes::cycle(row.cycle(), exceptions, class), row.spread);
             let known = distributions.iter().position(|known| *known == cycle);
             let position = known.unwrap_or(distributions.len());
             if known.is_none() {

@@ -5,6 +5,7 @@ use flow::model::{Fleet, Gives, Link, LinkIdx, StationIdx, Takes};
 use units::Quantity;
 
 use super::{Draft, LinkOrigin, Way, idx, problem};
+use crate::carts;
 
 /// Shares that differ by less than this are the same.
 const SAME_SHARE: f64 = 1e-9;
@@ -236,6 +237,7 @@ impl Draft<'_> {
 
     pub(super) fn add_fleets(&mut self) {
         let book = self.book;
+        let loops = carts::loops(book);
         for row in &book.carriers {
             let station = |name: &str| self.station_of.get(name).copied();
             let ends: (Option<StationIdx>, Option<StationIdx>) =
@@ -243,18 +245,15 @@ impl Draft<'_> {
             let (Some(taken_at), Some(returned_at)) = ends else {
                 continue;
             };
-            let travel = row.return_s.map(Quantity::get).or_else(|| {
-                let speed = row.speed_m_min.filter(|s| *s > 0.0)?;
-                Some(row.loop_m?.get() / speed * 60.0)
-            });
-            let serving = (f64::from(row.count) * row.availability.get()).floor() as u32;
+            let own = loops.iter().find(|known| known.at == row.at);
+            let serving = carts::in_service(row, own, row.count);
             self.fleets.push(row.at);
             self.network.fleets.push(Fleet {
                 name: row.carrier.clone(),
-                count: serving.max(1),
+                count: serving.carriers,
                 taken_at,
                 returned_at,
-                return_s: travel.unwrap_or(0.0) + row.load_s.get() + row.unload_s.get(),
+                return_s: serving.return_s,
             });
         }
     }

@@ -11,6 +11,7 @@ use formulas::{Origin, Sourced};
 use units::Seconds;
 
 use super::sheet::cell;
+use crate::work::Worked;
 
 /// Jobs of one product with one cycle.
 #[derive(Clone, Debug)]
@@ -25,7 +26,7 @@ pub(super) struct Kind<'a> {
 
 /// The kinds of job at a station for a product's jobs.
 pub(super) fn of<'a>(
-    book: &'a Book,
+    (book, worked): (&'a Book, &Worked<'_>),
     station: &'a Station,
     exceptions: &[&'a Cycle],
     product: &'a str,
@@ -44,7 +45,7 @@ pub(super) fn of<'a>(
         let kind = |jobs, option| Kind {
             product,
             jobs,
-            cycle: cell(row.cycle_s, row.at, "cycle_s"),
+            cycle: Sourced::new(row.cycle_s, worked.origin(row)),
             option,
         };
         let Some(name) = row.option.as_deref() else {
@@ -65,16 +66,24 @@ pub(super) fn of<'a>(
         kinds.push(Kind {
             product,
             jobs: left,
-            cycle: own(station),
+            cycle: own(worked, station),
             option: None,
         });
     }
     kinds
 }
 
-/// A station's own cycle with its cell.
-pub(super) fn own(station: &Station) -> Sourced<Seconds> {
-    cell(station.cycle_s, station.at, "cycle_s")
+/// A station's own cycle with its cell, or with the figure of its work.
+pub(super) fn own(worked: &Worked<'_>, station: &Station) -> Sourced<Seconds> {
+    match worked.made(&station.station) {
+        Some(_) => Sourced::figure(station.cycle(), work_figure(station)),
+        None => cell(station.cycle(), station.at, "cycle_s"),
+    }
+}
+
+/// The id of the figure of a station's work.
+pub(super) fn work_figure(station: &Station) -> String {
+    format!("station.{}.work", station.station)
 }
 
 fn says(row: &Cycle) -> u8 {

@@ -5,6 +5,8 @@ use std::collections::BTreeMap;
 use book::{At, Problem};
 use formulas::{Origin, Outcome, Refusal, Sourced, rate_plan};
 
+use shops::carts::ShopFigure;
+
 use super::{Figure, Planned, rate_of, refused};
 
 /// The figures made so far, and what formulas refused.
@@ -12,6 +14,7 @@ use super::{Figure, Planned, rate_of, refused};
 pub(super) struct Sheet {
     figures: BTreeMap<String, Figure>,
     problems: Vec<Problem>,
+    notes: Vec<Problem>,
 }
 
 /// A figure just made, with its typed value.
@@ -78,6 +81,30 @@ impl Sheet {
     /// Takes in why a figure cannot be made.
     pub(super) fn refuse(&mut self, problem: Problem) {
         self.problems.push(problem);
+    }
+
+    /// Takes in figures that a shop has made.
+    pub(super) fn adopt(&mut self, made: BTreeMap<String, ShopFigure>) {
+        for (id, made) in made {
+            let figure = Figure {
+                id: made.id,
+                title: made.title,
+                value: made.value,
+                unit: made.unit,
+                working: made.working,
+            };
+            self.figures.insert(id, figure);
+        }
+    }
+
+    /// Takes in what is odd but keeps no figure from being made.
+    pub(super) fn note(&mut self, problem: Problem) {
+        self.notes.push(problem);
+    }
+
+    /// What is odd, taken out.
+    pub(super) fn notes(&mut self) -> Vec<Problem> {
+        std::mem::take(&mut self.notes)
     }
 
     /// The figures, or everything that was refused.

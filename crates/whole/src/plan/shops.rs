@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use book::{Book, Shift};
+use book::{Book, Shift, Station};
 use formulas::{Origin, Sourced, calendar as trade, rate_plan};
 use units::{Count, Hours as HoursOf, Minutes};
 
@@ -168,10 +168,8 @@ fn people(
         .book
         .stations
         .iter()
-        .filter(|row| row.shop == shop && row.heads > 0.0);
-    let heads: Vec<_> = rows
-        .map(|row| cell(Count(row.heads), row.at, "heads"))
-        .collect();
+        .filter(|row| row.shop == shop && row.people() > 0.0);
+    let heads: Vec<_> = rows.map(|row| people_cell(basis, row)).collect();
     if heads.is_empty() {
         return (None, None);
     }
@@ -208,5 +206,14 @@ fn crews(book: &Book, shop: &str, hours: &Hours) -> Sourced<Count> {
             )
         }
         None => Sourced::usual(Count(WEEK.hours().0 / CREW_HOURS), "shifts", "shift"),
+    }
+}
+
+/// A station's people: those of its row, or those of its tasks.
+fn people_cell(basis: &Basis<'_>, row: &Station) -> Sourced<Count> {
+    let people = Count(row.people());
+    match basis.worked.made(&row.station) {
+        Some(made) if made.people => Sourced::new(people, made.origin()),
+        _ => cell(people, row.at, "heads"),
     }
 }

@@ -10,6 +10,7 @@ use units::{Count, Hours, Minutes, PerWeek, Seconds, Share};
 use super::kinds::{self, Kind};
 use super::sheet::{Made, Sheet, cell};
 use super::{Basis, HeavyRun, Planned, StationPlan};
+use crate::work::Worked;
 
 /// Rows of `cycles` and `stops` by station, sought once.
 struct Rows<'a> {
@@ -45,9 +46,10 @@ fn one(
     let name = row.station.as_str();
     let at = Some(row.at);
     let jobs = jobs(sheet, basis, station)?;
+    work(sheet, basis, row)?;
     let exceptions = rows.cycles.get(name).map_or(&[][..], Vec::as_slice);
     let kinds = kinds(basis, row, exceptions, station);
-    let cycle = mean_cycle(sheet, row, &kinds)?;
+    let cycle = mean_cycle(sheet, basis.worked, row, &kinds)?;
     let stops = rows.stops.get(name).map_or(&[][..], Vec::as_slice);
     let availability = availability(sheet, row, stops)?;
     let units = cell(Count(f64::from(row.units)), row.at, "units");
@@ -168,15 +170,39 @@ fn kinds<'a>(
     for (product, need) in book.products.iter().zip(&basis.need.products) {
         let jobs = need.cars * need.per_car.visits[station];
         if jobs > 0.0 {
-            found.extend(kinds::of(book, row, exceptions, &product.product, jobs));
+            found.extend(kinds::of(
+                (book, basis.worked),
+                row,
+                exceptions,
+                &product.product,
+                jobs,
+            ));
         }
     }
     found
 }
 
+/// The figure of the work that makes a station's cycle, where tasks do.
+fn work(sheet: &mut Sheet, basis: &Basis<'_>, row: &Station) -> Option<()> {
+    if let Some(made) = basis.worked.made(&row.station) {
+        sheet.add(
+            kinds::work_figure(row),
+            format!("work at {}: {}", row.station, made.tasks.join(", ")),
+            Some(row.at),
+            rate_plan::cycle_of_work(made.posts.clone(), made.waits),
+        )?;
+    }
+    Some(())
+}
+
 /// The mean over the kinds of job; a station's own cycle where all take it.
-fn mean_cycle(sheet: &mut Sheet, row: &Station, kinds: &[Kind<'_>]) -> Option<Sourced<Seconds>> {
-    let own = kinds::own(row);
+fn mean_cycle(
+    sheet: &mut Sheet,
+    worked: &Worked<'_>,
+    row: &Station,
+    kinds: &[Kind<'_>],
+) -> Option<Sourced<Seconds>> {
+    let own = kinds::own(worked, row);
     if kinds.iter().all(|kind| kind.cycle == own) {
         return Some(own);
     }

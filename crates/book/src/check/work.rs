@@ -1,0 +1,49 @@
+//! Stations that say how long they take.
+//!
+//! # Checks
+//! A station has a cycle, or tasks of its own or of its line that make one.
+//!
+//! # Why it hurts
+//! A station without work would let any number of cars through.
+//!
+//! # Example
+//! A row of stations with an empty `cycle_s`, in a line without tasks.
+//!
+//! # Mended
+//! `cycle_s` is 162, or a task names the station.
+
+use std::collections::BTreeSet;
+
+use crate::{
+    Book, Table,
+    problem::{Problem, Problems},
+};
+
+pub(super) fn check(book: &Book, problems: &mut Problems) {
+    if problems.unread(Table::Tasks) {
+        return;
+    }
+    let named: BTreeSet<&str> = book
+        .tasks
+        .iter()
+        .filter_map(|task| task.station.as_deref())
+        .collect();
+    let lines: BTreeSet<(&str, Option<&str>)> = book
+        .tasks
+        .iter()
+        .map(|task| (task.shop.as_str(), task.line.as_deref()))
+        .collect();
+    for row in book.stations.iter().filter(|row| row.cycle_s.is_none()) {
+        let line = (row.shop.as_str(), row.line.as_deref());
+        if named.contains(row.station.as_str()) || lines.contains(&line) {
+            continue;
+        }
+        problems.push(
+            Problem::at(row.at, "empty-cell")
+                .column("cycle_s")
+                .found("an empty cell")
+                .expected("a number of seconds, or tasks of the station or its line")
+                .mend("fill the cell"),
+        );
+    }
+}

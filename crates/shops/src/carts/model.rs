@@ -1,0 +1,154 @@
+//! The carts' plan as it leaves the house.
+
+use std::collections::BTreeMap;
+
+use book::{At, Charging, Problem};
+use serde::Serialize;
+
+use crate::sheet::{ShopFigure, ShopValue};
+
+/// How many carts each loop and each supply fleet needs. Serialises as it is.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct CartPlan {
+    /// Whether every fleet has as many as it needs.
+    pub holds: bool,
+    /// The fleets that follow a loop, in the book's order.
+    pub loops: Vec<CartLoop>,
+    /// The fleets that bring material, in the book's order.
+    pub supplies: Vec<SupplyFleet>,
+    /// What is odd but can be computed.
+    pub notes: Vec<Problem>,
+    /// What to mind where people can get hurt.
+    pub caution: String,
+    /// Every figure with its working, by id.
+    pub figures: BTreeMap<String, ShopFigure>,
+}
+
+/// A fleet that follows a loop: carts, skids or hangers.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct CartLoop {
+    /// The fleet.
+    pub carrier: String,
+    /// Its row.
+    pub at: At,
+    /// How many there are.
+    pub count: u32,
+    /// Where a car takes one.
+    pub taken_at: String,
+    /// Where it leaves it.
+    pub returned_at: String,
+    /// Cars a week that take one.
+    pub jobs: f64,
+    /// Seconds from one taken to the next.
+    pub takt_s: ShopValue,
+    /// Metres from carrier to carrier under the cars.
+    pub pitch_m: f64,
+    /// Length of the way under the cars.
+    pub line_m: f64,
+    /// Speed of that way, were it to move evenly: a pitch in each takt.
+    pub speed_m_min: ShopValue,
+    /// Seconds of the empty way back, curves counted, alone on it.
+    pub way_back_s: f64,
+    /// Seconds of a round on the move along the line, loading and unloading.
+    pub travel_s: f64,
+    /// How it charges.
+    pub charging: Charging,
+    /// Share of the time that charging besides takes.
+    pub charging_share: f64,
+    /// Share of the fleet in service: fit and not charging.
+    pub fit: f64,
+    /// What each further one on the way back costs all others there.
+    pub traffic_loss: f64,
+    /// Of those needed: share of speed that is left on the way back.
+    pub traffic: f64,
+    /// Of those needed: at stations under the cars.
+    pub on_line: f64,
+    /// Of those needed: on the move along the line, loading, unloading.
+    pub on_move: f64,
+    /// Of those needed: on the empty way back.
+    pub on_way_back: f64,
+    /// Of those needed: charging or unfit.
+    pub out_of_service: f64,
+    /// How many are needed, before rounding up.
+    pub exact: f64,
+    /// How many are needed, whole.
+    pub needed: ShopValue,
+    /// Needed over count; above 1 the fleet is too small.
+    pub load: f64,
+    /// Of those there are: in service at a time, whole.
+    pub in_service: u32,
+    /// Why there are too few for the line itself, if there are.
+    pub starved: Option<String>,
+}
+
+/// A fleet that brings material.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct SupplyFleet {
+    /// The fleet.
+    pub fleet: String,
+    /// The first row that names it.
+    pub at: At,
+    /// What it delivers.
+    pub runs: Vec<SupplyRun>,
+    /// How many there are, where the book says so.
+    pub count: Option<u32>,
+    /// Minutes of cart work in each hour.
+    pub workload_min: f64,
+    /// Carts that would suffice if none slowed another, before rounding up.
+    pub exact: f64,
+    /// How many are needed, whole; none when crowding lets no number suffice.
+    pub needed: Option<ShopValue>,
+    /// What further carts cost the others, where traffic is not given.
+    pub crowding: Option<Crowding>,
+    /// What is wrong and the way out, where it falls short.
+    pub mend: Option<String>,
+}
+
+/// How a fleet slows itself.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Crowding {
+    /// What each further cart costs all others.
+    pub loss: f64,
+    /// Share of the time that the number needed leaves, or the most useful
+    /// number where none suffices.
+    pub traffic: f64,
+    /// The number that does most; more do less.
+    pub most_at: u32,
+    /// Work of that number, in carts that nothing slows.
+    pub most: f64,
+}
+
+/// One thing delivered.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct SupplyRun {
+    /// What is delivered.
+    pub supply: String,
+    /// Its row.
+    pub at: At,
+    /// Where it goes.
+    pub station: Option<String>,
+    /// Loads an hour.
+    pub loads_per_hour: f64,
+    /// Minutes of a delivery, there and back.
+    pub cycle_min: ShopValue,
+    /// Minutes of cart work in each hour.
+    pub workload_min: f64,
+    /// Its part of the fleet, before rounding up and crowding.
+    pub carts: f64,
+}
+
+impl SupplyFleet {
+    /// Whether the carts there are suffice; a fleet without a count does if any
+    /// number would.
+    pub fn suffices(&self) -> bool {
+        self.needed.as_ref().is_some_and(|needed| {
+            self.count
+                .is_none_or(|count| needed.value <= f64::from(count))
+        })
+    }
+}
