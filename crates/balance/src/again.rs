@@ -7,7 +7,7 @@ mod repair;
 use crate::fault::Fault;
 use crate::line::{Line, Station, balance_line};
 use crate::watch::{Limits, Progress, Watch};
-use place::Places;
+use place::{Effort, Places};
 
 /// A balance near today's.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -25,7 +25,8 @@ pub struct Moved {
 }
 
 /// The least work that must move from today's stations so that all is within
-/// takt again, on at most so many stations.
+/// takt again, on at most so many stations. Steps are assignments looked at; with
+/// a limit it always ends soon, with what was found and the bound.
 ///
 /// A search that moves tasks out of overloaded stations and home again gives
 /// the answer; a search over all assignments proves it where the line is short
@@ -60,23 +61,22 @@ pub fn balance_again(
     let places = Places::of(line, takt, today, stations);
     let bound = places.bound();
     let report = |best: Option<u64>, bound: u64| (watch.progress)(Progress { best, bound });
+    let mut effort = Effort::of(limits.steps.unwrap_or(3_000_000));
     let mut best = places.feasible(today.to_vec());
     if best.is_none() {
-        best = repair::repaired(&places, &order, today.to_vec(), watch);
+        let mut part = effort.part(2);
+        best = repair::repaired(&places, &order, today.to_vec(), &mut part, watch);
+        effort.back(&part);
         report(best.as_ref().map(|at| places.moved(at)), bound);
     }
     // Where today's cannot be mended step by step, a new balance brought near.
     if best.is_none() {
-        let new = balance_line(line, takt, limits, watch)?;
-        if new.stations.len() <= stations {
-            let mut at = vec![0; today.len()];
-            for (station, made) in new.stations.iter().enumerate() {
-                for task in made.tasks() {
-                    at[task] = station;
-                }
-            }
-            best = repair::brought_home(&places, at);
-        } else if new.bound > stations as u64 {
+        let half = Limits {
+            steps: limits.steps.map(|steps| steps / 2),
+            ..*limits
+        };
+        let new = balance_line(line, takt, &half, watch)?;
+        if new.bound > stations as u64 {
             return Err(vec![Fault::NoAssignment {
                 shown: format!(
                     "{stations} stations cannot do the work at this takt: it needs at least {}",
@@ -84,9 +84,17 @@ pub fn balance_again(
                 ),
             }]);
         }
+        if !new.stations.is_empty() && new.stations.len() <= stations {
+            let mut part = effort.part(2);
+            best = places
+                .feasible(stations_of(&new.stations, today.len()))
+                .map(|at| repair::brought_home(&places, at, &mut part));
+            effort.back(&part);
+        }
     }
-    let steps = limits.steps.unwrap_or(3_000_000);
-    let (at, all_seen) = exact::least(&places, &order, best, bound, steps, watch);
+    places.all_certain();
+    let (at, all_seen) = exact::least(&places, &order, best, bound, &mut effort, watch);
+    let all_seen = all_seen && places.all_certain();
     let Some(at) = at else {
         return Err(vec![Fault::NoAssignment {
             shown: if all_seen {
@@ -112,4 +120,15 @@ pub fn balance_again(
         bound,
         proven: moved == bound,
     })
+}
+
+/// Where each task stands in a balance.
+fn stations_of(stations: &[Station], tasks: usize) -> Vec<usize> {
+    let mut at = vec![0; tasks];
+    for (station, made) in stations.iter().enumerate() {
+        for task in made.tasks() {
+            at[task] = station;
+        }
+    }
+    at
 }

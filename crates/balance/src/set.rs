@@ -1,7 +1,7 @@
 //! Sets of tasks as bits, of a size known when the program is built.
 
 /// Up to `64 * W` tasks.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub(crate) struct Set<const W: usize>([u64; W]);
 
 impl<const W: usize> Set<W> {

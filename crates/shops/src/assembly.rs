@@ -27,6 +27,7 @@ mod work;
 pub use balance::{Progress, Watch};
 use book::{At, Book, Problem, Task};
 use formulas::{Sourced, calendar};
+use rayon::prelude::*;
 use units::{Count, Hours, Minutes};
 
 use crate::sheet::{Sheet, Stands, problem, setting};
@@ -71,7 +72,7 @@ pub struct Question<'a> {
 impl Question<'_> {
     /// The search that plan, run and page share: a page's line of a hundred
     /// tasks in a fraction of a second.
-    pub const STEPS: u64 = 120_000;
+    pub const STEPS: u64 = 80_000;
 }
 
 /// The lines that tasks name, as shop and line, in the order of the book.
@@ -106,12 +107,23 @@ pub fn assembly(question: &Question<'_>, watch: &Watch<'_>) -> Result<Assembly, 
         cost_per_year: 0.0,
         figures: std::collections::BTreeMap::new(),
     };
+    let mut asked = Vec::new();
     for need in question.needs {
         let own = |task: &&Task| task.shop == need.shop && task.line == need.line;
         let tasks: Vec<&Task> = book.tasks.iter().filter(own).collect();
-        if let Some(first) = tasks.first().map(|task| task.at) {
-            line(question, &mut sheet, &mut plan, (need, tasks, first), watch);
-        }
+        let at = tasks.first().map(|task| task.at);
+        let ready = at.and_then(|at| prepared(book, &mut sheet, need, tasks, at));
+        asked.extend(ready.map(|ready| (need, ready)));
+    }
+    // Lines know nothing of each other, and come back in their order.
+    let planned: Vec<Planned> = asked
+        .into_par_iter()
+        .map(|(need, ready)| line(question, need, ready, watch))
+        .collect();
+    for planned in planned {
+        plan.lines.push(planned.line);
+        plan.choices.extend(planned.choices);
+        plan.cells.extend(planned.cells);
     }
     let mut robots: Vec<String> = plan.cells.iter().map(|cell| cell.robot.clone()).collect();
     robots.sort();
@@ -129,18 +141,21 @@ pub fn assembly(question: &Question<'_>, watch: &Watch<'_>) -> Result<Assembly, 
     Ok(plan)
 }
 
-/// Plans one line into the whole.
+/// What one line adds to the whole.
+struct Planned {
+    line: AssemblyLine,
+    choices: Vec<Choice>,
+    cells: Vec<RobotCell>,
+}
+
+/// Plans one line.
 fn line(
     question: &Question<'_>,
-    sheet: &mut Sheet,
-    plan: &mut Assembly,
-    (need, tasks, at): (&LineNeed, Vec<&Task>, At),
+    need: &LineNeed,
+    ((takt_s, cycle_s), (work, prices)): Prepared<'_>,
     watch: &Watch<'_>,
-) {
+) -> Planned {
     let book = question.book;
-    let Some(((takt_s, cycle_s), (work, prices))) = prepared(book, sheet, need, tasks, at) else {
-        return;
-    };
     let chosen = choose::choose(&work, &prices, watch);
     let place = (need.shop.as_str(), need.line.as_deref());
     let cells = cells::cells(book, place, &work, &chosen.doing, &prices, watch);
@@ -156,8 +171,13 @@ fn line(
         places: &places,
         steps: question.steps,
     };
-    let again = placing.again(watch);
-    let (stations, bound, proven, stuck) = match placing.balance(watch) {
+    let (again, balanced) = rayon::join(|| placing.again(watch), || placing.balance(watch));
+    let (again, again_stuck) = match again {
+        Some(Ok(again)) => (Some(again), Vec::new()),
+        Some(Err(stuck)) => (None, stuck),
+        None => (None, Vec::new()),
+    };
+    let (stations, bound, proven, stuck) = match balanced {
         Ok((stations, bound, proven)) => {
             let (stations, stuck) = or_today(stations, again.as_ref());
             (stations, bound, proven, stuck)
@@ -179,14 +199,17 @@ fn line(
         efficiency: 0.0,
         cost_per_year: 0.0,
         again,
+        again_stuck,
         today: today_of(book, need, &work, &chosen.doing, &prices, watch),
         frontier: chosen.frontier,
         stuck,
     };
     sum(&mut told, &prices);
-    plan.lines.push(told);
-    plan.choices.extend(chosen.choices);
-    plan.cells.extend(cells);
+    Planned {
+        line: told,
+        choices: chosen.choices,
+        cells,
+    }
 }
 
 /// The stations found, or today's after the moves where those are fewer or the

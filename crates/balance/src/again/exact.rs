@@ -1,6 +1,6 @@
 //! All assignments, those near today's first.
 
-use super::place::{Loads, Places};
+use super::place::{Effort, Loads, Places};
 use crate::watch::Watch;
 
 struct Search<'a> {
@@ -9,7 +9,8 @@ struct Search<'a> {
     best: Option<Vec<usize>>,
     least: u64,
     enough: u64,
-    steps_left: u64,
+    effort: &'a mut Effort,
+    step: u64,
     ended: bool,
     watch: &'a Watch<'a>,
 }
@@ -21,7 +22,7 @@ pub(crate) fn least(
     order: &[usize],
     best: Option<Vec<usize>>,
     bound: u64,
-    steps: u64,
+    effort: &mut Effort,
     watch: &Watch<'_>,
 ) -> (Option<Vec<usize>>, bool) {
     let least = best.as_ref().map_or(u64::MAX, |at| places.moved(at));
@@ -31,7 +32,8 @@ pub(crate) fn least(
         best,
         least,
         enough: bound,
-        steps_left: steps,
+        effort,
+        step: 0,
         ended: false,
         watch,
     };
@@ -53,12 +55,12 @@ impl Search<'_> {
             }
             return;
         };
+        self.step += 1;
         self.ended |=
-            self.steps_left == 0 || self.steps_left.is_multiple_of(1_024) && self.watch.cancelled();
+            !self.effort.spend() || self.step.is_multiple_of(1_024) && self.watch.cancelled();
         if self.ended {
             return;
         }
-        self.steps_left -= 1;
         let before = &self.places.line.work.after[task];
         let first = before.iter().map(|before| at[*before]).max().unwrap_or(0);
         let home = self.places.today[task];

@@ -1,6 +1,9 @@
 //! Where tasks stand, what that loads and whether it holds.
 
-use crate::line::{Line, Measure, Side, Station, timetable};
+use std::cell::{Cell, RefCell};
+use std::collections::BTreeMap;
+
+use crate::line::{Line, Measure, Side, Station, given, post_ends};
 
 /// A line with today's places.
 pub(crate) struct Places<'a> {
@@ -12,6 +15,38 @@ pub(crate) struct Places<'a> {
     pub(crate) after: Vec<Vec<usize>>,
     pub(crate) groups: Vec<usize>,
     posts: u64,
+    /// By tasks of a station, by how much its posts exceed takt.
+    known: RefCell<BTreeMap<Vec<usize>, (u64, bool)>>,
+    /// Whether some station was taken to exceed takt without proof.
+    guessed: Cell<bool>,
+}
+
+/// What is left to spend: one for every assignment looked at.
+pub(crate) struct Effort(u64);
+
+impl Effort {
+    pub(crate) fn of(steps: u64) -> Self {
+        Self(steps)
+    }
+
+    /// Whether there is any left; takes one.
+    pub(crate) fn spend(&mut self) -> bool {
+        let any = self.0 > 0;
+        self.0 = self.0.saturating_sub(1);
+        any
+    }
+
+    /// A part of it, set aside.
+    pub(crate) fn part(&mut self, of: u64) -> Self {
+        let part = self.0 / of;
+        self.0 -= part;
+        Self(part)
+    }
+
+    /// Puts back what was not spent.
+    pub(crate) fn back(&mut self, rest: &Self) {
+        self.0 += rest.0;
+    }
 }
 
 /// Loads by station, measure and side.
@@ -35,6 +70,8 @@ impl<'a> Places<'a> {
             after,
             groups: line.groups(),
             posts: line.posts().len() as u64,
+            known: RefCell::default(),
+            guessed: Cell::new(false),
         }
     }
 
@@ -117,77 +154,155 @@ impl<'a> Places<'a> {
             })
     }
 
+    /// By how much the posts of a station with these tasks exceed takt, waiting
+    /// for each other counted; in thousandths of takt.
+    pub(crate) fn excess(&self, tasks: &[usize]) -> u64 {
+        let known = self.known.borrow().get(tasks).copied();
+        let (excess, is_known) = known.unwrap_or_else(|| {
+            let found = self.look(tasks);
+            self.known.borrow_mut().insert(tasks.to_vec(), found);
+            found
+        });
+        if excess > 0 && !is_known {
+            self.guessed.set(true);
+        }
+        excess
+    }
+
+    fn look(&self, tasks: &[usize]) -> (u64, bool) {
+        let sums = self.sum_over(tasks);
+        if sums > 0 || self.posts == 1 {
+            return (sums, true);
+        }
+        let (station, is_known) = given(self.line, self.takt, tasks);
+        let over = self.measures.iter().map(|measure| {
+            let ends = post_ends(self.line, &station, &|task| measure.ticks[task]);
+            let last = ends.into_iter().max().unwrap_or(0);
+            (last.saturating_sub(measure.room) * 1_000).div_ceil(measure.room)
+        });
+        (over.max().unwrap_or(0), is_known)
+    }
+
+    /// Whether every station that was found to exceed takt since the last call
+    /// does so for certain.
+    pub(crate) fn all_certain(&self) -> bool {
+        !self.guessed.replace(false)
+    }
+
+    fn sum_over(&self, tasks: &[usize]) -> u64 {
+        let mut loads = Loads(vec![[0; 3]; self.measures.len()]);
+        for task in tasks {
+            self.add(&mut loads, *task, 0);
+        }
+        self.over(&loads, 0)
+    }
+
+    pub(crate) fn tasks_at(&self, at: &[usize], station: usize) -> Vec<usize> {
+        (0..at.len()).filter(|task| at[*task] == station).collect()
+    }
+
     /// The assignment, where it keeps every rule and takt.
     pub(crate) fn feasible(&self, at: Vec<usize>) -> Option<Vec<usize>> {
         let inside = at.iter().all(|station| *station < self.count);
-        if !inside {
-            return None;
-        }
-        let placed = (0..at.len())
-            .all(|task| self.may_stand(&at, task, at[task]) && at[self.groups[task]] == at[task]);
-        let loads = self.loads(&at);
-        let fits = placed && (0..self.count).all(|station| self.over(&loads, station) == 0);
-        let holds = fits && (self.posts == 1 || self.timetables(&at).is_some());
+        let holds = inside
+            && (0..at.len()).all(|task| {
+                self.may_stand(&at, task, at[task]) && at[self.groups[task]] == at[task]
+            })
+            && (0..self.count).all(|station| self.excess(&self.tasks_at(&at, station)) == 0);
         holds.then_some(at)
     }
 
-    fn timetables(&self, at: &[usize]) -> Option<Vec<Station>> {
-        let listed = (0..self.count).map(|station| {
-            let tasks: Vec<usize> = (0..at.len()).filter(|task| at[*task] == station).collect();
-            timetable(self.line, self.takt, &tasks)
-        });
-        listed.collect()
+    /// Whether an assignment that keeps every rule and takt still does after
+    /// some tasks were put elsewhere; `left` are the stations they left.
+    pub(crate) fn holds_after(&self, at: &[usize], moved: &[usize], left: &[usize]) -> bool {
+        let mut touched: Vec<usize> = left.to_vec();
+        touched.extend(moved.iter().map(|task| at[*task]));
+        touched.sort_unstable();
+        touched.dedup();
+        let in_group = |task: usize| {
+            let group = self.groups[task];
+            (0..at.len()).all(|other| self.groups[other] != group || at[other] == at[task])
+        };
+        let rules = &self.line.rules;
+        moved.iter().all(|task| {
+            self.may_stand(at, *task, at[*task]) && (rules.together.is_empty() || in_group(*task))
+        }) && touched
+            .iter()
+            .all(|station| self.excess(&self.tasks_at(at, *station)) == 0)
     }
 
     pub(crate) fn stations(&self, at: &[usize]) -> Vec<Station> {
-        self.timetables(at).unwrap_or_default()
+        let each = (0..self.count).map(|station| self.tasks_at(at, station));
+        each.map(|tasks| given(self.line, self.takt, &tasks).0)
+            .collect()
     }
 
-    /// What the stations that exceed a measure must give away at least, by the
-    /// first: the least sum of some of their tasks that is enough.
+    /// What must move at least, by the first measure: of each station the least
+    /// that mends what exceeds a measure, on all its posts or on each side; and
+    /// one of every two tasks in the wrong order.
     pub(crate) fn bound(&self) -> u64 {
-        let beyond = |task: &usize| self.today[*task] >= self.count;
-        let all = 0..self.today.len();
-        let gone: u64 = all
-            .clone()
-            .filter(beyond)
-            .map(|task| self.measures[0].ticks[task])
-            .sum();
+        let own = |task: &usize| self.measures[0].ticks[*task];
+        let beyond = (0..self.today.len()).filter(|task| self.today[*task] >= self.count);
+        let gone: u64 = beyond.map(|task| own(&task)).sum();
         let sheds = (0..self.count).map(|station| {
-            let here: Vec<u64> = all
-                .clone()
-                .filter(|task| self.today[*task] == station)
-                .map(|task| self.measures[0].ticks[task])
-                .collect();
-            let sum: u64 = here.iter().sum();
-            least_sum(
-                &here,
-                sum.saturating_sub(self.posts * self.measures[0].room),
-            )
+            let here = self.tasks_at(self.today, station);
+            let side = |side: Side| -> Vec<usize> {
+                let tasks = here.iter().copied();
+                tasks.filter(|task| self.line.side(*task) == side).collect()
+            };
+            let all = self.sheds(&here, self.posts);
+            if self.line.sides.is_empty() {
+                return all;
+            }
+            let half = self.posts / 2;
+            all.max(self.sheds(&side(Side::Left), half) + self.sheds(&side(Side::Right), half))
         });
-        gone + sheds.sum::<u64>()
+        let bound = gone + sheds.sum::<u64>();
+        let after = self.line.work.after.iter().enumerate();
+        let wrong = after.flat_map(|(task, befores)| {
+            let wrong = befores
+                .iter()
+                .filter(move |b| self.today[**b] > self.today[task]);
+            wrong.map(move |before| own(&task).min(own(before)))
+        });
+        wrong.fold(bound, u64::max)
+    }
+
+    /// The least of these tasks, by the first measure, without which so many
+    /// posts have time for the others.
+    fn sheds(&self, tasks: &[usize], posts: u64) -> u64 {
+        let each = self.measures.iter().map(|measure| {
+            let scale = (measure.room / u64::from(self.takt)).max(1);
+            let sum: u64 = tasks.iter().map(|task| measure.ticks[*task]).sum();
+            let excess = sum.saturating_sub(posts * measure.room) / scale;
+            let pairs = tasks.iter().map(|task| {
+                let gives = measure.ticks[*task].div_ceil(scale);
+                (gives as usize, self.measures[0].ticks[*task])
+            });
+            least_cover(&pairs.collect::<Vec<_>>(), excess as usize)
+        });
+        each.max().unwrap_or(0)
     }
 }
 
-/// The least sum of some of the numbers that is at least so much.
-fn least_sum(numbers: &[u64], at_least: u64) -> u64 {
-    if at_least == 0 {
-        return 0;
-    }
-    let mut sums = std::collections::BTreeSet::from([0]);
-    for number in numbers {
-        let more: Vec<u64> = sums
-            .iter()
-            .filter(|sum| **sum < at_least)
-            .map(|sum| sum + number)
-            .collect();
-        sums.extend(more);
-        // Too many different sums to follow: what is asked is a bound itself.
-        if sums.len() > 200_000 {
-            return at_least;
+/// Takts that are looked at one by one; more are counted in fewer.
+const MOST_CELLS: usize = 20_000;
+
+/// The least sum of costs of things that together give so much.
+fn least_cover(things: &[(usize, u64)], need: usize) -> u64 {
+    let coarse = need / MOST_CELLS + 1;
+    let need = need / coarse;
+    let all: u64 = things.iter().map(|(_, cost)| cost).sum();
+    let mut least = vec![all; need + 1];
+    least[0] = 0;
+    for (gives, cost) in things {
+        let gives = gives.div_ceil(coarse);
+        for left in (1..=need).rev() {
+            let with = least[left.saturating_sub(gives)].saturating_add(*cost);
+            least[left] = least[left].min(with);
         }
     }
-    sums.range(at_least..).next().copied().unwrap_or(at_least)
+    least[need]
 }
 
 impl Places<'_> {

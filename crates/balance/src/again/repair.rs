@@ -1,35 +1,39 @@
 //! Moves tasks out of overloaded stations, and home again.
 
-use super::place::Places;
+use super::place::{Effort, Places};
 use crate::line::Luck;
 use crate::watch::Watch;
-
-/// Steps of repair a task.
-const STEPS: usize = 400;
 
 /// Today's places mended: the least moved of what several runs find.
 pub(crate) fn repaired(
     places: &Places<'_>,
     order: &[usize],
     start: Vec<usize>,
+    effort: &mut Effort,
     watch: &Watch<'_>,
 ) -> Option<Vec<usize>> {
     let mut best: Option<Vec<usize>> = None;
     let start = made_legal(places, order, start);
-    for run in 0..4 {
-        let found = run_once(places, start.clone(), run, watch);
-        let Some(found) = found.and_then(|at| brought_home(places, at)) else {
+    for run in 0..RUNS {
+        let mut own = effort.part(RUNS - run);
+        let mut mend = own.part(2);
+        let found = run_once(places, start.clone(), run, &mut mend, watch);
+        own.back(&mend);
+        let found = found.map(|at| brought_home(places, at, &mut own));
+        effort.back(&own);
+        let Some(found) = found else {
             continue;
         };
-        if best
-            .as_ref()
-            .is_none_or(|best| places.moved(&found) < places.moved(best))
-        {
+        let less = |best: &Vec<usize>| places.moved(&found) < places.moved(best);
+        if best.as_ref().is_none_or(less) {
             best = Some(found);
         }
     }
     best
 }
+
+/// Runs, each with its own luck.
+const RUNS: u64 = 4;
 
 /// Puts tasks that stand before what they follow, or beyond the last station,
 /// where they are legal; load aside.
@@ -52,38 +56,42 @@ fn run_once(
     places: &Places<'_>,
     mut at: Vec<usize>,
     run: u64,
+    effort: &mut Effort,
     watch: &Watch<'_>,
 ) -> Option<Vec<usize>> {
     let mut luck = Luck(run);
     let mut loads = places.loads(&at);
     let mut quiet = vec![0_usize; at.len()];
-    for step in 1..STEPS * at.len() {
-        if step % 256 == 0 && watch.cancelled() {
+    let excess = |at: &[usize], station| places.excess(&places.tasks_at(at, station));
+    let mut over: Vec<u64> = (0..places.count).map(|s| excess(&at, s)).collect();
+    let mut step = 0;
+    loop {
+        step += 1;
+        let heavy: Vec<usize> = (0..places.count).filter(|s| over[*s] > 0).collect();
+        if heavy.is_empty() {
+            return places.feasible(at);
+        }
+        if !effort.spend() || step % 64 == 0 && watch.cancelled() {
             return None;
         }
-        let over: Vec<usize> = (0..places.count)
-            .filter(|station| places.over(&loads, *station) > 0)
-            .collect();
-        if over.is_empty() {
-            if places.feasible(at.clone()).is_some() {
-                return Some(at);
-            }
-            return None;
-        }
-        let from = over[luck.below(over.len() as u64) as usize];
+        let from = heavy[luck.below(heavy.len() as u64) as usize];
         let mut best: Option<(i64, usize, usize)> = None;
-        for task in 0..at.len() {
-            if at[task] != from || quiet[task] > step {
+        for task in places.tasks_at(&at, from) {
+            if quiet[task] > step {
                 continue;
             }
-            for to in 0..places.count {
+            for (to, heavy) in over.iter().enumerate() {
                 if to == from || !places.may_stand(&at, task, to) {
                     continue;
                 }
+                effort.spend();
                 let worse = cost_of(places, &mut loads, task, from, to);
+                // A station whose posts wait for each other is worse than its
+                // sum tells.
+                let waits = if *heavy > 0 { 50 } else { 0 };
                 let noise = luck.below(20) as i64;
-                if best.is_none_or(|(least, ..)| worse + noise < least) {
-                    best = Some((worse + noise, task, to));
+                if best.is_none_or(|(least, ..)| worse + waits + noise < least) {
+                    best = Some((worse + waits + noise, task, to));
                 }
             }
         }
@@ -91,9 +99,11 @@ fn run_once(
         places.take(&mut loads, task, from);
         places.add(&mut loads, task, to);
         at[task] = to;
+        for station in [from, to] {
+            over[station] = excess(&at, station);
+        }
         quiet[task] = step + 5 + luck.below(10) as usize;
     }
-    None
 }
 
 /// What a move costs: overload made less overload mended, and work moved from
@@ -120,43 +130,56 @@ fn cost_of(
 }
 
 /// Brings tasks back to where they stand today as long as that holds: alone,
-/// or in exchange for another that goes home too.
-pub(crate) fn brought_home(places: &Places<'_>, at: Vec<usize>) -> Option<Vec<usize>> {
-    let mut at = places.feasible(at)?;
+/// or in exchange for another that goes home too. The assignment keeps every
+/// rule and takt before and after.
+pub(crate) fn brought_home(
+    places: &Places<'_>,
+    mut at: Vec<usize>,
+    effort: &mut Effort,
+) -> Vec<usize> {
     loop {
         let mut away: Vec<usize> = (0..at.len())
-            .filter(|t| at[*t] != places.today[*t])
+            .filter(|t| at[*t] != places.today[*t] && places.today[*t] < places.count)
             .collect();
         away.sort_by_key(|task| {
             let either = places.is_either(*task);
             (std::cmp::Reverse(places.measures[0].ticks[*task]), either)
         });
-        let mut better = None;
-        'found: for (index, task) in away.iter().enumerate() {
-            if places.today[*task] >= places.count {
-                continue;
-            }
-            let mut home = at.clone();
-            home[*task] = places.today[*task];
-            if let Some(home) = places.feasible(home.clone()) {
-                better = Some(home);
-                break;
-            }
-            for other in away[index + 1..].iter().take(40) {
-                if places.today[*other] >= places.count {
-                    continue;
-                }
-                let mut both = home.clone();
-                both[*other] = places.today[*other];
-                if let Some(both) = places.feasible(both) {
-                    better = Some(both);
-                    break 'found;
-                }
-            }
-        }
-        match better {
-            Some(better) => at = better,
-            None => return Some(at),
-        }
+        let Some(better) = nearer_home(places, &at, &away, effort) else {
+            return at;
+        };
+        at = better;
     }
+}
+
+/// The assignment with one or two more tasks at home; none where that does not
+/// hold.
+fn nearer_home(
+    places: &Places<'_>,
+    at: &[usize],
+    away: &[usize],
+    effort: &mut Effort,
+) -> Option<Vec<usize>> {
+    let mut home = at.to_vec();
+    for (index, task) in away.iter().enumerate() {
+        home[*task] = places.today[*task];
+        if !effort.spend() {
+            return None;
+        }
+        if places.holds_after(&home, &[*task], &[at[*task]]) {
+            return Some(home);
+        }
+        for other in away[index + 1..].iter().take(40) {
+            home[*other] = places.today[*other];
+            if !effort.spend() {
+                return None;
+            }
+            if places.holds_after(&home, &[*task, *other], &[at[*task], at[*other]]) {
+                return Some(home);
+            }
+            home[*other] = at[*other];
+        }
+        home[*task] = at[*task];
+    }
+    None
 }

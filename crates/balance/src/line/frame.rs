@@ -2,7 +2,7 @@
 
 use super::model::{Line, Measure, Side};
 use crate::set::Set;
-use crate::simple::{Weights, packed, weights};
+use crate::simple::{Weights, packed, weights_by_reach};
 
 /// Everything about a line that does not change during a search. Tasks keep
 /// the caller's numbers.
@@ -29,8 +29,12 @@ pub(crate) struct Frame<const W: usize> {
     pub(crate) apart: Vec<Set<W>>,
     pub(crate) fixed: Vec<Option<u32>>,
     pub(crate) distance: Vec<(usize, usize, u32)>,
-    /// Prices for packing by the first measure.
-    pub(crate) weights: Option<Weights>,
+    /// Prices for packing by the first measure, each with the posts of a
+    /// station that share them: all of them, and those of each side.
+    pub(crate) weights: Vec<(Weights, u64)>,
+    /// The first measure in whole ticks, rounded down, and takt.
+    whole: Vec<u32>,
+    takt: u32,
 }
 
 impl<const W: usize> Frame<W> {
@@ -54,12 +58,13 @@ impl<const W: usize> Frame<W> {
             apart: vec![Set::EMPTY; n],
             fixed: vec![None; n],
             distance: line.rules.distance.clone(),
-            weights: None,
+            weights: Vec::new(),
+            whole: measures[0].whole(takt),
+            takt,
             measures,
         };
         frame.put_in_order(order);
         frame.put_rules(line);
-        frame.price();
         frame
     }
 
@@ -127,23 +132,46 @@ impl<const W: usize> Frame<W> {
         }
     }
 
-    /// Prices as for a plain line, where there is one measure.
-    fn price(&mut self) {
-        if self.measures.len() > 1 {
-            return;
-        }
-        let mut sorted: Vec<usize> = (0..self.sides.len()).collect();
-        let ticks = &self.measures[0].ticks;
-        sorted.sort_by_key(|task| std::cmp::Reverse(ticks[*task]));
-        let falling: Vec<u32> = sorted.iter().map(|task| ticks[*task] as u32).collect();
-        let Some(priced) = weights(&falling, self.measures[0].room as u32) else {
-            return;
+    /// Puts prices on the tasks as for a plain line, by the first measure; what
+    /// rounding it down loses only makes them weaker. A side is priced by itself
+    /// where its work alone asks for `bound` stations.
+    pub(crate) fn price(&mut self, bound: u32) {
+        let posts = self.posts.len() as u64;
+        let reach = |side: &Side| match side {
+            Side::Left => 1,
+            Side::Right => 2,
+            Side::Either => 3,
         };
-        let mut of = vec![0; sorted.len()];
-        for (task, weight) in sorted.iter().zip(&priced.of) {
-            of[*task] = *weight;
+        let each = self.whole.iter().zip(&self.sides);
+        let tasks: Vec<(u32, u8)> = each.map(|(ticks, side)| (*ticks, reach(side))).collect();
+        let one_sided = self.posts[0] == Side::Either;
+        let mut price = |tasks: &[(u32, u8)], posts: u64| {
+            let priced = weights_by_reach(tasks, self.takt);
+            self.weights.extend(priced.map(|priced| (priced, posts)));
+        };
+        if one_sided {
+            let alike: Vec<(u32, u8)> = tasks.iter().map(|(ticks, _)| (*ticks, 1)).collect();
+            price(&alike, posts);
+            return;
         }
-        self.weights = Some(Weights { of, ..priced });
+        price(&tasks, posts);
+        for side in [1, 2] {
+            let own = |(ticks, reach): &(u32, u8)| (if *reach == side { *ticks } else { 0 }, 1);
+            let tasks: Vec<(u32, u8)> = tasks.iter().map(own).collect();
+            let sum: u64 = tasks.iter().map(|(ticks, _)| u64::from(*ticks)).sum();
+            if sum.div_ceil(posts / 2 * u64::from(self.takt)) >= u64::from(bound) {
+                price(&tasks, posts / 2);
+            }
+        }
+    }
+
+    /// Stations that a set of tasks needs by the prices.
+    pub(crate) fn by_weight(&self, tasks: &Set<W>) -> u64 {
+        let each = self.weights.iter().map(|(weights, posts)| {
+            let weight = tasks.iter().map(|task| u64::from(weights.of[task])).sum();
+            weights.stations(weight).div_ceil(*posts)
+        });
+        each.max().unwrap_or(0)
     }
 
     /// The fewest stations that a set of tasks needs: by each measure and side
@@ -158,19 +186,10 @@ impl<const W: usize> Frame<W> {
             }
             most = most.max(self.by_sums(&sums, measure.room));
         }
-        if self.measures.len() == 1 {
-            let room = self.measures[0].room as u32;
-            let mut ticks: Vec<u32> = tasks
-                .iter()
-                .map(|task| self.measures[0].ticks[task] as u32)
-                .collect();
-            ticks.sort_unstable_by_key(|ticks| std::cmp::Reverse(*ticks));
-            most = most.max(u64::from(packed(&ticks, room)).div_ceil(posts));
-            if let Some(weights) = &self.weights {
-                let weight = tasks.iter().map(|task| u64::from(weights.of[task])).sum();
-                most = most.max(weights.stations(weight).div_ceil(posts));
-            }
-        }
+        let mut ticks: Vec<u32> = tasks.iter().map(|task| self.whole[task]).collect();
+        ticks.sort_unstable_by_key(|ticks| std::cmp::Reverse(*ticks));
+        most = most.max(u64::from(packed(&ticks, self.takt)).div_ceil(posts));
+        most = most.max(self.by_weight(tasks));
         most as u32
     }
 

@@ -24,6 +24,12 @@ const STEPS: u32 = 3_000;
 /// assert_eq!(station.posts[1].work[1].end, 7);
 /// ```
 pub fn given_station(line: &Line, takt: u32, tasks: &[usize]) -> Station {
+    given(line, takt, tasks).0
+}
+
+/// The same, and whether it is known that no order of work is within takt where
+/// this one is not.
+pub(crate) fn given(line: &Line, takt: u32, tasks: &[usize]) -> (Station, bool) {
     let measures = line.measures(takt.max(1));
     let given = Given {
         line,
@@ -41,12 +47,14 @@ pub fn given_station(line: &Line, takt: u32, tasks: &[usize]) -> Station {
         }
     }
     let Some(((over, _), table)) = best else {
-        return given.station(&Table::default());
+        return (given.station(&Table::default()), true);
     };
-    let searched = (over > 0 && given.might_fit())
-        .then(|| timetable_within(line, takt, tasks, STEPS))
-        .flatten();
-    searched.unwrap_or_else(|| given.station(&table))
+    if over == 0 || !given.might_fit() {
+        return (given.station(&table), true);
+    }
+    let (searched, all_seen) = timetable_within(line, takt, tasks, STEPS);
+    let known = searched.is_some() || all_seen;
+    (searched.unwrap_or_else(|| given.station(&table)), known)
 }
 
 /// When each post of a station is done with a car that takes so many ticks for

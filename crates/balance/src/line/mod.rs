@@ -1,5 +1,6 @@
 //! Lines with two sides, several people a station, models and rules of place.
 
+mod beam;
 mod check;
 mod drift;
 mod fill;
@@ -11,7 +12,7 @@ mod solve;
 mod takt;
 
 pub(crate) use fill::{Luck, Mix};
-pub(crate) use solve::timetable;
+pub(crate) use given::given;
 
 pub use check::broken_rules;
 pub use drift::{Dense, Drift, drift, run_by_chance, worst_run};

@@ -299,6 +299,18 @@ pub struct Measure {
     pub ticks: Vec<u64>,
 }
 
+impl Measure {
+    /// The ticks that each task takes, where a post takes `takt` of them: the
+    /// measure divided by its scale and rounded down.
+    pub(crate) fn whole(&self, takt: u32) -> Vec<u32> {
+        let scale = (self.room / u64::from(takt)).max(1);
+        let each = self.ticks.iter().map(|ticks| ticks / scale);
+        // a mean is never longer than the longest of the models
+        each.map(|ticks| ticks.min(u64::from(u32::MAX)) as u32)
+            .collect()
+    }
+}
+
 /// A task at its post.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Placed {

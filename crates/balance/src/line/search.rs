@@ -23,12 +23,12 @@ pub(crate) enum Spell<const W: usize> {
 
 /// A search that can be taken up again.
 pub(crate) struct Search<'a, const W: usize> {
-    frame: &'a Frame<W>,
-    stations: u32,
+    pub(super) frame: &'a Frame<W>,
+    pub(super) stations: u32,
     earliest: Vec<u32>,
     latest: Vec<u32>,
     /// By stations filled, what must be done by then.
-    due: Vec<Set<W>>,
+    pub(super) due: Vec<Set<W>>,
     memory: Memory<W>,
     /// By state, the load that led to it.
     loads: Vec<Load<W>>,
@@ -158,7 +158,7 @@ impl<'a, const W: usize> Search<'a, W> {
     }
 
     /// Much work done, and of equals in few and long tasks.
-    fn worth(&self, done: &Set<W>, filled: u16) -> i64 {
+    pub(super) fn worth(&self, done: &Set<W>, filled: u16) -> i64 {
         let measure = &self.frame.measures[0];
         let used: u64 = done.iter().map(|task| measure.ticks[task]).sum();
         let mean = measure.ticks.iter().sum::<u64>() / self.frame.sides.len() as u64;
@@ -171,27 +171,7 @@ impl<'a, const W: usize> Search<'a, W> {
         let (done, filled, put_off) = (state.done, state.filled, state.put_off);
         let stands = self.stands_at(at);
         let station = u32::from(filled);
-        let mut later = Set::EMPTY;
-        for (task, earliest) in self.earliest.iter().enumerate() {
-            if *earliest > station {
-                later.put(task);
-            }
-        }
-        for (one, other, far) in &self.frame.distance {
-            let from = stands
-                .iter()
-                .find(|(task, _)| task == one)
-                .map(|(_, at)| *at);
-            let waits = from.map_or(!done.has(*one) && *far > 0, |from| station < from + far);
-            if waits {
-                later.put(*other);
-            }
-        }
-        let place = Place {
-            done,
-            station,
-            later,
-        };
+        let place = self.place(&done, station, &stands);
         // At first a few loads by chance, which spread better than as many of
         // a list in order; when the state comes up again, the list.
         let loads = FIRST_LOADS.saturating_mul(8_u32.saturating_pow(u32::from(put_off) / 2));
@@ -241,6 +221,31 @@ impl<'a, const W: usize> Search<'a, W> {
             self.put_off.push(at);
         }
         None
+    }
+
+    /// What a station may take, with where first tasks of distance rules stand.
+    pub(super) fn place(&self, done: &Set<W>, station: u32, stands: &[(usize, u32)]) -> Place<W> {
+        let mut later = Set::EMPTY;
+        for (task, earliest) in self.earliest.iter().enumerate() {
+            if *earliest > station {
+                later.put(task);
+            }
+        }
+        for (one, other, far) in &self.frame.distance {
+            let from = stands
+                .iter()
+                .find(|(task, _)| task == one)
+                .map(|(_, at)| *at);
+            let waits = from.map_or(!done.has(*one) && *far > 0, |from| station < from + far);
+            if waits {
+                later.put(*other);
+            }
+        }
+        Place {
+            done: *done,
+            station,
+            later,
+        }
     }
 
     fn way_to(&self, child: u32) -> Vec<Load<W>> {
@@ -306,7 +311,7 @@ impl<'a, const W: usize> Search<'a, W> {
     }
 
     /// Whether what is left can still fit the stations left.
-    fn hopeful(&self, done: &Set<W>, filled: u32) -> bool {
+    pub(super) fn hopeful(&self, done: &Set<W>, filled: u32) -> bool {
         if *done == self.frame.all {
             return filled <= self.stations;
         }
@@ -333,13 +338,6 @@ impl<'a, const W: usize> Search<'a, W> {
                 }
             }
         }
-        let posts = self.frame.posts.len() as u64;
-        if let Some(weights) = &self.frame.weights {
-            let weight = undone.iter().map(|task| u64::from(weights.of[task])).sum();
-            if weights.stations(weight) > u64::from(left) * posts {
-                return false;
-            }
-        }
-        true
+        self.frame.by_weight(&undone) <= u64::from(left)
     }
 }

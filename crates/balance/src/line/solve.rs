@@ -2,6 +2,7 @@
 
 use std::sync::atomic::AtomicBool;
 
+use super::beam::Beam;
 use super::fill::{Filler, Load, Place};
 use super::frame::Frame;
 use super::model::{Line, LineBalance, Model, Placed, Post, Rules, Side, Station};
@@ -82,6 +83,9 @@ pub fn balance_line(
     sized!(line.work.ticks.len(), fewest(&asked, most))
 }
 
+/// Beams broader than this find little that the search does not.
+const BROADEST: usize = 256;
+
 /// A question as its parts see it.
 pub(crate) struct Asked<'a> {
     pub(crate) line: &'a Line,
@@ -136,6 +140,7 @@ pub(crate) struct Ends<const W: usize> {
     behind: Option<End<W>>,
     /// No balance has fewer stations.
     pub(crate) bound: u32,
+    order: Vec<usize>,
 }
 
 struct End<const W: usize> {
@@ -152,6 +157,12 @@ impl<const W: usize> End<W> {
             behind: frame.behind(order),
             frame,
         }
+    }
+
+    /// Where tasks can stand, with what the frame's prices say.
+    fn look_again(&mut self, order: &[usize]) {
+        self.earliest = self.frame.earliest(order);
+        self.behind = self.frame.behind(order);
     }
 
     fn search(&self, stations: u32, memory_mb: u32) -> Search<'_, W> {
@@ -188,23 +199,75 @@ impl<const W: usize> Ends<W> {
             let back: Vec<usize> = order.iter().rev().copied().collect();
             End::of(&reversed(&line), &back, takt)
         });
-        let fixed = line
-            .rules
-            .fixed
-            .iter()
-            .map(|(_, station)| *station as u32 + 1);
-        let through = ahead
-            .earliest
-            .iter()
-            .zip(&ahead.behind)
-            .map(|(e, b)| e + b + 1);
-        let bound = ahead.frame.needs(&ahead.frame.all).max(1);
-        let bound = through.chain(fixed).fold(bound, u32::max);
-        Ok(Self {
+        let fixed = line.rules.fixed.iter();
+        let fixed = fixed.map(|(_, station)| *station as u32 + 1).max();
+        let mut ends = Self {
             ahead,
             behind,
-            bound,
-        })
+            bound: fixed.unwrap_or(1).max(1),
+            order,
+        };
+        ends.raise();
+        Ok(ends)
+    }
+
+    /// Raises the bound to what the frame says.
+    fn raise(&mut self) {
+        let ahead = &self.ahead;
+        let through = ahead.earliest.iter().zip(&ahead.behind);
+        let through = through.map(|(earliest, behind)| earliest + behind + 1);
+        let bound = self.bound.max(ahead.frame.needs(&ahead.frame.all));
+        self.bound = through.fold(bound, u32::max);
+    }
+
+    /// Sharper bounds, which take some time.
+    pub(crate) fn price(&mut self) {
+        self.ahead.frame.price(self.bound);
+        self.ahead.look_again(&self.order);
+        if let Some(behind) = &mut self.behind {
+            let back: Vec<usize> = self.order.iter().rev().copied().collect();
+            behind.frame.weights.clone_from(&self.ahead.frame.weights);
+            behind.look_again(&back);
+        }
+        self.raise();
+    }
+
+    /// A balance to start from, by beams from both ends of the line, broader as
+    /// long as they find better ones and steps are left.
+    fn start(&self, asked: &Asked<'_>, most: u32, steps: &mut u64) -> Option<Vec<Load<W>>> {
+        let mut best: Option<Vec<Load<W>>> = None;
+        let mut beam = Beam {
+            width: 2,
+            samples: 8,
+            seed: 1,
+        };
+        let share = asked.most_steps / 4;
+        while *steps < share && beam.width <= BROADEST && !asked.watch.cancelled() {
+            let above = best.as_ref().map_or(most, |loads| loads.len() as u32 - 1);
+            if above < self.bound {
+                break;
+            }
+            let run = |end: &End<W>| {
+                let mut search = end.search(above, 1);
+                let found = search.beam(beam, asked.watch);
+                (found, search.steps)
+            };
+            let (ahead, behind) = rayon::join(
+                || run(&self.ahead),
+                || self.behind.as_ref().map_or((None, 0), run),
+            );
+            *steps += ahead.1 + behind.1 + 1;
+            let found = [ahead.0, behind.0.map(turned)].into_iter().flatten();
+            match found.min_by_key(Vec::len) {
+                Some(loads) => best = Some(loads),
+                None => {
+                    beam.width *= 2;
+                    beam.samples += 2;
+                }
+            }
+            beam.seed += 1;
+        }
+        best
     }
 
     /// Looks for a balance of so many stations; see the plain line's search.
@@ -243,14 +306,7 @@ impl<const W: usize> Ends<W> {
             *steps += taken.max(1);
             match (one, other) {
                 (Spell::Found(loads), _) => return Spell::Found(loads),
-                (_, Spell::Found(mut loads)) => {
-                    // What can be worked off backwards can be forwards.
-                    loads.reverse();
-                    for load in &mut loads {
-                        load.order.reverse();
-                    }
-                    return Spell::Found(loads);
-                }
+                (_, Spell::Found(loads)) => return Spell::Found(turned(loads)),
                 (Spell::Refuted, _) | (_, Spell::Refuted) => return Spell::Refuted,
                 (Spell::Open, Spell::Open) => spell = (spell * 2).min(2_000_000),
             }
@@ -289,6 +345,16 @@ impl<const W: usize> Ends<W> {
     }
 }
 
+/// Loads of a line from its end as loads from its start: what can be worked off
+/// backwards can be forwards.
+fn turned<const W: usize>(mut loads: Vec<Load<W>>) -> Vec<Load<W>> {
+    loads.reverse();
+    for load in &mut loads {
+        load.order.reverse();
+    }
+    loads
+}
+
 /// The distance rules as order too: the second of a pair never comes first.
 fn with_distances(line: &Line) -> Line {
     let mut line = line.clone();
@@ -319,7 +385,13 @@ fn reversed(line: &Line) -> Line {
 fn fewest<const W: usize>(asked: &Asked<'_>, most: u32) -> Result<LineBalance, Vec<Fault>> {
     let mut ends = Ends::<W>::of(asked.line, asked.takt)?;
     let mut steps = 0;
-    let mut best: Option<Vec<Load<W>>> = None;
+    let mut best = ends.start(asked, most, &mut steps);
+    if best
+        .as_ref()
+        .is_none_or(|loads| loads.len() > ends.bound as usize)
+    {
+        ends.price();
+    }
     let mut spend = 100_000;
     let report = |best: &Option<Vec<Load<W>>>, bound: u32| {
         (asked.watch.progress)(Progress {
@@ -376,24 +448,23 @@ fn unable(most: u32) -> Fault {
     }
 }
 
-/// A timetable for the posts of one station that does these tasks; none where
-/// it has none. All that they follow elsewhere is done.
-pub(crate) fn timetable(line: &Line, takt: u32, tasks: &[usize]) -> Option<Station> {
-    timetable_within(line, takt, tasks, 50_000)
-}
-
-/// The same with so many steps of search.
+/// A timetable for the posts of one station that does these tasks, looked for
+/// with so many steps, and whether there is none where none is found. All that
+/// they follow elsewhere is done.
 pub(crate) fn timetable_within(
     line: &Line,
     takt: u32,
     tasks: &[usize],
     steps: u32,
-) -> Option<Station> {
-    let mut station = sized!(tasks.len(), timetable_of(&only(line, tasks), takt, steps))?;
-    for placed in station.posts.iter_mut().flat_map(|post| &mut post.work) {
-        placed.task = tasks[placed.task];
-    }
-    Some(station)
+) -> (Option<Station>, bool) {
+    let (found, all_seen) = sized!(tasks.len(), timetable_of(&only(line, tasks), takt, steps));
+    let named = found.map(|mut station| {
+        for placed in station.posts.iter_mut().flat_map(|post| &mut post.work) {
+            placed.task = tasks[placed.task];
+        }
+        station
+    });
+    (named, all_seen)
 }
 
 /// The line as if these were all its tasks, and no rules of place.
@@ -423,12 +494,15 @@ fn only(line: &Line, tasks: &[usize]) -> Line {
     }
 }
 
-fn timetable_of<const W: usize>(line: &Line, takt: u32, steps: u32) -> Option<Station> {
-    let order = line.work.order().ok()?;
+fn timetable_of<const W: usize>(line: &Line, takt: u32, steps: u32) -> (Option<Station>, bool) {
+    let Ok(order) = line.work.order() else {
+        return (None, false);
+    };
     let ends = Ends {
         ahead: End::<W>::of(line, &order, takt),
         behind: None,
         bound: 0,
+        order,
     };
     let all = ends.ahead.frame.all;
     let place = Place {
@@ -449,6 +523,6 @@ fn timetable_of<const W: usize>(line: &Line, takt: u32, steps: u32) -> Option<St
         }
         found.is_none()
     };
-    filler.each(&mut keep);
-    Some(ends.timetable(&found?))
+    let all_seen = filler.each(&mut keep);
+    (found.map(|load| ends.timetable(&load)), all_seen)
 }

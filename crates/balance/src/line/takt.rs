@@ -166,10 +166,13 @@ impl Gap<'_> {
             watch: self.watch,
             most_steps: self.limits.steps.unwrap_or(u64::MAX),
         };
-        let ends = match self.line.faults(takt).is_empty() {
+        let mut ends = match self.line.faults(takt).is_empty() {
             true => Ends::<W>::of(self.line, takt).ok(),
             false => None,
         };
+        if let Some(ends) = ends.as_mut().filter(|_| self.line.models.is_empty()) {
+            ends.price();
+        }
         let ends = ends.filter(|ends| ends.bound <= self.stations);
         let answer = match &ends {
             None => Some(false),

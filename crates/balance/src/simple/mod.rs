@@ -30,7 +30,7 @@ use crate::work::Work;
 
 pub(crate) use bound::packed;
 pub(crate) use memory::{Memory, OUTDONE, Seen};
-pub(crate) use packing::{Weights, weights};
+pub(crate) use packing::{Weights, weights_by_reach};
 pub use stations::fewest_stations;
 pub use takt::least_takt;
 

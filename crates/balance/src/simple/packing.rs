@@ -13,15 +13,17 @@ pub(crate) struct Weights {
     pub(crate) unit: u32,
 }
 
-/// Tasks of one time.
+/// Tasks of one time that the same posts reach.
 struct Class {
     ticks: u32,
+    /// A bit for each kind of post.
+    reach: u8,
     tasks: usize,
 }
 
 /// The most work that one knapsack may take, and all of them.
 const MOST_CELLS: usize = 4_000_000;
-const MOST_WORK: usize = 60_000_000;
+const MOST_WORK: usize = 120_000_000;
 const SCALE: f64 = 1_000_000.0;
 /// Prices closer than this to one do not improve a pattern.
 const NEAR: f64 = 1e-7;
@@ -29,19 +31,29 @@ const NEAR: f64 = 1e-7;
 /// The weights for tasks of these times, falling; none where times are too
 /// long or too many to be priced soon.
 pub(crate) fn weights(ticks: &[u32], takt: u32) -> Option<Weights> {
+    let alike: Vec<(u32, u8)> = ticks.iter().map(|ticks| (*ticks, 1)).collect();
+    weights_by_reach(&alike, takt)
+}
+
+/// The same where a post takes only some of the tasks: each task comes with a
+/// bit for every kind of post that reaches it. Tasks in any order.
+pub(crate) fn weights_by_reach(tasks: &[(u32, u8)], takt: u32) -> Option<Weights> {
+    let mut sorted: Vec<usize> = (0..tasks.len()).filter(|at| tasks[*at].0 > 0).collect();
+    sorted.sort_by_key(|at| (std::cmp::Reverse(tasks[*at]), *at));
     let mut classes: Vec<Class> = Vec::new();
-    for task in ticks.iter().filter(|task| **task > 0) {
+    for (ticks, reach) in sorted.iter().map(|at| tasks[*at]) {
         match classes.last_mut() {
-            Some(class) if class.ticks == *task => class.tasks += 1,
+            Some(class) if (class.ticks, class.reach) == (ticks, reach) => class.tasks += 1,
             _ => classes.push(Class {
-                ticks: *task,
+                ticks,
+                reach,
                 tasks: 1,
             }),
         }
     }
     if classes.is_empty()
         || classes.len() > 200
-        || ticks.len().saturating_mul(takt as usize) > MOST_CELLS
+        || tasks.len().saturating_mul(takt as usize) > MOST_CELLS
     {
         return None;
     }
@@ -50,14 +62,13 @@ pub(crate) fn weights(ticks: &[u32], takt: u32) -> Option<Weights> {
         .iter()
         .map(|price| (price.max(0.0) * SCALE) as u64)
         .collect();
-    let unit = heaviest(&classes, takt, &whole)?;
-    let mut of = Vec::with_capacity(ticks.len());
-    let mut class = 0;
-    for task in ticks {
-        while classes.get(class).is_some_and(|c| c.ticks > *task) {
-            class += 1;
-        }
-        of.push(whole.get(class).map_or(0, |price| *price as u32));
+    let unit = kinds(&classes).filter_map(|kind| heaviest(&classes, kind, takt, &whole));
+    let unit = unit.max()?;
+    let mut of = vec![0; tasks.len()];
+    let priced = classes.iter().zip(&whole);
+    let each = priced.flat_map(|(class, price)| vec![*price as u32; class.tasks]);
+    for (at, price) in sorted.iter().zip(each) {
+        of[*at] = price;
     }
     Some(Weights {
         of,
@@ -65,10 +76,20 @@ pub(crate) fn weights(ticks: &[u32], takt: u32) -> Option<Weights> {
     })
 }
 
-/// What the heaviest load weighs; none where nothing weighs anything.
-fn heaviest(classes: &[Class], takt: u32, whole: &[u64]) -> Option<u64> {
+/// The kinds of post that reach anything.
+fn kinds(classes: &[Class]) -> impl Iterator<Item = u8> {
+    let any = classes.iter().fold(0, |any, class| any | class.reach);
+    (0..8)
+        .map(|kind| 1 << kind)
+        .filter(move |kind| any & kind != 0)
+}
+
+/// What the heaviest load of a kind of post weighs; none where nothing weighs
+/// anything.
+fn heaviest(classes: &[Class], kind: u8, takt: u32, whole: &[u64]) -> Option<u64> {
     let mut best = vec![0_u64; takt as usize + 1];
-    for (class, weight) in classes.iter().zip(whole) {
+    let reached = classes.iter().zip(whole);
+    for (class, weight) in reached.filter(|(class, _)| class.reach & kind != 0) {
         for _ in 0..class.tasks.min((takt / class.ticks) as usize) {
             for room in (class.ticks as usize..best.len()).rev() {
                 best[room] = best[room].max(best[room - class.ticks as usize] + weight);
@@ -106,8 +127,18 @@ impl<'a> Pricing<'a> {
         pricing
     }
 
+    /// Patterns are sought at prices between those of the basis and the best
+    /// so far, which begin as the tasks' times: prices of the basis alone swing
+    /// widely before they settle (smoothing after Wentges 1997).
     fn run(mut self) -> Vec<f64> {
         let mut prices = self.prices();
+        let takt = f64::from(self.takt);
+        let mut best: Vec<f64> = self
+            .classes
+            .iter()
+            .map(|c| f64::from(c.ticks) / takt)
+            .collect();
+        let mut most = self.bound(&best, 1.0);
         let cells = self.classes.len() * self.takt as usize;
         for _ in 0..(MOST_WORK / cells).min(10 * self.classes.len() + 100) {
             let column = if let Some(at) = prices.iter().position(|price| *price < -NEAR) {
@@ -116,18 +147,62 @@ impl<'a> Pricing<'a> {
                 column[at] = -1.0;
                 (column, 0.0)
             } else {
-                let (pattern, worth) = self.best_pattern(&prices);
-                if worth <= 1.0 + NEAR {
-                    break;
+                let between = best.iter().zip(&prices);
+                let between: Vec<f64> = between.map(|(b, p)| 0.7 * b + 0.3 * p).collect();
+                let (pattern, worth) = self.best_of_all(&between);
+                let bound = self.bound(&between, worth);
+                if bound > most {
+                    (best, most) = (between, bound);
                 }
-                (pattern, 1.0)
+                let own = |pattern: &[f64]| -> f64 {
+                    pattern
+                        .iter()
+                        .zip(&prices)
+                        .map(|(count, price)| count * price)
+                        .sum()
+                };
+                if own(&pattern) > 1.0 + NEAR {
+                    (pattern, 1.0)
+                } else {
+                    let (pattern, worth) = self.best_of_all(&prices);
+                    let bound = self.bound(&prices, worth);
+                    if bound > most {
+                        best.clone_from(&prices);
+                        most = bound;
+                    }
+                    if worth <= 1.0 + NEAR {
+                        break;
+                    }
+                    (pattern, 1.0)
+                }
             };
             if !self.enter(&column.0, column.1) {
                 break;
             }
             prices = self.prices();
         }
-        prices
+        best
+    }
+
+    /// Posts that all tasks need at prices of which a load is worth so much.
+    fn bound(&self, prices: &[f64], worth: f64) -> f64 {
+        let each = prices.iter().zip(self.classes);
+        let all: f64 = each
+            .map(|(price, class)| price.max(0.0) * class.tasks as f64)
+            .sum();
+        all / worth.max(1e-9)
+    }
+
+    /// The best load of any kind of post.
+    fn best_of_all(&self, prices: &[f64]) -> (Vec<f64>, f64) {
+        let mut best = (vec![0.0; prices.len()], 0.0);
+        for kind in kinds(self.classes) {
+            let found = self.best_pattern(kind, prices);
+            if found.1 > best.1 {
+                best = found;
+            }
+        }
+        best
     }
 
     fn prices(&self) -> Vec<f64> {
@@ -140,14 +215,18 @@ impl<'a> Pricing<'a> {
         prices
     }
 
-    /// The load worth most at these prices.
-    fn best_pattern(&self, prices: &[f64]) -> (Vec<f64>, f64) {
+    /// The load of a kind of post that is worth most at these prices.
+    fn best_pattern(&self, kind: u8, prices: &[f64]) -> (Vec<f64>, f64) {
         let places = self.takt as usize + 1;
         let mut best = vec![0.0_f64; places];
         let mut taken: Vec<Vec<u16>> = Vec::with_capacity(self.classes.len());
         for (class, price) in self.classes.iter().zip(prices) {
             let ticks = class.ticks as usize;
-            let most = class.tasks.min(self.takt as usize / ticks);
+            let most = if class.reach & kind == 0 {
+                0
+            } else {
+                class.tasks.min(self.takt as usize / ticks)
+            };
             let mut counts = vec![0_u16; places];
             let mut next = best.clone();
             for room in ticks..places {

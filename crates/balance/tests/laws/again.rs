@@ -1,7 +1,8 @@
 //! The least work moved.
 
+use balance::Limits;
 use balance::again::balance_again;
-use balance::line::{Line, broken_rules};
+use balance::line::{Line, Side, broken_rules};
 use proptest::prelude::*;
 
 use crate::{LIMITS, calmly, work};
@@ -63,4 +64,105 @@ fn a_line_that_holds_takt_stays_as_it_is() {
     let found = calmly(|watch| balance_again(&line, 10, &[0, 0, 1, 1], 2, &LIMITS, watch)).unwrap();
     assert_eq!((found.moved, found.proven), (0, true));
     assert!(found.moves.is_empty());
+}
+
+/// Whether one pair of posts can do these tasks in takt, by every order of
+/// work on every choice of posts.
+fn one_station_holds(line: &Line, takt: u32, tasks: &[usize]) -> bool {
+    fn go_on(
+        line: &Line,
+        takt: u32,
+        left: &[usize],
+        free: [u32; 2],
+        ends: &mut Vec<(usize, u32)>,
+    ) -> bool {
+        if left.is_empty() {
+            return true;
+        }
+        for (at, task) in left.iter().enumerate() {
+            let befores = &line.work.after[*task];
+            if left.iter().any(|other| befores.contains(other)) {
+                continue;
+            }
+            for post in 0..2 {
+                let wrong = [Side::Right, Side::Left][post];
+                let ready = ends.iter().filter(|(done, _)| befores.contains(done));
+                let start = ready.map(|(_, end)| *end).fold(free[post], u32::max);
+                let end = start + line.work.ticks[*task];
+                if line.side(*task) == wrong || end > takt {
+                    continue;
+                }
+                let mut rest = left.to_vec();
+                rest.remove(at);
+                let mut then = free;
+                then[post] = end;
+                ends.push((*task, end));
+                let holds = go_on(line, takt, &rest, then, ends);
+                ends.pop();
+                if holds {
+                    return true;
+                }
+            }
+        }
+        false
+    }
+    go_on(line, takt, tasks, [0; 2], &mut Vec::new())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(80))]
+
+    #[test]
+    fn on_two_sides_no_more_work_moves_than_must(
+        work in work(3..6, 9),
+        sides in prop::collection::vec(0_usize..3, 6),
+        today in prop::collection::vec(0_usize..2, 6),
+        takt in 9_u32..16,
+    ) {
+        let n = work.ticks.len();
+        let mut line = Line::plain(work);
+        line.sides = sides[..n].iter().map(|side| [Side::Left, Side::Right, Side::Either][*side]).collect();
+        let today = &today[..n];
+        let mut least: Option<u64> = None;
+        for code in 0..1_usize << n {
+            let at: Vec<usize> = (0..n).map(|task| code >> task & 1).collect();
+            let in_order = (0..n).all(|task| line.work.after[task].iter().all(|b| at[*b] <= at[task]));
+            let holds = in_order && (0..2).all(|station| {
+                let here: Vec<usize> = (0..n).filter(|task| at[*task] == station).collect();
+                one_station_holds(&line, takt, &here)
+            });
+            if holds {
+                let moved = (0..n).filter(|task| at[*task] != today[*task]);
+                let moved: u64 = moved.map(|task| u64::from(line.work.ticks[task])).sum();
+                least = Some(least.map_or(moved, |least| least.min(moved)));
+            }
+        }
+        match calmly(|watch| balance_again(&line, takt, today, 2, &LIMITS, watch)) {
+            Ok(found) => {
+                prop_assert_eq!(broken_rules(&line, takt, &found.stations), Vec::<String>::new());
+                prop_assert_eq!(Some(found.moved), least);
+                prop_assert!(found.bound <= found.moved);
+            }
+            Err(_) => prop_assert_eq!(least, None),
+        }
+    }
+
+    #[test]
+    fn however_few_the_steps_an_answer_is_sound_and_no_answer_says_why(
+        work in work(8..14, 9),
+        today in prop::collection::vec(0_usize..4, 14),
+        takt in 10_u32..16,
+        steps in 0_u64..200,
+    ) {
+        let line = Line::plain(work);
+        let today = &today[..line.work.ticks.len()];
+        let few = Limits { steps: Some(steps), ..LIMITS };
+        match calmly(|watch| balance_again(&line, takt, today, 4, &few, watch)) {
+            Ok(found) => {
+                prop_assert_eq!(broken_rules(&line, takt, &found.stations), Vec::<String>::new());
+                prop_assert!(found.bound <= found.moved);
+            }
+            Err(faults) => prop_assert!(!faults[0].to_string().is_empty()),
+        }
+    }
 }

@@ -119,6 +119,8 @@ pub struct AssemblyLine {
     /// The least work to move from where the book has it today; none where a
     /// task has no station or the work cannot stay on these stations.
     pub again: Option<Again>,
+    /// Why there is none, where every task has a station.
+    pub again_stuck: Vec<Stuck>,
     /// The line as the book has it today; none where no task has a station.
     pub today: Option<Today>,
     /// Cost against stations, where a task may be done in several ways.

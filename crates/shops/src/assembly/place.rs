@@ -46,9 +46,9 @@ impl Placing<'_> {
         }
     }
 
-    /// The least work moved from today's stations; none where a task stands
-    /// nowhere today, or the work does not fit on these stations.
-    pub(super) fn again(&self, watch: &Watch<'_>) -> Option<Again> {
+    /// The least work moved from today's stations, or why it does not fit on
+    /// these; none where a task stands nowhere today.
+    pub(super) fn again(&self, watch: &Watch<'_>) -> Option<Result<Again, Vec<Stuck>>> {
         let nodes = 0..self.frame.nodes.len();
         let today: Option<Vec<usize>> = nodes.map(|node| self.today(node)).collect();
         let today = today?;
@@ -59,8 +59,13 @@ impl Placing<'_> {
             self.places.len(),
             &self.limits(),
             watch,
-        )
-        .ok()?;
+        );
+        let moved = match moved {
+            Ok(moved) => moved,
+            Err(faults) => {
+                return Some(Err(faults.iter().map(|fault| self.stuck(fault)).collect()));
+            }
+        };
         let mut moves = Vec::new();
         for (node, from, to) in &moved.moves {
             if matches!(self.frame.nodes[*node], Node::Cell { first: false, .. }) {
@@ -76,13 +81,13 @@ impl Placing<'_> {
             }
         }
         let mean = |scaled: u64| scaled as f64 / self.scale();
-        Some(Again {
+        Some(Ok(Again {
             moves,
             moved_s: mean(moved.moved),
             bound_s: mean(moved.bound),
             proven: moved.proven,
             stations: self.told(&moved.stations),
-        })
+        }))
     }
 
     fn today(&self, node: usize) -> Option<usize> {
