@@ -57,6 +57,8 @@ pub(crate) enum Shop {
     Press,
     /// Work to stations, people or robots.
     Assembly,
+    /// Carts on their loops, supply carts, stores of the sub-plants.
+    Carts,
 }
 
 impl Shop {
@@ -66,6 +68,7 @@ impl Shop {
             Self::Coil => "coil",
             Self::Press => "press",
             Self::Assembly => "assembly",
+            Self::Carts => "carts",
         }
     }
 }
@@ -85,6 +88,8 @@ pub(crate) enum JobKind {
     Press,
     /// Balances the assembly lines.
     Assembly,
+    /// Runs the plant with more and fewer carts.
+    Carts,
 }
 
 /// What a thread takes jobs of.
@@ -126,6 +131,7 @@ impl Work {
             Self::Plan(Shop::Coil, _) => JobKind::Coil,
             Self::Plan(Shop::Press, _) => JobKind::Press,
             Self::Plan(Shop::Assembly, _) => JobKind::Assembly,
+            Self::Plan(Shop::Carts, _) => JobKind::Carts,
         }
     }
 
@@ -148,7 +154,8 @@ impl Work {
     fn lane(self) -> Lane {
         match self {
             Self::Run(RunKind::Preview, _) => Lane::Previews,
-            Self::Run(RunKind::Precise, _) => Lane::Runs,
+            // Carts are confirmed by dozens of runs of the plant.
+            Self::Run(RunKind::Precise, _) | Self::Plan(Shop::Carts, _) => Lane::Runs,
             Self::Plan(..) => Lane::Plans,
         }
     }

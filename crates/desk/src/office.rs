@@ -392,16 +392,32 @@ impl Office {
     ) -> Result<Bytes, NoResult> {
         let (digest, checked) = self.sound(revision)?;
         let key = ResultKey::new("assembly today", ENGINE, &rate_text(rate), digest);
+        self.quick_text(key, || {
+            let watch = whole::assembly::Watch {
+                cancel: &AtomicBool::new(false),
+                progress: &|_| {},
+            };
+            whole::assembly::today(&checked.book, rate, &watch)
+        })
+    }
+
+    /// The carts by formula, as JSON: no job, since nothing is run.
+    pub(crate) fn cart_plan_text(&self, revision: i64) -> Result<Bytes, NoResult> {
+        let (digest, checked) = self.sound(revision)?;
+        let key = ResultKey::new("cart plan", ENGINE, "", digest);
+        self.quick_text(key, || whole::carts::plan(&checked.book))
+    }
+
+    /// What is made in less time than the disk would take.
+    fn quick_text<T: serde::Serialize>(
+        &self,
+        key: ResultKey,
+        make: impl FnOnce() -> Result<T, Vec<Problem>>,
+    ) -> Result<Bytes, NoResult> {
         if let Some(text) = held(&self.texts).get(&key) {
             return Ok(text);
         }
-        let watch = whole::assembly::Watch {
-            cancel: &AtomicBool::new(false),
-            progress: &|_| {},
-        };
-        let today = whole::assembly::today(&checked.book, rate, &watch);
-        let text = Bytes::from(as_json(&today.map_err(NoResult::Problems)?)?);
-        // It is made in less time than the disk would take.
+        let text = Bytes::from(as_json(&make().map_err(NoResult::Problems)?)?);
         held(&self.texts).put(key, text.clone());
         Ok(text)
     }
@@ -460,6 +476,21 @@ impl Office {
             job.tell(|view| (view.done, view.of) = (done, HUNDRED));
         };
         match shop {
+            Shop::Carts => {
+                let progress = |at: flow::Progress| {
+                    job.tell(|view| (view.done, view.of) = (at.done, at.of));
+                };
+                let watch = Watch {
+                    cancel: &job.cancel,
+                    progress: &progress,
+                };
+                match whole::carts::carts(book, &whole::carts::RUNS, &watch) {
+                    Ok(carts) => self.end(job, &carts),
+                    Err(NoAnswer::Cancelled) => Ended::Cancelled,
+                    Err(NoAnswer::Settings(what)) => Ended::Failed(what),
+                    Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
+                }
+            }
             Shop::Press => {
                 let watch = shops::press::Watch {
                     cancel: &job.cancel,

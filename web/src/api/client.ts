@@ -1,6 +1,6 @@
 /** The one door to the server. */
 import type {
-  Answer, BookReply, Compare, Conflict, EditReply, Figure, Formula, Id, Job, Patch, Problem,
+  Answer, BookReply, CartPlan, Compare, Conflict, EditReply, Figure, Formula, Id, Job, Patch, Problem,
   RatePlan, Revision, RunKind, Schema, Today, Variant, Working,
 } from "./types";
 
@@ -134,6 +134,8 @@ export const api = {
     (await ask<{ job: Id }>(`${revisionPath(revision)}/shops/${shop}${atRate(cars)}`, { method: "POST" })).job,
   /** The assembly lines as the book has them, computed while one waits. */
   linesToday: (revision: Id, cars: string): Promise<Today[]> => ask(`${revisionPath(revision)}/shops/assembly/today${atRate(cars)}`),
+  /** The carts by formula. */
+  fleets: (revision: Id): Promise<CartPlan> => ask(`${revisionPath(revision)}/shops/carts/plan`),
   job: (id: Id): Promise<Job> => ask(`/api/jobs/${encodeURIComponent(String(id))}`),
   cancel: (id: Id): Promise<unknown> => ask(`/api/jobs/${encodeURIComponent(String(id))}`, { method: "DELETE" }),
   follow,

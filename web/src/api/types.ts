@@ -125,6 +125,8 @@ export interface AssemblyLine {
    * task has no station or the work cannot stay on these stations.
    */
   again: Again | null;
+  /** Why there is none, where every task has a station. */
+  again_stuck: Stuck[];
   /** No balance of this work has fewer stations. */
   bound: number;
   /** Money a year: people, robots, tools, stations. */
@@ -332,6 +334,104 @@ export interface CarrierPlan {
   needed: Planned;
 }
 
+/** A fleet that follows a loop: carts, skids or hangers. */
+export interface CartLoop {
+  /** Its row. */
+  at: At;
+  /** The fleet. */
+  carrier: string;
+  /** How it charges. */
+  charging: Charging;
+  /** Share of the time that charging besides takes. */
+  charging_share: number;
+  /** How many there are. */
+  count: number;
+  /** How many are needed, before rounding up. */
+  exact: number;
+  /** Share of the fleet in service: fit and not charging. */
+  fit: number;
+  /** Of those there are: in service at a time, whole. */
+  in_service: number;
+  /** Cars a week that take one. */
+  jobs: number;
+  /** Length of the way under the cars. */
+  line_m: number;
+  /** Needed over count; above 1 the fleet is too small. */
+  load: number;
+  /** How many are needed, whole. */
+  needed: ShopValue;
+  /** Of those needed: at stations under the cars. */
+  on_line: number;
+  /** Of those needed: on the move along the line, loading, unloading. */
+  on_move: number;
+  /** Of those needed: on the empty way back. */
+  on_way_back: number;
+  /** Of those needed: charging or unfit. */
+  out_of_service: number;
+  /** Metres from carrier to carrier under the cars. */
+  pitch_m: number;
+  /** Where it leaves it. */
+  returned_at: string;
+  /** Speed of that way, were it to move evenly: a pitch in each takt. */
+  speed_m_min: ShopValue;
+  /** Why there are too few for the line itself, if there are. */
+  starved: string | null;
+  /** Where a car takes one. */
+  taken_at: string;
+  /** Seconds from one taken to the next. */
+  takt_s: ShopValue;
+  /** Of those needed: share of speed that is left on the way back. */
+  traffic: number;
+  /** What each further one on the way back costs all others there. */
+  traffic_loss: number;
+  /** Seconds of a round on the move along the line, loading and unloading. */
+  travel_s: number;
+  /** Seconds of the empty way back, curves counted, alone on it. */
+  way_back_s: number;
+}
+
+/** How many carts each loop and each supply fleet needs. Serialises as it is. */
+export interface CartPlan {
+  /** What to mind where people can get hurt. */
+  caution: string;
+  /** Every figure with its working, by id. */
+  figures: Record<string, ShopFigure>;
+  /** Whether every fleet has as many as it needs. */
+  holds: boolean;
+  /** The fleets that follow a loop, in the book's order. */
+  loops: CartLoop[];
+  /** What is odd but can be computed. */
+  notes: Problem[];
+  /** The fleets that bring material, in the book's order. */
+  supplies: SupplyFleet[];
+}
+
+/**
+ * The carts' plan, and what the plant makes with more and fewer of them.
+ * Serialises as it is.
+ */
+export interface Carts {
+  /** For each loop its curve, in the plan's order. */
+  curves: Curve[];
+  /**
+   * Whether every fleet suffices, by formula and in the runs, and no store is
+   * so small that the main line loses cars.
+   */
+  holds: boolean;
+  /** Cars a week of the plant as it is. */
+  made: Interval;
+  /** What is worth knowing of the network that was run. */
+  notes: Problem[];
+  /** By formula: loops and supplies, each figure with its working. */
+  plan: CartPlan;
+  /** The plant's name. */
+  plant: string;
+  /** How every figure of a run was simulated. */
+  run: RunFacts;
+  /** The stores that feed the main line from its sub-plants. */
+  stores: Store[];
+}
+
 /** A cause in the bridge, in the order in which it is told. */
 export type Cause = "open_hours" | "stops" | "crew_waits" | "changeovers" | "starved" | "carrier_waits" | "blocked" | "rework_and_scrap" | "remainder";
 
@@ -364,6 +464,9 @@ export interface ChangedCell {
   /** The table's name. */
   table: string;
 }
+
+/** How a cart's battery is filled. */
+export type Charging = "none" | "away" | "opportunity" | "swap";
 
 /** Who does a task, and why. */
 export interface Choice {
@@ -581,6 +684,65 @@ export interface CostPoint {
   posts: number;
   /** Robots among them. */
   robots: number;
+}
+
+/** How a fleet slows itself. */
+export interface Crowding {
+  /** What each further cart costs all others. */
+  loss: number;
+  /** Work of that number, in carts that nothing slows. */
+  most: number;
+  /** The number that does most; more do less. */
+  most_at: number;
+  /**
+   * Share of the time that the number needed leaves, or the most useful
+   * number where none suffices.
+   */
+  traffic: number;
+}
+
+/** Cars a week against the number of carriers of a fleet. */
+export interface Curve {
+  /** What that many make more than there are now. */
+  against_count: Interval | null;
+  /** Its row. */
+  at: At;
+  /** The fleet. */
+  carrier: string;
+  /** How many there are. */
+  count: number;
+  /**
+   * The fewest from which one more gives nothing that the runs show, nor do
+   * all further ones tried; none where even the most tried still gain.
+   */
+  enough: number | null;
+  /**
+   * Whether those there are lose cars that more, or fewer in thick traffic,
+   * would make.
+   */
+  loses: boolean;
+  /** How many the formula asks for. */
+  needed: number;
+  /** What one more than that gives, with the same luck. */
+  one_more: Interval | null;
+  /** The numbers tried, fewest first. */
+  points: CurvePoint[];
+}
+
+/** A number of carriers tried. */
+export interface CurvePoint {
+  /** Cars a week fewer than with the best number, with the same luck. */
+  below_best: Interval;
+  /** How many. */
+  carriers: number;
+  /** Cars a week. */
+  cars: Interval;
+  /** In service at a time, charging and unfit ones left out. */
+  in_service: number;
+  /** Whether the plant locked itself up in one of the runs. */
+  locked: boolean;
+  /** Whether that difference is shown: its interval leaves zero out. */
+  shown: boolean;
 }
 
 /** A lot in a line's cycle: a changeover, then at once a run. */
@@ -939,7 +1101,7 @@ export interface Job {
 }
 
 /** What a job does, in a word. */
-export type JobKind = "preview" | "precise" | "coil" | "press" | "assembly";
+export type JobKind = "preview" | "precise" | "coil" | "press" | "assembly" | "carts";
 
 /** Where a job is. */
 export type JobState = "queued" | "running" | "done" | "cancelled" | "failed";
@@ -1948,6 +2110,48 @@ export interface StationStates {
   working: Interval;
 }
 
+/** A store from which a sub-plant feeds the main line. */
+export interface Store {
+  /** Its row of the links. */
+  at: At;
+  /**
+   * Cars a week at the fewest against the most places tried, with the same
+   * luck.
+   */
+  at_least: Interval;
+  /** Cars a week of the places there are against the most tried. */
+  at_places: Interval;
+  /** The last station of that line. */
+  from: string;
+  /** The fewest places with which the plant loses no cars that the runs show. */
+  least: number;
+  /** The line that fills it, or its shop. */
+  line: string;
+  /** Whether the places there are lose cars. */
+  loses: boolean;
+  /** The same with one place fewer; none where there is none to take. */
+  one_fewer: Interval | null;
+  /** Places there are. */
+  places: number;
+  /**
+   * The numbers tried, fewest first, each with what it makes less than the
+   * most tried.
+   */
+  points: StorePoint[];
+  /** The station that merges it into the car. */
+  to: string;
+}
+
+/** A number of places tried. */
+export interface StorePoint {
+  /** Cars a week fewer than with the most places tried. */
+  below_most: Interval;
+  /** Places. */
+  places: number;
+  /** Whether that difference is shown. */
+  shown: boolean;
+}
+
 /** A layout of a part's blanks on a coil. */
 export interface StripLayout {
   /** The angle of the first blank to the feed. */
@@ -2041,6 +2245,46 @@ export interface Stuck {
   why: string;
 }
 
+/** A fleet that brings material. */
+export interface SupplyFleet {
+  /** The first row that names it. */
+  at: At;
+  /** How many there are, where the book says so. */
+  count: number | null;
+  /** What further carts cost the others, where traffic is not given. */
+  crowding: Crowding | null;
+  /** Carts that would suffice if none slowed another, before rounding up. */
+  exact: number;
+  /** The fleet. */
+  fleet: string;
+  /** What is wrong and the way out, where it falls short. */
+  mend: string | null;
+  /** How many are needed, whole; none when crowding lets no number suffice. */
+  needed: ShopValue | null;
+  /** What it delivers. */
+  runs: SupplyRun[];
+  /** Minutes of cart work in each hour. */
+  workload_min: number;
+}
+
+/** One thing delivered. */
+export interface SupplyRun {
+  /** Its row. */
+  at: At;
+  /** Its part of the fleet, before rounding up and crowding. */
+  carts: number;
+  /** Minutes of a delivery, there and back. */
+  cycle_min: ShopValue;
+  /** Loads an hour. */
+  loads_per_hour: number;
+  /** Where it goes. */
+  station: string | null;
+  /** What is delivered. */
+  supply: string;
+  /** Minutes of cart work in each hour. */
+  workload_min: number;
+}
+
 /** A station that holds the plant back. */
 export interface Suspect {
   /** How the stations around it wait, in words. */
@@ -2070,7 +2314,7 @@ export interface Symbol {
 }
 
 /** A table of the book. */
-export type Table = "plant" | "shifts" | "products" | "options" | "colours" | "materials" | "coils" | "deliveries" | "outlines" | "parts" | "press_lines" | "joins" | "stations" | "stops" | "crews" | "cycles" | "links" | "carriers" | "tasks" | "robots" | "tools" | "coats" | "ideas" | "forecast" | "builds";
+export type Table = "plant" | "shifts" | "products" | "options" | "colours" | "materials" | "coils" | "deliveries" | "outlines" | "parts" | "press_lines" | "joins" | "stations" | "stops" | "crews" | "cycles" | "links" | "carriers" | "supplies" | "tasks" | "robots" | "tools" | "coats" | "ideas" | "forecast" | "builds";
 
 /** A table's description. */
 export interface TableSchema {

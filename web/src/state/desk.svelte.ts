@@ -7,7 +7,7 @@ import { toReader } from "../sheet/numbers";
 import { Sheet, type Done } from "../sheet/sheet";
 import { author, rememberAuthor, store, stored, type Waiting } from "./outbox";
 import { Runs, words } from "./runs.svelte";
-import { LinesToday, ShopPlan } from "./shops.svelte";
+import { Quick, ShopPlan } from "./shops.svelte";
 
 export type Opening = "loading" | "ready" | "no-variant" | "no-revision" | "gone";
 export interface Notice { id: number; text: string; kind: "news" | "trouble" }
@@ -44,8 +44,10 @@ class Desk {
   planMs: number | null = $state(null);
   readonly runs = new Runs();
   /** Plans of single shops, made only while their pages are open. */
-  readonly shops = { coil: new ShopPlan("coil"), press: new ShopPlan("press"), assembly: new ShopPlan("assembly") };
-  readonly lines = new LinesToday();
+  readonly shops = { coil: new ShopPlan("coil"), press: new ShopPlan("press"), assembly: new ShopPlan("assembly"), carts: new ShopPlan("carts") };
+  /** The assembly lines as the book has them, and the carts by formula. */
+  readonly lines = new Quick(api.linesToday);
+  readonly fleets = new Quick(api.fleets);
   /** When the last edit was made whose figures are not all on screen yet. */
   lastEdit: number | null = null;
 
@@ -120,6 +122,7 @@ class Desk {
     this.runs.clear();
     for (const shop of Object.values(this.shops)) shop.clear();
     this.lines.clear();
+    this.fleets.clear();
     this.plan = null;
     this.planProblems = null;
     try {
@@ -489,7 +492,7 @@ class Desk {
       const back = this.gone;
       this.gone = false;
       this.variants = variants;
-      if (back) for (const shop of [...Object.values(this.shops), this.lines]) shop.back();
+      if (back) for (const shop of [...Object.values(this.shops), this.lines, this.fleets]) shop.back();
       if (back && this.waiting.length > 0) return void this.pump();
       // A server that came back has forgotten its jobs.
       if (back && this.revision && this.plan && !this.runs.running && this.runs.kind !== "precise") void this.runs.show(this.revision.id);

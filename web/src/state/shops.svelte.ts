@@ -1,12 +1,12 @@
 /** The plan of a shop, made by a job when its page is opened and kept up while it stays open. */
 import { tick } from "svelte";
 import { api, Refused } from "../api/client";
-import type { Assembly, Coil, Id, Job, Press, Problem, Today } from "../api/types";
+import type { Assembly, Carts, Coil, Id, Job, Press, Problem } from "../api/types";
 import { words } from "./runs.svelte";
 
-export const SHOP_KINDS = ["coil", "press", "assembly"] as const;
+export const SHOP_KINDS = ["coil", "press", "assembly", "carts"] as const;
 export type ShopKind = (typeof SHOP_KINDS)[number];
-interface Plans { coil: Coil; press: Press; assembly: Assembly }
+interface Plans { coil: Coil; press: Press; assembly: Assembly; carts: Carts }
 
 /** A plan waits this long for the next key: it costs seconds of both processors. */
 const CALM_MS = 700;
@@ -152,22 +152,24 @@ export class ShopPlan<K extends ShopKind> {
   }
 }
 
-/** The assembly lines as the book has them: asked anew after every edit, since nothing is searched for them. */
-export class LinesToday {
-  lines: Today[] | null = $state.raw(null);
+/** What a shop computes while one waits: asked anew after every edit, since nothing is searched or run for it. */
+export class Quick<T> {
+  plan: T | null = $state.raw(null);
   of: Id | null = $state(null);
   cars = $state("");
   failed: string | null = $state(null);
   problems: Problem[] | null = $state.raw(null);
-  /** Milliseconds from the last edit to its lines on the page. */
+  /** Milliseconds from the last edit to its figures on the page. */
   ms: number | null = $state(null);
   private asked = "";
   private turn = 0;
 
+  constructor(private readonly ask: (revision: Id, cars: string) => Promise<T>) {}
+
   clear(): void {
     this.turn += 1;
     this.asked = "";
-    this.lines = null;
+    this.plan = null;
     this.of = null;
     this.failed = null;
     this.problems = null;
@@ -185,9 +187,9 @@ export class LinesToday {
     const turn = (this.turn += 1);
     this.failed = null;
     try {
-      const lines = await api.linesToday(revision, cars);
+      const plan = await this.ask(revision, cars);
       if (turn !== this.turn) return;
-      this.lines = lines;
+      this.plan = plan;
       this.of = revision;
       this.cars = cars;
       this.problems = null;

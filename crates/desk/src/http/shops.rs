@@ -102,6 +102,30 @@ pub(crate) async fn assembly_today(
     .await
 }
 
+/// `GET /api/revisions/{id}/shops/carts`.
+pub(crate) async fn carts(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Carts, None).await
+}
+
+/// `POST /api/revisions/{id}/shops/carts`.
+pub(crate) async fn plan_carts(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask_for(desk, id, Shop::Carts, None).await
+}
+
+/// `GET /api/revisions/{id}/shops/carts/plan`.
+pub(crate) async fn cart_plan(
+    State(desk): State<Arc<Desk>>,
+    In(id): In<i64>,
+) -> Result<Response, Failure> {
+    on_a_thread(&desk, move |office| {
+        Ok(json_text(office.cart_plan_text(id)?))
+    })
+    .await
+}
+
 async fn plan_of(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,

@@ -16,6 +16,10 @@ describe("pages of a shop", () => {
     expect(names([], 86)).toEqual(["load", "stations", "order", "moves", "who", "robots"]);
   });
 
+  it("a shop whose cars take carriers has its carts", () => {
+    expect(pagesOf([], 0, 2).map((at) => at.page)).toEqual(["load", "carts"]);
+  });
+
   it("any other shop has its load alone", () => {
     expect(names([])).toEqual(["load"]);
   });

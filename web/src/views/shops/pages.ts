@@ -24,8 +24,10 @@ const ASSEMBLY: ShopPage[] = [
   { page: "robots", word: "robots", plan: "assembly" },
 ];
 
-/** The pages of a shop by what its press lines do and by how many tasks the book gives it; a shop with neither has its load alone. */
-export function pagesOf(kinds: readonly (string | undefined)[], tasks = 0): ShopPage[] {
+const CARTS: ShopPage = { page: "carts", word: "carts", plan: "carts" };
+
+/** The pages of a shop by what its press lines do, how many tasks the book gives it and how many fleets it takes part in; a shop with none of them has its load alone. */
+export function pagesOf(kinds: readonly (string | undefined)[], tasks = 0, fleets = 0): ShopPage[] {
   const cuts = kinds.some((kind) => kind === "blanking" || kind === "laser");
-  return [LOAD, ...(tasks > 0 ? ASSEMBLY : []), ...(cuts ? COIL : []), ...(kinds.length > 0 ? PRESS : [])];
+  return [LOAD, ...(tasks > 0 ? ASSEMBLY : []), ...(cuts ? COIL : []), ...(kinds.length > 0 ? PRESS : []), ...(fleets > 0 ? [CARTS] : [])];
 }

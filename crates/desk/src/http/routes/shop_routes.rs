@@ -71,6 +71,26 @@ pub(super) fn plans() -> Vec<Handled> {
             post(shops::plan_assembly),
         ),
         (
+            reads(
+                "/revisions/{id}/shops/carts",
+                "Carts and stores, confirmed by runs of the plant; 404 before they were made",
+                Media::Json("Carts"),
+            ),
+            get(shops::carts),
+        ),
+        (
+            reads(
+                "/revisions/{id}/shops/carts/plan",
+                "Carts by formula alone: nothing is run",
+                Media::Json("CartPlan"),
+            ),
+            get(shops::cart_plan),
+        ),
+        (
+            plans_shop("/revisions/{id}/shops/carts"),
+            post(shops::plan_carts),
+        ),
+        (
             plans_shop("/revisions/{id}/shops/coil"),
             post(shops::plan_coil),
         ),
