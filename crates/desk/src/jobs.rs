@@ -1,8 +1,8 @@
 //! Long work: a bounded queue, its progress, its end.
 //!
-//! Three threads take jobs: one takes previews only and one the plans of shops,
-//! so that an engineer who changes a cell never waits for somebody's precise
-//! run. Two jobs of the same content are one.
+//! Four threads take jobs: one takes previews only, one the plans of shops and
+//! one carts, so that an engineer who changes a cell never waits for somebody's
+//! long run. Two jobs of the same content are one.
 
 use std::collections::{BTreeMap, VecDeque};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -99,6 +99,8 @@ pub(crate) enum Lane {
     Previews,
     /// Plans of shops only.
     Plans,
+    /// Carts only: dozens of runs of the plant, which nothing waits for.
+    Carts,
     /// Precise runs, and previews before them.
     Runs,
 }
@@ -109,6 +111,7 @@ impl Lane {
         match self {
             Self::Previews => &[Self::Previews],
             Self::Plans => &[Self::Plans],
+            Self::Carts => &[Self::Carts],
             Self::Runs => &[Self::Previews, Self::Runs],
         }
     }
@@ -154,8 +157,8 @@ impl Work {
     fn lane(self) -> Lane {
         match self {
             Self::Run(RunKind::Preview, _) => Lane::Previews,
-            // Carts are confirmed by dozens of runs of the plant.
-            Self::Run(RunKind::Precise, _) | Self::Plan(Shop::Carts, _) => Lane::Runs,
+            Self::Run(RunKind::Precise, _) => Lane::Runs,
+            Self::Plan(Shop::Carts, _) => Lane::Carts,
             Self::Plan(..) => Lane::Plans,
         }
     }
