@@ -1,6 +1,7 @@
 import { join } from "node:path";
 import type { Page } from "playwright-core";
 import { accessible, ok, same, test, until, type Server } from "./harness";
+import { strainedPlant } from "./plants";
 import { answered, cell, saved, stand, type, view } from "./steps";
 
 /** The demo's strips are seconds of computing. */
@@ -190,4 +191,28 @@ test("the order of work, who does it, robots and carts are shown with their caut
   await page.locator(".planstate button", { hasText: "Cancel" }).click();
   await page.locator(".planstate", { hasText: "was cancelled" }).waitFor();
   await accessible(page, "carts");
+});
+
+test("two parts on one strip are drawn with their names, a line that lacks time and a part too strong tell their ways out", async ({ serve, open, root, folder }) => {
+  const server = await serve(await strainedPlant(join(root, "demo", "merrow-quay"), folder));
+  const page = await open(view(server, "shops/press?show=timetable"));
+  const mark = page.locator("section[aria-labelledby=lines] .mark", { hasText: "press line 2 lacks" });
+  await mark.waitFor(LONG);
+  ok(/minutes less for each changeover/.test(await mark.innerText()), "the minutes that would do");
+  ok((await mark.locator("a").count()) > 0, "the parts to move lead to their cells");
+  same(await page.locator("a[href$='press.ics']").count(), 0, "no calendar without a timetable");
+  await accessible(page, "a line that lacks time");
+  await to(page, server, "shops/press?show=force");
+  await page.locator("p", { hasText: "battery bay side member needs" }).waitFor();
+  same(await page.locator("tr.over .verdict", { hasText: "too strong" }).count(), 1, "the row is marked in words");
+  await accessible(page, "a part too strong");
+  await to(page, server, "shops/blanking?show=strips&part=front%20rail%20left");
+  const drawing = page.locator(".strip-drawing svg[role=img]").first();
+  await drawing.waitFor(LONG);
+  const label = (await drawing.getAttribute("aria-label")) ?? "";
+  ok(label.startsWith("front rail left and front rail right on a strip"), `both parts are named: ${label}`);
+  same(await drawing.locator("text.value").allTextContents(), ["A1", "B2"], "their blanks are told apart by letters");
+  const [a, b] = await Promise.all([0, 1].map((i) => drawing.locator("text.value").nth(i).boundingBox()));
+  ok(a && b && Math.hypot(a.x - b.x, a.y - b.y) > 20, "each letter stands on its own blank");
+  await accessible(page, "two parts on one strip");
 });

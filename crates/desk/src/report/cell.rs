@@ -10,11 +10,13 @@ use super::number::number;
 use super::strip::{NEEDED, round_step};
 
 const WIDTH: f64 = 960.0;
-const LEFT: f64 = 190.0;
+const LEFT: f64 = 240.0;
 const RIGHT: f64 = 40.0;
 const TOP: f64 = 84.0;
 const ROW: f64 = 34.0;
 const BAR: f64 = 20.0;
+/// A line of the list below.
+const LINE: f64 = 19.0;
 const INK: &str = "#1c2226";
 const QUIET: &str = "#56616b";
 const MISSED: &str = "#b3261e";
@@ -27,7 +29,8 @@ pub fn cell_svg(cell: &RobotCell) -> String {
     let tools = tools(cell);
     let beads: Vec<&Bead> = cell.beads.iter().collect();
     let rows = tools.len() + beads.len();
-    let height = TOP + ROW * rows as f64 + 54.0;
+    let floor = TOP + ROW * rows as f64 + 54.0;
+    let height = floor + LINE * cell.steps.len() as f64 + 10.0;
     let bead_end = |bead: &&Bead| start(cell, bead) + bead.open_s;
     let longest = beads.iter().map(bead_end).fold(0.0, f64::max);
     // Adhesive that stays open for many cars does not squeeze the work.
@@ -35,20 +38,22 @@ pub fn cell_svg(cell: &RobotCell) -> String {
     let full = full.max(longest.min(2.0 * full)).max(1.0);
     let x = move |seconds: f64| LEFT + seconds.min(full) / full * (WIDTH - LEFT - RIGHT);
     let mut drawing = head(cell, height);
-    axis(&mut drawing, full, height, &x);
-    for (n, tool) in tools.iter().enumerate() {
-        let y = TOP + ROW * n as f64;
+    axis(&mut drawing, full, floor, &x);
+    for (row, tool) in tools.iter().enumerate() {
+        let y = TOP + ROW * row as f64;
         label(&mut drawing, y, tool.as_deref().unwrap_or("no tool"));
-        let steps = cell.steps.iter().filter(|step| step.tool == *tool);
-        for step in steps {
-            bar(&mut drawing, step, y, &x);
+        for (n, step) in (1..).zip(&cell.steps) {
+            if step.tool == *tool {
+                bar(&mut drawing, (n, step), y, &x);
+            }
         }
     }
     for (n, bead) in beads.iter().enumerate() {
         let y = TOP + ROW * (tools.len() + n) as f64;
         open(&mut drawing, cell, bead, y, &x);
     }
-    cycle(&mut drawing, cell, height, &x);
+    cycle(&mut drawing, cell, floor, &x);
+    list(&mut drawing, cell, floor);
     drawing.push_str("</svg>\n");
     drawing
 }
@@ -144,7 +149,7 @@ fn label(drawing: &mut String, y: f64, word: &str) {
     );
 }
 
-fn bar(drawing: &mut String, step: &CellStep, y: f64, x: &impl Fn(f64) -> f64) {
+fn bar(drawing: &mut String, (n, step): (u32, &CellStep), y: f64, x: &impl Fn(f64) -> f64) {
     let (from, to) = (x(step.start_s), x(step.end_s));
     if step.change_s > 0.0 {
         let change = x(step.start_s - step.change_s);
@@ -159,7 +164,7 @@ fn bar(drawing: &mut String, step: &CellStep, y: f64, x: &impl Fn(f64) -> f64) {
         drawing,
         "<rect x=\"{from:.1}\" y=\"{y:.1}\" width=\"{:.1}\" height=\"{BAR}\" fill=\"#dfece9\" \
          stroke=\"#1d6b61\"><title>{1}: {2} to {3} s</title></rect>\
-         <text x=\"{4:.1}\" y=\"{5:.1}\" fill=\"{INK}\" font-size=\"12\">{1}</text>",
+         <text x=\"{4:.1}\" y=\"{5:.1}\" fill=\"{INK}\" font-size=\"12\">{n}</text>",
         (to - from).max(1.0),
         escaped(&step.task),
         number(step.start_s, 1),
@@ -167,6 +172,25 @@ fn bar(drawing: &mut String, step: &CellStep, y: f64, x: &impl Fn(f64) -> f64) {
         from + 4.0,
         y + BAR / 2.0 + 4.0,
     );
+}
+
+/// The steps by their numbers: a short bar has no room for its name.
+fn list(drawing: &mut String, cell: &RobotCell, floor: f64) {
+    for (n, step) in (1..).zip(&cell.steps) {
+        let change = if step.change_s > 0.0 {
+            format!(", after a tool change of {} s", number(step.change_s, 1))
+        } else {
+            String::new()
+        };
+        let _ = writeln!(
+            drawing,
+            "<text x=\"{LEFT}\" y=\"{:.1}\" fill=\"{INK}\">{n}. {}: {} to {} s{change}</text>",
+            floor + LINE * f64::from(n) - 4.0,
+            escaped(&step.task),
+            number(step.start_s, 1),
+            number(step.end_s, 1),
+        );
+    }
 }
 
 /// From the start of laying to the part set, and on until the adhesive dries.
