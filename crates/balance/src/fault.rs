@@ -132,7 +132,7 @@ impl Fault {
                 ticks - takt
             ),
             Self::NoSuchTask { task, named } => format!(
-                "{} comes after task {named}, which is not in the list",
+                "{} comes after task {named}, which is not in the list; drop it or add the task",
                 name(*task)
             ),
             Self::TooMany { tasks, most } => format!(
@@ -158,12 +158,13 @@ impl Fault {
                 ticks - takt
             ),
             Self::FixedApart { one, other } => format!(
-                "{} and {} must share a station but are fixed to different ones",
+                "{} and {} must share a station but are fixed to different ones; fix both to one, \
+                 or drop the rule",
                 name(*one),
                 name(*other)
             ),
             Self::FixedTwice { task, one, other } => format!(
-                "{} is fixed to station {} and to station {}",
+                "{} is fixed to station {} and to station {}; leave one",
                 name(*task),
                 one + 1,
                 other + 1
@@ -191,12 +192,18 @@ impl Fault {
                 model,
                 given,
                 tasks,
-            } => format!("model {model} has {given} times for {tasks} tasks"),
+            } => format!(
+                "model {model} has {given} times for {tasks} tasks; give it one for each, 0 where \
+                 it does not have the task"
+            ),
             Self::NoSuchKind { task, mode } => format!(
-                "mode {mode} of {} names a kind or a tool that is not in the list",
+                "mode {mode} of {} names a kind or a tool that is not in the list; add it or name \
+                 another",
                 name(*task)
             ),
-            Self::NoShares => "the models' shares add up to nothing".to_owned(),
+            Self::NoShares => {
+                "the models' shares add up to nothing; give one a share above 0".to_owned()
+            }
             Self::NoAssignment { shown } => shown.clone(),
         }
     }

@@ -2,7 +2,9 @@
 //! answer.
 //!
 //! `tasks` have a `name`, `s`, `after`, on a two-sided line a `side`, and for
-//! the objective `"cost"` their `modes`. What may be left out has one usual
+//! a question of cost their `modes`. Questions of cost are `"cost"`, the least for
+//! a takt; `"frontier"`, the same for every number of stations; and `"takt"` with a
+//! `budget_per_year`. What may be left out has one usual
 //! value: `after` none, `side` `"either"`, `objective` `"stations"`, `sides` 1,
 //! `people` (at a station, a side) 1, every rule none, `overload_share` 0. A
 //! `station_after` of `["a", "b", 2]` has b at least two stations behind a;
@@ -36,7 +38,7 @@ mod ticks;
 
 use crate::cost::Shop;
 use crate::line::Line;
-pub use answer::{Answer, StationAnswer, Status, WorkAnswer};
+pub use answer::{Answer, PointAnswer, StationAnswer, Status, WorkAnswer};
 pub use asked::Problem;
 
 /// What is asked for.
@@ -52,8 +54,18 @@ pub enum Objective {
         /// How many.
         stations: u32,
     },
+    /// Least takt that a yearly budget buys.
+    Budget {
+        /// Whole money a year.
+        per_year: u64,
+    },
     /// Least yearly cost for the takt.
     Cost {
+        /// In ticks.
+        takt: u32,
+    },
+    /// Least yearly cost for the takt, for every number of stations.
+    Frontier {
         /// In ticks.
         takt: u32,
     },

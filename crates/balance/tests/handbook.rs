@@ -9,7 +9,10 @@
 use std::sync::atomic::AtomicBool;
 
 use balance::cell::{Cell, Job, OpenTime, plan_cell, timed};
-use balance::line::{Dense, Line, Model, Side, balance_line, broken_rules, drift, worst_run};
+use balance::line::{
+    Dense, Line, Model, Side, balance_line, broken_rules, drift, given_station, post_ends,
+    worst_run,
+};
 use balance::{Limits, Watch, Work, fewest_stations, least_takt};
 
 const LIMITS: Limits = Limits {
@@ -59,6 +62,23 @@ fn the_twelve_element_line_takes_five_stations_at_a_service_time_of_one_minute()
     // Both rules of the book give five; by sum four would do.
     assert_eq!((found.stations.len(), found.bound), (5, 5));
     assert_eq!(work.ticks.iter().sum::<u32>(), 400);
+}
+
+#[test]
+fn the_handbook_s_own_assignment_of_the_twelve_elements_breaks_no_rule() {
+    // Largest candidate first, as the book prints it; numbered from 1.
+    let printed: [&[usize]; 5] = [&[2, 5, 1, 4], &[3, 6], &[8, 10], &[7, 9], &[11, 12]];
+    let line = Line::plain(twelve_elements());
+    let stations: Vec<_> = printed
+        .iter()
+        .map(|tasks| tasks.iter().map(|task| task - 1).collect::<Vec<_>>())
+        .map(|tasks| given_station(&line, 100, &tasks))
+        .collect();
+    assert!(broken_rules(&line, 100, &stations).is_empty());
+    let longest = stations
+        .iter()
+        .map(|s| post_ends(&line, s, &|t| line.work.ticks[t].into())[0]);
+    assert_eq!(longest.max(), Some(100));
 }
 
 #[test]

@@ -15,6 +15,7 @@ mod files;
 use std::path::PathBuf;
 use std::sync::atomic::AtomicBool;
 
+use balance::cost::least_cost;
 use balance::line::{balance_line, broken_rules};
 use balance::{Limits, Watch, fewest_stations, least_takt};
 use serde_json::Value;
@@ -139,5 +140,37 @@ fn two_sided_lines_take_the_pairs_known() {
                 );
             }
         }
+    }
+}
+
+/// Workers that each take their own time for a task (ALWABP-2, Chaves and
+/// others 2007; best known from Borba & Ritt 2014): there each works at one
+/// station, here a kind may work at several, so at the takt published so many
+/// stations are enough and no bound may ask for more.
+#[test]
+fn at_a_takt_known_for_workers_of_their_own_speed_so_many_stations_are_enough() {
+    let Some((folder, instances)) = data() else {
+        return;
+    };
+    let few = Limits {
+        steps: Some(1_000_000),
+        memory_mb: 300,
+    };
+    let small = instances.iter().filter(|i| {
+        let kind = i["kind"].as_str().unwrap_or_default();
+        kind.starts_with("ALWABP") && i["n"].as_u64() < Some(30) && i["optimum"].is_u64()
+    });
+    for instance in small.step_by(6) {
+        let file = instance["file"].as_str().unwrap();
+        let shop = files::workers(&folder.join(file)).unwrap();
+        let takt = instance["optimum"].as_u64().unwrap() as u32;
+        let found = calmly(|watch| least_cost(&shop, takt, &few, watch)).unwrap();
+        let workers = instance["workers"].as_u64().unwrap();
+        assert!(found.bound <= workers, "{file}");
+        assert!(
+            found.cost_per_year <= workers,
+            "{file}: {}",
+            found.cost_per_year
+        );
     }
 }

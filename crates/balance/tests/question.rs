@@ -186,3 +186,55 @@ fn a_circle_is_a_misfit_with_its_tasks() {
         told[0]
     );
 }
+
+const BY_COST: &str = r#""tasks": [
+    {"name": "drill", "modes": [{"by": "person", "s": 50}, {"by": "robot", "s": 20}]},
+    {"name": "screw", "after": ["drill"], "modes": [{"by": "person", "s": 50}, {"by": "robot", "s": 20}]}],
+    "by": [{"name": "person", "cost_per_year": 60000}, {"name": "robot", "cost_per_year": 75000}]"#;
+
+#[test]
+fn a_budget_buys_a_takt_and_the_bound_is_in_seconds() {
+    let answer = answer(&format!(
+        r#"{{{BY_COST}, "objective": "takt", "budget_per_year": 80000}}"#
+    ));
+    // One robot does both in 40 s; two people would take 120,000.
+    assert_eq!((answer.takt_s, answer.lower_bound), (40.0, 40.0));
+    assert_eq!(
+        (answer.cost_per_year, answer.status),
+        (Some(75_000), Status::Optimal)
+    );
+}
+
+#[test]
+fn every_number_of_stations_on_the_frontier_has_a_bound_of_its_own() {
+    // Two people are dearer than one robot here, and cheaper with a dear robot.
+    let text = format!(r#"{{{BY_COST}, "objective": "frontier", "takt_s": 60}}"#);
+    let answer = answer(&text.replace("75000", "130000"));
+    let points: Vec<_> = answer
+        .frontier
+        .iter()
+        .map(|point| (point.stations, point.cost_per_year, point.lower_bound))
+        .collect();
+    assert_eq!(points, [(1, 130_000, 130_000), (2, 120_000, 120_000)]);
+    assert_eq!((answer.cost_per_year, answer.count), (Some(120_000), 2));
+}
+
+#[test]
+fn a_question_of_cost_refuses_sides_people_and_rules_with_the_way_out() {
+    let told = problems(&format!(
+        r#"{{{BY_COST}, "objective": "cost", "takt_s": 60, "sides": 2, "people": 2}}"#
+    ));
+    assert_eq!(told.len(), 2, "{told:?}");
+    assert!(
+        told.iter()
+            .all(|problem| problem.contains("then ask for \"stations\"")),
+        "{told:?}"
+    );
+    let told = problems(&format!(
+        r#"{{{BY_COST}, "objective": "cost", "takt_s": 60, "budget_per_year": 9}}"#
+    ));
+    assert!(
+        told[0].contains("write \"objective\": \"takt\""),
+        "{told:?}"
+    );
+}

@@ -155,14 +155,25 @@ pub struct LotItem {
 }
 
 /// How the next item is chosen.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum LotRule {
     /// Of the items at or below their start level, the one whose stock lasts
     /// least.
     LeastCover,
-    /// The items in their order, each when its turn comes and its stock is at
-    /// or below the start level.
-    InTurn,
+    /// These turns over and over. The next turn whose item's stock is at or
+    /// below the start level is taken; turns before it that are not due are
+    /// left out this time, so that a line never waits while another item runs
+    /// short.
+    InOrder(Vec<Turn>),
+}
+
+/// A lot of a repeating timetable.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Turn {
+    /// Position in the station's items.
+    pub item: u32,
+    /// Pieces in this lot; fewer where the stock has no room for all.
+    pub lot: u32,
 }
 
 /// A cause of stops.

@@ -130,6 +130,16 @@ pub(crate) struct LotsPlan {
     pub(crate) items: Vec<ItemPlan>,
     pub(crate) changeover: Sampler,
     pub(crate) rule: LotRule,
+    /// Mean hours of a changeover.
+    pub(crate) changeover_h: f64,
+}
+
+impl LotsPlan {
+    /// Hours that a lot takes on the mean, its changeover included.
+    pub(crate) fn hours(&self, item: u32, pieces: u32) -> f64 {
+        let pieces = f64::from(pieces) * self.items[item as usize].piece_h;
+        self.changeover_h + pieces
+    }
 }
 
 #[derive(Clone, Debug)]
@@ -138,6 +148,8 @@ pub(crate) struct ItemPlan {
     pub(crate) from: u32,
     pub(crate) to: u32,
     pub(crate) cycle: Sampler,
+    /// Mean hours of a piece.
+    pub(crate) piece_h: f64,
     pub(crate) scrap: f64,
     pub(crate) lot: u32,
     pub(crate) start_below: u32,

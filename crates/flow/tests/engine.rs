@@ -377,6 +377,45 @@ fn a_press_that_changes_dies_keeps_both_stocks_alive() {
 }
 
 #[test]
+fn a_press_on_a_timetable_makes_its_lots_in_their_order_and_sizes() {
+    // Roofs twice a cycle in lots of 40 and 60, doors once in a lot of 100. The
+    // die stays in between the two lots of roofs: in 6,000 s two changes of 600 s
+    // and 200 pieces of 10 s.
+    let mut network = press();
+    let Work::Lots(lots) = &mut network.stations[0].work else {
+        unreachable!()
+    };
+    let turn = |item, lot| Turn { item, lot };
+    lots.rule = LotRule::InOrder(vec![turn(0, 40), turn(1, 100), turn(0, 60)]);
+    let result = outcome(
+        &network,
+        &Settings {
+            warm_up: WarmUp::Fixed(86_400.0),
+            ..for_seconds(864_000.0)
+        },
+    );
+    assert!((result.rate_per_h.mean - 60.0).abs() < 0.01, "{result:?}");
+    let press = &result.stations[0];
+    assert!((press.working.mean - 1.0 / 3.0).abs() < 0.01, "{press:?}");
+    assert!((press.changeover.mean - 0.2).abs() < 0.01, "{press:?}");
+}
+
+#[test]
+fn a_timetable_without_a_turn_for_an_item_is_refused_by_name() {
+    let mut network = press();
+    let Work::Lots(lots) = &mut network.stations[0].work else {
+        unreachable!()
+    };
+    lots.rule = LotRule::InOrder(vec![Turn { item: 0, lot: 40 }, Turn { item: 7, lot: 0 }]);
+    let faults = Plan::compile(&network).expect_err("no turn for the door");
+    let told: Vec<String> = faults.iter().map(|fault| format!("{fault:?}")).collect();
+    let told = told.join("\n");
+    for part in ["door", "item 7 of 2", "a lot of 0"] {
+        assert!(told.contains(part), "{part} in {told}");
+    }
+}
+
+#[test]
 fn material_that_comes_late_starves_the_press_and_not_for_ever() {
     let mut network = press();
     network.stations.push(fixed("shear", 31.0));

@@ -179,25 +179,28 @@ sheet! {
     { MoneyPerDay(value.0 * yearly.0 / 365.0) }
 
     /// How long lots of blanks and of panels may last, so that a car is finished in time: what
-    /// the target leaves after the rest of the way and both safety stocks, shared out.
+    /// the target leaves after the rest of the way and both safety stocks, shared out. Blanks
+    /// that wait for the press lie there for as long as a lot of panels lasts.
     fn lot_cover_limits "Longest lots that the lead time allows" (
         target: Days, POSITIVE, "coil to finished car, at most";
         after: Days, NOT_NEGATIVE, "from the panel joined to the finished car, at most";
         blank_safety: Days, NOT_NEGATIVE, "time the safety stock of blanks lasts";
         panel_safety: Days, NOT_NEGATIVE, "time the safety stock of panels lasts";
         blank_part: Share, SHARE, "part of what is left for lots of blanks";
+        waits: Count, NOT_NEGATIVE, "lots of panels that blanks lie ready for: 1 where a press draws them, else 0";
     ) -> struct LotCoverLimits {
         left: Days, "for both lots together; 0 or less when nothing is left";
         blanks: Days, "longest lot of blanks";
         panels: Days, "longest lot of panels";
     }
     is "left = target - after - blank_safety - panel_safety; blanks = blank_part * left; \
-        panels = left - blanks";
-    source "arithmetic: the last piece of a lot waits as long as the lot lasts";
+        panels = (left - blanks) / (1 + waits)";
+    source "arithmetic: the last piece of a lot waits as long as the lot lasts, and a press draws \
+        the blanks of a whole lot at once, so that they must lie ready when its lot begins";
     {
         let left = target - after - blank_safety - panel_safety;
         let blanks = left * blank_part.0;
-        LotCoverLimits { left, blanks, panels: left - blanks }
+        LotCoverLimits { left, blanks, panels: (left - blanks) * (1.0 / (1.0 + waits.0)) }
     }
 
     /// Racks for a part made in lots: its highest stock, what is on the way, a little over

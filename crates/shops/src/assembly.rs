@@ -198,6 +198,7 @@ fn line(
         people: 0,
         efficiency: 0.0,
         cost_per_year: 0.0,
+        cost_bound_per_year: least_cost(&work, bound, &prices),
         again,
         again_stuck,
         today: today_of(book, need, &work, &chosen.doing, &prices, watch),
@@ -210,6 +211,40 @@ fn line(
         choices: chosen.choices,
         cells,
     }
+}
+
+/// What the line's work costs at least, whoever does it: posts of people filled
+/// to the last second, where robots could do a task the cheaper share of a post
+/// of either, each tool that some task cannot do without once, and the stations that
+/// no balance goes without; with robots in question, of these only one is sure.
+fn least_cost(work: &Work<'_>, bound: u64, prices: &Prices) -> f64 {
+    let mut people_s = 0.0;
+    let mut either = 0.0;
+    let mut tools: Vec<&str> = Vec::new();
+    for (ways, share) in work.ways.iter().zip(&work.share) {
+        let allowed = || ways.iter().filter(|way| way.refused.is_none());
+        let cost = |way: &Way| way.seconds * share / work.cycle_s * prices.kind(&way.by);
+        if allowed().any(|way| way.how == How::Robot) {
+            either += allowed().map(cost).reduce(f64::min).unwrap_or(0.0);
+        } else {
+            let quickest = allowed().map(|way| way.seconds).reduce(f64::min);
+            people_s += quickest.unwrap_or(0.0) * share;
+        }
+        if let [only] = allowed().collect::<Vec<_>>()[..] {
+            tools.extend(only.tool.as_deref());
+        }
+    }
+    tools.sort_unstable();
+    tools.dedup();
+    // Whole posts, but for rounding of the last bit.
+    let posts = (people_s / work.cycle_s - 1e-9).ceil().max(0.0);
+    let tools: f64 = tools.iter().map(|tool| prices.tool(Some(tool))).sum();
+    let stations = if either > 0.0 {
+        u64::from(bound > 0)
+    } else {
+        bound
+    };
+    posts * prices.person.per_year + either + tools + prices.station * stations as f64
 }
 
 /// The stations found, or today's after the moves where those are fewer or the
@@ -312,9 +347,8 @@ fn work<'a>(
     for task in &tasks {
         let often = mix::on_all(book, task);
         let of_task = screen::ways(sheet, book, task, often * 60.0 / takt_s, prices);
-        if let Some(problem) = no_way(task, &of_task) {
-            sheet.problems.push(problem);
-        }
+        sheet.problems.extend(no_way(task, &of_task));
+        sheet.problems.extend(no_share(book, task));
         ways.push(of_task);
         share.push(often);
     }
@@ -368,6 +402,30 @@ fn no_way(task: &Task, ways: &[Way]) -> Option<Problem> {
             "give aid_s and the aid, or name a robot that can".into()
         },
         ..problem("no-way-left", task.at, None)
+    })
+}
+
+/// What is wrong with a task of an option that no car of its product can have.
+fn no_share(book: &Book, task: &Task) -> Option<Problem> {
+    let option = task.option.as_deref()?;
+    let of_task = |product: &&book::Product| {
+        task.product
+            .as_ref()
+            .is_none_or(|own| *own == product.product)
+    };
+    let mut products = book.products.iter().filter(of_task);
+    if products.any(|product| mix::option_row(book, option, &product.product).is_some()) {
+        return None;
+    }
+    let product = task.product.as_deref().unwrap_or("any product");
+    Some(Problem {
+        found: format!(
+            "`{}` is work of `{option}`, which has no share on {product}",
+            task.task
+        ),
+        expected: "an option that some car of the task's product has".into(),
+        mend: format!("give `{option}` a row with its share on {product}, or change the task"),
+        ..problem("option-without-share", task.at, Some("option"))
     })
 }
 

@@ -79,11 +79,11 @@ impl Question<'_> {
 pub fn press(question: &Question<'_>, watch: &Watch<'_>) -> Result<Press, Vec<Problem>> {
     let mut sheet = crate::sheet::Sheet::default();
     let (parts, too_strong) = screen::screens(&mut sheet, question.book);
-    let work = work::Work::of(&mut sheet, question);
+    let work = work::Work::of(&mut sheet, question, &parts);
     if !sheet.problems.is_empty() {
         return Err(sheet.problems);
     }
-    answer::answer(question, sheet, &work, parts, too_strong, watch)
+    answer::answer(question, sheet, work, parts, too_strong, watch)
 }
 
 #[cfg(test)]

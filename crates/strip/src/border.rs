@@ -1,8 +1,10 @@
 //! The border of a set given by a closed curve's winding number: its edges cut
 //! where they meet, and only the parts kept that part forbidden from free.
 
+use std::sync::atomic::AtomicBool;
+
 use crate::across::{self, Part};
-use crate::forbidden::{Edge, Round};
+use crate::forbidden::{Edge, Round, Stopped};
 use crate::piece::{Arc, Piece};
 use crate::point::{Extent, Point};
 
@@ -13,16 +15,21 @@ const LOOK: f64 = 0.739_085_133_2;
 /// Parts of the edges that have metal on exactly one side, which is then their
 /// left. A shift is forbidden where the winding number of one of the `layers`
 /// is positive.
-pub(crate) fn border(layers: &[Vec<Edge>], reach: f64) -> Vec<Edge> {
+pub(crate) fn border(
+    layers: &[Vec<Edge>],
+    reach: f64,
+    stop: &AtomicBool,
+) -> Result<Vec<Edge>, Stopped> {
     let counts: Vec<Counter> = layers
         .iter()
         .map(|edges| Counter::of(edges, reach))
         .collect();
     let all: Vec<&Edge> = layers.iter().flatten().collect();
     let pieces: Vec<Piece> = all.iter().map(|edge| edge.piece()).collect();
-    let cuts = cuts(&pieces, 1e-12 * reach);
+    let cuts = cuts(&pieces, 1e-12 * reach, stop)?;
     let mut border = Vec::new();
     for ((edge, piece), cuts) in all.iter().zip(&pieces).zip(cuts) {
+        Stopped::unless(stop)?;
         for part in cuts.windows(2) {
             if part[1] - part[0] <= 1e-12 {
                 continue;
@@ -41,7 +48,7 @@ pub(crate) fn border(layers: &[Vec<Edge>], reach: f64) -> Vec<Edge> {
             }
         }
     }
-    joined(border, 1e-11 * reach)
+    Ok(joined(border, 1e-11 * reach))
 }
 
 /// Gives ends that are one point the same digits, so that no line slips through
@@ -105,12 +112,13 @@ fn meet_again(edges: &mut [Edge], near: f64) {
 }
 
 /// For each piece where it is cut, from 0 to 1.
-fn cuts(pieces: &[Piece], same: f64) -> Vec<Vec<f64>> {
+fn cuts(pieces: &[Piece], same: f64, stop: &AtomicBool) -> Result<Vec<Vec<f64>>, Stopped> {
     let mut cuts = vec![vec![0.0, 1.0]; pieces.len()];
     let extents: Vec<Extent> = pieces.iter().map(Piece::extent).collect();
     let mut order: Vec<usize> = (0..pieces.len()).collect();
     order.sort_unstable_by(|a, b| extents[*a].low.x.total_cmp(&extents[*b].low.x));
     for (n, i) in order.iter().enumerate() {
+        Stopped::unless(stop)?;
         for j in &order[n + 1..] {
             if extents[*j].low.x > extents[*i].high.x + same {
                 break;
@@ -128,7 +136,7 @@ fn cuts(pieces: &[Piece], same: f64) -> Vec<Vec<f64>> {
         list.sort_unstable_by(f64::total_cmp);
         list.dedup();
     }
-    cuts
+    Ok(cuts)
 }
 
 impl Edge {

@@ -23,6 +23,7 @@
 mod overlaid;
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::border::border;
 use crate::piece::{Arc, Piece};
@@ -71,51 +72,79 @@ impl Forbidden {
     }
 
     /// Shifts of `second` from `first` at which the two come nearer than
-    /// `clearance`. Both are closed counter-clockwise paths.
-    pub(crate) fn between(first: &[Piece], second: &[Piece], clearance: f64) -> Self {
+    /// `clearance`. Both are closed counter-clockwise paths. Outlines of many
+    /// bays take a good part of a second, so that `stop` is looked at all along.
+    pub(crate) fn between(
+        first: &[Piece],
+        second: &[Piece],
+        clearance: f64,
+        stop: &AtomicBool,
+    ) -> Result<Self, Stopped> {
         let size = |path: &[Piece]| {
             let sides = crate::outline::extent(path).size();
             sides.x.max(sides.y)
         };
         let slack = TOUCH * size(first).max(size(second));
-        let layers = layers(first, second, clearance, slack);
+        let layers = layers(first, second, clearance, slack, stop)?;
         let reach = longest(layers.iter().flatten());
-        let edges = border(&layers, reach);
-        Self {
+        let edges = border(&layers, reach, stop)?;
+        Ok(Self {
             reach: longest(edges.iter()),
             edges,
             aside: 0.37 * slack,
+        })
+    }
+}
+
+/// The search was told to stop before the set was whole.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Stopped;
+
+impl Stopped {
+    /// An error once the flag is set.
+    pub(crate) fn unless(stop: &AtomicBool) -> Result<(), Self> {
+        if stop.load(Ordering::Relaxed) {
+            Err(Self)
+        } else {
+            Ok(())
         }
     }
 }
 
 /// Closed curves whose winding numbers say what is forbidden, each soundly and
 /// together completely.
-fn layers(first: &[Piece], second: &[Piece], clearance: f64, slack: f64) -> Vec<Vec<Edge>> {
+fn layers(
+    first: &[Piece],
+    second: &[Piece],
+    clearance: f64,
+    slack: f64,
+    stop: &AtomicBool,
+) -> Result<Vec<Vec<Edge>>, Stopped> {
     let apart = |one: &[Piece], two: &[Piece], grow: f64| {
         convolution(
             &Boundary::of(one),
             &Boundary::of(two).turned_half_round(),
             grow,
+            stop,
         )
     };
     let touching = || apart(&shrunk(first, slack), &shrunk(second, slack), 0.0);
     if clearance == 0.0 {
-        return vec![touching()];
+        return Ok(vec![touching()?]);
     }
     // Rounder corners than this the arithmetic does not tell apart.
     let grow = (clearance - 2.0 * slack).max(1e4 * slack);
     if !(Boundary::of(first).has_bays() && Boundary::of(second).has_bays()) {
-        return vec![apart(first, second, grow)];
+        return Ok(vec![apart(first, second, grow)?]);
     }
-    match grown(first, grow) {
-        Some(first) => vec![apart(&first, second, 0.0)],
-        None => vec![apart(first, second, grow), touching()],
-    }
+    Ok(match grown(first, grow, stop)? {
+        Some(first) => vec![apart(&first, second, 0.0)?],
+        None => vec![apart(first, second, grow)?, touching()?],
+    })
 }
 
 /// The outer border of a blank grown all round; none if it does not close.
-fn grown(path: &[Piece], by: f64) -> Option<Vec<Piece>> {
+fn grown(path: &[Piece], by: f64, stop: &AtomicBool) -> Result<Option<Vec<Piece>>, Stopped> {
     let origin = Boundary {
         lines: Vec::new(),
         corners: vec![0.0, 1.0, 2.0, 3.0]
@@ -131,9 +160,13 @@ fn grown(path: &[Piece], by: f64) -> Option<Vec<Piece>> {
             })
             .collect(),
     };
-    let edges = convolution(&Boundary::of(path), &origin, 0.0);
+    let edges = convolution(&Boundary::of(path), &origin, 0.0, stop)?;
     let reach = longest(edges.iter());
-    let mut rest = border(&[edges], reach);
+    Ok(outermost(border(&[edges], reach, stop)?))
+}
+
+/// The largest of the closed paths that edges make; none if one does not close.
+fn outermost(mut rest: Vec<Edge>) -> Option<Vec<Piece>> {
     let mut outer: Option<(f64, Vec<Piece>)> = None;
     while let Some(first) = rest.pop() {
         let mut pieces = vec![first.piece()];
@@ -195,9 +228,15 @@ fn shrunk(path: &[Piece], by: f64) -> Vec<Piece> {
 }
 
 /// The edges of the convolution of two boundaries, grown.
-fn convolution(one: &Boundary, two: &Boundary, grow: f64) -> Vec<Edge> {
+fn convolution(
+    one: &Boundary,
+    two: &Boundary,
+    grow: f64,
+    stop: &AtomicBool,
+) -> Result<Vec<Edge>, Stopped> {
     let mut edges = Vec::new();
     for line in &one.lines {
+        Stopped::unless(stop)?;
         // Where two edges of the blanks are parallel, those of the first come
         // first.
         for corner in two.corners.iter().filter(|c| c.span.after(line.normal)) {
@@ -215,7 +254,7 @@ fn convolution(one: &Boundary, two: &Boundary, grow: f64) -> Vec<Edge> {
         }
     }
     let reach = longest(edges.iter());
-    overlaid::cancelled(edges, reach)
+    Ok(overlaid::cancelled(edges, reach))
 }
 
 /// A closed path as straight edges and turning corners; an arc is a corner
@@ -450,6 +489,12 @@ fn push_round(edges: &mut Vec<Edge>, one: &Corner, two: &Corner, grow: f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn between(first: &[Piece], second: &[Piece], clearance: f64) -> Forbidden {
+        let never = AtomicBool::new(false);
+        Forbidden::between(first, second, clearance, &never).expect("nobody stops it")
+    }
+
     use crate::across::{self, Scratch};
     use crate::outline::placed;
     use crate::verify::apart;
@@ -465,7 +510,7 @@ mod tests {
 
     /// Holds the forbidden shifts against distances measured one by one.
     fn agrees(first: &[Piece], second: &[Piece], clearance: f64) {
-        let set = Forbidden::between(first, second, clearance);
+        let set = between(first, second, clearance);
         let listed: Vec<u32> = (0..set.edges.len() as u32).collect();
         let mut intervals = Vec::new();
         for row in -9..=9 {
@@ -530,7 +575,7 @@ mod tests {
         agrees(&star, &star, 6.0);
         agrees(&star, &placed(&star, false, PI, Point::default()), 20.0);
         // Found once: a shift deep in the metal where the grown count is 0.
-        let set = Forbidden::between(&star, &star, 6.0);
+        let set = between(&star, &star, 6.0);
         let listed: Vec<u32> = (0..set.edges.len() as u32).collect();
         let mut intervals = Vec::new();
         let angle = Point::at_angle(56.25_f64.to_radians());

@@ -1,6 +1,7 @@
 //! From a request to its layouts: members, what they forbid each other, the
 //! search of each kind, and the finished layout measured anew.
 
+mod boxes;
 mod finish;
 mod limits;
 mod members;
@@ -8,6 +9,7 @@ mod mixed;
 
 use std::cell::Cell;
 
+use crate::forbidden::Stopped;
 use crate::layout::{Kind, NoLayout, Outcome, Progress, Refusal, Request, Watch};
 use crate::search::{Found, Limits, Searched, Setting, search};
 use members::{Parts, Variant};
@@ -45,7 +47,7 @@ pub fn lay(request: &Request, watch: &Watch<'_>) -> Result<Outcome, Vec<Refusal>
     if !refusals.is_empty() {
         return Err(refusals);
     }
-    let mut parts = Parts::of(request, request.cut.clearance_mm());
+    let mut parts = Parts::of(request, request.cut.clearance_mm(), watch.cancel);
     let mut outcome = Outcome {
         layouts: Vec::new(),
         without: Vec::new(),
@@ -78,7 +80,10 @@ pub fn lay(request: &Request, watch: &Watch<'_>) -> Result<Outcome, Vec<Refusal>
                 outcome.layouts.push(layout);
                 outcome.cancelled |= cancelled;
             }
-            Err(Unlaid::Cancelled) => outcome.cancelled = true,
+            Err(Unlaid::Cancelled) => {
+                outcome.cancelled = true;
+                outcome.layouts.extend(boxes::lay(&job, &parts));
+            }
             Err(Unlaid::Because(why)) => outcome.without.push(NoLayout { kind: *kind, why }),
         }
         told(1.0);
@@ -99,6 +104,12 @@ pub(crate) enum Unlaid {
     Because(String),
 }
 
+impl From<Stopped> for Unlaid {
+    fn from(_: Stopped) -> Self {
+        Self::Cancelled
+    }
+}
+
 /// One kind of layout to be laid.
 pub(crate) struct Job<'a> {
     request: &'a Request,
@@ -115,7 +126,7 @@ impl Job<'_> {
     /// Lays the kind. A layout that does not keep its distances when measured anew
     /// owes them to rounding where edges all but touch: with a hair more web it
     /// is searched again, and the bound is then the metal's own.
-    fn lay(&self, parts: &mut Parts) -> Result<(crate::Layout, bool), Unlaid> {
+    fn lay(&self, parts: &mut Parts<'_>) -> Result<(crate::Layout, bool), Unlaid> {
         let clearance = self.request.cut.clearance_mm();
         let sides = self.request.blank.extent().size();
         let size = sides.x.max(sides.y);
@@ -124,7 +135,7 @@ impl Job<'_> {
                 self.attempt(parts)
             } else {
                 let wider = clearance + 3e-5 * f64::from(attempt) * size;
-                self.attempt(&mut Parts::of(self.request, wider))
+                self.attempt(&mut Parts::of(self.request, wider, self.watch.cancel))
             };
             let (mut layout, cancelled) = laid?;
             if layout.clearance_mm < clearance - 1e-7 * size {
@@ -142,11 +153,11 @@ impl Job<'_> {
         ))
     }
 
-    fn attempt(&self, parts: &mut Parts) -> Result<(crate::Layout, bool), Unlaid> {
+    fn attempt(&self, parts: &mut Parts<'_>) -> Result<(crate::Layout, bool), Unlaid> {
         if self.kind == Kind::MixedPair {
             return mixed::lay(self, parts);
         }
-        let variants = parts.variants(self.request, self.kind);
+        let variants = parts.variants(self.request, self.kind)?;
         if variants.is_empty() {
             return Err(Unlaid::Because(limits::no_angle(self.request, parts)));
         }

@@ -324,6 +324,29 @@ fn a_cancelled_search_answers_with_what_it_has() {
 }
 
 #[test]
+fn a_search_stopped_before_it_began_lays_the_boxes_round_the_blanks() {
+    let cancel = AtomicBool::new(true);
+    let watch = Watch {
+        cancel: &cancel,
+        progress: &|_| {},
+    };
+    let mut request = Request::die(polygon(&DOOR), 8.0, 8.0);
+    request.kinds = KINDS.to_vec();
+    let outcome = lay(&request, &watch).unwrap();
+    assert!(outcome.cancelled);
+    let [layout] = outcome.layouts.as_slice() else {
+        panic!("one row of boxes: {:?}", outcome.layouts)
+    };
+    assert_eq!(layout.kind, Kind::Single);
+    assert!(layout.clearance_mm >= 8.0 - 1e-6 && layout.edge_clearance_mm >= 8.0 - 1e-6);
+    let searched = laid(&request, Kind::Single);
+    assert!(layout.utilisation <= searched.utilisation && searched.utilisation <= layout.bound);
+    // Neither pitch nor width may go beyond what was asked.
+    request.max_pitch_mm = Some(0.9 * layout.pitch_mm.min(layout.width_mm));
+    assert!(lay(&request, &watch).unwrap().layouts.is_empty());
+}
+
+#[test]
 fn progress_only_grows() {
     let shares = std::sync::Mutex::new(Vec::new());
     let told = |progress: strip::Progress| shares.lock().unwrap().push(progress.share);

@@ -8,6 +8,7 @@
 
 mod curve;
 mod model;
+mod rounds;
 mod stores;
 #[cfg(test)]
 mod tests;
@@ -33,7 +34,7 @@ use crate::plan::{self, RatePlan};
 use crate::requirement::requirement;
 use crate::work;
 
-pub use model::{Carts, Curve, CurvePoint, Store, StorePoint};
+pub use model::{Carts, Curve, CurvePoint, Store, StorePoint, SupplyCurve, SupplyPoint};
 pub use shops::carts::{
     CartLoop, CartPlan, Crowding, ShopFigure, ShopValue, SupplyFleet, SupplyRun,
 };
@@ -104,6 +105,15 @@ pub fn carts(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Carts
     };
     let made = Interval::of(&terms.as_it_is.cars, run.level);
     let (curves, stores) = variants(book, &built, &plan, &terms, watch).map_err(told)?;
+    let quiet = Watch {
+        cancel: watch.cancel,
+        progress: &|_| {},
+    };
+    let fleets = plan.supplies.par_iter();
+    let supply_curves: Result<Vec<_>, _> = fleets
+        .map(|fleet| rounds::curve(book, fleet, &terms, &quiet))
+        .collect();
+    let supply_curves = supply_curves.map_err(told)?;
     Ok(Carts {
         plant: book.plant.name.value.clone(),
         holds: plan.holds
@@ -113,6 +123,7 @@ pub fn carts(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Carts
         run,
         made,
         curves,
+        supply_curves: supply_curves.into_iter().flatten().collect(),
         stores,
         notes: built.notes,
     })

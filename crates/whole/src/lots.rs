@@ -37,10 +37,44 @@ impl LotFigure {
     }
 }
 
-/// Lots of the die timetable, by part and whether they are blanks; empty where
-/// the plant does not take its lots from there.
+/// The die timetable, as far as plan and run follow it; empty where the plant
+/// does not take its lots from there.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub(crate) struct Timetabled(pub(crate) BTreeMap<(String, bool), f64>);
+pub(crate) struct Timetabled {
+    /// By part and whether they are blanks.
+    pub(crate) made: BTreeMap<(String, bool), MadeIn>,
+    /// For each line, by its row among the lines and its unit, the lots in
+    /// their order.
+    pub(crate) order: BTreeMap<(usize, usize), Vec<TurnOf>>,
+}
+
+/// Lots of a part in the die timetable.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct MadeIn {
+    /// Pieces of its largest lot.
+    pub(crate) lot: f64,
+    /// Pieces that lie there when the next lot comes.
+    pub(crate) safety: f64,
+    /// Pieces that lie there as the timetable begins.
+    pub(crate) at_start: f64,
+    /// The unit of its line.
+    pub(crate) unit: usize,
+}
+
+/// A lot in a line's order.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct TurnOf {
+    pub(crate) part: String,
+    pub(crate) blanks: bool,
+    pub(crate) pieces: f64,
+}
+
+impl Timetabled {
+    /// The timetable's lots of a part's blanks or panels.
+    pub(crate) fn of(&self, part: &str, blanks: bool) -> Option<&MadeIn> {
+        self.made.get(&(part.to_owned(), blanks))
+    }
+}
 
 /// A part's lots on one line and the stock they fill.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -53,14 +87,20 @@ pub(crate) struct Lot {
     pub(crate) start_below: LotFigure,
     /// Places for pieces.
     pub(crate) stock: LotFigure,
+    /// Pieces that the timetable has there as it begins, so that its lots come
+    /// due one after the other and not all at once.
+    begins: Option<u32>,
 }
 
 impl Lot {
-    /// Pieces in the stock when the plant starts: half of the places, but a
-    /// whole lot if it fits, so that no part starts below what a run would
-    /// leave.
+    /// Pieces in the stock when the plant starts: those of the timetable, else
+    /// half of the places, but a whole lot if it fits, so that no part starts
+    /// below what a run would leave.
     pub(crate) fn at_start(&self) -> u32 {
         let stock = self.stock.pieces;
+        if let Some(begins) = self.begins {
+            return begins.min(stock);
+        }
         (stock / 2).max(self.lot.pieces).min(stock)
     }
 }
@@ -86,15 +126,21 @@ pub(crate) fn of(part: &Part, blanks: bool, used_per_day: f64, timetabled: &Time
     // racks and start level are of finished parts
     let rack = if before_press { 1 } else { part.rack.max(1) };
     let start_below = part.start_below.filter(|_| !before_press);
-    let start_below = LotFigure::or(start_below, START_DAYS * used_per_day);
+    let timetabled = timetabled.of(&part.part, blanks);
+    // Blanks for a press lie ready for a whole lot of it.
+    let usual = START_DAYS * used_per_day;
+    let usual = match timetabled {
+        Some(made) if before_press => made.safety.max(usual),
+        _ => usual,
+    };
+    let start_below = LotFigure::or(start_below, usual);
     let rack = f64::from(rack);
     let racks = (LOT_DAYS * used_per_day / rack).ceil() * rack;
     // a lot that its stock cannot take would hold the line up
     let room = stock.map_or(f64::INFINITY, |stock| {
         f64::from(stock.saturating_sub(start_below.pieces))
     });
-    let timetabled = timetabled.0.get(&(part.part.clone(), blanks));
-    let usual = timetabled.copied().unwrap_or(racks);
+    let usual = timetabled.map_or(racks, |made| made.lot);
     let lot = LotFigure::or(lot, usual.min(room));
     let holds = f64::from(lot.pieces) + f64::from(start_below.pieces);
     Lot {
@@ -103,6 +149,8 @@ pub(crate) fn of(part: &Part, blanks: bool, used_per_day: f64, timetabled: &Time
         start_below,
         // a car's set must fit
         stock: LotFigure::or(stock, holds.max(f64::from(part.per_car))),
+        // at least none and below what a u32 counts
+        begins: timetabled.map(|made| made.at_start.round().clamp(0.0, f64::from(u32::MAX)) as u32),
     }
 }
 
@@ -175,7 +223,16 @@ mod tests {
     #[test]
     fn a_lot_of_the_timetable_stands_where_the_book_gives_none() {
         let key = ("roof".to_owned(), false);
-        let timetabled = Timetabled(BTreeMap::from([(key, 96.4)]));
+        let made = MadeIn {
+            lot: 96.4,
+            safety: 0.0,
+            at_start: 30.0,
+            unit: 0,
+        };
+        let timetabled = Timetabled {
+            made: BTreeMap::from([(key, made)]),
+            ..Timetabled::default()
+        };
         let lot = of(&roof(), false, 250.0, &timetabled);
         assert_eq!((lot.lot.pieces, lot.lot.given), (97, false));
         assert_eq!(lot.stock.pieces, 97 + 63, "and its stock holds it");

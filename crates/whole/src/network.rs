@@ -136,6 +136,8 @@ pub struct Stage {
 /// a way out: too many classes of car, a product that cannot leave the plant,
 /// a rework route without a link, a made part without a speed, and the like.
 pub fn build(book: &Book) -> Result<Built, Vec<Problem>> {
+    let driven = press::driving(book);
+    let book = &*driven.book;
     let mut problems = Vec::new();
     let worked = work::of(book)?;
     let book = &*worked.book;
@@ -146,9 +148,8 @@ pub fn build(book: &Book) -> Result<Built, Vec<Problem>> {
     let mut draft = Draft::new(book, classes, hours);
     draft.problems = problems;
     draft.problems.extend(worked.notes.iter().cloned());
-    let (timetabled, why_not) = press::driving(book);
-    draft.timetabled = timetabled;
-    draft.problems.extend(why_not);
+    draft.timetabled = driven.timetabled;
+    draft.problems.extend(driven.why_not);
     draft.add_stations();
     draft.add_links();
     draft.add_fleets();

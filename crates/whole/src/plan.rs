@@ -369,9 +369,9 @@ struct Basis<'a> {
 /// way out, a product without a route, ...) or a figure is refused by its
 /// formula. A station that cannot meet takt is no error but a [`Shortfall`].
 pub fn plan(book: &Book) -> Result<RatePlan, Vec<Problem>> {
-    let (timetabled, why_not) = press::driving(book);
-    let mut plan = plan_with(book, &timetabled)?;
-    plan.notes.extend(why_not);
+    let driven = press::driving(book);
+    let mut plan = plan_with(&driven.book, &driven.timetabled)?;
+    plan.notes.extend(driven.why_not);
     Ok(plan)
 }
 

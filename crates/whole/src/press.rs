@@ -3,8 +3,12 @@
 //! the flow.
 //!
 //! Where the plant says `lots_from_timetable`, plan and run take the timetable's
-//! lots wherever the `parts` table leaves a lot empty. [`with_lots`] does the
-//! same to every part, for a run that asks what the timetable would give.
+//! lots wherever the `parts` table leaves a lot empty, make them in the
+//! timetable's order and each part on the line that it gives. [`by_timetable`]
+//! does the same to every part, for a run that asks what the timetable would
+//! give.
+
+use std::borrow::Cow;
 
 use book::{At, Book, Part, PartSource, Problem, Severity, Table};
 use formulas::{Origin, Sourced};
@@ -12,7 +16,7 @@ use shops::press::{LineHours, Need, Question};
 use units::{Count, Days};
 
 use crate::calendar::{WEEK, Weekly, weekly_spells};
-use crate::lots::{self, Timetabled};
+use crate::lots::{self, MadeIn, Timetabled, TurnOf};
 use crate::plan::{self, RatePlan};
 use crate::requirement::{Requirement, requirement};
 
@@ -23,6 +27,7 @@ pub use shops::press::{
 
 const HOUR_S: f64 = 3_600.0;
 const ALL_WEEK_H: f64 = 168.0;
+const WEEK_DAYS: f64 = 7.0;
 
 /// The press shop's plan for the book's cars.
 ///
@@ -125,25 +130,121 @@ fn after(book: &Book, plan: &RatePlan) -> Sourced<Days> {
     Sourced::new(Days(days.iter().sum()), Origin::Several(from))
 }
 
-/// The lots that drive plan and run where the book asks for it, or a note that
-/// says why there are none.
-pub(crate) fn driving(book: &Book) -> (Timetabled, Option<Problem>) {
+/// What drives the press lines in plan and run.
+pub(crate) struct Driven<'b> {
+    /// The book, with each part on the line that the timetable gives it.
+    pub(crate) book: Cow<'b, Book>,
+    pub(crate) timetabled: Timetabled,
+    /// Why there is no timetable where the book asks for one.
+    pub(crate) why_not: Option<Problem>,
+}
+
+/// The timetable that drives plan and run where the book asks for it, or a note
+/// that says why there is none.
+pub(crate) fn driving(book: &Book) -> Driven<'_> {
+    let undriven = |why_not| Driven {
+        book: Cow::Borrowed(book),
+        timetabled: Timetabled::default(),
+        why_not,
+    };
     if !book.plant.lots_from_timetable.value || !leaves_a_lot_empty(book) {
-        return (Timetabled::default(), None);
+        return undriven(None);
     }
     // What is wrong with the book is said by the plan itself.
     let Ok(press) = press(book, &Watch::none()) else {
-        return (Timetabled::default(), Some(no_timetable(book, None)));
+        return undriven(Some(no_timetable(book, None)));
     };
     if press.lots.is_empty() {
-        return (
-            Timetabled::default(),
-            Some(no_timetable(book, press.best.why)),
-        );
+        return undriven(Some(no_timetable(book, press.best.why)));
     }
-    let lots = press.lots.into_iter();
-    let lots = lots.map(|lot| ((lot.part, lot.blanks), lot.lot));
-    (Timetabled(lots.collect()), None)
+    let mut driven = Driven {
+        book: Cow::Borrowed(book),
+        timetabled: timetabled(book, &press),
+        why_not: None,
+    };
+    for lot in press.lots.iter().filter(|lot| !lot.own_line) {
+        move_to_line(driven.book.to_mut(), lot, &press);
+    }
+    driven
+}
+
+/// The rows and units of the lines of a press shop's plan, by their names.
+fn unit_of(book: &Book, press: &Press, line: &str) -> Option<(usize, usize)> {
+    let at = press.lines.iter().position(|row| row.line == line)?;
+    let row = press.lines[at].at;
+    let unit = press.lines[..at].iter().filter(|other| other.at == row);
+    let unit = unit.count();
+    let position = book.press_lines.iter().position(|own| own.at == row)?;
+    Some((position, unit))
+}
+
+fn timetabled(book: &Book, press: &Press) -> Timetabled {
+    let mut timetabled = Timetabled::default();
+    for line in &press.lines {
+        let turns = line.cycle.iter().map(|lot| TurnOf {
+            part: lot.part.clone(),
+            blanks: lot.blanks,
+            pieces: lot.lot,
+        });
+        if let Some(unit) = unit_of(book, press, &line.line) {
+            timetabled.order.insert(unit, turns.collect());
+        }
+    }
+    for lot in &press.lots {
+        let unit = unit_of(book, press, &lot.line).map_or(0, |(_, unit)| unit);
+        let made = MadeIn {
+            lot: lot.lot,
+            safety: lot.safety,
+            at_start: lot.safety + at_start(&press.lines, lot),
+            unit,
+        };
+        timetabled.made.insert((lot.part.clone(), lot.blanks), made);
+    }
+    timetabled
+}
+
+/// Pieces above the safety stock as the timetable begins: what is used until the
+/// part's first run begins, less what a run that began before still makes.
+fn at_start(lines: &[PressLineLots], lot: &PartLots) -> f64 {
+    let Some(line) = lines.iter().find(|line| line.line == lot.line) else {
+        return 0.0;
+    };
+    let own = |turn: &&CycleLot| turn.part == lot.part && turn.blanks == lot.blanks;
+    let runs = |turn: &CycleLot| {
+        let from = turn.start_day + turn.changeover_days;
+        (from, from + turn.run_days)
+    };
+    let mut first = f64::INFINITY;
+    let mut still_made = 0.0;
+    for turn in line.cycle.iter().filter(own) {
+        let (from, to) = runs(turn);
+        let (before, after) = (from - line.cycle_days, to - line.cycle_days);
+        first = first.min(if before >= 0.0 { before } else { from });
+        // In the cycle before, it may have begun and not ended.
+        if before < 0.0 && after > 0.0 && turn.run_days > 0.0 {
+            still_made += turn.lot * after / turn.run_days;
+        }
+    }
+    if first.is_finite() {
+        (lot.used_per_week / WEEK_DAYS * first - still_made).max(0.0)
+    } else {
+        0.0
+    }
+}
+
+fn move_to_line(book: &mut Book, lot: &PartLots, press: &Press) {
+    let Some((row, _)) = unit_of(book, press, &lot.line) else {
+        return;
+    };
+    let name = book.press_lines[row].press_line.clone();
+    let Some(part) = book.parts.iter_mut().find(|part| part.at == lot.at) else {
+        return;
+    };
+    if lot.blanks {
+        part.blank_line = Some(name);
+    } else {
+        part.press_line = Some(name);
+    }
 }
 
 fn leaves_a_lot_empty(book: &Book) -> bool {
@@ -170,27 +271,17 @@ fn no_timetable(book: &Book, why: Option<String>) -> Problem {
     }
 }
 
-/// The book with every lot that of the press shop's timetable, whatever the book
-/// says: the variant to run against the book as it is. Places given stay as
+/// The book with its press lines driven by the timetable, whatever it says of
+/// lots: the variant to run against the book as it is. Places given stay as
 /// they are, since the timetable's lots fit in.
 #[must_use]
-pub fn with_lots(book: &Book, press: &Press) -> Book {
+pub fn by_timetable(book: &Book) -> Book {
     let mut book = book.clone();
-    for lot in &press.lots {
-        let Some(part) = book.parts.iter_mut().find(|part| part.part == lot.part) else {
-            continue;
-        };
-        // a lot is at least one piece and below what a u32 counts
-        let pieces = Some(lot.lot.ceil().clamp(1.0, f64::from(u32::MAX)) as u32);
-        if lot.blanks {
-            part.blank_lot = pieces;
-            // blanks without a press of their own are parts
-            if part.press_line.is_none() {
-                part.lot = pieces;
-            }
-        } else {
-            part.lot = pieces;
-        }
+    book.plant.lots_from_timetable.value = true;
+    let made = |part: &&mut Part| part.source == PartSource::Made;
+    for part in book.parts.iter_mut().filter(made) {
+        part.blank_lot = None;
+        part.lot = None;
     }
     book
 }

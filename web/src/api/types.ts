@@ -1389,6 +1389,11 @@ export interface PartLots {
   most_stock: number | null;
   /** Age of the oldest piece when it is used, safety stock included. */
   oldest_days: number;
+  /**
+   * Whether that is the line that the book names; else one of the others that
+   * it says could make the part too.
+   */
+  own_line: boolean;
   /** The part. */
   part: string;
   /** Most pieces in stock, safety stock included. */

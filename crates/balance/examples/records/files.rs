@@ -4,6 +4,7 @@ use std::error::Error;
 use std::path::Path;
 
 use balance::Work;
+use balance::cost::{Kind, Mode, Shop};
 use balance::line::{Line, Side};
 
 /// A count, a time a line, then pairs `before,after` up to `-1,-1` or the end.
@@ -83,4 +84,42 @@ pub(crate) fn two_sided(path: &Path) -> Result<Line, Box<dyn Error>> {
         });
     }
     Ok(line)
+}
+
+/// A count; a line of times for each task, one for each worker, `Inf` where the
+/// worker cannot do it; then pairs `before after` up to `-1 -1` or the end.
+pub(crate) fn workers(path: &Path) -> Result<Shop, Box<dyn Error>> {
+    let text = std::fs::read_to_string(path)?;
+    let mut lines = text.lines().map(str::trim).filter(|line| !line.is_empty());
+    let tasks: usize = lines.next().ok_or("an empty file")?.parse()?;
+    let mut modes: Vec<Vec<Mode>> = Vec::new();
+    let mut kinds = 0;
+    for line in lines.by_ref().take(tasks) {
+        let times: Vec<&str> = line.split_whitespace().collect();
+        kinds = times.len();
+        let known = times.iter().enumerate().filter(|(_, time)| **time != "Inf");
+        let of_task = known.map(|(kind, time)| {
+            Ok(Mode {
+                kind,
+                ticks: time.parse()?,
+                tool: None,
+            })
+        });
+        modes.push(of_task.collect::<Result<_, Box<dyn Error>>>()?);
+    }
+    let mut after = vec![Vec::new(); tasks];
+    for line in lines.take_while(|line| !line.starts_with('-')) {
+        pair(&line.replace(' ', ","), &mut after)?;
+    }
+    let one = Kind {
+        cost_per_year: 1,
+        tool_change: 0,
+        tools: Vec::new(),
+    };
+    Ok(Shop {
+        after,
+        modes,
+        kinds: vec![one; kinds],
+        station_per_year: 0,
+    })
 }

@@ -3,7 +3,7 @@
 //!
 //! `cargo run --release -p linewright-balance --example records -- FOLDER SET [SECONDS] [EVERY] [NAME]`
 //!
-//! SET is `classic`, `takt`, `sides`, `n=20`, `n=50`, `n=100` or `n=1000`. EVERY takes
+//! SET is `classic`, `takt`, `sides`, `workers`, `n=20`, `n=50`, `n=100` or `n=1000`. EVERY takes
 //! each so-manieth instance only, NAME those whose file name holds it.
 #![allow(
     clippy::print_stdout,
@@ -18,6 +18,7 @@ use std::error::Error;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::AtomicBool;
 
+use balance::cost::least_cost;
 use balance::line::{balance_line, broken_rules};
 use balance::{Balance, Limits, Watch, Work, fewest_stations, least_takt};
 use serde_json::Value;
@@ -70,6 +71,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         "classic" => classic(&asked, instances)?,
         "takt" => takts(&asked, instances)?,
         "sides" => two_sided(&asked, instances)?,
+        "workers" => workers(&asked, instances)?,
         size => generated(&asked, instances, size)?,
     };
     sum_up(&rows);
@@ -186,6 +188,43 @@ fn two_sided(asked: &Asked, instances: &[Value]) -> Result<Vec<Row>, Box<dyn Err
                 cpu_s,
             }));
         }
+    }
+    Ok(rows)
+}
+
+/// At the takt known for workers that each have one station: so many are enough.
+fn workers(asked: &Asked, instances: &[Value]) -> Result<Vec<Row>, Box<dyn Error>> {
+    let mut rows = Vec::new();
+    let of_set = instances.iter().filter(|instance| {
+        let kind = instance["kind"].as_str().unwrap_or("");
+        kind.starts_with("ALWABP") && instance["ub"].is_u64()
+    });
+    for instance in of_set.step_by(asked.every) {
+        let file = instance["file"].as_str().ok_or("no file")?;
+        if !file.contains(&asked.name) {
+            continue;
+        }
+        let shop = files::workers(&asked.folder.join(file))?;
+        let takt = instance["ub"].as_u64().ok_or("no ub")? as u32;
+        let (found, seconds, cpu_s) = timed(asked.seconds, |cancel| {
+            let watch = Watch {
+                cancel,
+                progress: &|_| {},
+            };
+            least_cost(&shop, takt, &LIMITS, &watch)
+        });
+        let found = found.map_err(|faults| faults[0].to_string())?;
+        rows.push(told(Row {
+            name: file.to_owned(),
+            best: Some(found.cost_per_year),
+            bound: found.bound,
+            known: Known {
+                least: None,
+                most: instance["workers"].as_u64(),
+            },
+            seconds,
+            cpu_s,
+        }));
     }
     Ok(rows)
 }

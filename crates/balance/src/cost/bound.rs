@@ -52,9 +52,15 @@ fn gcd(mut one: u64, mut other: u64) -> u64 {
 /// for every number of the dearer of two kinds the rest needs so many of the
 /// cheaper; and the tools that some task cannot do without.
 pub(crate) fn at_root(shop: &Shop, useful: &[Vec<(usize, Mode)>], takt: u32) -> u64 {
+    at_most(shop, useful, takt, u64::MAX)
+}
+
+/// The same with at most so many stations; [`u64::MAX`] where so many cannot do
+/// the work.
+pub(crate) fn at_most(shop: &Shop, useful: &[Vec<(usize, Mode)>], takt: u32, most: u64) -> u64 {
     let prices = Prices::of(shop, useful, takt);
     let by_price = prices.cost(prices.of.iter().sum());
-    let by_stations = by_two_kinds(shop, useful, takt);
+    let by_stations = by_two_kinds(shop, useful, takt, most);
     let tools = useful.iter().map(|modes| {
         let tool = |mode: &Mode| {
             mode.tool
@@ -63,12 +69,12 @@ pub(crate) fn at_root(shop: &Shop, useful: &[Vec<(usize, Mode)>], takt: u32) -> 
         modes.iter().map(|(_, mode)| tool(mode)).min().unwrap_or(0)
     });
     let one_tool = tools.max().unwrap_or(0);
-    by_price.max(by_stations + one_tool)
+    by_price.max(by_stations.saturating_add(one_tool))
 }
 
 /// Where more than two kinds are in use the fastest mode of any kind but one
 /// stands for the rest, at the cheapest of their costs.
-fn by_two_kinds(shop: &Shop, useful: &[Vec<(usize, Mode)>], takt: u32) -> u64 {
+fn by_two_kinds(shop: &Shop, useful: &[Vec<(usize, Mode)>], takt: u32, most: u64) -> u64 {
     let takt = u64::from(takt);
     let mut best = 0;
     for one in 0..shop.kinds.len() {
@@ -99,12 +105,12 @@ fn by_two_kinds(shop: &Shop, useful: &[Vec<(usize, Mode)>], takt: u32) -> u64 {
             if rest > 0 && other_cost.is_none() {
                 continue;
             }
-            let others = rest.div_ceil(takt) * other_cost.unwrap_or(0);
-            least = least.min(stations * cost(one) + others);
+            let others = rest.div_ceil(takt);
+            if stations + others <= most {
+                least = least.min(stations * cost(one) + others * other_cost.unwrap_or(0));
+            }
         }
-        if least != u64::MAX {
-            best = best.max(least);
-        }
+        best = best.max(least);
     }
     best
 }

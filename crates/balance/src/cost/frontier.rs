@@ -1,6 +1,6 @@
 //! Cost against stations, and the least takt that a budget buys.
 
-use super::bound::at_root;
+use super::bound::at_most;
 use super::model::{Crewed, Shop};
 use super::order::Orders;
 use super::solve::{first_order, least_cost, patience};
@@ -12,13 +12,13 @@ use crate::watch::{Limits, Watch};
 pub struct Point {
     /// At most so many stations.
     pub stations: u32,
-    /// The cheapest found, with the bound that holds for any number.
+    /// The cheapest found, with the bound that holds for at most so many.
     pub crewed: Crewed,
 }
 
 /// The cheapest crew for every number of stations from the fewest that any
 /// order found needs up to where more stations no longer save anything. The
-/// points are good answers, each with the bound of the whole question.
+/// points are good answers, each with a bound of its own.
 ///
 /// # Errors
 ///
@@ -32,7 +32,8 @@ pub fn frontier(
     let cheapest = least_cost(shop, takt, limits, watch)?;
     let useful = shop.useful(takt);
     let start = first_order(shop)?;
-    let bound = at_root(shop, &useful, takt).max(cheapest.bound);
+    // What is shown for any number of stations holds for fewer too.
+    let bound_of = |most: usize| at_most(shop, &useful, takt, most as u64).max(cheapest.bound);
     let mut points = vec![Point {
         stations: cheapest.stations.len() as u32,
         crewed: cheapest.clone(),
@@ -48,6 +49,10 @@ pub fn frontier(
     }
     let mut most = cheapest.stations.len().saturating_sub(1);
     while most > 0 && !watch.cancelled() {
+        let bound = bound_of(most);
+        if bound == u64::MAX {
+            break;
+        }
         let orders = Orders {
             shop,
             useful: &useful,
@@ -65,6 +70,7 @@ pub fn frontier(
             break;
         };
         let stations = orders.stations(&better, &cuts);
+        let bound = bound_of(stations.len()).min(cuts.cost);
         most = stations.len().saturating_sub(1);
         points.push(Point {
             stations: stations.len() as u32,

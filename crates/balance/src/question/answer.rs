@@ -36,9 +36,28 @@ pub struct Answer {
     /// Yearly cost, where it was asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub cost_per_year: Option<u64>,
+    /// By number of stations, where the frontier was asked for; the answer's own
+    /// stations are the cheapest.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub frontier: Vec<PointAnswer>,
     /// Why there is no answer.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub why: Vec<String>,
+}
+
+/// What so many stations cost at least.
+#[derive(Clone, Debug, Serialize)]
+pub struct PointAnswer {
+    /// At most so many stations.
+    pub stations: u64,
+    /// The cheapest found.
+    pub cost_per_year: u64,
+    /// With so many stations nothing costs less.
+    pub lower_bound: u64,
+    /// Whether that is met.
+    pub proven: bool,
+    /// Who works at each station.
+    pub by: Vec<String>,
 }
 
 /// The work of a post.

@@ -12,11 +12,12 @@ use crate::fault::Fault;
 use crate::line::{Line, Side};
 use crate::work::Work;
 
-const KEYS: [&str; 14] = [
+const KEYS: [&str; 15] = [
     "tasks",
     "takt_s",
     "objective",
     "stations",
+    "budget_per_year",
     "sides",
     "people",
     "by",
@@ -33,7 +34,17 @@ const KEYS: [&str; 14] = [
 enum Asks {
     Stations,
     Takt,
+    /// Least takt for a yearly budget.
+    Budget,
     Cost,
+    Frontier,
+}
+
+impl Asks {
+    /// Whether the work is weighed by kinds and their cost.
+    fn by_cost(self) -> bool {
+        matches!(self, Self::Budget | Self::Cost | Self::Frontier)
+    }
 }
 
 /// A task as it is written.
@@ -69,9 +80,16 @@ pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
                 ("stations", Asks::Stations),
                 ("takt", Asks::Takt),
                 ("cost", Asks::Cost),
+                ("frontier", Asks::Frontier),
             ];
             cursor.word(&spot, &words)?
         }
+    };
+    let budget = budget(cursor, &fields, asks);
+    // A budget is what the least takt is asked for.
+    let asks = match (asks, budget) {
+        (Asks::Takt, Some(_)) => Asks::Budget,
+        (asks, _) => asks,
     };
     let two_sided = cursor.count_or(&fields, "sides", 1, 1..=2)? == 2;
     let people = cursor.count_or(&fields, "people", 1, 1..=100)?;
@@ -81,13 +99,13 @@ pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
     let takt_s = takt(cursor, &fields, asks);
     let stations = stations(cursor, &fields, asks);
     let rules = rules::read(cursor, &fields, &names);
-    if asks == Asks::Cost {
+    if asks.by_cost() {
         no_rules_with_cost(cursor, &fields);
     }
     let overload = fields
         .get("overload_share")
         .map_or(Some(0.0), |spot| cursor.number(&spot, &Range::SHARE))?;
-    if models.is_empty() && asks != Asks::Cost {
+    if models.is_empty() && !asks.by_cost() {
         all_timed(cursor, &tasks);
     }
     if !cursor.problems.is_empty() {
@@ -132,7 +150,11 @@ pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
             Asks::Takt => Objective::Takt {
                 stations: stations.unwrap_or(1),
             },
+            Asks::Budget => Objective::Budget {
+                per_year: budget.unwrap_or(0),
+            },
             Asks::Cost => Objective::Cost { takt },
+            Asks::Frontier => Objective::Frontier { takt },
         },
         line,
     })
@@ -238,9 +260,28 @@ fn shop(
     }
 }
 
+/// The yearly budget for which the least takt is asked.
+fn budget(cursor: &mut Cursor, fields: &Fields<'_>, asks: Asks) -> Option<u64> {
+    let spot = fields.get("budget_per_year")?;
+    if asks != Asks::Takt {
+        cursor.misfit(
+            &spot,
+            "no budget but with the objective \"takt\"",
+            "leave it out, or write \"objective\": \"takt\"",
+        );
+    } else if let Some(stations) = fields.get("stations") {
+        cursor.misfit(
+            &stations,
+            "no stations beside a budget",
+            "leave one of the two out",
+        );
+    }
+    cost(cursor, Some(spot))
+}
+
 fn takt(cursor: &mut Cursor, fields: &Fields<'_>, asks: Asks) -> Option<f64> {
     let spot = match asks {
-        Asks::Takt => fields.get("takt_s")?,
+        Asks::Takt | Asks::Budget => fields.get("takt_s")?,
         _ => cursor.required(fields, "takt_s")?,
     };
     cursor.number(&spot, &Range::PASSING_SECONDS)
@@ -362,7 +403,7 @@ fn modes(
     asks: Asks,
     kinds: &[KindAsked],
 ) -> Vec<ModeAsked> {
-    if asks != Asks::Cost {
+    if !asks.by_cost() {
         return Vec::new();
     }
     let Some(spot) = cursor.required(object, "modes") else {
@@ -414,7 +455,7 @@ fn cost(cursor: &mut Cursor, spot: Option<Spot<'_>>) -> Option<u64> {
 }
 
 fn kinds(cursor: &mut Cursor, fields: &Fields<'_>, asks: Asks) -> Vec<KindAsked> {
-    if asks != Asks::Cost {
+    if !asks.by_cost() {
         return Vec::new();
     }
     let Some(spot) = cursor.required(fields, "by") else {
@@ -497,9 +538,11 @@ fn no_rules_with_cost(cursor: &mut Cursor, fields: &Fields<'_>) {
     for path in places {
         cursor.refuse(
             path,
-            "a rule beside the objective \"cost\"",
-            "nothing, as cost is weighed for one model and without rules of place",
-            "leave it out, or ask for \"stations\"",
+            "a rule beside a question of cost",
+            "nothing, as cost is weighed for one model, one person or robot at a station and \
+             without rules of place",
+            "leave it out, or choose who does what by cost first and then ask for \"stations\" \
+             with the rule",
         );
     }
     if let Some(spot) = fields.get("sides")
@@ -512,6 +555,11 @@ fn no_rules_with_cost(cursor: &mut Cursor, fields: &Fields<'_>) {
             },
         ) == Some(2)
     {
-        cursor.misfit(&spot, "1 for the objective \"cost\"", "leave it out");
+        cursor.misfit(
+            &spot,
+            "1 side for a question of cost",
+            "leave it out, or choose who does what by cost first and then ask for \"stations\" \
+             with both sides",
+        );
     }
 }

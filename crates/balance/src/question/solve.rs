@@ -1,7 +1,8 @@
 //! Asks the solvers and tells what they found.
 
+use super::answer::PointAnswer;
 use super::{Answer, Objective, Question, StationAnswer, Status, WorkAnswer};
-use crate::cost::{Equipped, least_cost};
+use crate::cost::{Crewed, Equipped, Point, frontier, least_cost, least_takt_within};
 use crate::fault::Fault;
 use crate::line::{LineBalance, Post, Side, balance_line, least_takt_of_line};
 use crate::watch::{Limits, Watch};
@@ -21,17 +22,56 @@ impl Question {
                     let bound = self.seconds(found.bound);
                     self.on_line(&found, takt, bound)
                 }),
-            Objective::Cost { takt } => least_cost(&self.shop, takt, limits, watch).map(|found| {
-                let stations = found.stations.iter().enumerate();
-                let stations = stations.map(|(at, station)| self.crewed(at, station));
-                let mut answer = self.summed(stations.collect(), found.stations.len(), takt);
-                answer.lower_bound = found.bound as f64;
-                answer.cost_per_year = Some(found.cost_per_year);
-                answer.status = status(found.proven);
+            Objective::Budget { per_year } => least_takt_within(
+                &self.shop, per_year, limits, watch,
+            )
+            .map(|(takt, least, found)| {
+                let mut answer = self.crew(&found, takt);
+                answer.lower_bound = self.seconds(least.into());
+                answer.status = status(least >= takt);
                 answer
             }),
+            Objective::Cost { takt } => {
+                least_cost(&self.shop, takt, limits, watch).map(|found| self.crew(&found, takt))
+            }
+            Objective::Frontier { takt } => {
+                frontier(&self.shop, takt, limits, watch).map(|points| self.points(&points, takt))
+            }
         };
         answered.unwrap_or_else(|faults| self.unable(&faults))
+    }
+
+    fn crew(&self, found: &Crewed, takt: u32) -> Answer {
+        let stations = found.stations.iter().enumerate();
+        let stations = stations.map(|(at, station)| self.crewed(at, station));
+        let mut answer = self.summed(stations.collect(), found.stations.len(), takt);
+        answer.lower_bound = found.bound as f64;
+        answer.cost_per_year = Some(found.cost_per_year);
+        answer.status = status(found.proven);
+        answer
+    }
+
+    /// The cheapest of the points, with all of them.
+    fn points(&self, points: &[Point], takt: u32) -> Answer {
+        let cheapest = points.iter().min_by_key(|point| point.crewed.cost_per_year);
+        let mut answer = cheapest.map_or_else(
+            || self.summed(Vec::new(), 0, takt),
+            |point| self.crew(&point.crewed, takt),
+        );
+        let of = |point: &Point| PointAnswer {
+            stations: point.stations.into(),
+            cost_per_year: point.crewed.cost_per_year,
+            lower_bound: point.crewed.bound,
+            proven: point.crewed.proven,
+            by: point
+                .crewed
+                .stations
+                .iter()
+                .map(|station| self.kinds[station.kind].clone())
+                .collect(),
+        };
+        answer.frontier = points.iter().map(of).collect();
+        answer
     }
 
     fn seconds(&self, ticks: u64) -> f64 {
@@ -52,15 +92,16 @@ impl Question {
             stations: Vec::new(),
             count: 0,
             takt_s: match self.objective {
-                Objective::Stations { takt } | Objective::Cost { takt } => {
-                    self.seconds(takt.into())
-                }
-                Objective::Takt { .. } => 0.0,
+                Objective::Stations { takt }
+                | Objective::Cost { takt }
+                | Objective::Frontier { takt } => self.seconds(takt.into()),
+                Objective::Takt { .. } | Objective::Budget { .. } => 0.0,
             },
             lower_bound: 0.0,
             smoothness: 0.0,
             efficiency: 0.0,
             cost_per_year: None,
+            frontier: Vec::new(),
             why: faults
                 .iter()
                 .map(|fault| format!("{}{unit}", fault.told(&quoted)))
@@ -194,6 +235,7 @@ impl Question {
                 0.0
             },
             cost_per_year: None,
+            frontier: Vec::new(),
             why: Vec::new(),
             stations,
         }

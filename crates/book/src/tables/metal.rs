@@ -124,8 +124,12 @@ table! {
         source: PartSource, usual("made");
         /// The line that cuts its blanks.
         blank_line: Option<String>, refers(Table::PressLines);
+        /// Other lines of the same kind that could cut them; the press shop's plan chooses.
+        blank_lines_too: Vec<String>, refers(Table::PressLines);
         /// The line that forms it.
         press_line: Option<String>, refers(Table::PressLines);
+        /// Other press lines that its dies fit; the press shop's plan chooses.
+        press_lines_too: Vec<String>, refers(Table::PressLines);
         /// Strokes a minute of the press line with this part's dies.
         strokes_per_min: Option<f64>, unit("1/min"), above(0.0), to(1000.0);
         /// The depth to which it is drawn; none for a flat part.

@@ -1,9 +1,45 @@
 //! Lots, and what stands around the stations: arrivals, fleets, crews, calendars.
 
 use super::check::Check;
-use crate::model::{Lots, Station, Work};
+use crate::model::{LotRule, Lots, Station, Work};
 
 impl Check<'_> {
+    /// Every turn of a timetable makes an item, and every item has a turn.
+    fn turns(&mut self, place: &str, lots: &Lots) {
+        let LotRule::InOrder(turns) = &lots.rule else {
+            return;
+        };
+        for (i, turn) in turns.iter().enumerate() {
+            let place = format!("{place}, turn {}", i + 1);
+            if turn.item as usize >= lots.items.len() {
+                self.fault(
+                    &place,
+                    format_args!("item {} of {}", turn.item, lots.items.len()),
+                    "the position of an item",
+                    "correct the turn",
+                );
+            }
+            if turn.lot == 0 {
+                self.fault(
+                    &place,
+                    "a lot of 0",
+                    "a lot of at least one piece",
+                    "give the lot",
+                );
+            }
+        }
+        for (i, item) in (0_u32..).zip(&lots.items) {
+            if turns.iter().all(|turn| turn.item != i) {
+                self.fault(
+                    &format!("{place}, item \"{}\"", item.name),
+                    "no turn",
+                    "a turn in the timetable for every item",
+                    "give it a turn",
+                );
+            }
+        }
+    }
+
     pub(super) fn lots(&mut self, at: usize, place: &str, lots: &Lots, station: &Station) {
         if lots.items.is_empty() {
             self.fault(
@@ -22,6 +58,7 @@ impl Check<'_> {
                 "use a station per line",
             );
         }
+        self.turns(place, lots);
         for item in &lots.items {
             let place = format!("{place}, item \"{}\"", item.name);
             self.time(&format!("{place}, cycle"), &item.cycle);

@@ -249,6 +249,7 @@ fn lots_plan(network: &Network, lots: &Lots) -> LotsPlan {
                 from: item.from.map_or(NONE, |l| l.0),
                 to: item.to.0,
                 cycle: Sampler::new(&item.cycle),
+                piece_h: item.cycle.mean() / 3_600.0,
                 scrap: item.scrap,
                 lot: item.lot,
                 start_below: item.start_below,
@@ -260,7 +261,8 @@ fn lots_plan(network: &Network, lots: &Lots) -> LotsPlan {
             })
             .collect(),
         changeover: Sampler::new(&lots.changeover),
-        rule: lots.rule,
+        rule: lots.rule.clone(),
+        changeover_h: lots.changeover.mean() / 3_600.0,
     }
 }
 

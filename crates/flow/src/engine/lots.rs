@@ -4,8 +4,16 @@ use crate::clock::Ticks;
 use crate::engine::Engine;
 use crate::engine::path::START;
 use crate::engine::state::{Job, Phase, Take};
-use crate::model::LotRule;
+use crate::model::{LotRule, Turn};
 use crate::plan::{ItemPlan, LotsPlan, NONE};
+
+/// A lot that may start.
+struct Due {
+    item: u32,
+    pieces: u32,
+    /// Its place in the timetable, where the line follows one.
+    turn: Option<u32>,
+}
 
 impl<const RECORD: bool> Engine<'_, RECORD> {
     /// Takes the next piece of the lot in hand; between lots, asks to be woken
@@ -117,7 +125,12 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             self.catch_up(item.to);
         }
         self.ask_for_material(lots);
-        let Some(next) = self.due_item(p, lots) else {
+        let Some(Due {
+            item: next,
+            pieces,
+            turn,
+        }) = self.due_lot(p, lots)
+        else {
             self.pools[p as usize].lot.looked = self.now;
             if let Some(at) = self.next_reason(lots) {
                 self.ask_for_lot(p, at);
@@ -132,7 +145,8 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         let state = &mut self.pools[p as usize].lot;
         let same_die = state.item == next;
         state.item = next;
-        state.left = item.lot.min(room);
+        state.left = pieces.min(room);
+        state.turn = turn;
         state.born = self.now;
         state.changeover = 0;
         if !same_die {
@@ -141,25 +155,54 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         }
     }
 
-    /// The item to make next: due, with material at hand.
-    fn due_item(&self, p: u32, lots: &LotsPlan) -> Option<u32> {
-        let current = self.pools[p as usize].lot.item;
-        let due = |item: &ItemPlan| self.is_low(item) && self.material_ready(item);
-        match lots.rule {
-            LotRule::InTurn => {
-                let n = u32::try_from(lots.items.len()).unwrap_or(0);
-                let first = if current == NONE { 0 } else { current + 1 };
-                (0..n)
-                    .map(|i| (first + i) % n)
-                    .find(|i| due(&lots.items[*i as usize]))
-            }
-            LotRule::LeastCover => (0_u32..)
-                .zip(&lots.items)
-                .filter(|(_, item)| due(item))
-                .map(|(i, item)| (i, self.cover(item)))
-                .min_by(|a, b| a.1.total_cmp(&b.1))
-                .map(|(i, _)| i),
+    /// The lot to make next: due, with material at hand.
+    fn due_lot(&self, p: u32, lots: &LotsPlan) -> Option<Due> {
+        let urgent = self.least_cover(lots);
+        let LotRule::InOrder(turns) = &lots.rule else {
+            return urgent.map(|(item, _)| Due {
+                item,
+                pieces: lots.items[item as usize].lot,
+                turn: None,
+            });
+        };
+        let n = u32::try_from(turns.len()).unwrap_or(u32::MAX);
+        let now = self.pools[p as usize].lot.turn;
+        let first = now.map_or(0, |turn| turn + 1);
+        let mut coming = (0..n).map(|ahead| (first + ahead) % n);
+        let of = |turn: u32| turns[turn as usize];
+        let next = coming
+            .clone()
+            .find(|turn| self.may_start(lots, of(*turn).item))?;
+        let Turn { item, lot } = of(next);
+        let (dry, cover) = urgent?;
+        // The line comes back to its order after a lot that cannot wait.
+        if dry != item && cover < lots.hours(item, lot) + lots.changeover_h {
+            let pieces = coming.find(|turn| of(*turn).item == dry);
+            return Some(Due {
+                item: dry,
+                pieces: pieces.map_or(lots.items[dry as usize].lot, |turn| of(turn).lot),
+                turn: now,
+            });
         }
+        Some(Due {
+            item,
+            pieces: lot,
+            turn: Some(next),
+        })
+    }
+
+    fn may_start(&self, lots: &LotsPlan, item: u32) -> bool {
+        let item = &lots.items[item as usize];
+        self.is_low(item) && self.material_ready(item)
+    }
+
+    /// The item due whose stock lasts least, and how many hours.
+    fn least_cover(&self, lots: &LotsPlan) -> Option<(u32, f64)> {
+        (0_u32..)
+            .zip(&lots.items)
+            .filter(|(i, _)| self.may_start(lots, *i))
+            .map(|(i, item)| (i, self.cover(item)))
+            .min_by(|a, b| a.1.total_cmp(&b.1))
     }
 
     /// The stock asks for a lot: it has fallen to its start level, or the lot

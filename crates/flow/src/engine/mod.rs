@@ -240,6 +240,7 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
             lot: LotState {
                 item: NONE,
                 left: 0,
+                turn: None,
                 born: 0,
                 changeover: 0,
                 looked: -1,

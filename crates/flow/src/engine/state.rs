@@ -219,6 +219,8 @@ pub(crate) struct LotState {
     /// The item whose die is in.
     pub(crate) item: u32,
     pub(crate) left: u32,
+    /// Its place in the timetable that the line follows.
+    pub(crate) turn: Option<u32>,
     pub(crate) born: Ticks,
     /// For the first piece of a lot; -1 afterwards.
     pub(crate) changeover: Ticks,

@@ -113,6 +113,7 @@ fn text(plan: &Assembly, all: bool) -> String {
     }
     section(&mut text, "Lines", &lines(plan));
     for line in &plan.lines {
+        today(&mut text, line);
         moves(&mut text, line);
     }
     for cell in &plan.cells {
@@ -120,7 +121,7 @@ fn text(plan: &Assembly, all: bool) -> String {
     }
     section(
         &mut text,
-        "Cost of the tasks that a robot could do, against posts",
+        "Cost of the tasks that a robot could do by themselves, against posts",
         &frontier(plan),
     );
     let title = if all {
@@ -207,6 +208,7 @@ fn lines(plan: &Assembly) -> Grid {
         ("people", Side::Right),
         ("balance", Side::Right),
         ("a year", Side::Right),
+        ("none below", Side::Right),
         ("moved s", Side::Right),
     ]);
     for line in plan.lines.iter() {
@@ -221,12 +223,34 @@ fn lines(plan: &Assembly) -> Grid {
             line.people.to_string(),
             percent(line.efficiency, 1),
             number(line.cost_per_year, 0),
+            number(line.cost_bound_per_year, 0),
             line.again
                 .as_ref()
                 .map_or_else(|| "-".into(), |again| number(again.moved_s, 0)),
         ]);
     }
     grid
+}
+
+/// What is broken as the book has the line today.
+fn today(text: &mut String, line: &AssemblyLine) {
+    let faults = line.today.as_ref().map_or(&[][..], |today| &today.faults);
+    if !faults.is_empty() {
+        let _ = writeln!(text, "\nToday on {}\n", name(line));
+    }
+    for fault in faults {
+        let _ = writeln!(text, "  {}", fault.what);
+        let _ = writeln!(text, "    {}", fault.way_out);
+        // A station's rows are many; the station is named.
+        if fault.rows.len() <= 2 {
+            let rows: Vec<String> = fault.rows.iter().map(ToString::to_string).collect();
+            let _ = writeln!(text, "    {}", rows.join(", "));
+        }
+    }
+    for stuck in &line.again_stuck {
+        let _ = writeln!(text, "\n  {} cannot stay on today's stations", name(line));
+        let _ = writeln!(text, "    {}", stuck.why);
+    }
 }
 
 /// The least work to move from today's stations.

@@ -89,6 +89,18 @@ fn text(found: &Carts, all: bool) -> String {
     );
     plan_sections(&mut text, &found.plan);
     section(&mut text, "In the run of the plant", &curves(found));
+    if !found.curves.is_empty() {
+        let _ = writeln!(
+            text,
+            "  enough is less than the formula says where stations wait for cars and hold no cart,\n  \
+             and more where full buffers hold carts too"
+        );
+    }
+    section(
+        &mut text,
+        "Supply carts with calls that come by chance",
+        &rounds(found),
+    );
     section(
         &mut text,
         "Stores of the sub-plants before the main line",
@@ -335,6 +347,50 @@ fn curves(found: &Carts) -> Grid {
             shown(curve.against_count),
             if curve.loses { "LOSES CARS" } else { "" }.into(),
         ]);
+    }
+    grid
+}
+
+/// Each fleet at what the formula asks for, what there is, and what is enough.
+fn rounds(found: &Carts) -> Grid {
+    let mut grid = Grid::new([
+        ("fleet", Side::Left),
+        ("carts", Side::Right),
+        ("called an hour", Side::Right),
+        ("brought an hour", Side::Right),
+        ("one more brings", Side::Right),
+        ("min from call", Side::Right),
+        ("", Side::Left),
+    ]);
+    for curve in &found.supply_curves {
+        let marks = |carts: u32| {
+            let mut marks = Vec::new();
+            for (own, word) in [
+                (curve.needed, "formula"),
+                (curve.count, "there are"),
+                (curve.enough, "enough"),
+            ] {
+                if own == Some(carts) {
+                    marks.push(word);
+                }
+            }
+            marks.join(", ")
+        };
+        for point in &curve.points {
+            let marks = marks(point.carts);
+            if marks.is_empty() {
+                continue;
+            }
+            grid.row([
+                curve.fleet.clone(),
+                point.carts.to_string(),
+                number(curve.calls_per_hour, 1),
+                interval(point.loads_per_hour, 1),
+                point.one_more.map_or_else(dash, |more| interval(more, 2)),
+                interval(point.wait_min, 1),
+                marks,
+            ]);
+        }
     }
     grid
 }

@@ -76,14 +76,20 @@ pub(crate) fn run(asked: &RunArguments, form: Form) -> Result<Answer, Failure> {
     Answer::of(form, holds, &json, || text(&found))
 }
 
-/// The plant with the lots of its press shop's timetable.
+/// The plant with its press lines on their timetable; what stands against one,
+/// if there is none.
 fn timetabled(book: &book::Book) -> Result<book::Book, Vec<book::Problem>> {
-    let watch = whole::press::Watch::none();
+    let progress = crew::searching();
+    let watch = whole::press::Watch {
+        cancel: interrupt::flag(),
+        progress: &progress,
+    };
     let press = whole::press::press(book, &watch)?;
+    crew::wipe();
     if press.lots.is_empty() {
         return Err(press.notes);
     }
-    Ok(whole::press::with_lots(book, &press))
+    Ok(whole::press::by_timetable(book))
 }
 
 /// Draws the strip: what a shop makes alone is the plan's, what it makes in the

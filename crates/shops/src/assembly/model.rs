@@ -116,6 +116,8 @@ pub struct AssemblyLine {
     pub efficiency: f64,
     /// Money a year: people, robots, tools, stations.
     pub cost_per_year: f64,
+    /// No way to do this line's work within the cycle costs less.
+    pub cost_bound_per_year: f64,
     /// The least work to move from where the book has it today; none where a
     /// task has no station or the work cannot stay on these stations.
     pub again: Option<Again>,

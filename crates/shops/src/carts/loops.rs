@@ -6,7 +6,7 @@ use book::{Book, Carrier, Charging, Problem, Severity};
 use formulas::{Origin, Sourced, calendar, fleet as trade};
 use units::{Count, Metres, Minutes, Seconds, Share};
 
-use super::{CartLoop, LoopNeed, ShopFigure};
+use super::{CartLoop, LoopNeed, ShopFigure, ShopValue};
 use crate::sheet::{Made, Sheet, cell, problem, setting};
 
 /// Charging that leaves less than this is all a cart does.
@@ -67,6 +67,18 @@ pub fn loops(book: &Book, needs: &[LoopNeed]) -> Loops {
     }
 }
 
+/// What a loop's number rests on.
+struct Round {
+    pitch_m: f64,
+    line_m: f64,
+    speed: ShopValue,
+    takt: Made<Seconds>,
+    way_back: Sourced<Seconds>,
+    travel: Sourced<Seconds>,
+    charging: Option<Made<trade::Charging>>,
+    fit: Sourced<Share>,
+}
+
 fn one(sheet: &mut Sheet, book: &Book, need: &LoopNeed) -> Option<CartLoop> {
     let row = book.carriers.get(need.carrier)?;
     let name = row.carrier.as_str();
@@ -85,59 +97,18 @@ fn one(sheet: &mut Sheet, book: &Book, need: &LoopNeed) -> Option<CartLoop> {
     )?;
     let way_back = way_back(sheet, row)?;
     let travel = travel(row, need);
-    let round = round(need, &takt, &travel, &way_back);
-    let charging = charging(sheet, row, &round)?;
-    let fit = fit(row, charging.as_ref());
-    let made = sheet.add(
-        format!("carrier.{name}.needed"),
-        format!("{name} that the plan needs"),
-        row.at,
-        trade::loop_carts(
-            &need.stations,
-            &travel,
-            &way_back,
-            takt.part(|takt| *takt),
-            &fit,
-            cell(row.traffic_loss, row.at, "traffic_loss"),
-        ),
-    )?;
-    let carts = &made.value;
-    let (Some(needed), Some(exact), Some(traffic)) = (carts.carts, carts.exact, carts.traffic)
-    else {
-        sheet
-            .problems
-            .push(crowded(row, way_back.value.0 / takt.value.0));
-        return None;
-    };
-    let on_move = travel.value.0 / takt.value.0;
-    let mut found = CartLoop {
-        carrier: row.carrier.clone(),
-        at: row.at,
-        count: row.count,
-        taken_at: row.taken_at.clone(),
-        returned_at: row.returned_at.clone(),
-        jobs: need.jobs.value.0,
-        takt_s: takt.value(|takt| takt.0),
+    let charging = charging(sheet, row, &round(need, &takt, &travel, &way_back))?;
+    let round = Round {
         pitch_m: pitch.value.0,
         line_m,
-        speed_m_min: speed.value(|speed| speed.0),
-        way_back_s: way_back.value.0,
-        travel_s: travel.value.0,
-        charging: row.charging,
-        charging_share: charging.map_or(0.0, |made| 1.0 - made.value.fit.0),
-        fit: fit.value.0,
-        traffic_loss: row.traffic_loss.0,
-        traffic: traffic.0,
-        on_line: need.stations.value.0,
-        on_move,
-        on_way_back: way_back.value.0 / takt.value.0 / traffic.0,
-        out_of_service: exact.0 * (1.0 - fit.value.0),
-        exact: exact.0,
-        needed: made.value(|_| needed.0),
-        load: exact.0 / f64::from(row.count.max(1)),
-        in_service: 0,
-        starved: None,
+        speed: speed.value(|speed| speed.0),
+        fit: fit(row, charging.as_ref()),
+        takt,
+        way_back,
+        travel,
+        charging,
     };
+    let mut found = counted(sheet, row, need, &round)?;
     found.in_service = found.in_service(row, row.count).carriers;
     found.starved = starved(&found);
     if let Some(why) = &found.starved {
@@ -145,11 +116,66 @@ fn one(sheet: &mut Sheet, book: &Book, need: &LoopNeed) -> Option<CartLoop> {
             severity: Severity::Note,
             found: why.clone(),
             expected: "a carrier for every station on the way and for the way back".into(),
-            mend: format!("raise count to {}", needed.0),
+            mend: format!("raise count to {}", found.needed.value),
             ..problem("fewer-than-stations", row.at, Some("count"))
         });
     }
     Some(found)
+}
+
+/// How many the loop needs and where they are; none where no number suffices.
+fn counted(sheet: &mut Sheet, row: &Carrier, need: &LoopNeed, round: &Round) -> Option<CartLoop> {
+    let name = row.carrier.as_str();
+    let (takt, fit) = (&round.takt, round.fit.value.0);
+    let made = sheet.add(
+        format!("carrier.{name}.needed"),
+        format!("{name} that the plan needs"),
+        row.at,
+        trade::loop_carts(
+            &need.stations,
+            &round.travel,
+            &round.way_back,
+            takt.part(|takt| *takt),
+            &round.fit,
+            cell(row.traffic_loss, row.at, "traffic_loss"),
+        ),
+    )?;
+    let carts = &made.value;
+    let busy = round.way_back.value.0 / takt.value.0;
+    let (Some(needed), Some(exact), Some(traffic)) = (carts.carts, carts.exact, carts.traffic)
+    else {
+        sheet.problems.push(crowded(row, busy));
+        return None;
+    };
+    let charging = round.charging.as_ref();
+    Some(CartLoop {
+        carrier: row.carrier.clone(),
+        at: row.at,
+        count: row.count,
+        taken_at: row.taken_at.clone(),
+        returned_at: row.returned_at.clone(),
+        jobs: need.jobs.value.0,
+        takt_s: takt.value(|takt| takt.0),
+        pitch_m: round.pitch_m,
+        line_m: round.line_m,
+        speed_m_min: round.speed.clone(),
+        way_back_s: round.way_back.value.0,
+        travel_s: round.travel.value.0,
+        charging: row.charging,
+        charging_share: charging.map_or(0.0, |made| 1.0 - made.value.fit.0),
+        fit,
+        traffic_loss: row.traffic_loss.0,
+        traffic: traffic.0,
+        on_line: need.stations.value.0,
+        on_move: round.travel.value.0 / takt.value.0,
+        on_way_back: busy / traffic.0,
+        out_of_service: exact.0 * (1.0 - fit),
+        exact: exact.0,
+        needed: made.value(|_| needed.0),
+        load: exact.0 / f64::from(row.count.max(1)),
+        in_service: 0,
+        starved: None,
+    })
 }
 
 /// Pitch and length of the way under the cars; none where it has no room for

@@ -7,7 +7,7 @@ use lots::{Refusal, Schedule, Solution, Watch};
 use units::{Count, Share};
 
 use super::model::{CycleLot, PartLots, Policy, Press, PressLineLots, PressPart, TooStrong};
-use super::work::{Job, Unit, WEEK_DAYS, Work};
+use super::work::{Job, Unit, WEEK_DAYS, Work, name};
 use super::{Question, overload, quicker, screen, week};
 use crate::sheet::{Sheet, ShopValue, cell, problem};
 
@@ -40,7 +40,7 @@ impl Money {
 pub(super) fn answer(
     question: &Question<'_>,
     mut sheet: Sheet,
-    work: &Work<'_>,
+    mut work: Work<'_>,
     parts: Vec<PressPart>,
     too_strong: Vec<TooStrong>,
     watch: &Watch<'_>,
@@ -70,13 +70,13 @@ pub(super) fn answer(
         figures: std::collections::BTreeMap::new(),
     };
     if !work.jobs.is_empty() {
-        let checked = work.problem(book).check().map_err(|faults| {
+        let checked = work.problem().check().map_err(|faults| {
             faults
                 .iter()
-                .map(|fault| faulty(work, fault))
+                .map(|fault| faulty(&work, fault))
                 .collect::<Vec<_>>()
         })?;
-        timetable(question, &mut sheet, work, &checked, watch, &mut press);
+        timetable(question, &mut sheet, &mut work, &checked, watch, &mut press);
     }
     press.figures = sheet.figures;
     if sheet.problems.is_empty() {
@@ -130,7 +130,7 @@ fn faulty(work: &Work<'_>, fault: &lots::Fault) -> Problem {
 fn timetable(
     question: &Question<'_>,
     sheet: &mut Sheet,
-    work: &Work<'_>,
+    work: &mut Work<'_>,
     checked: &Checked,
     watch: &Watch<'_>,
     press: &mut Press,
@@ -138,6 +138,10 @@ fn timetable(
     let money = Money::of(question.book);
     let common = lots::common_cycle(checked, question.search.seed);
     let best = lots::best(checked, &question.search, watch);
+    if let Ok(found) = &best {
+        lie_ready(work, &found.schedule);
+    }
+    let work = &*work;
     press.common_cycle = Policy::of(&common, checked, |schedule| {
         Tally::of(work, schedule, &money)
     });
@@ -153,6 +157,7 @@ fn timetable(
             press.gap = (lower_bound_per_day > 0.0)
                 .then(|| (schedule.replay.cost_per_day / lower_bound_per_day - 1.0).max(0.0));
             press.lots = part_lots(sheet, work, &schedule, &money);
+            press.notes.extend(moved(work, &press.lots));
             fill_lines(work, checked, &schedule, &mut press.lines);
             press.halved = quicker::halved(question, work, checked, &schedule, &money, watch);
             press.best = Policy::of(&Ok(schedule), checked, |schedule| {
@@ -163,6 +168,23 @@ fn timetable(
             press.holds = false;
             press.overload = overload::told(question.book, work, checked, &refusal, press);
             press.best = Policy::none(Some(refusal.worded(checked.problem())));
+        }
+    }
+}
+
+/// Blanks for a press lie ready for its longest lot, now that it is known.
+fn lie_ready(work: &mut Work<'_>, schedule: &Schedule) {
+    let longest: Vec<f64> = schedule
+        .replay
+        .items
+        .iter()
+        .map(|item| item.longest_days)
+        .collect();
+    for at in 0..work.jobs.len() {
+        let part = work.jobs[at].part.at;
+        let panels = |job: &Job<'_>| !job.blanks && job.part.at == part;
+        if let (true, Some(panels)) = (work.jobs[at].blanks, work.jobs.iter().position(panels)) {
+            work.jobs[at].safety = work.jobs[at].used * longest[panels] / WEEK_DAYS;
         }
     }
 }
@@ -274,9 +296,10 @@ fn part_lots(
             at,
             blanks: job.blanks,
             line: work.units[seen.line.at()].name.clone(),
+            own_line: job.own().line == work.units[seen.line.at()].position,
             used_per_week: job.used,
-            rate_per_hour: job.rate.clone(),
-            run_h: job.run_h,
+            rate_per_hour: job.on_row(work.units[seen.line.at()].position).rate.clone(),
+            run_h: job.on_row(work.units[seen.line.at()].position).run_h,
             most_days: job.most_days.clone(),
             most_stock: job.most_stock,
             lot: seen.lot,
@@ -290,6 +313,32 @@ fn part_lots(
         });
     }
     all
+}
+
+/// Parts that the timetable gives to another line than the book's.
+fn moved(work: &Work<'_>, lots: &[PartLots]) -> Vec<Problem> {
+    let jobs = work.jobs.iter().zip(lots);
+    let elsewhere = jobs.filter(|(_, lot)| !lot.own_line);
+    elsewhere
+        .map(|(job, lot)| {
+            let own = job.line_name().unwrap_or_default();
+            let column = if lot.blanks {
+                "blank_line"
+            } else {
+                "press_line"
+            };
+            Problem {
+                severity: Severity::Note,
+                found: format!("{} go to `{}`", name(job), lot.line),
+                expected: format!("their own line, `{own}`, unless another is better"),
+                mend: format!(
+                    "write `{}` into {column} if that is to stay, or take it out of {column}s_too",
+                    lot.line
+                ),
+                ..problem("other-line", lot.at, Some(column))
+            }
+        })
+        .collect()
 }
 
 /// The lines as far as they are known without a timetable: units share the
@@ -307,7 +356,7 @@ fn bare_lines(work: &Work<'_>) -> Vec<PressLineLots> {
                 .iter()
                 .filter(move |job| job.line_name() == Some(row))
         };
-        let running = own().map(|job| job.run_h).sum::<f64>() / unit.hours / alike;
+        let running = own().map(|job| job.own().run_h).sum::<f64>() / unit.hours / alike;
         // A lot for each limit on cover, at least.
         let forced: f64 = own().map(|job| WEEK_DAYS / job.most_days.value).sum();
         let changing = forced * unit.changeover_min.value / 60.0 / unit.hours / alike;

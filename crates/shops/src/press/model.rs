@@ -129,6 +129,9 @@ pub struct PartLots {
     pub blanks: bool,
     /// The line, of several like units the unit.
     pub line: String,
+    /// Whether that is the line that the book names; else one of the others that
+    /// it says could make the part too.
+    pub own_line: bool,
     /// Good pieces used a week.
     pub used_per_week: f64,
     /// Good pieces an hour while the line runs it, stops included.

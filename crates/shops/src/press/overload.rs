@@ -89,7 +89,7 @@ fn one(book: &Book, work: &Work<'_>, over: &LineOverload, proven: bool, press: &
 fn elsewhere(book: &Book, job: &Job<'_>, own: At, press: &Press) -> Vec<String> {
     let screened = press.parts.iter().find(|part| part.part == job.part.part);
     let known = screened.filter(|part| !job.blanks && part.forming.is_some());
-    let kind = book.press_lines[job.line].kind;
+    let kind = book.press_lines[job.own().line].kind;
     let lines = book.press_lines.iter();
     lines
         .filter(|line| line.at != own && line.kind == kind)

@@ -4,12 +4,12 @@
 //! hours of each. Cars use parts evenly through it. Stops make running longer;
 //! changeovers are planned without.
 
-use book::{Book, Part, PartSource, PressLine, Problem};
+use book::{Part, PartSource, PressLine, Problem};
 use formulas::{MoneyPerHour, PerMinute, Sourced, press as trade, reliability};
 use lots::model::{Item, Line, LineIdx, Way};
 use units::{Count, Days, Money, Share};
 
-use super::{Need, Question};
+use super::{Need, PressPart, Question};
 use crate::sheet::{Made, Sheet, ShopValue, cell, problem, setting};
 
 /// Days of a week.
@@ -18,6 +18,8 @@ pub(super) const WEEK_DAYS: f64 = 7.0;
 /// One line or one of its like units.
 pub(super) struct Unit<'a> {
     pub(super) name: String,
+    /// Position of its row in the book.
+    pub(super) position: usize,
     pub(super) row: &'a PressLine,
     pub(super) hours: f64,
     /// Hours of the week from Monday 00:00 in which it works.
@@ -33,17 +35,26 @@ impl Unit<'_> {
     }
 }
 
+/// A line that can make a job.
+pub(super) struct On {
+    /// Its row in the book.
+    pub(super) line: usize,
+    /// Good pieces an hour.
+    pub(super) rate: ShopValue,
+    /// Hours of running a week, if it made all.
+    pub(super) run_h: f64,
+}
+
 /// A part's blanks or panels, made in lots.
 pub(super) struct Job<'a> {
     pub(super) part: &'a Part,
     pub(super) blanks: bool,
-    /// Row of the line in the book.
-    pub(super) line: usize,
+    /// The line that the book names, then the others that can make it too.
+    pub(super) on: Vec<On>,
     /// Good pieces used a week.
     pub(super) used: f64,
+    /// Pieces that lie there when the next lot comes.
     pub(super) safety: f64,
-    pub(super) rate: ShopValue,
-    pub(super) run_h: f64,
     pub(super) most_days: ShopValue,
     pub(super) most_stock: Option<f64>,
     hold_per_day: f64,
@@ -59,6 +70,18 @@ impl Job<'_> {
         };
         line.as_deref()
     }
+
+    /// The line that the book names.
+    pub(super) fn own(&self) -> &On {
+        &self.on[0]
+    }
+
+    /// The same job on the line in this row; on its own where it cannot be made
+    /// there.
+    pub(super) fn on_row(&self, line: usize) -> &On {
+        let there = self.on.iter().find(|on| on.line == line);
+        there.unwrap_or(&self.on[0])
+    }
 }
 
 /// All that is made in lots.
@@ -69,7 +92,7 @@ pub(super) struct Work<'a> {
 
 impl<'a> Work<'a> {
     /// The work of a plan; parts without any cover left are refused.
-    pub(super) fn of(sheet: &mut Sheet, question: &Question<'a>) -> Self {
+    pub(super) fn of(sheet: &mut Sheet, question: &Question<'a>, able: &[PressPart]) -> Self {
         let book = question.book;
         let mut units = Vec::new();
         let mut availability = Vec::new();
@@ -88,28 +111,29 @@ impl<'a> Work<'a> {
                 question,
                 part,
                 need,
+                able: able.iter().find(|screened| screened.at == part.at),
             };
             jobs.extend(made.jobs(&availability));
         }
         // A line that makes nothing has no timetable.
         units.retain(|unit| {
-            jobs.iter()
-                .any(|job| book.press_lines[job.line].at == unit.row.at)
+            let here = |job: &Job<'_>| job.on.iter().any(|on| on.line == unit.position);
+            jobs.iter().any(here)
         });
         Self { units, jobs }
     }
 
-    /// The problem: each part on the units of its line.
-    pub(super) fn problem(&self, book: &Book) -> lots::model::Problem {
+    /// The problem: each part on the units of the lines that can make it.
+    pub(super) fn problem(&self) -> lots::model::Problem {
         let lines = self.units.iter().map(|unit| Line {
             name: unit.name.clone(),
             available: 1.0,
         });
         let item = |job: &Job<'_>| {
-            let row = book.press_lines[job.line].at;
-            let ways = (0_u32..)
-                .zip(&self.units)
-                .filter(|(_, unit)| unit.row.at == row);
+            let ways = (0_u32..).zip(&self.units).filter_map(|(at, unit)| {
+                let on = job.on.iter().find(|on| on.line == unit.position)?;
+                Some((at, unit, on))
+            });
             Item {
                 name: name(job),
                 rate_per_day: job.used / WEEK_DAYS,
@@ -117,9 +141,9 @@ impl<'a> Work<'a> {
                 max_cover_days: Some(job.most_days.value),
                 max_stock: job.most_stock,
                 ways: ways
-                    .map(|(at, unit)| Way {
+                    .map(|(at, unit, on)| Way {
                         line: LineIdx(at),
-                        make_per_day: job.rate.value * unit.day_h(),
+                        make_per_day: on.rate.value * unit.day_h(),
                         changeover_days: unit.changeover_min.value / 60.0 / unit.day_h(),
                         changeover_cost: unit.changeover_cost,
                     })
@@ -130,6 +154,21 @@ impl<'a> Work<'a> {
             items: self.jobs.iter().map(item).collect(),
             lines: lines.collect(),
         }
+    }
+}
+
+/// A line that a part names beside its own but that is of another kind.
+fn other_kind(part: &Part, blanks: bool, line: &PressLine) -> Problem {
+    let (column, own) = if blanks {
+        ("blank_lines_too", "blank_line")
+    } else {
+        ("press_lines_too", "press_line")
+    };
+    Problem {
+        found: format!("`{}`, a {} line", line.press_line, line.kind.word()),
+        expected: format!("lines of the kind of the part's {own}"),
+        mend: format!("take it out, or make it the part's {own}"),
+        ..problem("other-kind", part.at, Some(column))
     }
 }
 
@@ -190,6 +229,7 @@ fn units_of<'a>(
             1 => row.press_line.clone(),
             _ => format!("{} {}", row.press_line, n + 1),
         },
+        position,
         row,
         hours: hours.net_h,
         open: &hours.open,
@@ -199,35 +239,92 @@ fn units_of<'a>(
     (0..units).map(unit).collect()
 }
 
+/// Which lots of a part, and their limits.
+struct LotsOf {
+    blanks: bool,
+    /// The part goes through a press.
+    pressed: bool,
+    safety: f64,
+    most_days: ShopValue,
+}
+
 /// A part while its jobs are made.
 struct Making<'s, 'q, 'a> {
     sheet: &'s mut Sheet,
     question: &'q Question<'a>,
     part: &'a Part,
     need: &'q Need,
+    /// What its forces were held against, where they are known.
+    able: Option<&'q PressPart>,
 }
 
 impl<'a> Making<'_, '_, 'a> {
     fn jobs(mut self, availability: &[Sourced<Share>]) -> Vec<Job<'a>> {
-        let row = |name: &Option<String>| {
-            let name = name.as_ref()?;
-            let mut lines = self.question.book.press_lines.iter();
-            lines.position(|row| row.press_line == *name)
-        };
-        let (blank, press) = (row(&self.part.blank_line), row(&self.part.press_line));
-        let Some(limits) = self.limits(blank.is_some(), press.is_some()) else {
+        let (blank, press) = (self.lines(true), self.lines(false));
+        let pressed = !press.is_empty();
+        let Some(limits) = self.limits(!blank.is_empty(), pressed) else {
             return Vec::new();
         };
+        let panels = limits.value(|limits| limits.panels.0);
+        let blanks = limits.value(|limits| limits.blanks.0);
+        // A press draws the blanks of a whole lot at once.
+        let drawn = self.need.begun * panels.value / WEEK_DAYS;
+        let blank_safety = if pressed {
+            drawn
+        } else {
+            self.need.blank_safety.value.0
+        };
         let mut jobs = Vec::new();
-        if let Some(line) = press {
-            let most = limits.value(|limits| limits.panels.0);
-            jobs.extend(self.job(line, false, press.is_some(), most, availability));
+        if pressed {
+            let made = LotsOf {
+                blanks: false,
+                pressed,
+                safety: self.need.panel_safety.value.0,
+                most_days: panels,
+            };
+            jobs.extend(self.job(&press, made, availability));
         }
-        if let Some(line) = blank {
-            let most = limits.value(|limits| limits.blanks.0);
-            jobs.extend(self.job(line, true, press.is_some(), most, availability));
+        if !blank.is_empty() {
+            let made = LotsOf {
+                blanks: true,
+                pressed,
+                safety: blank_safety,
+                most_days: blanks,
+            };
+            jobs.extend(self.job(&blank, made, availability));
         }
         jobs
+    }
+
+    /// Rows of the lines that can make the blanks or panels: the book's own,
+    /// then the others it names, of press lines those that are strong and
+    /// large enough where that is known.
+    fn lines(&mut self, blanks: bool) -> Vec<usize> {
+        let (own, others) = if blanks {
+            (&self.part.blank_line, &self.part.blank_lines_too)
+        } else {
+            (&self.part.press_line, &self.part.press_lines_too)
+        };
+        let rows = &self.question.book.press_lines;
+        let row = |name: &String| rows.iter().position(|row| row.press_line == *name);
+        let Some(own) = own.as_ref().and_then(row) else {
+            return Vec::new();
+        };
+        let known = self.able.filter(|able| !blanks && able.forming.is_some());
+        let strong =
+            |line: &usize| known.is_none_or(|able| able.lines.contains(&rows[*line].press_line));
+        let mut lines = vec![own];
+        for line in others.iter().filter_map(row) {
+            // Blanks are laid out for the kind of their line.
+            if rows[line].kind != rows[own].kind {
+                self.sheet
+                    .problems
+                    .push(other_kind(self.part, blanks, &rows[line]));
+            } else if strong(&line) && !lines.contains(&line) {
+                lines.push(line);
+            }
+        }
+        lines
     }
 
     /// How long the part's lots may last.
@@ -247,7 +344,7 @@ impl<'a> Making<'_, '_, 'a> {
         let made = trade::lot_cover_limits(
             setting(&plant.coil_to_car_target_days, "coil_to_car_target_days"),
             self.question.after.clone(),
-            if blank {
+            if blank && !press {
                 last(&self.need.blank_safety, self.need.begun)
             } else {
                 none()
@@ -258,6 +355,7 @@ impl<'a> Making<'_, '_, 'a> {
                 none()
             },
             share,
+            Sourced::from(Count(if blank && press { 1.0 } else { 0.0 })),
         );
         let id = format!("part.{}.cover", part.part);
         let title = format!("longest lots of {}", part.part);
@@ -281,21 +379,15 @@ impl<'a> Making<'_, '_, 'a> {
 
     fn job(
         &mut self,
-        line: usize,
-        blanks: bool,
-        pressed: bool,
-        most_days: ShopValue,
+        lines: &[usize],
+        lots: LotsOf,
         availability: &[Sourced<Share>],
     ) -> Option<Job<'a>> {
         let (part, need) = (self.part, self.need);
-        let (speed, column, per_stroke) = if blanks {
-            (part.blanks_per_min, "blanks_per_min", 1)
+        let (speed, column) = if lots.blanks {
+            (part.blanks_per_min, "blanks_per_min")
         } else {
-            (
-                part.strokes_per_min,
-                "strokes_per_min",
-                part.pieces_per_stroke,
-            )
+            (part.strokes_per_min, "strokes_per_min")
         };
         let Some(speed) = speed else {
             self.sheet.problems.push(Problem {
@@ -306,48 +398,78 @@ impl<'a> Making<'_, '_, 'a> {
             });
             return None;
         };
-        // Blanks for a press are all good; its scrap falls there.
-        let scrap = if blanks && pressed { 0.0 } else { part.scrap.0 };
-        let used = if blanks && pressed {
+        let speed = cell(PerMinute(speed), part.at, column);
+        let used = if lots.blanks && lots.pressed {
             need.begun
         } else {
             need.good
+        };
+        let mut on = Vec::new();
+        for (choice, line) in lines.iter().enumerate() {
+            on.push(self.on(*line, choice, &lots, (&speed, used), availability)?);
+        }
+        let places = match (lots.blanks, part.blank_stock) {
+            (true, Some(places)) => Some(places),
+            (true, None) if lots.pressed => None,
+            _ => part.stock,
+        };
+        Some(Job {
+            part,
+            blanks: lots.blanks,
+            on,
+            used,
+            safety: lots.safety,
+            most_days: lots.most_days,
+            most_stock: places.map(|places| (f64::from(places) - lots.safety).max(1.0)),
+            hold_per_day: self.keeping(lots.blanks),
+        })
+    }
+
+    /// The job on one of its lines.
+    fn on(
+        &mut self,
+        line: usize,
+        choice: usize,
+        lots: &LotsOf,
+        (speed, used): (&Sourced<PerMinute>, f64),
+        availability: &[Sourced<Share>],
+    ) -> Option<On> {
+        let part = self.part;
+        let per_stroke = if lots.blanks {
+            1
+        } else {
+            part.pieces_per_stroke
+        };
+        // Blanks for a press are all good; its scrap falls there.
+        let scrap = if lots.blanks && lots.pressed {
+            0.0
+        } else {
+            part.scrap.0
         };
         let good = availability[line]
             .clone()
             .map(|share| Share(share.0 * (1.0 - scrap)));
         let made = trade::press_rate(
-            cell(PerMinute(speed), part.at, column),
+            speed.clone(),
             cell(Count(f64::from(per_stroke)), part.at, "pieces_per_stroke"),
             good,
             Count(used),
         );
-        let what = if blanks { "blanks" } else { "panels" };
-        let id = format!("part.{}.{what}.rate", part.part);
-        let title = format!("{what} of {} an hour", part.part);
+        let what = if lots.blanks { "blanks" } else { "panels" };
+        let name = &self.question.book.press_lines[line].press_line;
+        let (mut id, mut title) = (
+            format!("part.{}.{what}.rate", part.part),
+            format!("{what} of {} an hour", part.part),
+        );
+        if choice > 0 {
+            id = format!("{id}.{name}");
+            title = format!("{title} on {name}");
+        }
         let made = self.sheet.add(id, title, part.at, made)?;
-        let safety = if blanks {
-            &need.blank_safety
-        } else {
-            &need.panel_safety
-        };
-        let places = match (blanks, part.blank_stock) {
-            (true, Some(places)) => Some(places),
-            (true, None) if pressed => None,
-            _ => part.stock,
-        };
-        let safety = safety.value.0;
-        Some(Job {
-            part,
-            blanks,
+        Some(On {
             line,
-            used,
-            safety,
             rate: made.value(|rate| rate.rate.0),
             run_h: made.value.hours.0,
-            most_days,
-            most_stock: places.map(|places| (f64::from(places) - safety).max(1.0)),
-            hold_per_day: self.keeping(blanks),
         })
     }
 

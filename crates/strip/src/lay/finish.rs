@@ -29,7 +29,7 @@ pub(crate) fn rows<'a>(variant: &'a Variant, found: &Found) -> Vec<Row<'a>> {
 /// strip for each unit of metal.
 pub(crate) fn layout(
     job: &Job<'_>,
-    parts: &Parts,
+    parts: &Parts<'_>,
     rows: &[Row<'_>],
     found: &Found,
     bound_cost: f64,
@@ -87,7 +87,7 @@ pub(crate) fn layout(
 }
 
 /// The outer paths of placed blanks.
-fn blanks(parts: &Parts, placements: &[Placement]) -> Vec<Vec<Piece>> {
+fn blanks(parts: &Parts<'_>, placements: &[Placement]) -> Vec<Vec<Piece>> {
     placements
         .iter()
         .map(|place| {

@@ -173,7 +173,7 @@ pub(super) fn narrowest(skyline: &Skyline, ranges: &angles::Ranges) -> f64 {
 }
 
 /// Why no angle suits.
-pub(super) fn no_angle(request: &Request, parts: &Parts) -> String {
+pub(super) fn no_angle(request: &Request, parts: &Parts<'_>) -> String {
     if request.cut != Cut::CutOff {
         return "the grain windows share no angle: widen one of them, or lay the parts apart"
             .to_owned();
@@ -192,7 +192,7 @@ pub(super) fn no_angle(request: &Request, parts: &Parts) -> String {
 }
 
 /// Why a search found nothing.
-pub(super) fn why_none(job: &Job<'_>, parts: &Parts, variants: &[Variant]) -> String {
+pub(super) fn why_none(job: &Job<'_>, parts: &Parts<'_>, variants: &[Variant]) -> String {
     let margin = job.request.cut.margin_mm();
     let tallest = |variant: &Variant| {
         variant

@@ -2,9 +2,10 @@
 
 use std::f64::consts::PI;
 use std::rc::Rc;
+use std::sync::atomic::AtomicBool;
 
 use crate::angles::{self, Ranges};
-use crate::forbidden::Forbidden;
+use crate::forbidden::{Forbidden, Stopped};
 use crate::layout::{Cut, Kind, Request};
 use crate::outline::{Outline, placed};
 use crate::piece::Piece;
@@ -30,7 +31,7 @@ pub(crate) struct Member {
 }
 
 impl Member {
-    pub(crate) fn of(parts: &Parts, part: usize, base: f64, mirrored: bool) -> Self {
+    pub(crate) fn of(parts: &Parts<'_>, part: usize, base: f64, mirrored: bool) -> Self {
         let Part { outline, grain } = &parts.parts[part];
         let path = placed(outline.outer(), mirrored, base, Point::default());
         let half = 0.5 * parts.clearance;
@@ -91,16 +92,18 @@ pub(crate) struct Part {
 }
 
 /// The parts of a request, and what each forbids itself.
-pub(crate) struct Parts {
+pub(crate) struct Parts<'a> {
     pub(crate) parts: Vec<Part>,
     pub(crate) clearance: f64,
     /// By part and whether it is turned over.
     alone: Vec<[Option<Rc<Forbidden>>; 2]>,
+    /// The search was told to stop.
+    pub(crate) stop: &'a AtomicBool,
 }
 
-impl Parts {
+impl<'a> Parts<'a> {
     /// The parts of a request, to be laid with a clearance.
-    pub(crate) fn of(request: &Request, clearance: f64) -> Self {
+    pub(crate) fn of(request: &Request, clearance: f64, stop: &'a AtomicBool) -> Self {
         let mut parts = vec![Part {
             outline: request.blank.clone(),
             grain: angles::of(&request.grain),
@@ -115,38 +118,44 @@ impl Parts {
             alone: vec![[None, None]; parts.len()],
             parts,
             clearance,
+            stop,
         }
     }
 
     /// What a blank forbids others of its row. Turned half round with its row it
     /// forbids the same.
-    pub(crate) fn own(&mut self, member: &Member) -> Rc<Forbidden> {
+    pub(crate) fn own(&mut self, member: &Member) -> Result<Rc<Forbidden>, Stopped> {
         let half_turns = member.base == 0.0 || member.base == PI;
         let kept = &mut self.alone[member.part][usize::from(member.mirrored)];
         if let (true, Some(set)) = (half_turns, &kept) {
-            return Rc::clone(set);
+            return Ok(Rc::clone(set));
         }
         let set = Rc::new(Forbidden::between(
             &member.path,
             &member.path,
             self.clearance,
-        ));
+            self.stop,
+        )?);
         if half_turns {
             *kept = Some(Rc::clone(&set));
         }
-        set
+        Ok(set)
     }
 
     /// The ways to lay one kind: the blank as drawn, and where it may be turned
     /// over those that this adds.
-    pub(crate) fn variants(&mut self, request: &Request, kind: Kind) -> Vec<Variant> {
+    pub(crate) fn variants(
+        &mut self,
+        request: &Request,
+        kind: Kind,
+    ) -> Result<Vec<Variant>, Stopped> {
         let cut_off = request.cut == Cut::CutOff;
         let (rows, second) = match kind {
             Kind::Single => (Rows::One, None),
             Kind::OpposedPair => (Rows::Two, Some(PI)),
             Kind::TwoRow => (Rows::Two, Some(0.0)),
             Kind::ThreeRow => (Rows::Three, Some(0.0)),
-            Kind::MixedPair => return Vec::new(),
+            Kind::MixedPair => return Ok(Vec::new()),
         };
         let mut sets: Vec<(bool, Option<(f64, bool)>)> =
             vec![(false, second.map(|base| (base, false)))];
@@ -166,7 +175,7 @@ impl Parts {
             .filter_map(|(over, second)| {
                 let mut members = vec![Member::of(self, 0, 0.0, over)];
                 members.extend(second.map(|(base, over)| Member::of(self, 0, base, over)));
-                Variant::of(self, members, rows, cut_off)
+                Variant::of(self, members, rows, cut_off).transpose()
             })
             .collect()
     }
@@ -190,11 +199,11 @@ pub(crate) struct Variant {
 impl Variant {
     /// The members as rows; none if no angle suits all.
     pub(crate) fn of(
-        parts: &mut Parts,
+        parts: &mut Parts<'_>,
         members: Vec<Member>,
         rows: Rows,
         cut_off: bool,
-    ) -> Option<Self> {
+    ) -> Result<Option<Self>, Stopped> {
         let mut angles = members.iter().fold(angles::any(), |both, member| {
             angles::shared(&both, &member.angles)
         });
@@ -202,25 +211,26 @@ impl Variant {
             angles = flat_angles(&members, &angles);
         }
         if angles.is_empty() {
-            return None;
+            return Ok(None);
         }
         let first = &members[0];
         let second = members.get(1);
         let same_shape = |m: &Member| m.part == first.part && m.mirrored == first.mirrored;
         let half_turns = |m: &Member| m.base == first.base || m.base - first.base == PI;
-        let mut own = vec![parts.own(first)];
+        let mut own = vec![parts.own(first)?];
         if let Some(second) = second.filter(|m| !(same_shape(m) && half_turns(m))) {
-            own.push(parts.own(second));
+            own.push(parts.own(second)?);
         }
         let alike = second.is_some_and(|m| same_shape(m) && m.base == first.base);
-        let cross = second.map(|second| {
-            if alike {
-                Rc::clone(&own[0])
-            } else {
-                let clearance = parts.clearance;
-                Rc::new(Forbidden::between(&first.path, &second.path, clearance))
+        let cross = match second {
+            None => None,
+            Some(_) if alike => Some(Rc::clone(&own[0])),
+            Some(second) => {
+                let (clearance, stop) = (parts.clearance, parts.stop);
+                let set = Forbidden::between(&first.path, &second.path, clearance, stop)?;
+                Some(Rc::new(set))
             }
-        });
+        };
         let offsets = match (cut_off, alike) {
             (true, _) => Offsets::Flush,
             (false, true) => Offsets::Above,
@@ -238,7 +248,7 @@ impl Variant {
         };
         let area = counted.iter().map(|m| m.area).sum();
         let grown = counted.iter().map(|m| m.grown).sum();
-        Some(Self {
+        Ok(Some(Self {
             rows,
             offsets,
             area,
@@ -249,7 +259,7 @@ impl Variant {
             angles,
             events,
             clearance: parts.clearance,
-        })
+        }))
     }
 
     pub(crate) fn skylines(&self) -> [&Skyline; 2] {

@@ -8,6 +8,7 @@ use super::members::{Member, Parts, Variant};
 use super::{Job, Unlaid, finish, limits};
 use crate::Layout;
 use crate::angles;
+use crate::forbidden::Stopped;
 use crate::layout::Cut;
 use crate::search::{Rows, Searched};
 use crate::skyline::hull;
@@ -20,7 +21,7 @@ const SAME_TURN: f64 = 0.01;
 /// Lays blank and partner in their ratio. The turn of one against the other is
 /// free within their grain; it is tried at those turns at which a side of one
 /// lies on a side of the other, and at even steps between.
-pub(super) fn lay(job: &Job<'_>, parts: &mut Parts) -> Result<(Layout, bool), Unlaid> {
+pub(super) fn lay(job: &Job<'_>, parts: &mut Parts<'_>) -> Result<(Layout, bool), Unlaid> {
     let ratio = job.request.partner.as_ref().map_or((1, 1), |p| p.ratio);
     let turns = turns(job, parts);
     if turns.is_empty() {
@@ -44,7 +45,7 @@ pub(super) fn lay(job: &Job<'_>, parts: &mut Parts) -> Result<(Layout, bool), Un
 pub(super) type Turn = (f64, bool);
 
 /// The turns to try, within what both grains allow.
-fn turns(job: &Job<'_>, parts: &Parts) -> Vec<Turn> {
+fn turns(job: &Job<'_>, parts: &Parts<'_>) -> Vec<Turn> {
     let first = Member::of(parts, 0, 0.0, false);
     let mut turns: Vec<Turn> = Vec::new();
     let mirrors: &[bool] = if job.request.mirror_allowed {
@@ -91,40 +92,59 @@ fn sides(member: &Member) -> Vec<(f64, f64)> {
         .collect()
 }
 
-/// One of each a pitch: every turn is looked at roughly, the best thoroughly.
-fn pair(job: &Job<'_>, parts: &mut Parts, turns: &[Turn]) -> Result<(Layout, bool), Unlaid> {
+/// A turn that was looked at.
+struct Tried {
+    turn: Turn,
+    variant: Variant,
+    searched: Searched,
+}
+
+impl Tried {
+    fn cost(&self) -> f64 {
+        self.searched
+            .found
+            .map_or(f64::INFINITY, |found| found.cost)
+    }
+}
+
+/// One of each a pitch: every turn is looked at roughly, the best thoroughly,
+/// and round the very best in steps that halve.
+fn pair(job: &Job<'_>, parts: &mut Parts<'_>, turns: &[Turn]) -> Result<(Layout, bool), Unlaid> {
     let rough = (job.request.effort / 8).max(200);
-    let mut tried: Vec<(Variant, Searched)> = Vec::new();
+    let mut tried: Vec<Tried> = Vec::new();
     let mut cancelled = false;
     for (n, turn) in turns.iter().enumerate() {
-        (job.told)(0.7 * n as f64 / turns.len() as f64);
-        let Some(variant) = variant(parts, *turn, job.request.cut == Cut::CutOff) else {
-            continue;
-        };
-        let searched = job.search(&variant, job.limits, rough, &mut |_| {});
-        cancelled |= searched.cancelled;
-        tried.push((variant, searched));
-        if cancelled && tried.iter().any(|(_, searched)| searched.found.is_some()) {
+        (job.told)(0.6 * n as f64 / turns.len() as f64);
+        match look(job, parts, *turn, rough) {
+            Ok(looked) => tried.extend(looked),
+            Err(Stopped) => cancelled = true,
+        }
+        cancelled |= tried.last().is_some_and(|last| last.searched.cancelled);
+        if cancelled {
             break;
         }
     }
-    let cost = |searched: &Searched| searched.found.map_or(f64::INFINITY, |found| found.cost);
-    tried.sort_by(|(_, a), (_, b)| cost(a).total_cmp(&cost(b)));
-    for (n, (variant, searched)) in tried.iter_mut().take(4).enumerate() {
-        (job.told)(0.7 + 0.07 * n as f64);
-        let thorough = job.search(variant, job.limits, job.request.effort, &mut |_| {});
+    let searched_all = tried.len() == turns.len() && is_fixed(parts);
+    tried.sort_by(|a, b| a.cost().total_cmp(&b.cost()));
+    for (n, tried) in tried.iter_mut().take(4).enumerate() {
+        (job.told)(0.6 + 0.07 * n as f64);
+        let thorough = job.search(&tried.variant, job.limits, job.request.effort, &mut |_| {});
         cancelled |= thorough.cancelled;
-        searched.bound = searched.bound.max(thorough.bound);
-        if cost(&thorough) < cost(searched) {
-            searched.found = thorough.found;
+        tried.searched.bound = tried.searched.bound.max(thorough.bound);
+        let cost = thorough.found.map_or(f64::INFINITY, |found| found.cost);
+        if cost < tried.cost() {
+            tried.searched.found = thorough.found;
         }
     }
+    tried.sort_by(|a, b| a.cost().total_cmp(&b.cost()));
+    if !is_fixed(parts) && !cancelled {
+        cancelled |= refine(job, parts, &mut tried, rough);
+    }
     let best = tried
-        .iter()
-        .filter_map(|(variant, searched)| Some((variant, searched.found?)))
-        .min_by(|(_, a), (_, b)| a.cost.total_cmp(&b.cost));
-    let Some((variant, found)) = best else {
-        let variants: Vec<Variant> = tried.into_iter().map(|(variant, _)| variant).collect();
+        .first()
+        .and_then(|best| Some((best, best.searched.found?)));
+    let Some((best, found)) = best else {
+        let variants: Vec<Variant> = tried.into_iter().map(|tried| tried.variant).collect();
         return Err(if variants.is_empty() && !cancelled {
             Unlaid::Because(limits::no_angle(job.request, parts))
         } else if cancelled {
@@ -134,20 +154,71 @@ fn pair(job: &Job<'_>, parts: &mut Parts, turns: &[Turn]) -> Result<(Layout, boo
         });
     };
     // Between the turns tried there are others, unless the grain leaves none.
-    let searched_all = tried.len() == turns.len() && is_fixed(parts);
     let bound = if searched_all {
-        tried
-            .iter()
-            .map(|(_, s)| s.bound)
-            .fold(f64::INFINITY, f64::min)
+        let bounds = tried.iter().map(|tried| tried.searched.bound);
+        bounds.fold(f64::INFINITY, f64::min)
     } else {
-        bound_of(job, &variant.members.iter().collect::<Vec<_>>())
+        bound_of(job, &best.variant.members.iter().collect::<Vec<_>>())
     };
-    let rows = finish::rows(variant, &found);
+    let rows = finish::rows(&best.variant, &found);
     Ok((finish::layout(job, parts, &rows, &found, bound), cancelled))
 }
 
-fn variant(parts: &mut Parts, (turn, mirrored): Turn, cut_off: bool) -> Option<Variant> {
+/// A turn searched; none where no angle of the pattern suits both grains.
+fn look(
+    job: &Job<'_>,
+    parts: &mut Parts<'_>,
+    turn: Turn,
+    effort: usize,
+) -> Result<Option<Tried>, Stopped> {
+    let cut_off = job.request.cut == Cut::CutOff;
+    let Some(variant) = variant(parts, turn, cut_off)? else {
+        return Ok(None);
+    };
+    let searched = job.search(&variant, job.limits, effort, &mut |_| {});
+    Ok(Some(Tried {
+        turn,
+        variant,
+        searched,
+    }))
+}
+
+/// Turns round the best one, in steps that halve; each better one becomes the
+/// first. Whether it was told to stop.
+fn refine(job: &Job<'_>, parts: &mut Parts<'_>, tried: &mut Vec<Tried>, effort: usize) -> bool {
+    const HALVINGS: u32 = 6;
+    let mut step = PI / 48.0;
+    for n in 0..HALVINGS {
+        (job.told)(0.88 + 0.02 * f64::from(n));
+        for side in [-1.0, 1.0] {
+            let Some(best) = tried.first() else {
+                return false;
+            };
+            let (turn, mirrored) = best.turn;
+            let looked = match look(job, parts, (turn + side * step, mirrored), effort) {
+                Ok(Some(looked)) => looked,
+                Ok(None) => continue,
+                Err(Stopped) => return true,
+            };
+            let better = looked.cost() < best.cost() * (1.0 - 1e-12);
+            let stopped = looked.searched.cancelled;
+            if better {
+                tried.insert(0, looked);
+            }
+            if stopped {
+                return true;
+            }
+        }
+        step *= 0.5;
+    }
+    false
+}
+
+fn variant(
+    parts: &mut Parts<'_>,
+    (turn, mirrored): Turn,
+    cut_off: bool,
+) -> Result<Option<Variant>, Stopped> {
     let members = vec![
         Member::of(parts, 0, 0.0, false),
         Member::of(parts, 1, turn, mirrored),
@@ -156,7 +227,7 @@ fn variant(parts: &mut Parts, (turn, mirrored): Turn, cut_off: bool) -> Option<V
 }
 
 /// Whether the grain leaves each part one angle only.
-fn is_fixed(parts: &Parts) -> bool {
+fn is_fixed(parts: &Parts<'_>) -> bool {
     parts
         .parts
         .iter()
@@ -165,7 +236,7 @@ fn is_fixed(parts: &Parts) -> bool {
 
 /// The utilisation that no arrangement of a layout's blanks beats, by
 /// [`bound_of`].
-pub(super) fn area_bound(job: &Job<'_>, parts: &Parts, layout: &Layout) -> f64 {
+pub(super) fn area_bound(job: &Job<'_>, parts: &Parts<'_>, layout: &Layout) -> f64 {
     let members: Vec<Member> = layout
         .placements
         .iter()

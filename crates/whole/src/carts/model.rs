@@ -25,6 +25,9 @@ pub struct Carts {
     pub made: Interval,
     /// For each loop its curve, in the plan's order.
     pub curves: Vec<Curve>,
+    /// For each supply fleet its curve, in the plan's order; those with no loads
+    /// or beyond sixty carts are left out.
+    pub supply_curves: Vec<SupplyCurve>,
     /// The stores that feed the main line from its sub-plants.
     pub stores: Vec<Store>,
     /// What is worth knowing of the network that was run.
@@ -73,6 +76,43 @@ pub struct CurvePoint {
     pub shown: bool,
     /// Whether the plant locked itself up in one of the runs.
     pub locked: bool,
+}
+
+/// Loads an hour against the carts of a supply fleet, with calls that come by
+/// chance (exponential times between them).
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct SupplyCurve {
+    /// The fleet.
+    pub fleet: String,
+    /// The first row that names it.
+    pub at: At,
+    /// How many there are, where the book says so.
+    pub count: Option<u32>,
+    /// How many the formula asks for.
+    pub needed: Option<u32>,
+    /// Loads an hour that are called for.
+    pub calls_per_hour: f64,
+    /// The fewest from which one more brings nothing that the runs show.
+    pub enough: Option<u32>,
+    /// One cart, two, and so on.
+    pub points: Vec<SupplyPoint>,
+}
+
+/// A number of supply carts tried.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct SupplyPoint {
+    /// How many.
+    pub carts: u32,
+    /// Loads brought an hour.
+    pub loads_per_hour: Interval,
+    /// Minutes from the call to the load, waiting for a cart counted; grows
+    /// without end where the carts are too few.
+    pub wait_min: Interval,
+    /// Loads an hour more with one more, with the same luck; none for the most
+    /// tried.
+    pub one_more: Option<Interval>,
 }
 
 /// A store from which a sub-plant feeds the main line.

@@ -211,3 +211,34 @@ fn a_supply_by_cars_brings_a_load_every_so_many_of_its_station() {
         "{run:?}"
     );
 }
+
+#[test]
+fn the_handbook_s_supply_carts_are_what_the_run_needs_too() {
+    // Groover, worked example (from memory): 40 loads an hour of 5.05 min with
+    // 0.95 and 0.95 keep 3.73 carts, so 4; three bring 3 / 3.73 of the loads
+    let text = format!(
+        "{LOOP}
+        [supplies]
+        supply,loads_per_hour,loaded_m,empty_m,availability,charging_share,traffic,carts
+        parts,40,110,80,0.95,0,0.95,5"
+    );
+    let found = answered(&book(&text));
+    let curve = &found.supply_curves[0];
+    assert_eq!((curve.needed, curve.enough), (Some(4), Some(4)));
+    let brought = |carts: usize| curve.points[carts - 1].loads_per_hour;
+    assert!((brought(3).mean - 40.0 * 3.0 / 3.730_38).abs() < 0.2);
+    let four = brought(4);
+    assert!(
+        (four.mean - 40.0).abs() < four.half_width.max(0.8),
+        "{four:?}"
+    );
+    for pair in curve.points.windows(2) {
+        let (few, many) = (pair[0].loads_per_hour, pair[1].loads_per_hour);
+        assert!(
+            few.mean <= many.mean + many.half_width,
+            "{:?}",
+            curve.points
+        );
+        assert!(pair[0].wait_min.mean >= pair[1].wait_min.mean - 1e-9);
+    }
+}

@@ -6,7 +6,7 @@ use book::{At, Part, PartSource, Problem, Severity};
 use flow::distribution::Distribution;
 use flow::model::{
     ClassIdx, Gives, Link, LinkIdx, LotItem, LotRule, Lots, Quality, Station, StationIdx, Takes,
-    Work,
+    Turn, Work,
 };
 use serde::{Deserialize, Serialize};
 use units::Quantity;
@@ -95,6 +95,48 @@ impl<'a> Draft<'a> {
                 lots.items[item].from = Some(link);
                 lots.items[item].born_here = false;
             }
+        }
+        for (unit, line) in station_of {
+            self.follow_timetable(unit, line);
+        }
+    }
+
+    /// Gives a line its timetable's order, if there is one. A lot that the book
+    /// gives stays as it is.
+    fn follow_timetable(&mut self, unit: (usize, usize), line: StationIdx) {
+        let Some(order) = self.timetabled.order.get(&unit) else {
+            return;
+        };
+        let links = &self.links;
+        let name = &self.stations[line.at()].name;
+        let Work::Lots(lots) = &mut self.network.stations[line.at()].work else {
+            return;
+        };
+        let blanks = |item: &LotItem| matches!(links[item.to.at()].way, Way::Blanks(_));
+        let mut turns = Vec::new();
+        for turn in order {
+            let part = self.book.parts.iter().find(|part| part.part == turn.part);
+            let before_press = part.is_some_and(|part| lots::feeds_press(part, turn.blanks));
+            let same = |item: &LotItem| item.name == turn.part && blanks(item) == before_press;
+            let Some(item) = lots.items.iter().position(same) else {
+                continue;
+            };
+            let plan = self
+                .lots
+                .iter()
+                .find(|plan| plan.part == turn.part && plan.line == *name);
+            let given = plan.is_some_and(|plan| plan.lot.given);
+            // a lot is at least one piece and below what a u32 counts
+            let pieces = turn.pieces.ceil().clamp(1.0, f64::from(u32::MAX)) as u32;
+            turns.push(Turn {
+                item: idx(item),
+                lot: if given { lots.items[item].lot } else { pieces },
+            });
+        }
+        // An item that the timetable leaves out would never be made.
+        let all = (0..lots.items.len()).all(|i| turns.iter().any(|turn| turn.item == idx(i)));
+        if all {
+            lots.rule = LotRule::InOrder(turns);
         }
     }
 
@@ -219,6 +261,10 @@ impl<'a> Draft<'a> {
         let mut load: Vec<Vec<f64>> = units.map(|units| vec![0.0; units]).collect();
         for run in runs {
             let line = &mut load[run.line];
+            if let Some(made) = self.timetabled.of(&run.part.part, run.blanks) {
+                run.unit = made.unit.min(line.len().saturating_sub(1));
+                continue;
+            }
             let least = (0..line.len()).min_by(|&a, &b| line[a].total_cmp(&line[b]));
             run.unit = least.unwrap_or(0);
             line[run.unit] += work(run);

@@ -8,7 +8,7 @@ use super::{Turn, bound_of};
 use crate::Layout;
 use crate::across::{self, Intervals, Scratch};
 use crate::angles;
-use crate::forbidden::Forbidden;
+use crate::forbidden::{Forbidden, Stopped};
 use crate::lay::members::{Member, Parts};
 use crate::lay::{Job, Unlaid, finish};
 use crate::pitch;
@@ -49,7 +49,7 @@ struct Yard<'a> {
 
 pub(super) fn lay(
     job: &Job<'_>,
-    parts: &Parts,
+    parts: &Parts<'_>,
     (first, second): (u32, u32),
     turns: &[Turn],
 ) -> Result<(Layout, bool), Unlaid> {
@@ -57,7 +57,10 @@ pub(super) fn lay(
     let mut cancelled = false;
     let turns = &turns[..turns.len().min(TURNS)];
     for (n, turn) in turns.iter().enumerate() {
-        let yard = Yard::of(job, parts, (first, second), *turn);
+        let Ok(yard) = Yard::of(job, parts, (first, second), *turn) else {
+            cancelled = true;
+            break;
+        };
         let told = |share: f64| (job.told)((n as f64 + share) / turns.len() as f64);
         let (stack, stopped) = yard.search(&told);
         cancelled |= stopped;
@@ -105,7 +108,12 @@ pub(super) fn lay(
 }
 
 impl<'a> Yard<'a> {
-    fn of(job: &'a Job<'a>, parts: &Parts, (first, second): (u32, u32), turn: Turn) -> Self {
+    fn of(
+        job: &'a Job<'a>,
+        parts: &Parts<'_>,
+        (first, second): (u32, u32),
+        turn: Turn,
+    ) -> Result<Self, Stopped> {
         let (turn, mirrored) = turn;
         // Each part as it stands and turned half round.
         let kinds = vec![
@@ -118,16 +126,16 @@ impl<'a> Yard<'a> {
         let mut forbidden = BTreeMap::new();
         for (i, stands) in kinds.iter().enumerate() {
             for (j, comes) in kinds.iter().enumerate() {
-                let set = Forbidden::between(&stands.path, &comes.path, clearance);
+                let set = Forbidden::between(&stands.path, &comes.path, clearance, parts.stop)?;
                 forbidden.insert((i, j), set);
             }
         }
-        Self {
+        Ok(Self {
             job,
             kinds,
             forbidden,
             orders: orders(first, second),
-        }
+        })
     }
 
     fn search(&self, told: &dyn Fn(f64)) -> (Option<Stack>, bool) {
