@@ -129,6 +129,8 @@ export interface AssemblyLine {
   again_stuck: Stuck[];
   /** No balance of this work has fewer stations. */
   bound: number;
+  /** No way to do this line's work within the cycle costs less. */
+  cost_bound_per_year: number;
   /** Money a year: people, robots, tools, stations. */
   cost_per_year: number;
   /** Seconds of it that work may fill. */
@@ -430,6 +432,11 @@ export interface Carts {
   run: RunFacts;
   /** The stores that feed the main line from its sub-plants. */
   stores: Store[];
+  /**
+   * For each supply fleet its curve, in the plan's order; those with no loads
+   * or beyond sixty carts are left out.
+   */
+  supply_curves: SupplyCurve[];
 }
 
 /** A cause in the bridge, in the order in which it is told. */
@@ -2250,6 +2257,27 @@ export interface Stuck {
   why: string;
 }
 
+/**
+ * Loads an hour against the carts of a supply fleet, with calls that come by
+ * chance (exponential times between them).
+ */
+export interface SupplyCurve {
+  /** The first row that names it. */
+  at: At;
+  /** Loads an hour that are called for. */
+  calls_per_hour: number;
+  /** How many there are, where the book says so. */
+  count: number | null;
+  /** The fewest from which one more brings nothing that the runs show. */
+  enough: number | null;
+  /** The fleet. */
+  fleet: string;
+  /** How many the formula asks for. */
+  needed: number | null;
+  /** One cart, two, and so on. */
+  points: SupplyPoint[];
+}
+
 /** A fleet that brings material. */
 export interface SupplyFleet {
   /** The first row that names it. */
@@ -2270,6 +2298,24 @@ export interface SupplyFleet {
   runs: SupplyRun[];
   /** Minutes of cart work in each hour. */
   workload_min: number;
+}
+
+/** A number of supply carts tried. */
+export interface SupplyPoint {
+  /** How many. */
+  carts: number;
+  /** Loads brought an hour. */
+  loads_per_hour: Interval;
+  /**
+   * Loads an hour more with one more, with the same luck; none for the most
+   * tried.
+   */
+  one_more: Interval | null;
+  /**
+   * Minutes from the call to the load, waiting for a cart counted; grows
+   * without end where the carts are too few.
+   */
+  wait_min: Interval;
 }
 
 /** One thing delivered. */
