@@ -1,0 +1,28 @@
+//! The order in which cars are built.
+//!
+//! *Never:* a plant, a file, a clock on the wall, another source of luck than
+//! the seed.
+
+#[cfg(test)]
+mod change_laws;
+mod check;
+mod cost;
+mod evaluate;
+mod fault;
+pub mod model;
+mod moves;
+mod pieces;
+mod plan;
+mod row;
+mod runs;
+mod search;
+mod solve;
+mod start;
+mod stream;
+mod watch;
+
+pub use cost::Cost;
+pub use evaluate::{Tally, evaluate};
+pub use fault::Fault;
+pub use solve::{Solution, best};
+pub use watch::{Progress, Settings, Watch};
