@@ -131,7 +131,7 @@ proptest! {
         if plan.len - plan.free < 2 {
             return Ok(());
         }
-        let mut picker = Picker::default();
+        let mut picker = Picker::new(plan);
         for _ in 0..60 {
             let before = row.cost;
             let change = match picker.pick(&row, &mut stream) {

@@ -3,6 +3,7 @@
 //! *Never:* a plant, a file, a clock on the wall, another source of luck than
 //! the seed.
 
+mod bound;
 #[cfg(test)]
 mod change_laws;
 mod check;
@@ -21,6 +22,7 @@ mod start;
 mod stream;
 mod watch;
 
+pub use bound::Bound;
 pub use cost::Cost;
 pub use evaluate::{Tally, evaluate};
 pub use fault::Fault;

@@ -1,6 +1,7 @@
 //! Which small change to try next.
 
 use crate::pieces::{Cut, MOST_PIECES, Piece};
+use crate::plan::Plan;
 use crate::row::Row;
 use crate::stream::Stream;
 
@@ -11,20 +12,81 @@ pub(crate) enum Move {
     Cut(Cut),
 }
 
-/// Runs of cars that break a rule, found now and then.
-#[derive(Clone, Debug, Default)]
+/// Where cars of a kind stand, found now and then: what has moved since is
+/// seen when it is used.
+#[derive(Clone, Debug)]
+struct Places {
+    /// By class, the kind.
+    kind: Vec<u32>,
+    by_kind: Vec<Vec<u32>>,
+}
+
+impl Places {
+    fn new<K: Ord>(plan: &Plan, key: impl Fn(usize) -> K) -> Self {
+        let mut keys: Vec<K> = (0..plan.masks.len()).map(&key).collect();
+        keys.sort_unstable();
+        keys.dedup();
+        let kind = |class: usize| keys.binary_search(&key(class)).unwrap_or(0) as u32;
+        Self {
+            kind: (0..plan.masks.len()).map(kind).collect(),
+            by_kind: vec![Vec::new(); keys.len()],
+        }
+    }
+
+    fn look(&mut self, row: &Row<'_>) {
+        for list in &mut self.by_kind {
+            list.clear();
+        }
+        for at in row.plan.free..row.plan.len {
+            let kind = self.kind[usize::from(row.cars[at])];
+            self.by_kind[kind as usize].push(at as u32);
+        }
+    }
+
+    /// A place that held a car of the kind of this class when last looked at.
+    fn one_like(&self, class: u16, stream: &mut Stream) -> Option<usize> {
+        let list = &self.by_kind[self.kind[usize::from(class)] as usize];
+        if list.is_empty() {
+            return None;
+        }
+        Some(list[stream.below(list.len())] as usize)
+    }
+}
+
+#[derive(Clone, Debug)]
 pub(crate) struct Picker {
+    /// Runs that break a rule.
     hot: Vec<(u8, u32)>,
+    by_colour: Places,
+    /// Alike in colour and in what the first goal sees.
+    by_colour_and_first: Places,
+    by_first: Places,
+    minds_colours: bool,
     age: u32,
 }
 
-/// Moves for which the list of broken runs is used before it is found anew.
-const STALE: u32 = 512;
+/// Moves for which what was looked up is used before it is looked up anew.
+const STALE: u32 = 1_024;
 
 /// Places that a near move spans.
 const NEAR: usize = 32;
 
 impl Picker {
+    pub(crate) fn new(plan: &Plan) -> Self {
+        let first = plan.tier_masks[1..].iter().find(|mask| **mask != 0);
+        let first = plan.tier_masks[0] | first.copied().unwrap_or(0);
+        Self {
+            hot: Vec::new(),
+            by_colour: Places::new(plan, |class| plan.colours[class]),
+            by_colour_and_first: Places::new(plan, |class| {
+                (plan.colours[class], plan.masks[class] & first)
+            }),
+            by_first: Places::new(plan, |class| plan.masks[class] & first),
+            minds_colours: plan.minds_colours(),
+            age: 0,
+        }
+    }
+
     pub(crate) fn pick(&mut self, row: &Row<'_>, stream: &mut Stream) -> Move {
         if self.age == 0 {
             self.look(row);
@@ -32,16 +94,27 @@ impl Picker {
         }
         self.age -= 1;
         let i = self.anchor(row, stream);
-        match stream.below(100) {
-            0..64 => swap(row, stream, i),
-            64..76 => insert(row, stream, i),
-            76..88 => reflect(row, stream, i),
-            88..94 => block(row, stream, i),
-            _ => shuffle(row, stream, i),
+        let draw = stream.below(128);
+        if self.minds_colours {
+            match draw {
+                0..64 => self.swap(row, stream, i),
+                64..80 => self.join_by_swap(row, stream, i),
+                80..92 => self.insert(row, stream, i),
+                92..108 => self.reflect(row, stream, i),
+                108..118 => block(row, stream, i),
+                _ => shuffle(row, stream, i),
+            }
+        } else {
+            match draw {
+                0..80 => self.swap(row, stream, i),
+                80..96 => self.insert(row, stream, i),
+                96..112 => self.reflect(row, stream, i),
+                112..120 => block(row, stream, i),
+                _ => shuffle(row, stream, i),
+            }
         }
     }
 
-    /// Lists the runs that break a rule.
     fn look(&mut self, row: &Row<'_>) {
         self.hot.clear();
         for (bit, rule) in row.plan.rules.iter().enumerate() {
@@ -52,31 +125,171 @@ impl Picker {
                 }
             }
         }
+        self.by_first.look(row);
+        if self.minds_colours {
+            self.by_colour.look(row);
+            self.by_colour_and_first.look(row);
+        }
     }
 
     /// A place to change something at: one in three times a car of a run that
     /// breaks a rule, where there is one.
     fn anchor(&self, row: &Row<'_>, stream: &mut Stream) -> usize {
-        let any = row.plan.free + stream.below(row.plan.len - row.plan.free);
         if self.hot.is_empty() || stream.below(3) > 0 {
-            return any;
+            return anywhere(row, stream);
         }
         let (bit, start) = self.hot[stream.below(self.hot.len())];
         let rule = &row.plan.rules[usize::from(bit)];
         let from = (start as usize).max(row.plan.free);
         let end = row.plan.len.min(start as usize + rule.in_every);
         if from >= end {
-            return any;
+            return anywhere(row, stream);
         }
         from + stream.below(end - from)
     }
+
+    fn swap(&self, row: &Row<'_>, stream: &mut Stream, i: usize) -> Move {
+        let car = row.cars[i];
+        let j = match stream.below(8) {
+            0 | 1 => near(row, stream, i, NEAR),
+            2 | 3 => anywhere(row, stream),
+            4 | 5 if self.minds_colours => {
+                self.by_colour.one_like(car, stream).unwrap_or(i)
+            }
+            6 if self.minds_colours => {
+                self.by_colour_and_first.one_like(car, stream).unwrap_or(i)
+            }
+            7 => self.by_first.one_like(car, stream).unwrap_or(i),
+            _ => self.similar(row, stream, i),
+        };
+        swapped(row, i, j)
+    }
+
+    /// The most similar of a few: small steps are kept more often.
+    fn similar(&self, row: &Row<'_>, stream: &mut Stream, i: usize) -> usize {
+        let mut least = u32::MAX;
+        let mut best = i;
+        for _ in 0..5 {
+            let other = anywhere(row, stream);
+            let apart = (row.masks[other] ^ row.masks[i]).count_ones();
+            if row.cars[other] != row.cars[i] && apart < least {
+                least = apart;
+                best = other;
+            }
+        }
+        best
+    }
+
+    /// Brings a car of the neighbour's colour to where the colour changes.
+    fn join_by_swap(&self, row: &Row<'_>, stream: &mut Stream, i: usize) -> Move {
+        let after = stream.below(2) == 0;
+        let i = if after { run_end(row, i) } else { run_start(row, i) };
+        // The car across the border whose colour goes on over it.
+        let (i, neighbour) = if after {
+            if i >= row.plan.len {
+                return Move::None;
+            }
+            (i, row.cars[i - 1])
+        } else {
+            if i == row.plan.free {
+                return Move::None;
+            }
+            (i - 1, row.cars[i])
+        };
+        if i < row.plan.free {
+            return Move::None;
+        }
+        let wanted = if stream.below(4) > 0 {
+            self.twin(row.cars[i], neighbour, row)
+        } else {
+            None
+        };
+        let j = match wanted {
+            Some(kind) => {
+                let list = &self.by_colour_and_first.by_kind[kind as usize];
+                if list.is_empty() {
+                    return Move::None;
+                }
+                list[stream.below(list.len())] as usize
+            }
+            None => self.by_colour.one_like(neighbour, stream).unwrap_or(i),
+        };
+        swapped(row, i, j)
+    }
+
+    /// The kind that has the first goal's options of one class and the colour
+    /// of another, where there is one.
+    fn twin(&self, options: u16, colour: u16, row: &Row<'_>) -> Option<u32> {
+        let first = self.by_first.kind[usize::from(options)];
+        let colour = row.plan.colours[usize::from(colour)];
+        let classes = 0..row.plan.masks.len();
+        let mut alike = classes.filter(|class| {
+            self.by_first.kind[*class] == first && row.plan.colours[*class] == colour
+        });
+        alike.next().map(|class| self.by_colour_and_first.kind[class])
+    }
+
+    fn insert(&self, row: &Row<'_>, stream: &mut Stream, i: usize) -> Move {
+        let j = match stream.below(4) {
+            0 | 1 => near(row, stream, i, NEAR),
+            2 if self.minds_colours => self.by_colour.one_like(row.cars[i], stream).unwrap_or(i),
+            _ => anywhere(row, stream),
+        };
+        if j > i + 1 {
+            Move::Cut(Cut::new(&[Piece::plain(i + 1, j + 1), Piece::plain(i, i + 1)]))
+        } else if j + 1 < i {
+            Move::Cut(Cut::new(&[Piece::plain(i, i + 1), Piece::plain(j, i)]))
+        } else {
+            Move::None
+        }
+    }
+
+    fn reflect(&self, row: &Row<'_>, stream: &mut Stream, i: usize) -> Move {
+        let (mut from, mut end);
+        match stream.below(4) {
+            0 if self.minds_colours => {
+                // The part behind a change of colour ends with the colour
+                // before it.
+                from = run_start(row, i);
+                if from <= row.plan.free {
+                    return Move::None;
+                }
+                let j = self.by_colour.one_like(row.cars[from - 1], stream).unwrap_or(i);
+                end = j + 1;
+                if j < from {
+                    // The same the other way round: the colour before the
+                    // change comes to where it stands already.
+                    (from, end) = (j + 1, from);
+                }
+            }
+            kind => {
+                let j = if kind == 3 {
+                    anywhere(row, stream)
+                } else {
+                    near(row, stream, i, NEAR)
+                };
+                (from, end) = (i.min(j), i.max(j) + 1);
+                if self.minds_colours && stream.below(2) == 0 {
+                    from = run_start(row, from);
+                    end = run_end(row, end - 1);
+                }
+            }
+        }
+        if end < from + 2 {
+            return Move::None;
+        }
+        Move::Cut(Cut::new(&[Piece::flipped(from, end)]))
+    }
 }
 
-fn ordered(i: usize, j: usize) -> (usize, usize) {
-    (i.min(j), i.max(j))
+fn swapped(row: &Row<'_>, i: usize, j: usize) -> Move {
+    if row.cars[i] == row.cars[j] {
+        return Move::None;
+    }
+    Move::Swap(i.min(j), i.max(j))
 }
 
-/// A place within reach of `i`, or any.
+/// A place within reach of `i`.
 fn near(row: &Row<'_>, stream: &mut Stream, i: usize, reach: usize) -> usize {
     let from = i.saturating_sub(reach).max(row.plan.free);
     let end = row.plan.len.min(i + reach + 1);
@@ -85,63 +298,6 @@ fn near(row: &Row<'_>, stream: &mut Stream, i: usize, reach: usize) -> usize {
 
 fn anywhere(row: &Row<'_>, stream: &mut Stream) -> usize {
     row.plan.free + stream.below(row.plan.len - row.plan.free)
-}
-
-fn swap(row: &Row<'_>, stream: &mut Stream, i: usize) -> Move {
-    let colour = |at: usize| row.plan.colours[usize::from(row.cars[at])];
-    let same_colour = row.plan.minds_colours() && stream.below(2) == 0;
-    let mut j = i;
-    match stream.below(4) {
-        0 => {
-            for _ in 0..4 {
-                j = near(row, stream, i, NEAR);
-                if row.cars[j] != row.cars[i] && (!same_colour || colour(i) == colour(j)) {
-                    break;
-                }
-            }
-        }
-        1 | 2 => {
-            for _ in 0..8 {
-                j = anywhere(row, stream);
-                if row.cars[j] != row.cars[i] && (!same_colour || colour(i) == colour(j)) {
-                    break;
-                }
-            }
-        }
-        _ => {
-            // The most similar of a few: small steps are kept more often.
-            let mut least = u32::MAX;
-            for _ in 0..6 {
-                let other = anywhere(row, stream);
-                let apart = (row.masks[other] ^ row.masks[i]).count_ones() * 2
-                    + u32::from(row.plan.minds_colours() && colour(i) != colour(other));
-                if row.cars[other] != row.cars[i] && apart < least {
-                    least = apart;
-                    j = other;
-                }
-            }
-        }
-    }
-    if row.cars[i] == row.cars[j] {
-        return Move::None;
-    }
-    let (i, j) = ordered(i, j);
-    Move::Swap(i, j)
-}
-
-fn insert(row: &Row<'_>, stream: &mut Stream, i: usize) -> Move {
-    let j = if stream.below(3) > 0 {
-        near(row, stream, i, NEAR)
-    } else {
-        anywhere(row, stream)
-    };
-    if j > i + 1 {
-        Move::Cut(Cut::new(&[Piece::plain(i + 1, j + 1), Piece::plain(i, i + 1)]))
-    } else if j + 1 < i {
-        Move::Cut(Cut::new(&[Piece::plain(i, i + 1), Piece::plain(j, i)]))
-    } else {
-        Move::None
-    }
 }
 
 /// The start of the run of one colour that a place lies in.
@@ -162,28 +318,10 @@ fn run_end(row: &Row<'_>, mut at: usize) -> usize {
     at + 1
 }
 
-fn reflect(row: &Row<'_>, stream: &mut Stream, i: usize) -> Move {
-    let j = if stream.below(3) > 0 {
-        near(row, stream, i, NEAR)
-    } else {
-        anywhere(row, stream)
-    };
-    let (mut from, last) = ordered(i, j);
-    let mut end = last + 1;
-    if row.plan.change_price > 0 && stream.below(2) == 0 {
-        from = run_start(row, from);
-        end = run_end(row, last);
-    }
-    if end - from < 2 {
-        return Move::None;
-    }
-    Move::Cut(Cut::new(&[Piece::flipped(from, end)]))
-}
-
 /// Two neighbouring blocks change places.
 fn block(row: &Row<'_>, stream: &mut Stream, i: usize) -> Move {
     let j = near(row, stream, i, 3 * NEAR);
-    let (mut from, mut end) = ordered(i, j);
+    let (mut from, mut end) = (i.min(j), i.max(j));
     let mut middle;
     if row.plan.change_price > 0 && stream.below(3) > 0 {
         from = run_start(row, from);

@@ -62,7 +62,7 @@ impl<'a> Walker<'a> {
             best: row.cost,
             best_cars: row.cars.clone(),
             row,
-            picker: Picker::default(),
+            picker: Picker::new(plan),
             stream,
             daring: DARING[number as usize % DARING.len()],
             steps: 0,

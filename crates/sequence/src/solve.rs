@@ -12,6 +12,7 @@ pub struct Solution {
     pub order: Vec<usize>,
     pub tally: Tally,
     pub steps: u64,
+    pub bound: crate::bound::Bound,
     pub complete: bool,
 }
 
@@ -19,5 +20,5 @@ pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Soluti
     let found = search(checked, settings, None, &Cost::ZERO, watch);
     let order: Vec<usize> = found.row[checked.plan.first..].iter().map(|c| usize::from(*c)).collect();
     let tally = evaluate(checked, &order).unwrap_or_else(|_| unreachable!());
-    Solution { order, tally, steps: found.steps, complete: found.complete }
+    Solution { order, tally, steps: found.steps, bound: crate::bound::bound(&checked.plan, checked.problem.rules.len()), complete: found.complete }
 }

@@ -29,6 +29,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let seconds: f64 = word(2).parse().unwrap_or(10.0);
     let walkers: u32 = word(4).parse().unwrap_or(2);
     let seed: u64 = word(5).parse().unwrap_or(1);
+    let steps: u64 = word(6).parse().unwrap_or(u64::MAX / 64);
     let index: Value = serde_json::from_str(&std::fs::read_to_string(folder.join("index.json"))?)?;
     for instance in index["instances"].as_array().ok_or("no instances")? {
         let file = instance["file"].as_str().unwrap_or("");
@@ -38,15 +39,14 @@ fn main() -> Result<(), Box<dyn Error>> {
         let path = folder.join(file);
         let problem = match word(1) {
             "classic" if file.contains("csplib") => support::classic(&path),
-            "challenge" if file.contains("roadef") => support::challenge(&path, false),
-            "challenge-past-end" if file.contains("roadef") => support::challenge(&path, true),
+            "challenge" if file.contains("roadef") => support::challenge(&path),
             _ => continue,
         };
         let problem = problem.ok_or("cannot read the instance")?;
         let checked = problem.check().map_err(|faults| faults[0].to_string())?;
         let settings = Settings {
             seed,
-            steps: u64::MAX / 64,
+            steps,
             walkers,
             proof_states: 0,
         };
@@ -68,9 +68,10 @@ fn main() -> Result<(), Box<dyn Error>> {
             (solution, start.elapsed().as_secs_f64())
         });
         println!(
-            "{file:<50} cost {:?} mark {} known {} {:.1} M moves/s {took:.1} s",
+            "{file:<50} cost {:?} mark {} bound {:?} known {} {:.1} M moves/s {took:.1} s",
             solution.tally.cost.0,
             support::mark(&solution.tally.cost),
+            solution.bound.cost.0,
             instance["best_violated_windows"],
             solution.steps as f64 / took / 1e6,
         );
