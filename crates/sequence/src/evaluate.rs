@@ -55,7 +55,7 @@ pub fn evaluate(checked: &Checked, order: &[usize]) -> Result<Tally, String> {
     Ok(tally(checked, plan, &row))
 }
 
-fn tally(checked: &Checked, plan: &Plan, row: &[u16]) -> Tally {
+pub(crate) fn tally(checked: &Checked, plan: &Plan, row: &[u16]) -> Tally {
     let problem = &checked.problem;
     let mut told = Tally {
         windows: vec![0; problem.rules.len()],

@@ -48,7 +48,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             seed,
             steps,
             walkers,
-            proof_states: 0,
+            proof_states: 2_000_000,
         };
         let cancel = AtomicBool::new(false);
         let done = AtomicBool::new(false);
@@ -68,11 +68,12 @@ fn main() -> Result<(), Box<dyn Error>> {
             (solution, start.elapsed().as_secs_f64())
         });
         println!(
-            "{file:<50} cost {:?} mark {} bound {:?} known {} {:.1} M moves/s {took:.1} s",
+            "{file:<50} cost {:?} mark {} bound {:?} known {} {:?} {:.1} M moves/s {took:.1} s",
             solution.tally.cost.0,
             support::mark(&solution.tally.cost),
             solution.bound.cost.0,
             instance["best_violated_windows"],
+            solution.clean,
             solution.steps as f64 / took / 1e6,
         );
     }
