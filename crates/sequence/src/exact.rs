@@ -7,8 +7,6 @@
 //! often a small problem: if they cannot be kept together, no order keeps all.
 //! (Two simple rules by dynamic programming: Benoist, EJOR 191 (2008) 957-971.)
 
-use std::collections::BTreeMap;
-
 use crate::cost::Cost;
 use crate::model::Counted;
 use crate::plan::Plan;
@@ -411,6 +409,17 @@ impl Plan {
             && (one == other_at || (!due(one as u16) && !due(other)))
     }
 
+    /// How much of what a rule lets through its cars take, in thousandths.
+    fn load(&self, bit: usize) -> u64 {
+        let of = |(class, cars): (usize, &u32)| {
+            u64::from(*cars) * (self.masks[class] >> bit & 1)
+        };
+        let cars: u64 = self.counts.iter().enumerate().map(of).sum();
+        let rule = &self.rules[bit];
+        let through = u64::from(rule.at_most) * (self.len - self.free) as u64;
+        cars * rule.in_every as u64 * 1_000 / through.max(1)
+    }
+
     /// The plan with nothing but some of its rules.
     pub(crate) fn only(&self, bits: &[usize]) -> Self {
         let rules: Vec<_> = bits.iter().map(|bit| self.rules[*bit].clone()).collect();
@@ -433,41 +442,85 @@ impl Plan {
     }
 }
 
-/// Rules that no order keeps together, with the least that breaking them
-/// costs; the fewest rules that counting out within the limit shows.
-pub(crate) fn clash(
+/// Rules of one goal that no order keeps together.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Clash {
+    /// The rules, as bits of the plan.
+    pub(crate) bits: Vec<usize>,
+    /// What they cost together at the least.
+    pub(crate) least: i64,
+    /// What they cost at the least one by one.
+    pub(crate) alone: i64,
+}
+
+/// Sets of rules that no order keeps together, of the fewest rules that
+/// counting out within so many states shows. `singles` has for each rule what
+/// it costs alone, `enough` for each tier what need not be passed.
+pub(crate) fn clashes(
     plan: &Plan,
-    singles: &BTreeMap<usize, i64>,
+    singles: &[i64],
+    enough: &Cost,
     states: usize,
     watch: &Watch<'_>,
-) -> Option<Vec<usize>> {
-    if let Some((bit, _)) = singles.iter().find(|(_, breaks)| **breaks > 0) {
-        return Some(vec![*bit]);
-    }
+) -> Vec<Clash> {
     let short = |bit: &usize| plan.rules[*bit].in_every <= LONGEST;
     let mut tight: Vec<usize> = (0..plan.rules.len()).filter(short).collect();
-    let load = |bit: usize| {
-        let of = |(class, cars): (usize, &u32)| {
-            u64::from(*cars) * (plan.masks[class] >> bit & 1)
-        };
-        let cars: u64 = plan.counts.iter().enumerate().map(of).sum();
-        let rule = &plan.rules[bit];
-        cars * rule.in_every as u64 * 1_000 / u64::from(rule.at_most.max(1))
-    };
-    tight.sort_by_key(|bit| (std::cmp::Reverse(load(*bit)), *bit));
-    for size in 2..=tight.len().min(4) {
-        let most = if size == 2 { 16 } else { 8 };
+    tight.sort_by_key(|bit| (std::cmp::Reverse(plan.load(*bit)), *bit));
+    for (size, most) in [(2, 16), (3, 8), (4, 6)] {
+        let mut found = Vec::new();
         for set in sets(tight.len().min(most), size) {
             let bits: Vec<usize> = set.iter().map(|at| tight[*at]).collect();
-            let small = plan.only(&bits);
-            match count_out(&small, &Cost::ZERO, states, watch) {
-                Verdict::Nothing => return Some(bits),
-                Verdict::GaveUp if watch.cancelled() => return None,
-                _ => {}
+            let tier = plan.rules[bits[0]].tier;
+            if watch.cancelled() || bits.iter().any(|bit| plan.rules[*bit].tier != tier) {
+                continue;
+            }
+            let alone = bits.iter().map(|bit| singles[*bit]).sum();
+            let least = together(plan, &bits, alone, enough[tier], states, watch);
+            if least > alone {
+                found.push(Clash { bits, least, alone });
             }
         }
+        if !found.is_empty() {
+            return found;
+        }
     }
-    None
+    Vec::new()
+}
+
+/// What rules of one tier cost together at the least, as far as it shows.
+fn together(
+    plan: &Plan,
+    bits: &[usize],
+    alone: i64,
+    enough: i64,
+    states: usize,
+    watch: &Watch<'_>,
+) -> i64 {
+    let tier = plan.rules[bits[0]].tier;
+    let step = bits.iter().map(|bit| plan.rules[*bit].price).min();
+    let step = step.unwrap_or(1).max(1);
+    let small = plan.only(bits);
+    let mut allowed = Cost::ZERO;
+    allowed[tier] = alone;
+    while allowed[tier] < enough {
+        // Rules that are known to clash are worth more states.
+        let more = if allowed[tier] > alone { 4 } else { 1 };
+        match count_out(&small, &allowed, more * states, watch) {
+            Verdict::Nothing => allowed[tier] += step,
+            // Prices that are no multiples of the least may leave a gap.
+            Verdict::Best(..) | Verdict::GaveUp => break,
+        }
+    }
+    if allowed[tier] == alone {
+        return alone;
+    }
+    // Nothing costs as little as one step less, so a unit more is proven.
+    let uniform = bits.iter().all(|bit| plan.rules[*bit].price == step);
+    if uniform {
+        allowed[tier]
+    } else {
+        allowed[tier] - step + 1
+    }
 }
 
 /// All sets of so many of the first numbers, in order.

@@ -1,12 +1,10 @@
 //! The best order found, and what is proven about it.
 
-use std::collections::BTreeMap;
-
 use crate::bound::{self, Bound};
-use crate::cost::{Cost, TIERS};
 use crate::evaluate::{Tally, evaluate};
-use crate::exact::{Verdict, clash, count_out};
-use crate::model::{Checked, Problem};
+use crate::exact::{Clash, Verdict, clashes, count_out};
+use crate::model::Checked;
+use crate::plan::Plan;
 use crate::search::{Found, search};
 use crate::watch::{Settings, Watch};
 
@@ -128,68 +126,43 @@ fn prove(
             Verdict::Nothing | Verdict::GaveUp => {}
         }
     }
-    let breaks = breaks_any(checked, &found.row);
-    if !breaks {
+    if !breaks_any(checked, &found.row) {
         return None;
     }
-    let singles: BTreeMap<usize, i64> = plan
-        .rules
-        .iter()
-        .enumerate()
-        .map(|(bit, rule)| (bit, bound.rules[rule.given] as i64))
-        .collect();
-    let bits = clash(plan, &singles, states, watch)?;
-    if bits.len() > 1 {
-        raise(checked, settings, watch, &bits, found, bound);
-    }
-    Some(bits.iter().map(|bit| plan.rules[*bit].given).collect())
+    let alone = |rule: &crate::plan::Spacing| bound.rules[rule.given] as i64 * rule.price;
+    let singles: Vec<i64> = plan.rules.iter().map(alone).collect();
+    let mut clashes = clashes(plan, &singles, &found.cost, states, watch);
+    clashes.sort_by_key(|clash| std::cmp::Reverse(clash.least - clash.alone));
+    raise(plan, &clashes, found, bound);
+    let worst = clashes.first()?;
+    let given = worst.bits.iter().map(|bit| plan.rules[*bit].given);
+    Some(given.collect())
 }
 
-/// Raises the bound of a goal by what rules that clash must break together.
-fn raise(
-    checked: &Checked,
-    settings: &Settings,
-    watch: &Watch<'_>,
-    bits: &[usize],
-    found: &Found,
-    bound: &mut Bound,
-) {
-    let plan = &checked.plan;
-    let tier = plan.rules[bits[0]].tier;
-    // An earlier goal that is not at its bound could be traded for this one.
-    let one_tier = bits.iter().all(|bit| plan.rules[*bit].tier == tier);
-    let before_met = found.cost.0[..tier] == bound.cost.0[..tier];
-    if !one_tier || !before_met {
-        return;
-    }
-    let step = bits.iter().map(|bit| plan.rules[*bit].price).min().unwrap_or(1);
-    let small = plan.only(bits);
-    let mut least = step;
-    let alone: i64 = bits
-        .iter()
-        .map(|bit| bound.rules[plan.rules[*bit].given] as i64 * plan.rules[*bit].price)
-        .sum();
-    while alone + least < found.cost[tier] - bound.cost[tier] + alone {
-        let mut allowed = Cost([0; TIERS]);
-        allowed[tier] = least;
-        match count_out(&small, &allowed, settings.proof_states as usize, watch) {
-            Verdict::Nothing => least += step,
-            _ => break,
+/// Raises the bounds of goals by what rules that clash must break together;
+/// of clashes that share a rule only one counts.
+fn raise(plan: &Plan, clashes: &[Clash], found: &Found, bound: &mut Bound) {
+    let mut used: Vec<usize> = Vec::new();
+    for clash in clashes {
+        let tier = plan.rules[clash.bits[0]].tier;
+        // An earlier goal that is not at its bound could be traded for this.
+        let before_met = found.cost.0[..tier] == bound.cost.0[..tier];
+        if before_met && clash.bits.iter().all(|bit| !used.contains(bit)) {
+            bound.cost[tier] += clash.least - clash.alone;
+            used.extend(&clash.bits);
         }
     }
-    bound.cost[tier] += (least - alone).max(0);
 }
 
 /// Whether a row breaks any rule, longest block or promise.
 fn breaks_any(checked: &Checked, row: &[u16]) -> bool {
     let order = order_of(checked, row);
-    evaluate(checked, &order).is_ok_and(|tally| !is_clean(&checked.problem, &tally))
+    evaluate(checked, &order).is_ok_and(|tally| !is_clean(&tally))
 }
 
-fn is_clean(problem: &Problem, tally: &Tally) -> bool {
-    let late = tally.late.iter().all(|late| *late == 0);
-    let _ = problem;
-    late && tally.over_block == 0 && tally.windows.iter().all(|windows| *windows == 0)
+fn is_clean(tally: &Tally) -> bool {
+    let in_time = tally.late.iter().all(|late| *late == 0);
+    in_time && tally.over_block == 0 && tally.windows.iter().all(|windows| *windows == 0)
 }
 
 fn order_of(checked: &Checked, row: &[u16]) -> Vec<usize> {
@@ -206,7 +179,7 @@ fn finish(
 ) -> Solution {
     let order = order_of(checked, &found.row);
     let tally = crate::evaluate::tally(checked, &checked.plan, &found.row);
-    let clean = if is_clean(&checked.problem, &tally) {
+    let clean = if is_clean(&tally) {
         Clean::Found
     } else if let Some(rules) = clash {
         Clean::Impossible(rules)
