@@ -211,7 +211,8 @@ fn colours(plan: &Plan) -> (i64, i64) {
     let last = plan.fixed.last().map(colour);
     let same = plan.fixed.iter().rev();
     let run = same.take_while(|car| Some(colour(car)) == last).count() as i64;
-    let most = plan.max_block.map_or(i64::MAX / 4, |most| most as i64);
+    let no_limit = plan.len as i64 + 1;
+    let most = plan.max_block.map_or(no_limit, |most| no_limit.min(most as i64));
     let (mut changes, mut over) = among_fixed(plan);
     let (mut blocks, mut widest, mut beyond) = (0, 0, 0);
     for (colour, count) in &cars {
@@ -223,7 +224,7 @@ fn colours(plan: &Plan) -> (i64, i64) {
         // Between blocks of a colour stands at least one car of another.
         widest = widest.max(if goes_on { 2 * own } else { 2 * own - 1 });
         let others = total - count;
-        let most_kept = if goes_on { room } else { most }.saturating_add(others * most);
+        let most_kept = if goes_on { room } else { most } + others * most;
         beyond += (count - most_kept).max(0);
     }
     if beyond > 0 {

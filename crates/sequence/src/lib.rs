@@ -11,6 +11,7 @@ mod cost;
 mod evaluate;
 mod exact;
 mod fault;
+pub mod level;
 mod loosen;
 pub mod model;
 mod moves;
@@ -20,8 +21,11 @@ pub mod question;
 mod row;
 mod runs;
 mod search;
+#[cfg(test)]
+mod small_laws;
 mod solve;
 mod start;
+pub mod store;
 mod stream;
 mod watch;
 

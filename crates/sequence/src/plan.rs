@@ -202,7 +202,7 @@ fn spacings(problem: &Problem, ranks: &Ranks, units: &[i64; TIERS], len: usize) 
         };
         let start = (first + 1).saturating_sub(in_every);
         // A rule that any order keeps is none.
-        let binds = price > 0 && rule.at_most < rule.in_every;
+        let binds = price > 0 && rule.at_most < rule.in_every && start < end;
         binds.then(|| Spacing {
             given,
             at_most: rule.at_most as u16,

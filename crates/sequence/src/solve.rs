@@ -133,7 +133,9 @@ fn prove(
     let singles: Vec<i64> = plan.rules.iter().map(alone).collect();
     let mut clashes = clashes(plan, &singles, &found.cost, states, watch);
     clashes.sort_by_key(|clash| std::cmp::Reverse(clash.least - clash.alone));
-    raise(plan, &clashes, found, bound);
+    if found.cost > bound.cost {
+        raise(plan, &clashes, found, bound);
+    }
     let worst = clashes.first()?;
     let given = worst.bits.iter().map(|bit| plan.rules[*bit].given);
     Some(given.collect())

@@ -124,15 +124,23 @@ impl<T: Serialize> Serialize for ByName<T> {
     }
 }
 
+/// Moves that a walker tries to say what one rule costs.
+const COST_STEPS: u64 = 1_000_000;
+
 impl Question {
     /// Answers with the best order found.
     pub fn answer(&self, settings: &Settings, watch: &Watch<'_>) -> Answer {
-        let solution = best(&self.checked, settings, watch);
+        // First, since the search itself may go on until it is cancelled.
         let costs = if self.costs {
-            loosen::rule_costs(&self.checked, settings, watch)
+            let each = Settings {
+                steps: settings.steps.min(COST_STEPS),
+                ..*settings
+            };
+            loosen::rule_costs(&self.checked, &each, watch)
         } else {
             Vec::new()
         };
+        let solution = best(&self.checked, settings, watch);
         self.told(&solution, &costs)
     }
 
