@@ -15,6 +15,14 @@ impl Cost {
     /// Nothing.
     pub const ZERO: Self = Self([0; TIERS]);
 
+    /// The cost up to a tier, nothing behind it.
+    pub(crate) fn up_to(mut self, tier: usize) -> Self {
+        for behind in self.0.iter_mut().skip(tier + 1) {
+            *behind = 0;
+        }
+        self
+    }
+
     /// Whether all that must hold does.
     pub const fn keeps_all_musts(&self) -> bool {
         self.0[0] == 0

@@ -1,5 +1,6 @@
 //! Which small change to try next.
 
+use crate::cost::TIERS;
 use crate::pieces::{Cut, MOST_PIECES, Piece};
 use crate::plan::Plan;
 use crate::row::Row;
@@ -58,9 +59,12 @@ pub(crate) struct Picker {
     /// Runs that break a rule.
     hot: Vec<(u8, u32)>,
     by_colour: Places,
-    /// Alike in colour and in what the first goal sees.
+    /// Alike in colour and in what the goals before colours see.
     by_colour_and_first: Places,
     by_first: Places,
+    /// By kind of the options that come before colours, by kind of colour:
+    /// the kind alike in both and 1, or 0 where there is none.
+    twins: Vec<Vec<u32>>,
     minds_colours: bool,
     age: u32,
 }
@@ -73,15 +77,27 @@ const NEAR: usize = 32;
 
 impl Picker {
     pub(crate) fn new(plan: &Plan) -> Self {
-        let first = plan.tier_masks[1..].iter().find(|mask| **mask != 0);
-        let first = plan.tier_masks[0] | first.copied().unwrap_or(0);
+        let before = if plan.change_price > 0 { plan.change_tier } else { TIERS };
+        let mut first = plan.tier_masks[..before].iter().fold(0, |all, mask| all | mask);
+        if first == 0 {
+            // Colours come first, or with all else: what comes next then.
+            let rest = plan.tier_masks[before..].iter();
+            first = rest.copied().find(|mask| *mask != 0).unwrap_or(0);
+        }
+        let by_colour = Places::new(plan, |class| plan.colours[class]);
+        let by_first = Places::new(plan, |class| plan.masks[class] & first);
+        let by_both = Places::new(plan, |class| (plan.colours[class], plan.masks[class] & first));
+        let mut twins = vec![vec![0; by_colour.by_kind.len()]; by_first.by_kind.len()];
+        for class in 0..plan.masks.len() {
+            let (options, colour) = (by_first.kind[class], by_colour.kind[class]);
+            twins[options as usize][colour as usize] = by_both.kind[class] + 1;
+        }
         Self {
             hot: Vec::new(),
-            by_colour: Places::new(plan, |class| plan.colours[class]),
-            by_colour_and_first: Places::new(plan, |class| {
-                (plan.colours[class], plan.masks[class] & first)
-            }),
-            by_first: Places::new(plan, |class| plan.masks[class] & first),
+            by_colour,
+            by_colour_and_first: by_both,
+            by_first,
+            twins,
             minds_colours: plan.minds_colours(),
             age: 0,
         }
@@ -200,7 +216,7 @@ impl Picker {
             return Move::None;
         }
         let wanted = if stream.below(4) > 0 {
-            self.twin(row.cars[i], neighbour, row)
+            self.twin(row.cars[i], neighbour)
         } else {
             None
         };
@@ -217,16 +233,12 @@ impl Picker {
         swapped(row, i, j)
     }
 
-    /// The kind that has the first goal's options of one class and the colour
-    /// of another, where there is one.
-    fn twin(&self, options: u16, colour: u16, row: &Row<'_>) -> Option<u32> {
-        let first = self.by_first.kind[usize::from(options)];
-        let colour = row.plan.colours[usize::from(colour)];
-        let classes = 0..row.plan.masks.len();
-        let mut alike = classes.filter(|class| {
-            self.by_first.kind[*class] == first && row.plan.colours[*class] == colour
-        });
-        alike.next().map(|class| self.by_colour_and_first.kind[class])
+    /// The kind that has the options of one class, as far as they come before
+    /// colours, and the colour of another; none where there is none.
+    fn twin(&self, options: u16, colour: u16) -> Option<u32> {
+        let options = self.by_first.kind[usize::from(options)];
+        let colour = self.by_colour.kind[usize::from(colour)];
+        self.twins[options as usize][colour as usize].checked_sub(1)
     }
 
     fn insert(&self, row: &Row<'_>, stream: &mut Stream, i: usize) -> Move {

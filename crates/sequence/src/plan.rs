@@ -259,6 +259,13 @@ impl Plan {
         active & !1
     }
 
+    /// The next tier that anything is in; the same one where there is none.
+    pub(crate) fn next_tier(&self, after: usize) -> usize {
+        let active = self.active_tiers();
+        let mut behind = after + 1..TIERS;
+        behind.find(|tier| active >> tier & 1 == 1).unwrap_or(after)
+    }
+
     /// A small step of a tier's cost: the least price in it.
     pub(crate) fn step_of(&self, tier: usize) -> i64 {
         let rules = self.rules.iter().filter(|rule| rule.tier == tier);

@@ -29,8 +29,6 @@ pub(crate) struct Found {
     pub(crate) cost: Cost,
     /// Moves tried.
     pub(crate) steps: u64,
-    /// False when the search was cancelled.
-    pub(crate) complete: bool,
 }
 
 struct Walker<'a> {
@@ -44,11 +42,24 @@ struct Walker<'a> {
     steps: u64,
     /// Moves since the best was last bettered.
     stalled: u64,
+    /// The last tier that changes are judged by.
+    focus: usize,
+    /// The least cost up to there, and the moves since it was bettered.
+    focused: Cost,
+    waited: u64,
+    /// Moves without gain after which the next tier is taken up.
+    patience: u64,
 }
 
 /// By walker: how often it lets a change pass that makes things worse by one
-/// unit, in 65,536. The first never does.
-const DARING: [u64; 4] = [0, 300, 60, 1_200];
+/// unit, in 65,536.
+const DARING: [u64; 4] = [60, 300, 0, 1_200];
+
+/// Moves without gain in a goal before the next one is looked at as well.
+const PATIENCE: u64 = 1_000_000;
+
+/// More than any change costs.
+const FREE: i64 = i64::MAX / 8;
 
 impl<'a> Walker<'a> {
     fn new(plan: &'a Plan, number: u32, seed: u64, from: Option<&[u16]>) -> Self {
@@ -58,7 +69,7 @@ impl<'a> Walker<'a> {
             None => start::greedy(plan, &mut stream),
         };
         let row = Row::new(plan, cars);
-        Self {
+        let mut walker = Self {
             best: row.cost,
             best_cars: row.cars.clone(),
             row,
@@ -67,33 +78,31 @@ impl<'a> Walker<'a> {
             daring: DARING[number as usize % DARING.len()],
             steps: 0,
             stalled: 0,
-        }
+            focus: 0,
+            focused: Cost::ZERO,
+            waited: 0,
+            patience: PATIENCE,
+        };
+        walker.look_at(plan.next_tier(0));
+        walker
     }
 
-    /// The most that the next change may add.
+    /// Judges changes by the tiers up to this one.
+    fn look_at(&mut self, tier: usize) {
+        self.focus = tier;
+        self.focused = self.row.cost.up_to(tier);
+        self.waited = 0;
+    }
+
+    /// The most that the next change may add. Goals behind the one looked at
+    /// may suffer: minding all of them at once would leave too few ways open.
     fn bound(&mut self) -> Cost {
         let mut bound = Cost::ZERO;
-        if self.daring == 0 {
-            return bound;
+        for tier in self.focus + 1..TIERS {
+            bound[tier] = FREE;
         }
-        let draw = self.stream.bits();
-        if draw & 0xFFFF >= self.daring {
-            return bound;
-        }
-        let active = self.row.plan.active_tiers();
-        let tiers = active.count_ones() as usize;
-        if tiers == 0 {
-            return bound;
-        }
-        let mut nth = (draw >> 32) as usize % tiers;
-        for tier in 1..TIERS {
-            if active >> tier & 1 == 1 {
-                if nth == 0 {
-                    bound[tier] = self.row.plan.step_of(tier);
-                    break;
-                }
-                nth -= 1;
-            }
+        if self.daring > 0 && self.stream.bits() & 0xFFFF < self.daring {
+            bound[self.focus] = self.row.plan.step_of(self.focus);
         }
         bound
     }
@@ -107,11 +116,35 @@ impl<'a> Walker<'a> {
             }
             left -= chunk;
             self.steps += chunk;
+            self.take_up(goal);
+        }
+    }
+
+    /// Goes on to the next goal when this one is met or gets no better, and
+    /// from the last one back to the first that is not met.
+    fn take_up(&mut self, goal: &Cost) {
+        let plan = self.row.plan;
+        let met = self.focused <= goal.up_to(self.focus);
+        let next = plan.next_tier(self.focus);
+        if next > self.focus {
+            if met || self.waited > self.patience {
+                self.look_at(next);
+            }
+        } else if self.waited > 2 * self.patience {
+            self.patience += self.patience / 2;
+            let (cars, cost) = (self.best_cars.clone(), self.best);
+            self.restart_from(&cars, cost);
+            let mut tier = plan.next_tier(0);
+            while cost.up_to(tier) <= goal.up_to(tier) && plan.next_tier(tier) > tier {
+                tier = plan.next_tier(tier);
+            }
+            self.look_at(tier);
         }
     }
 
     fn step(&mut self) {
         self.stalled += 1;
+        self.waited += 1;
         let bound = self.bound();
         let changed = match self.picker.pick(&self.row, &mut self.stream) {
             Move::None => None,
@@ -130,7 +163,15 @@ impl<'a> Walker<'a> {
                 change
             }
         };
-        if changed.is_some() && self.row.cost < self.best {
+        if changed.is_none() {
+            return;
+        }
+        let focused = self.row.cost.up_to(self.focus);
+        if focused < self.focused {
+            self.focused = focused;
+            self.waited = 0;
+        }
+        if self.row.cost < self.best {
             self.best = self.row.cost;
             self.best_cars.clone_from(&self.row.cars);
             self.stalled = 0;
@@ -143,6 +184,7 @@ impl<'a> Walker<'a> {
         self.best = cost;
         self.best_cars.copy_from_slice(cars);
         self.stalled = 0;
+        self.look_at(self.focus);
     }
 }
 
@@ -180,7 +222,7 @@ pub(crate) fn search(
         }
         // Who has found nothing better for two rounds goes on from the leader.
         for walker in walkers.iter_mut() {
-            if walker.stalled > 2 * round && walker.best > cost {
+            if walker.stalled > 8 * walker.patience && walker.best > cost {
                 walker.restart_from(&cars, cost);
             }
         }
@@ -190,7 +232,6 @@ pub(crate) fn search(
         row: walkers[best].best_cars.clone(),
         cost: walkers[best].best,
         steps: walkers.iter().map(|walker| walker.steps).sum(),
-        complete: !watch.cancelled(),
     }
 }
 
