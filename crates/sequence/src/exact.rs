@@ -63,8 +63,19 @@ struct Count<'a> {
 /// Counts out all orders that cost no more than `allowed`, remembering at the
 /// most so many states.
 pub(crate) fn count_out(plan: &Plan, allowed: &Cost, states: usize, watch: &Watch<'_>) -> Verdict {
+    counted_out(plan, allowed, states, &mut usize::MAX, watch)
+}
+
+/// The same, the states taken from a budget that several proofs share.
+fn counted_out(
+    plan: &Plan,
+    allowed: &Cost,
+    states: usize,
+    budget: &mut usize,
+    watch: &Watch<'_>,
+) -> Verdict {
     match Count::new(plan) {
-        Some(count) => count.run(allowed, states, watch),
+        Some(count) => count.run(allowed, states, budget, watch),
         None => Verdict::GaveUp,
     }
 }
@@ -251,7 +262,13 @@ impl<'a> Count<'a> {
         cost
     }
 
-    fn run(&self, allowed: &Cost, states: usize, watch: &Watch<'_>) -> Verdict {
+    fn run(
+        &self,
+        allowed: &Cost,
+        states: usize,
+        budget: &mut usize,
+        watch: &Watch<'_>,
+    ) -> Verdict {
         let plan = self.plan;
         let mut layer = vec![self.start()];
         // By place, state before and kind of each state.
@@ -273,7 +290,8 @@ impl<'a> Count<'a> {
             }
             merge(&mut next);
             total += next.len();
-            if total > states {
+            *budget = budget.saturating_sub(next.len());
+            if total > states || *budget == 0 {
                 return Verdict::GaveUp;
             }
             if next.is_empty() {
@@ -465,17 +483,20 @@ pub(crate) fn clashes(
 ) -> Vec<Clash> {
     let short = |bit: &usize| plan.rules[*bit].in_every <= LONGEST;
     let mut tight: Vec<usize> = (0..plan.rules.len()).filter(short).collect();
+    tight.retain(|bit| plan.load(*bit) >= LEAST_LOAD);
     tight.sort_by_key(|bit| (std::cmp::Reverse(plan.load(*bit)), *bit));
+    let mut budget = BUDGET * states;
     for (size, most) in [(2, 16), (3, 8), (4, 6)] {
         let mut found = Vec::new();
         for set in sets(tight.len().min(most), size) {
             let bits: Vec<usize> = set.iter().map(|at| tight[*at]).collect();
             let tier = plan.rules[bits[0]].tier;
-            if watch.cancelled() || bits.iter().any(|bit| plan.rules[*bit].tier != tier) {
+            if watch.cancelled() || budget == 0 || bits.iter().any(|bit| plan.rules[*bit].tier != tier) {
                 continue;
             }
             let alone = bits.iter().map(|bit| singles[*bit]).sum();
-            let least = together(plan, &bits, alone, enough[tier], states, watch);
+            let limit = Limit { enough: enough[tier], states };
+            let least = together(plan, &bits, alone, &limit, &mut budget, watch);
             if least > alone {
                 found.push(Clash { bits, least, alone });
             }
@@ -487,13 +508,27 @@ pub(crate) fn clashes(
     Vec::new()
 }
 
+/// Rules whose cars take less than so many thousandths of what they let
+/// through hardly ever clash with another.
+const LEAST_LOAD: u64 = 600;
+
+/// All sets together may take so many times the states of one.
+const BUDGET: usize = 12;
+
+/// How far to go with one set of rules.
+struct Limit {
+    /// A cost that need not be passed.
+    enough: i64,
+    states: usize,
+}
+
 /// What rules of one tier cost together at the least, as far as it shows.
 fn together(
     plan: &Plan,
     bits: &[usize],
     alone: i64,
-    enough: i64,
-    states: usize,
+    limit: &Limit,
+    budget: &mut usize,
     watch: &Watch<'_>,
 ) -> i64 {
     let tier = plan.rules[bits[0]].tier;
@@ -502,10 +537,10 @@ fn together(
     let small = plan.only(bits);
     let mut allowed = Cost::ZERO;
     allowed[tier] = alone;
-    while allowed[tier] < enough {
+    while allowed[tier] < limit.enough {
         // Rules that are known to clash are worth more states.
         let more = if allowed[tier] > alone { 4 } else { 1 };
-        match count_out(&small, &allowed, more * states, watch) {
+        match counted_out(&small, &allowed, more * limit.states, budget, watch) {
             Verdict::Nothing => allowed[tier] += step,
             // Prices that are no multiples of the least may leave a gap.
             Verdict::Best(..) | Verdict::GaveUp => break,

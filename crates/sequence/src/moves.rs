@@ -113,19 +113,19 @@ impl Picker {
         let draw = stream.below(128);
         if self.minds_colours {
             match draw {
-                0..64 => self.swap(row, stream, i),
-                64..80 => self.join_by_swap(row, stream, i),
-                80..92 => self.insert(row, stream, i),
-                92..108 => self.reflect(row, stream, i),
-                108..118 => block(row, stream, i),
+                0..76 => self.swap(row, stream, i),
+                76..100 => self.join_by_swap(row, stream, i),
+                100..108 => self.insert(row, stream, i),
+                108..118 => self.reflect(row, stream, i),
+                118..124 => block(row, stream, i),
                 _ => shuffle(row, stream, i),
             }
         } else {
             match draw {
-                0..80 => self.swap(row, stream, i),
-                80..96 => self.insert(row, stream, i),
-                96..112 => self.reflect(row, stream, i),
-                112..120 => block(row, stream, i),
+                0..96 => self.swap(row, stream, i),
+                96..108 => self.insert(row, stream, i),
+                108..118 => self.reflect(row, stream, i),
+                118..122 => block(row, stream, i),
                 _ => shuffle(row, stream, i),
             }
         }

@@ -62,7 +62,7 @@ impl Settings {
             seed,
             steps: 20_000_000,
             walkers: 4,
-            proof_states: 400_000,
+            proof_states: 300_000,
         }
     }
 

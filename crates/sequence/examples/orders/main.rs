@@ -48,7 +48,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             seed,
             steps,
             walkers,
-            proof_states: 400_000,
+            proof_states: 300_000,
         };
         let cancel = AtomicBool::new(false);
         let done = AtomicBool::new(false);
