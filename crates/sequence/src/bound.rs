@@ -49,9 +49,8 @@ pub(crate) fn bound(plan: &Plan, given_rules: usize) -> Bound {
 
 /// Least breaks of a rule with nothing else to mind.
 fn breaks(plan: &Plan, bit: usize, rule: &Spacing) -> i64 {
-    let having = |(class, count): (usize, &u32)| {
-        i64::from(*count) * (plan.masks[class] >> bit & 1) as i64
-    };
+    let having =
+        |(class, count): (usize, &u32)| i64::from(*count) * (plan.masks[class] >> bit & 1) as i64;
     let cars: i64 = plan.counts.iter().enumerate().map(having).sum();
     let fixed: Vec<i64> = plan
         .fixed
@@ -126,7 +125,11 @@ fn flow_value(places: usize, cars: i64, arcs: &mut [Arc]) -> i64 {
             at = match way {
                 Way::Run(arc) => {
                     used[arc] = !used[arc];
-                    if used[arc] { arcs[arc].from } else { arcs[arc].to }
+                    if used[arc] {
+                        arcs[arc].from
+                    } else {
+                        arcs[arc].to
+                    }
                 }
                 Way::Forward => {
                     steps[at - 1] += 1;
@@ -212,7 +215,9 @@ fn colours(plan: &Plan) -> (i64, i64) {
     let same = plan.fixed.iter().rev();
     let run = same.take_while(|car| Some(colour(car)) == last).count() as i64;
     let no_limit = plan.len as i64 + 1;
-    let most = plan.max_block.map_or(no_limit, |most| no_limit.min(most as i64));
+    let most = plan
+        .max_block
+        .map_or(no_limit, |most| no_limit.min(most as i64));
     let (mut changes, mut over) = among_fixed(plan);
     let (mut blocks, mut widest, mut beyond) = (0, 0, 0);
     for (colour, count) in &cars {

@@ -31,8 +31,15 @@ pub(crate) fn problems() -> impl Strategy<Value = Problem> {
         any::<bool>(),
         (prop::option::of(1_u32..5), 0_u32..3),
         (0_u32..2, prop::collection::vec(0_u32..3, 6)),
-        prop::collection::vec((0_usize..2, 1_u32..3, 0_u32..12, prop::option::of(1_u32..3)), 0..3),
-        (prop::collection::vec(0_usize..2, 0..6), 0_usize..3, any::<bool>()),
+        prop::collection::vec(
+            (0_usize..2, 1_u32..3, 0_u32..12, prop::option::of(1_u32..3)),
+            0..3,
+        ),
+        (
+            prop::collection::vec(0_usize..2, 0..6),
+            0_usize..3,
+            any::<bool>(),
+        ),
     )
         .prop_map(build)
 }
@@ -77,13 +84,21 @@ fn build((classes, rules, windows, past_end, colours, level, promises, rest): Pa
     let frozen = frozen.map(|n| n % 2).collect();
     let goals = if ordered {
         let of_rules = (0..rules.len()).map(Goal::Rule).collect();
-        Goals::Ordered(vec![of_rules, vec![Goal::Colours], vec![Goal::Level, Goal::Promises]])
+        Goals::Ordered(vec![
+            of_rules,
+            vec![Goal::Colours],
+            vec![Goal::Level, Goal::Promises],
+        ])
     } else {
         Goals::Weighted
     };
     Problem {
         options: (0..3).map(|n| format!("o{n}")).collect(),
-        counted: if windows { Counted::Windows } else { Counted::Excess },
+        counted: if windows {
+            Counted::Windows
+        } else {
+            Counted::Excess
+        },
         past_end,
         colours: Colours {
             names: (0..3).map(|n| format!("colour {n}")).collect(),

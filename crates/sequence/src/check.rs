@@ -138,10 +138,7 @@ fn level(problem: &Problem, faults: &mut Vec<Fault>) {
 }
 
 fn fixed(problem: &Problem, faults: &mut Vec<Fault>) {
-    let lists = [
-        ("previous", &problem.previous),
-        ("frozen", &problem.frozen),
-    ];
+    let lists = [("previous", &problem.previous), ("frozen", &problem.frozen)];
     for (name, list) in lists {
         for (at, class) in list.iter().enumerate() {
             if *class >= problem.classes.len() {
@@ -241,7 +238,12 @@ fn promised(problem: &Problem, within: u32) -> BTreeMap<usize, u32> {
 /// option or a colour than a hard rule or the longest block lets through.
 fn clashes(problem: &Problem, faults: &mut Vec<Fault>) {
     let hard = |promise: &&Promise| promise.force == Force::Hard;
-    let mut ends: Vec<u32> = problem.promises.iter().filter(hard).map(|p| p.within).collect();
+    let mut ends: Vec<u32> = problem
+        .promises
+        .iter()
+        .filter(hard)
+        .map(|p| p.within)
+        .collect();
     ends.sort_unstable();
     ends.dedup();
     for within in ends {
@@ -317,7 +319,10 @@ struct Limit<'a> {
 }
 
 fn limits(problem: &Problem) -> Vec<Limit<'_>> {
-    let hard = problem.rules.iter().filter(|rule| rule.force == Force::Hard);
+    let hard = problem
+        .rules
+        .iter()
+        .filter(|rule| rule.force == Force::Hard);
     let of_rule = hard.filter_map(|rule| {
         let name = problem.options.get(rule.option)?;
         Some(Limit {

@@ -34,7 +34,10 @@ pub fn evaluate(checked: &Checked, order: &[usize]) -> Result<Tally, String> {
     let mut left: Vec<i64> = problem.classes.iter().map(|c| i64::from(c.count)).collect();
     for (at, class) in order.iter().enumerate() {
         let Some(left) = left.get_mut(*class) else {
-            return Err(format!("place {} holds class {class}, which is not there", at + 1));
+            return Err(format!(
+                "place {} holds class {class}, which is not there",
+                at + 1
+            ));
         };
         *left -= 1;
         let frozen = problem.frozen.get(at);
@@ -76,7 +79,8 @@ pub(crate) fn tally(checked: &Checked, plan: &Plan, row: &[u16]) -> Tally {
         };
         for start in first..last {
             let cars = row[start..row.len().min(start + reach)].iter();
-            let having = cars.filter(|car| problem.classes[usize::from(**car)].options[rule.option]);
+            let having =
+                cars.filter(|car| problem.classes[usize::from(**car)].options[rule.option]);
             let over = (having.count() as u64).saturating_sub(rule.at_most.into());
             told.windows[at] += u64::from(over > 0);
             told.excess[at] += over;
@@ -87,8 +91,11 @@ pub(crate) fn tally(checked: &Checked, plan: &Plan, row: &[u16]) -> Tally {
     let order = &row[plan.first..];
     for promise in &problem.promises {
         let there = order.iter().take(promise.within as usize);
-        let there = there.filter(|car| usize::from(**car) == promise.class).count() as u64;
-        told.late.push(u64::from(promise.count).saturating_sub(there));
+        let there = there
+            .filter(|car| usize::from(**car) == promise.class)
+            .count() as u64;
+        told.late
+            .push(u64::from(promise.count).saturating_sub(there));
     }
     let square = (order.len() as f64) * (order.len() as f64);
     told.level = level_sum(plan, row) as f64 / square.max(1.0);
@@ -99,7 +106,9 @@ pub(crate) fn tally(checked: &Checked, plan: &Plan, row: &[u16]) -> Tally {
 fn changes(plan: &Plan, row: &[u16]) -> u64 {
     let colour = |car: u16| plan.colours[usize::from(car)];
     let pairs = row.windows(2).skip(plan.first.saturating_sub(1));
-    pairs.filter(|pair| colour(pair[0]) != colour(pair[1])).count() as u64
+    pairs
+        .filter(|pair| colour(pair[0]) != colour(pair[1]))
+        .count() as u64
 }
 
 /// Cars beyond the longest block. What previous cars alone exceed is theirs.

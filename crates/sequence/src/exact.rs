@@ -113,7 +113,11 @@ impl<'a> Count<'a> {
             plan,
             kinds,
             windows,
-            rooms: plan.rules.iter().map(|rule| rooms(rule, plan.len)).collect(),
+            rooms: plan
+                .rules
+                .iter()
+                .map(|rule| rooms(rule, plan.len))
+                .collect(),
             colour_shift: shift,
             colour_bits,
             run_bits,
@@ -223,7 +227,11 @@ impl<'a> Count<'a> {
     fn standing(&self, key: u128, placed: usize) -> Cost {
         let plan = self.plan;
         let mut cost = Cost::ZERO;
-        for due in plan.dues.iter().filter(|due| due.end.min(plan.len) == placed) {
+        for due in plan
+            .dues
+            .iter()
+            .filter(|due| due.end.min(plan.len) == placed)
+        {
             let fixed = plan.fixed[plan.first..].iter();
             let fixed = fixed.filter(|car| **car == due.class).count() as i64;
             let of = self.kinds.iter().find(|kind| kind.class == due.class);
@@ -262,13 +270,7 @@ impl<'a> Count<'a> {
         cost
     }
 
-    fn run(
-        &self,
-        allowed: &Cost,
-        states: usize,
-        budget: &mut usize,
-        watch: &Watch<'_>,
-    ) -> Verdict {
+    fn run(&self, allowed: &Cost, states: usize, budget: &mut usize, watch: &Watch<'_>) -> Verdict {
         let plan = self.plan;
         let mut layer = vec![self.start()];
         // By place, state before and kind of each state.
@@ -297,20 +299,17 @@ impl<'a> Count<'a> {
             if next.is_empty() {
                 return Verdict::Nothing;
             }
-            trail.push(next.iter().map(|state| (state.before, state.kind)).collect());
+            trail.push(
+                next.iter()
+                    .map(|state| (state.before, state.kind))
+                    .collect(),
+            );
             layer = next;
         }
         self.close(&layer, &trail, allowed)
     }
 
-    fn extend(
-        &self,
-        state: &State,
-        before: u32,
-        at: usize,
-        allowed: &Cost,
-        next: &mut Vec<State>,
-    ) {
+    fn extend(&self, state: &State, before: u32, at: usize, allowed: &Cost, next: &mut Vec<State>) {
         let places = self.plan.len - at - 1;
         for (n, kind) in self.kinds.iter().enumerate() {
             if self.left(state.key, kind) == 0 {
@@ -429,9 +428,7 @@ impl Plan {
 
     /// How much of what a rule lets through its cars take, in thousandths.
     fn load(&self, bit: usize) -> u64 {
-        let of = |(class, cars): (usize, &u32)| {
-            u64::from(*cars) * (self.masks[class] >> bit & 1)
-        };
+        let of = |(class, cars): (usize, &u32)| u64::from(*cars) * (self.masks[class] >> bit & 1);
         let cars: u64 = self.counts.iter().enumerate().map(of).sum();
         let rule = &self.rules[bit];
         let through = u64::from(rule.at_most) * (self.len - self.free) as u64;
@@ -491,11 +488,17 @@ pub(crate) fn clashes(
         for set in sets(tight.len().min(most), size) {
             let bits: Vec<usize> = set.iter().map(|at| tight[*at]).collect();
             let tier = plan.rules[bits[0]].tier;
-            if watch.cancelled() || budget == 0 || bits.iter().any(|bit| plan.rules[*bit].tier != tier) {
+            if watch.cancelled()
+                || budget == 0
+                || bits.iter().any(|bit| plan.rules[*bit].tier != tier)
+            {
                 continue;
             }
             let alone = bits.iter().map(|bit| singles[*bit]).sum();
-            let limit = Limit { enough: enough[tier], states };
+            let limit = Limit {
+                enough: enough[tier],
+                states,
+            };
             let least = together(plan, &bits, alone, &limit, &mut budget, watch);
             if least > alone {
                 found.push(Clash { bits, least, alone });

@@ -58,7 +58,8 @@ impl Demand {
     fn part_totals(&self) -> Vec<i128> {
         let of = |part: usize| {
             let each = self.uses.iter().zip(&self.cars);
-            each.map(|(uses, cars)| i128::from(uses[part]) * i128::from(*cars)).sum()
+            each.map(|(uses, cars)| i128::from(uses[part]) * i128::from(*cars))
+                .sum()
         };
         (0..self.parts()).map(of).collect()
     }
@@ -95,7 +96,11 @@ impl Demand {
                 "order one day or week at a time",
             ));
         }
-        if faults.is_empty() { Ok(()) } else { Err(faults) }
+        if faults.is_empty() {
+            Ok(())
+        } else {
+            Err(faults)
+        }
     }
 
     /// Squared distance from the level line after `place` cars that used
@@ -298,5 +303,11 @@ fn bettered(
     let checked = problem.check().ok()?;
     let row: Vec<u16> = order.iter().map(|product| *product as u16).collect();
     let found = search(&checked, settings, Some(&row), &Cost::ZERO, watch);
-    Some(found.row.iter().map(|product| usize::from(*product)).collect())
+    Some(
+        found
+            .row
+            .iter()
+            .map(|product| usize::from(*product))
+            .collect(),
+    )
 }

@@ -58,7 +58,8 @@ pub fn rule_costs(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> 
         let without = best(&changed, settings, watch);
         let others = |solution: &Solution| {
             let windows = solution.tally.windows.iter().enumerate();
-            let others = windows.filter(|(at, _)| !matches!(what, What::Rule { rule, .. } if rule == *at));
+            let others =
+                windows.filter(|(at, _)| !matches!(what, What::Rule { rule, .. } if rule == *at));
             others.map(|(_, count)| *count as i64).sum::<i64>()
         };
         costs.push(RuleCost {

@@ -77,8 +77,14 @@ const NEAR: usize = 32;
 
 impl Picker {
     pub(crate) fn new(plan: &Plan) -> Self {
-        let before = if plan.change_price > 0 { plan.change_tier } else { TIERS };
-        let mut first = plan.tier_masks[..before].iter().fold(0, |all, mask| all | mask);
+        let before = if plan.change_price > 0 {
+            plan.change_tier
+        } else {
+            TIERS
+        };
+        let mut first = plan.tier_masks[..before]
+            .iter()
+            .fold(0, |all, mask| all | mask);
         if first == 0 {
             // Colours come first, or with all else: what comes next then.
             let rest = plan.tier_masks[before..].iter();
@@ -86,7 +92,9 @@ impl Picker {
         }
         let by_colour = Places::new(plan, |class| plan.colours[class]);
         let by_first = Places::new(plan, |class| plan.masks[class] & first);
-        let by_both = Places::new(plan, |class| (plan.colours[class], plan.masks[class] & first));
+        let by_both = Places::new(plan, |class| {
+            (plan.colours[class], plan.masks[class] & first)
+        });
         let mut twins = vec![vec![0; by_colour.by_kind.len()]; by_first.by_kind.len()];
         for class in 0..plan.masks.len() {
             let (options, colour) = (by_first.kind[class], by_colour.kind[class]);
@@ -169,12 +177,8 @@ impl Picker {
         let j = match stream.below(8) {
             0 | 1 => near(row, stream, i, NEAR),
             2 | 3 => anywhere(row, stream),
-            4 | 5 if self.minds_colours => {
-                self.by_colour.one_like(car, stream).unwrap_or(i)
-            }
-            6 if self.minds_colours => {
-                self.by_colour_and_first.one_like(car, stream).unwrap_or(i)
-            }
+            4 | 5 if self.minds_colours => self.by_colour.one_like(car, stream).unwrap_or(i),
+            6 if self.minds_colours => self.by_colour_and_first.one_like(car, stream).unwrap_or(i),
             7 => self.by_first.one_like(car, stream).unwrap_or(i),
             _ => self.similar(row, stream, i),
         };
@@ -199,7 +203,11 @@ impl Picker {
     /// Brings a car of the neighbour's colour to where the colour changes.
     fn join_by_swap(&self, row: &Row<'_>, stream: &mut Stream, i: usize) -> Move {
         let after = stream.below(2) == 0;
-        let i = if after { run_end(row, i) } else { run_start(row, i) };
+        let i = if after {
+            run_end(row, i)
+        } else {
+            run_start(row, i)
+        };
         // The car across the border whose colour goes on over it.
         let (i, neighbour) = if after {
             if i >= row.plan.len {
@@ -248,7 +256,10 @@ impl Picker {
             _ => anywhere(row, stream),
         };
         if j > i + 1 {
-            Move::Cut(Cut::new(&[Piece::plain(i + 1, j + 1), Piece::plain(i, i + 1)]))
+            Move::Cut(Cut::new(&[
+                Piece::plain(i + 1, j + 1),
+                Piece::plain(i, i + 1),
+            ]))
         } else if j + 1 < i {
             Move::Cut(Cut::new(&[Piece::plain(i, i + 1), Piece::plain(j, i)]))
         } else {
@@ -266,7 +277,10 @@ impl Picker {
                 if from <= row.plan.free {
                     return Move::None;
                 }
-                let j = self.by_colour.one_like(row.cars[from - 1], stream).unwrap_or(i);
+                let j = self
+                    .by_colour
+                    .one_like(row.cars[from - 1], stream)
+                    .unwrap_or(i);
                 end = j + 1;
                 if j < from {
                     // The same the other way round: the colour before the
@@ -352,7 +366,10 @@ fn block(row: &Row<'_>, stream: &mut Stream, i: usize) -> Move {
     if middle <= from || middle >= end {
         return Move::None;
     }
-    Move::Cut(Cut::new(&[Piece::plain(middle, end), Piece::plain(from, middle)]))
+    Move::Cut(Cut::new(&[
+        Piece::plain(middle, end),
+        Piece::plain(from, middle),
+    ]))
 }
 
 fn shuffle(row: &Row<'_>, stream: &mut Stream, i: usize) -> Move {

@@ -185,8 +185,8 @@ impl Row<'_> {
         while left != 0 {
             let bit = left.trailing_zeros() as usize;
             left &= left - 1;
-            let change = self.fresh_breaks(bit, cut.new_joints())
-                - self.old_breaks(bit, cut.old_joints());
+            let change =
+                self.fresh_breaks(bit, cut.new_joints()) - self.old_breaks(bit, cut.old_joints());
             sum += change * self.plan.rules[bit].price;
         }
         sum
@@ -198,7 +198,13 @@ impl Row<'_> {
         let (left, right) = self.around(cut.lo, cut.hi);
         let new = cut.pieces().iter().map(|piece| {
             let stretch = self.stretch(piece.from, piece.end);
-            stretch.map(|stretch| if piece.flipped { stretch.flipped() } else { stretch })
+            stretch.map(|stretch| {
+                if piece.flipped {
+                    stretch.flipped()
+                } else {
+                    stretch
+                }
+            })
         });
         let row = |joint: usize| {
             let (from, end) = (cut.old_joints[joint], cut.old_joints[joint + 1]);
@@ -216,8 +222,12 @@ impl Row<'_> {
     fn level_of_cut(&self, cut: &Cut) -> i64 {
         let cars = self.plan.len - self.plan.first;
         let mut sum = 0;
-        for (part, (per_car, total)) in
-            self.plan.parts.iter().zip(&self.plan.part_totals).enumerate()
+        for (part, (per_car, total)) in self
+            .plan
+            .parts
+            .iter()
+            .zip(&self.plan.part_totals)
+            .enumerate()
         {
             let from = cut.lo - self.plan.first;
             let far = &self.far[part * cars..(part + 1) * cars];

@@ -269,8 +269,8 @@ impl Plan {
     /// A small step of a tier's cost: the least price in it.
     pub(crate) fn step_of(&self, tier: usize) -> i64 {
         let rules = self.rules.iter().filter(|rule| rule.tier == tier);
-        let colour = (self.change_tier == tier && self.change_price > 0)
-            .then_some(self.change_price);
+        let colour =
+            (self.change_tier == tier && self.change_price > 0).then_some(self.change_price);
         let dues = self.dues.iter().filter(|due| due.tier == tier);
         let prices = rules.map(|rule| rule.price).chain(colour);
         let least = prices.chain(dues.map(|due| due.price)).min();

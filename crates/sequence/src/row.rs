@@ -60,7 +60,10 @@ impl<'a> Row<'a> {
         }
         let mut row = Self {
             plan,
-            masks: cars.iter().map(|car| plan.masks[usize::from(*car)]).collect(),
+            masks: cars
+                .iter()
+                .map(|car| plan.masks[usize::from(*car)])
+                .collect(),
             cost: Cost::ZERO,
             counts: vec![0; size],
             offsets,
@@ -120,8 +123,12 @@ impl<'a> Row<'a> {
     /// Distances from the level lines for places of the order.
     pub(super) fn recount_level(&mut self, from: usize, end: usize) {
         let cars = self.plan.len - self.plan.first;
-        for (part, (per_car, total)) in
-            self.plan.parts.iter().zip(&self.plan.part_totals).enumerate()
+        for (part, (per_car, total)) in self
+            .plan
+            .parts
+            .iter()
+            .zip(&self.plan.part_totals)
+            .enumerate()
         {
             let far = &mut self.far[part * cars..(part + 1) * cars];
             let mut before = if from == 0 { 0 } else { far[from - 1] };
@@ -209,8 +216,7 @@ impl<'a> Row<'a> {
             } else {
                 (near_j, near_i)
             };
-            let change =
-                self.added(bit, enter.0, enter.1) - self.taken(bit, leave.0, leave.1);
+            let change = self.added(bit, enter.0, enter.1) - self.taken(bit, leave.0, leave.1);
             sum += change * rule.price;
         }
         sum
@@ -367,7 +373,11 @@ impl<'a> Row<'a> {
             let reach = self.plan.rules[bit].in_every;
             let end = (i + 1).min((j + 1).saturating_sub(reach));
             let from = (j + 1).saturating_sub(reach).max(i + 1);
-            let step: u16 = if self.masks[i] >> bit & 1 == 1 { 1 } else { u16::MAX };
+            let step: u16 = if self.masks[i] >> bit & 1 == 1 {
+                1
+            } else {
+                u16::MAX
+            };
             for count in self.runs_mut(bit, (i + 1).saturating_sub(reach), end) {
                 *count = count.wrapping_sub(step);
             }

@@ -238,5 +238,7 @@ pub(crate) fn search(
 /// The walker with the best order; of equals the first.
 fn leader(walkers: &[Walker<'_>]) -> usize {
     let costs = walkers.iter().map(|walker| walker.best).enumerate();
-    costs.min_by_key(|(at, cost)| (*cost, *at)).map_or(0, |(at, _)| at)
+    costs
+        .min_by_key(|(at, cost)| (*cost, *at))
+        .map_or(0, |(at, _)| at)
 }

@@ -132,7 +132,10 @@ impl Greedy<'_> {
             *with -= (plan.masks[class] >> bit & 1) as u32;
         }
         let colour = plan.colours[class];
-        let same = self.cars.last().is_some_and(|car| plan.colours[usize::from(*car)] == colour);
+        let same = self
+            .cars
+            .last()
+            .is_some_and(|car| plan.colours[usize::from(*car)] == colour);
         self.block = if same { self.block + 1 } else { 1 };
         self.by_colour[colour_at(colour)] -= 1;
         self.left[class] -= 1;

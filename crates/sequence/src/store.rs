@@ -72,6 +72,8 @@ pub struct Run {
     pub stays: Vec<Stay>,
     /// Most bodies in the store at once.
     pub fullest: usize,
+    /// Most bodies in one lane at once.
+    pub longest_lane: usize,
     /// How far from the wanted order.
     pub disorder: Disorder,
 }
@@ -94,10 +96,11 @@ pub struct Disorder {
 pub struct Need {
     /// Lanes; with fewer no rule restores it.
     pub lanes: usize,
-    /// Bodies in the store at once, whatever the lanes.
+    /// Bodies in the store at once, whatever the lanes: the longest wait for a
+    /// body that is late, and the body itself.
     pub bodies: usize,
-    /// Places in the longest lane when bodies go behind the one wanted last
-    /// before them.
+    /// Places in each of so many lanes when bodies go in by
+    /// [`RuleIn::InOrder`] and out by [`RuleOut::NextWanted`].
     pub lane_places: usize,
 }
 
@@ -174,34 +177,38 @@ fn inversions(order: &[usize]) -> u64 {
 /// assert_eq!((need.lanes, need.bodies), (2, 2));
 /// ```
 pub fn need(arriving: &[usize]) -> Need {
-    // The last body of each lane, rising.
+    // The last body of each lane.
     let mut tails: Vec<usize> = Vec::new();
-    let mut lanes: Vec<VecDeque<usize>> = Vec::new();
-    let mut next = 0;
-    let mut need = Need {
-        lanes: 0,
-        bodies: 0,
-        lane_places: 0,
-    };
     for body in arriving {
         let behind = (0..tails.len()).filter(|lane| tails[*lane] < *body);
-        let lane = behind.max_by_key(|lane| tails[*lane]).unwrap_or(tails.len());
-        if lane == tails.len() {
-            tails.push(*body);
-            lanes.push(VecDeque::new());
-        }
-        tails[lane] = *body;
-        lanes[lane].push_back(*body);
-        need.bodies = need.bodies.max(lanes.iter().map(VecDeque::len).sum());
-        let longest = lanes.iter().map(VecDeque::len).max();
-        need.lane_places = need.lane_places.max(longest.unwrap_or(0));
-        while let Some(lane) = lanes.iter().position(|lane| lane.front() == Some(&next)) {
-            lanes[lane].pop_front();
-            next += 1;
+        match behind.max_by_key(|lane| tails[*lane]) {
+            Some(lane) => tails[lane] = *body,
+            None => tails.push(*body),
         }
     }
-    need.lanes = tails.len();
-    need
+    let mut came = vec![0; arriving.len()];
+    for (beat, body) in arriving.iter().enumerate() {
+        if let Some(came) = came.get_mut(*body) {
+            *came = beat;
+        }
+    }
+    let mut latest = 0;
+    let mut lag = 0;
+    for (body, came) in came.iter().enumerate() {
+        latest = latest.max(*came);
+        lag = lag.max(latest.saturating_sub(body));
+    }
+    let store = Store {
+        lanes: tails.len(),
+        places: arriving.len(),
+        hold: lag,
+    };
+    let longest = run(&store, arriving, RuleIn::InOrder, RuleOut::NextWanted);
+    Need {
+        lanes: tails.len(),
+        bodies: if arriving.is_empty() { 0 } else { lag + 1 },
+        lane_places: longest.map_or(0, |run| run.longest_lane),
+    }
 }
 
 /// The store while bodies go through it.
@@ -248,11 +255,13 @@ impl Filled {
         match rule {
             RuleIn::InTurn => open.min_by_key(|_| 0),
             RuleIn::Shortest => open.min_by_key(|lane| self.lanes[*lane].len()),
-            RuleIn::InOrder | RuleIn::LookAhead { .. } => open.min_by_key(|lane| match tail(lane) {
-                Some(tail) if tail < body => (0, body - tail),
-                None => (1, 0),
-                Some(tail) => (2, usize::MAX - tail),
-            }),
+            RuleIn::InOrder | RuleIn::LookAhead { .. } => {
+                open.min_by_key(|lane| match tail(lane) {
+                    Some(tail) if tail < body => (0, body - tail),
+                    None => (1, 0),
+                    Some(tail) => (2, usize::MAX - tail),
+                })
+            }
         }
     }
 }
@@ -277,7 +286,7 @@ pub fn run(
     };
     let mut leaves = Vec::with_capacity(arriving.len());
     let mut stays: Vec<Option<Stay>> = vec![None; arriving.len()];
-    let mut fullest = 0;
+    let (mut fullest, mut longest_lane) = (0, 0);
     let mut coming = 0;
     for beat in 0.. {
         if leaves.len() == arriving.len() {
@@ -303,6 +312,8 @@ pub fn run(
             }
         }
         fullest = fullest.max(filled.held());
+        let longest = filled.lanes.iter().map(VecDeque::len).max();
+        longest_lane = longest_lane.max(longest.unwrap_or(0));
         let blocked = coming < arriving.len() && filled.held() == store.lanes * store.places;
         if (coming == arriving.len() || filled.held() > store.hold || blocked)
             && let Some((_, body, came)) = filled.leave(rule_out)
@@ -318,6 +329,7 @@ pub fn run(
         leaves,
         stays: stays.into_iter().flatten().collect(),
         fullest,
+        longest_lane,
     })
 }
 
@@ -402,5 +414,9 @@ fn check(store: &Store, arriving: &[usize]) -> Result<(), Vec<Fault>> {
             )),
         }
     }
-    if faults.is_empty() { Ok(()) } else { Err(faults) }
+    if faults.is_empty() {
+        Ok(())
+    } else {
+        Err(faults)
+    }
 }

@@ -62,7 +62,10 @@ fn main() -> Result<(), Box<dyn Error>> {
                     std::thread::sleep(Duration::from_millis(2));
                 }
             });
-            let watch = Watch { cancel: &cancel, progress: &|_| {} };
+            let watch = Watch {
+                cancel: &cancel,
+                progress: &|_| {},
+            };
             let solution = best(&checked, &settings, &watch);
             done.store(true, Ordering::Relaxed);
             (solution, start.elapsed().as_secs_f64())

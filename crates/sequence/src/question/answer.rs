@@ -165,14 +165,18 @@ impl Question {
             Clean::Impossible(rules) => ("impossible", rules.iter().map(option).collect()),
             Clean::Unknown => ("unknown", Vec::new()),
         };
-        let rules = problem.rules.iter().enumerate().map(|(at, rule)| RuleAnswer {
-            option: option(&at),
-            at_most: rule.at_most,
-            in_every: rule.in_every,
-            windows: tally.windows[at],
-            extra: tally.excess[at],
-            at_least: solution.bound.rules[at],
-        });
+        let rules = problem
+            .rules
+            .iter()
+            .enumerate()
+            .map(|(at, rule)| RuleAnswer {
+                option: option(&at),
+                at_most: rule.at_most,
+                in_every: rule.in_every,
+                windows: tally.windows[at],
+                extra: tally.excess[at],
+                at_least: solution.bound.rules[at],
+            });
         Answer {
             status: match (&solution.clean, solution.is_optimal()) {
                 (_, true) => Status::Optimal,
@@ -228,7 +232,9 @@ impl Question {
         let rules = problem.rules.iter().zip(breaks);
         let rules: f64 = rules.map(|(rule, n)| weight(rule.force) * *n as f64).sum();
         let late = problem.promises.iter().zip(&tally.late);
-        let late: f64 = late.map(|(promise, n)| weight(promise.force) * *n as f64).sum();
+        let late: f64 = late
+            .map(|(promise, n)| weight(promise.force) * *n as f64)
+            .sum();
         let colours = f64::from(problem.colours.change_weight) * tally.colour_changes as f64;
         let level = f64::from(problem.level.weight) * tally.level;
         (rules + late + colours + level) / f64::from(self.per_unit)

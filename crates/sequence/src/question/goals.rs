@@ -54,8 +54,11 @@ fn one(cursor: &mut Cursor, spot: &Spot<'_>, options: &Names, rules: &[usize]) -
             _ => {}
         }
     }
-    let Some(option) = cursor.named(spot, options, "option, or \"colours\", \"level\", \"promises\"")
-    else {
+    let Some(option) = cursor.named(
+        spot,
+        options,
+        "option, or \"colours\", \"level\", \"promises\"",
+    ) else {
         return Vec::new();
     };
     let of_option = rules.iter().enumerate();

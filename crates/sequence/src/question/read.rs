@@ -11,21 +11,8 @@ use crate::model::{
 };
 
 const KEYS: [&str; 15] = [
-    "classes",
-    "options",
-    "rules",
-    "counted",
-    "past_end",
-    "colours",
-    "level",
-    "before",
-    "previous",
-    "frozen",
-    "slots",
-    "cars",
-    "goals",
-    "seed",
-    "costs",
+    "classes", "options", "rules", "counted", "past_end", "colours", "level", "before", "previous",
+    "frozen", "slots", "cars", "goals", "seed", "costs",
 ];
 
 const CARS: Range = Range {
@@ -93,7 +80,9 @@ pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
     let promises = promises(cursor, &fields, &classes);
     let previous = cars(cursor, &fields, "previous", &classes);
     let frozen = cars(cursor, &fields, "frozen", &classes);
-    let slots = fields.get("slots").and_then(|spot| cursor.count(&spot, &CARS));
+    let slots = fields
+        .get("slots")
+        .and_then(|spot| cursor.count(&spot, &CARS));
     let goals = goals::read(cursor, &fields, &options, &rules_by_option(&rules));
     let seed = seed(cursor, &fields);
     let costs = cursor.flag_or_no(&fields, "costs")?;
@@ -112,7 +101,8 @@ pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
         .collect();
     let per_unit = per_unit(cursor, &weights)?;
     let whole = |weight: f64| (weight * f64::from(per_unit)).round() as u32;
-    let force = |weight: Option<f64>| weight.map_or(Force::Hard, |weight| Force::Soft(whole(weight)));
+    let force =
+        |weight: Option<f64>| weight.map_or(Force::Hard, |weight| Force::Soft(whole(weight)));
     let parts = match parts {
         Some(parts) => parts,
         None => as_parts(&option_names, &read_classes),
@@ -178,7 +168,10 @@ pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
 fn as_parts(names: &[String], classes: &[Class]) -> Vec<Part> {
     let part = |(at, name): (usize, &String)| Part {
         name: name.clone(),
-        per_car: classes.iter().map(|class| u32::from(class.options[at])).collect(),
+        per_car: classes
+            .iter()
+            .map(|class| u32::from(class.options[at]))
+            .collect(),
     };
     names.iter().enumerate().map(part).collect()
 }
@@ -202,7 +195,11 @@ fn options_with_rules(cursor: &mut Cursor, spots: &[Spot<'_>]) -> (Vec<String>, 
         if bound == [false, false] {
             for key in ["weight", "hard"] {
                 if let Some(spot) = fields.get(key) {
-                    cursor.misfit(&spot, "no such key without a rule", "add `at_most` and `in_every`");
+                    cursor.misfit(
+                        &spot,
+                        "no such key without a rule",
+                        "add `at_most` and `in_every`",
+                    );
                 }
             }
             continue;
@@ -238,7 +235,9 @@ fn rule(cursor: &mut Cursor, fields: &Fields<'_>, option: usize) -> Option<RuleA
         most: f64::from(crate::check::LONGEST_WINDOW),
     };
     let in_every = in_every_spot.and_then(|spot| cursor.count(&spot, &window));
-    let at_most = at_most_spot.clone().and_then(|spot| cursor.count(&spot, &CARS));
+    let at_most = at_most_spot
+        .clone()
+        .and_then(|spot| cursor.count(&spot, &CARS));
     let hard = cursor.flag_or_no(fields, "hard")?;
     let weight = cursor.number_or(fields, "weight", 1.0, &WEIGHT)?;
     if hard && let Some(spot) = fields.get("weight") {
@@ -251,7 +250,9 @@ fn rule(cursor: &mut Cursor, fields: &Fields<'_>, option: usize) -> Option<RuleA
         cursor.misfit(
             &spot,
             format!("no more than the {in_every} cars it is counted among"),
-            format!("lower it to {in_every}, or write `in_every` and `at_most` the other way round"),
+            format!(
+                "lower it to {in_every}, or write `in_every` and `at_most` the other way round"
+            ),
         );
         return None;
     }
@@ -272,7 +273,9 @@ fn class(cursor: &mut Cursor, spot: &Spot<'_>, options: &Names, width: usize) ->
     let mut has = vec![false; width];
     if let Some(spot) = fields.get("options") {
         let entries = cursor.list(&spot);
-        let flags = entries.iter().all(|entry| matches!(entry.value, Json::Bool(_)));
+        let flags = entries
+            .iter()
+            .all(|entry| matches!(entry.value, Json::Bool(_)));
         if flags && !entries.is_empty() && entries.len() != width {
             cursor.refuse(
                 &spot.path,
@@ -343,13 +346,13 @@ fn paint(cursor: &mut Cursor, fields: &Fields<'_>, classes: &Names) -> Paint {
 }
 
 /// The entries of an object whose keys are names of classes.
-fn by_class<'a>(
-    cursor: &mut Cursor,
-    spot: &Spot<'a>,
-    classes: &Names,
-) -> Vec<(usize, Spot<'a>)> {
+fn by_class<'a>(cursor: &mut Cursor, spot: &Spot<'a>, classes: &Names) -> Vec<(usize, Spot<'a>)> {
     let Json::Object(entries) = spot.value else {
-        cursor.misfit(spot, "an object with names of classes as keys", "write it as {...}");
+        cursor.misfit(
+            spot,
+            "an object with names of classes as keys",
+            "write it as {...}",
+        );
         return Vec::new();
     };
     let mut found = Vec::new();
@@ -374,7 +377,9 @@ fn level(cursor: &mut Cursor, fields: &Fields<'_>, classes: &Names) -> (f64, Opt
     let Some(fields) = cursor.object(&spot, &["weight", "parts"]) else {
         return (0.0, None);
     };
-    let weight = cursor.number_or(&fields, "weight", 0.0, &WEIGHT).unwrap_or(0.0);
+    let weight = cursor
+        .number_or(&fields, "weight", 0.0, &WEIGHT)
+        .unwrap_or(0.0);
     let Some(parts) = fields.get("parts") else {
         return (weight, None);
     };
@@ -411,7 +416,9 @@ fn promises(cursor: &mut Cursor, fields: &Fields<'_>, classes: &Names) -> Vec<Pr
         let within = cursor.required(&fields, "position");
         let within = within.and_then(|spot| cursor.count(&spot, &CARS));
         let count = cursor.count_or(&fields, "count", 1, 1..=MOST_CARS as u32);
-        let weight = fields.get("weight").map(|spot| cursor.number(&spot, &WEIGHT));
+        let weight = fields
+            .get("weight")
+            .map(|spot| cursor.number(&spot, &WEIGHT));
         if let (Some(class), Some(within), Some(count)) = (class, within, count) {
             promises.push(PromiseAsked {
                 class: class as usize,
@@ -446,12 +453,7 @@ fn seed(cursor: &mut Cursor, fields: &Fields<'_>) -> Option<u64> {
 }
 
 /// An option that no class has is a slip: its rule would say nothing.
-fn unused_options(
-    cursor: &mut Cursor,
-    names: &[String],
-    rules: &[RuleAsked],
-    classes: &[Class],
-) {
+fn unused_options(cursor: &mut Cursor, names: &[String], rules: &[RuleAsked], classes: &[Class]) {
     for (at, name) in names.iter().enumerate() {
         let has_rule = rules.iter().any(|rule| rule.option == at);
         if has_rule && !classes.iter().any(|class| class.options[at]) {
@@ -484,9 +486,11 @@ fn counts_match(cursor: &mut Cursor, fields: &Fields<'_>, classes: &[Class]) {
 /// The part of one in which all weights are whole numbers.
 fn per_unit(cursor: &mut Cursor, weights: &[f64]) -> Option<u32> {
     let whole = |number: f64| (number - number.round()).abs() <= 1e-6;
-    let unit = [1_u32, 10, 100, 1_000]
-        .into_iter()
-        .find(|unit| weights.iter().all(|weight| whole(weight * f64::from(*unit))));
+    let unit = [1_u32, 10, 100, 1_000].into_iter().find(|unit| {
+        weights
+            .iter()
+            .all(|weight| whole(weight * f64::from(*unit)))
+    });
     if unit.is_none() {
         cursor.refuse(
             "options",

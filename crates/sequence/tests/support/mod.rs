@@ -13,7 +13,9 @@ use sequence::model::{Class, Colours, Counted, Force, Goal, Goals, Level, Proble
 /// Numbers of a file, or none where the file is not there.
 fn numbers(path: &Path) -> Option<Vec<usize>> {
     let text = std::fs::read_to_string(path).ok()?;
-    text.split_whitespace().map(|word| word.parse().ok()).collect()
+    text.split_whitespace()
+        .map(|word| word.parse().ok())
+        .collect()
 }
 
 /// An instance of the classic sets (CSPLib prob001): cars, options, classes;
@@ -63,7 +65,10 @@ pub fn challenge(path: &Path) -> Option<Problem> {
     let previous: Vec<usize> = row[..before].to_vec();
     let colours = rows.iter().map(|row| row[0]).max()? + 1;
     let of_priority = |priority: usize| {
-        let these = ratios.iter().enumerate().filter(|(_, ratio)| ratio[2] == priority);
+        let these = ratios
+            .iter()
+            .enumerate()
+            .filter(|(_, ratio)| ratio[2] == priority);
         these.map(|(rule, _)| Goal::Rule(rule)).collect::<Vec<_>>()
     };
     let (high, low, paint) = (of_priority(1), of_priority(0), vec![Goal::Colours]);
@@ -72,8 +77,16 @@ pub fn challenge(path: &Path) -> Option<Problem> {
         1 => vec![high, low, paint],
         _ => vec![high, paint, low],
     };
-    let groups: Vec<_> = groups.into_iter().filter(|group| !group.is_empty()).collect();
-    let count = |class: usize| row[before..cars].iter().filter(|one| **one == class).count();
+    let groups: Vec<_> = groups
+        .into_iter()
+        .filter(|group| !group.is_empty())
+        .collect();
+    let count = |class: usize| {
+        row[before..cars]
+            .iter()
+            .filter(|one| **one == class)
+            .count()
+    };
     Some(Problem {
         classes: rows
             .iter()
