@@ -177,7 +177,7 @@ fn shortest(
             }
         };
         let mut next = 0;
-        for place in 0..places {
+        for (place, step) in steps.iter().enumerate() {
             while next < arcs.len() && arcs[next].from <= place {
                 if !used[next] {
                     let arc = arcs[next];
@@ -185,7 +185,7 @@ fn shortest(
                 }
                 next += 1;
             }
-            let price = i64::from(steps[place] >= 0);
+            let price = i64::from(*step >= 0);
             reach(place, place + 1, price, Way::Forward, &mut cost);
         }
         for (n, arc) in arcs.iter().enumerate().rev() {

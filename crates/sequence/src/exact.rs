@@ -63,7 +63,8 @@ struct Count<'a> {
 /// Counts out all orders that cost no more than `allowed`, remembering at the
 /// most so many states.
 pub(crate) fn count_out(plan: &Plan, allowed: &Cost, states: usize, watch: &Watch<'_>) -> Verdict {
-    counted_out(plan, allowed, states, &mut usize::MAX, watch)
+    let mut no_limit = usize::MAX;
+    counted_out(plan, allowed, states, &mut no_limit, watch)
 }
 
 /// The same, the states taken from a budget that several proofs share.

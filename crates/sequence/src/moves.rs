@@ -6,6 +6,10 @@ use crate::plan::Plan;
 use crate::row::Row;
 use crate::stream::Stream;
 
+#[expect(
+    clippy::large_enum_variant,
+    reason = "made and used up at once, millions of times a second: a box would cost more"
+)]
 pub(crate) enum Move {
     None,
     /// Two cars change places, the first before the second.

@@ -101,7 +101,7 @@ pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Soluti
         }
         found.steps = steps;
     }
-    finish(checked, found, bound, clash_found, watch)
+    finish(checked, &found, bound, clash_found, watch)
 }
 
 /// Counts out what is small enough; betters the order or the bound, and names
@@ -174,7 +174,7 @@ fn order_of(checked: &Checked, row: &[u16]) -> Vec<usize> {
 
 fn finish(
     checked: &Checked,
-    found: Found,
+    found: &Found,
     bound: Bound,
     clash: Option<Vec<usize>>,
     watch: &Watch<'_>,
