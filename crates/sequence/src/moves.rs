@@ -66,6 +66,8 @@ pub(crate) struct Picker {
     /// Alike in colour and in what the goals before colours see.
     by_colour_and_first: Places,
     by_first: Places,
+    /// Alike in what the very first rules see.
+    by_top: Places,
     /// By kind of the options that come before colours, by kind of colour:
     /// the kind alike in both and 1, or 0 where there is none.
     twins: Vec<Vec<u32>>,
@@ -94,6 +96,12 @@ impl Picker {
             let rest = plan.tier_masks[before..].iter();
             first = rest.copied().find(|mask| *mask != 0).unwrap_or(0);
         }
+        let top = plan
+            .tier_masks
+            .iter()
+            .copied()
+            .find(|mask| *mask != 0)
+            .unwrap_or(0);
         let by_colour = Places::new(plan, |class| plan.colours[class]);
         let by_first = Places::new(plan, |class| plan.masks[class] & first);
         let by_both = Places::new(plan, |class| {
@@ -109,6 +117,7 @@ impl Picker {
             by_colour,
             by_colour_and_first: by_both,
             by_first,
+            by_top: Places::new(plan, |class| plan.masks[class] & top),
             twins,
             minds_colours: plan.minds_colours(),
             age: 0,
@@ -154,6 +163,7 @@ impl Picker {
             }
         }
         self.by_first.look(row);
+        self.by_top.look(row);
         if self.minds_colours {
             self.by_colour.look(row);
             self.by_colour_and_first.look(row);
@@ -178,12 +188,14 @@ impl Picker {
 
     fn swap(&self, row: &Row<'_>, stream: &mut Stream, i: usize) -> Move {
         let car = row.cars[i];
-        let j = match stream.below(8) {
-            0 | 1 => near(row, stream, i, NEAR),
-            2 | 3 => anywhere(row, stream),
-            4 | 5 if self.minds_colours => self.by_colour.one_like(car, stream).unwrap_or(i),
-            6 if self.minds_colours => self.by_colour_and_first.one_like(car, stream).unwrap_or(i),
-            7 => self.by_first.one_like(car, stream).unwrap_or(i),
+        let like = |places: &Places, stream: &mut Stream| places.one_like(car, stream).unwrap_or(i);
+        let j = match stream.below(16) {
+            0..3 => near(row, stream, i, NEAR),
+            3..6 => anywhere(row, stream),
+            6..9 if self.minds_colours => like(&self.by_colour, stream),
+            9 | 10 if self.minds_colours => like(&self.by_colour_and_first, stream),
+            11 | 12 => like(&self.by_first, stream),
+            13 | 14 => like(&self.by_top, stream),
             _ => self.similar(row, stream, i),
         };
         swapped(row, i, j)

@@ -1,5 +1,9 @@
 //! The JSON question: what it refuses, and what its answer says.
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
 use sequence::question::{Status, parse};
 use sequence::{Settings, Watch};
