@@ -7,7 +7,7 @@ use asked::{Cursor, Fields, Json, Range, Spot};
 use super::Question;
 use super::goals;
 use crate::model::{
-    Class, Colours, Counted, Force, Level, MOST_CARS, Part, Problem, Promise, Rule,
+    Class, Colours, Counted, Force, Goals, Level, MOST_CARS, Part, Problem, Promise, Rule,
 };
 
 const KEYS: [&str; 15] = [
@@ -52,102 +52,36 @@ struct Paint {
     weight: f64,
 }
 
+/// A question as it is written.
+struct Asked {
+    options: Vec<String>,
+    rules: Vec<RuleAsked>,
+    classes: Vec<Class>,
+    counted: Counted,
+    past_end: bool,
+    paint: Paint,
+    level_weight: f64,
+    parts: Option<Vec<Part>>,
+    promises: Vec<PromiseAsked>,
+    previous: Vec<usize>,
+    frozen: Vec<usize>,
+    slots: Option<u32>,
+    goals: Goals,
+}
+
 pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
     let fields = cursor.object(whole, &KEYS)?;
-    let option_spots = cursor.optional_list(&fields, "options");
-    let options = cursor.own_names(&option_spots, "options");
-    let class_spots = match cursor.required(&fields, "classes") {
-        Some(spot) => cursor.list(&spot),
-        None => Vec::new(),
-    };
-    let classes = cursor.own_names(&class_spots, "classes");
-    let (option_names, mut rules) = options_with_rules(cursor, &option_spots);
-    rules.extend(more_rules(cursor, &fields, &options));
-    let mut read_classes = Vec::new();
-    for spot in &class_spots {
-        read_classes.extend(class(cursor, spot, &options, option_names.len()));
-    }
-    let counted = match fields.get("counted") {
-        None => Counted::Windows,
-        Some(spot) => {
-            let words = [("windows", Counted::Windows), ("excess", Counted::Excess)];
-            cursor.word(&spot, &words).unwrap_or(Counted::Windows)
-        }
-    };
-    let past_end = cursor.flag_or_no(&fields, "past_end");
-    let paint = paint(cursor, &fields, &classes);
-    let (level_weight, parts) = level(cursor, &fields, &classes);
-    let promises = promises(cursor, &fields, &classes);
-    let previous = cars(cursor, &fields, "previous", &classes);
-    let frozen = cars(cursor, &fields, "frozen", &classes);
-    let slots = fields
-        .get("slots")
-        .and_then(|spot| cursor.count(&spot, &CARS));
-    let goals = goals::read(cursor, &fields, &options, &rules_by_option(&rules));
+    let asked = asked_for(cursor, &fields);
     let seed = seed(cursor, &fields);
-    let costs = cursor.flag_or_no(&fields, "costs")?;
-    if cursor.problems.is_empty() {
-        unused_options(cursor, &option_names, &rules, &read_classes);
-        counts_match(cursor, &fields, &read_classes);
-    }
+    let costs = cursor.flag_or_no(&fields, "costs");
+    let asked = asked.filter(|_| cursor.problems.is_empty())?;
+    unused_options(cursor, &asked.options, &asked.rules, &asked.classes);
+    counts_match(cursor, &fields, &asked.classes);
     if !cursor.problems.is_empty() {
         return None;
     }
-    let weights: Vec<f64> = rules
-        .iter()
-        .filter_map(|rule| rule.weight)
-        .chain(promises.iter().filter_map(|promise| promise.weight))
-        .chain([paint.weight, level_weight])
-        .collect();
-    let per_unit = per_unit(cursor, &weights)?;
-    let whole = |weight: f64| (weight * f64::from(per_unit)).round() as u32;
-    let force =
-        |weight: Option<f64>| weight.map_or(Force::Hard, |weight| Force::Soft(whole(weight)));
-    let parts = match parts {
-        Some(parts) => parts,
-        None => as_parts(&option_names, &read_classes),
-    };
-    for (at, class) in read_classes.iter_mut().enumerate() {
-        class.colour = paint.of_class.get(&at).copied();
-    }
-    let problem = Problem {
-        classes: read_classes,
-        options: option_names,
-        rules: rules
-            .iter()
-            .map(|rule| Rule {
-                option: rule.option,
-                at_most: rule.at_most,
-                in_every: rule.in_every,
-                force: force(rule.weight),
-            })
-            .collect(),
-        counted,
-        past_end: past_end?,
-        colours: Colours {
-            names: paint.names,
-            max_block: paint.max_block,
-            change_weight: whole(paint.weight),
-        },
-        level: Level {
-            weight: whole(level_weight),
-            parts,
-        },
-        promises: promises
-            .iter()
-            .map(|promise| Promise {
-                class: promise.class,
-                count: promise.count,
-                within: promise.within,
-                force: force(promise.weight),
-            })
-            .collect(),
-        previous,
-        frozen,
-        slots: slots.map(|slots| slots as u32),
-        goals: goals?,
-    };
-    let checked = match problem.check() {
+    let per_unit = per_unit(cursor, &asked.weights())?;
+    let checked = match asked.problem(per_unit).check() {
         Ok(checked) => checked,
         Err(faults) => {
             for fault in faults {
@@ -160,8 +94,112 @@ pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
         checked,
         per_unit,
         seed: seed?,
-        costs,
+        costs: costs?,
     })
+}
+
+/// Reads all that makes the problem; every misfit is noted on the way.
+fn asked_for(cursor: &mut Cursor, fields: &Fields<'_>) -> Option<Asked> {
+    let option_spots = cursor.optional_list(fields, "options");
+    let option_names = cursor.own_names(&option_spots, "options");
+    let class_spots = match cursor.required(fields, "classes") {
+        Some(spot) => cursor.list(&spot),
+        None => Vec::new(),
+    };
+    let class_names = cursor.own_names(&class_spots, "classes");
+    let (options, mut rules) = options_with_rules(cursor, &option_spots);
+    rules.extend(more_rules(cursor, fields, &option_names));
+    let mut classes = Vec::new();
+    for spot in &class_spots {
+        classes.extend(class(cursor, spot, &option_names, options.len()));
+    }
+    let counted = match fields.get("counted") {
+        None => Some(Counted::Windows),
+        Some(spot) => {
+            let words = [("windows", Counted::Windows), ("excess", Counted::Excess)];
+            cursor.word(&spot, &words)
+        }
+    };
+    let past_end = cursor.flag_or_no(fields, "past_end");
+    let paint = paint(cursor, fields, &class_names);
+    let (level_weight, parts) = level(cursor, fields, &class_names);
+    let promises = promises(cursor, fields, &class_names);
+    let previous = cars(cursor, fields, "previous", &class_names);
+    let frozen = cars(cursor, fields, "frozen", &class_names);
+    let slots = fields.get("slots").map(|spot| cursor.count(&spot, &CARS));
+    let of_rules: Vec<usize> = rules.iter().map(|rule| rule.option).collect();
+    let goals = goals::read(cursor, fields, &option_names, &of_rules);
+    Some(Asked {
+        options,
+        rules,
+        classes,
+        counted: counted?,
+        past_end: past_end?,
+        paint,
+        level_weight,
+        parts,
+        promises,
+        previous,
+        frozen,
+        slots: slots.flatten().map(|slots| slots as u32),
+        goals: goals?,
+    })
+}
+
+impl Asked {
+    fn weights(&self) -> Vec<f64> {
+        let rules = self.rules.iter().filter_map(|rule| rule.weight);
+        let promises = self.promises.iter().filter_map(|promise| promise.weight);
+        let others = [self.paint.weight, self.level_weight];
+        rules.chain(promises).chain(others).collect()
+    }
+
+    /// The problem, with weights in whole numbers of a part of one.
+    fn problem(self, per_unit: u32) -> Problem {
+        let whole = |weight: f64| (weight * f64::from(per_unit)).round() as u32;
+        let force =
+            |weight: Option<f64>| weight.map_or(Force::Hard, |weight| Force::Soft(whole(weight)));
+        let rule = |rule: &RuleAsked| Rule {
+            option: rule.option,
+            at_most: rule.at_most,
+            in_every: rule.in_every,
+            force: force(rule.weight),
+        };
+        let promise = |promise: &PromiseAsked| Promise {
+            class: promise.class,
+            count: promise.count,
+            within: promise.within,
+            force: force(promise.weight),
+        };
+        let parts = self
+            .parts
+            .unwrap_or_else(|| as_parts(&self.options, &self.classes));
+        let mut classes = self.classes;
+        for (at, class) in classes.iter_mut().enumerate() {
+            class.colour = self.paint.of_class.get(&at).copied();
+        }
+        Problem {
+            classes,
+            options: self.options,
+            rules: self.rules.iter().map(rule).collect(),
+            counted: self.counted,
+            past_end: self.past_end,
+            colours: Colours {
+                names: self.paint.names,
+                max_block: self.paint.max_block,
+                change_weight: whole(self.paint.weight),
+            },
+            level: Level {
+                weight: whole(self.level_weight),
+                parts,
+            },
+            promises: self.promises.iter().map(promise).collect(),
+            previous: self.previous,
+            frozen: self.frozen,
+            slots: self.slots,
+            goals: self.goals,
+        }
+    }
 }
 
 /// What is used evenly unless told otherwise: the options.
@@ -174,10 +212,6 @@ fn as_parts(names: &[String], classes: &[Class]) -> Vec<Part> {
             .collect(),
     };
     names.iter().enumerate().map(part).collect()
-}
-
-fn rules_by_option(rules: &[RuleAsked]) -> Vec<usize> {
-    rules.iter().map(|rule| rule.option).collect()
 }
 
 /// The option's name, and the rule that stands with it.

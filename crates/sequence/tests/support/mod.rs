@@ -20,7 +20,7 @@ fn numbers(path: &Path) -> Option<Vec<usize>> {
 
 /// An instance of the classic sets (CSPLib prob001): cars, options, classes;
 /// most and window of each option; number, cars and options of each class.
-pub fn classic(path: &Path) -> Option<Problem> {
+pub(crate) fn classic(path: &Path) -> Option<Problem> {
     let numbers = numbers(path)?;
     let [_, options, classes] = numbers[..3] else {
         return None;
@@ -53,7 +53,7 @@ pub fn classic(path: &Path) -> Option<Problem> {
 /// classes, longest block, order of the goals, cars of the day before; most,
 /// window and priority of each rule; colour, cars and options of each class;
 /// the classes of the cars, day before first.
-pub fn challenge(path: &Path) -> Option<Problem> {
+pub(crate) fn challenge(path: &Path) -> Option<Problem> {
     let numbers = numbers(path)?;
     let [cars, options, classes, block, goals, before] = numbers[..6] else {
         return None;
@@ -129,6 +129,6 @@ pub fn challenge(path: &Path) -> Option<Problem> {
 
 /// The challenge's mark of a cost: a million for the first goal's unit, a
 /// thousand for the second's, one for the third's.
-pub fn mark(cost: &sequence::Cost) -> i64 {
+pub(crate) fn mark(cost: &sequence::Cost) -> i64 {
     1_000_000 * cost.0[1] + 1_000 * cost.0[2] + cost.0[3]
 }
