@@ -53,10 +53,13 @@ struct Walker<'a> {
 
 /// By walker: how often it lets a change pass that makes things worse by one
 /// unit, in 65,536.
-const DARING: [u64; 4] = [60, 300, 0, 1_200];
+const DARING: [u64; 4] = [0, 10, 0, 40];
 
 /// Moves without gain in a goal before the next one is looked at as well.
 const PATIENCE: u64 = 1_000_000;
+
+/// Places of the part that a kick mixes up.
+const KICKED: usize = 40;
 
 /// More than any change costs.
 const FREE: i64 = i64::MAX / 8;
@@ -138,7 +141,26 @@ impl<'a> Walker<'a> {
             while cost.up_to(tier) <= goal.up_to(tier) && plan.next_tier(tier) > tier {
                 tier = plan.next_tier(tier);
             }
+            self.kick();
             self.look_at(tier);
+        }
+    }
+
+    /// Mixes up a short part of the row, whatever it costs, to leave a place
+    /// where small changes lead no further.
+    fn kick(&mut self) {
+        let plan = self.row.plan;
+        let free = plan.len - plan.free;
+        let reach = KICKED.min(free);
+        let from = plan.free + self.stream.below(free - reach + 1);
+        for _ in 0..3 + self.stream.below(8) {
+            let (i, j) = (self.stream.below(reach), self.stream.below(reach));
+            let (i, j) = (from + i.min(j), from + i.max(j));
+            if self.row.cars[i] != self.row.cars[j]
+                && let Some(change) = self.row.swap_change(i, j, &Cost([FREE; TIERS]))
+            {
+                self.row.swap(i, j, &change);
+            }
         }
     }
 
