@@ -242,72 +242,96 @@ fn clashes(problem: &Problem, faults: &mut Vec<Fault>) {
         .promises
         .iter()
         .filter(hard)
-        .map(|p| p.within)
+        .map(|promise| promise.within)
         .collect();
     ends.sort_unstable();
     ends.dedup();
+    let limits = limits(problem);
     for within in ends {
         let needed = promised(problem, within);
         let at = problem
             .promises
             .iter()
-            .position(|promise| promise.force == Force::Hard && promise.within == within)
-            .unwrap_or(0);
-        let place = format!("before[{at}]");
-        let names = |wanted: &dyn Fn(usize) -> bool| {
-            let told = |(class, count): (&usize, &u32)| {
-                format!("{count} of \"{}\"", problem.classes[*class].name)
-            };
-            let these = needed.iter().filter(|(class, _)| wanted(**class));
-            these.map(told).collect::<Vec<_>>().join(", ")
-        };
-        let frozen = problem.frozen.len().min(within as usize);
-        let in_frozen = |class: usize| {
-            let there = problem.frozen[..frozen].iter().filter(|one| **one == class);
-            there.count() as u32
-        };
-        let missing: u32 = needed
-            .iter()
-            .map(|(class, count)| count.saturating_sub(in_frozen(*class)))
-            .sum();
-        let room = within - frozen as u32;
-        if missing > room {
-            faults.push(Fault::new(
-                &place,
-                format!(
-                    "{missing} cars promised for {room} open places: {}",
-                    names(&|_| true)
-                ),
-                format!("no more than fit before place {}", within + 1),
-                format!("promise {} of them later", missing - room),
-            ));
+            .position(|promise| promise.force == Force::Hard && promise.within == within);
+        let place = format!("before[{}]", at.unwrap_or(0));
+        if let Some(fault) = too_many(problem, within, &needed, &place) {
+            faults.push(fault);
             continue;
         }
-        for limit in limits(problem) {
-            let cars: u32 = needed
-                .iter()
-                .filter(|(class, _)| (limit.concerns)(**class))
-                .map(|(_, count)| *count)
-                .sum();
-            let most = limit.at_most * (within / limit.in_every)
-                + (within % limit.in_every).min(limit.at_most);
-            if cars > most {
-                faults.push(Fault::new(
-                    &place,
-                    format!(
-                        "{cars} cars {} within {within} places: {}",
-                        limit.told,
-                        names(&*limit.concerns)
-                    ),
-                    format!(
-                        "no more than {most}, since there may be {} in every {}",
-                        limit.at_most, limit.in_every
-                    ),
-                    format!("promise {} of them later or loosen the rule", cars - most),
-                ));
-            }
-        }
+        let over = limits.iter();
+        faults.extend(over.filter_map(|limit| beyond(problem, within, &needed, limit, &place)));
     }
+}
+
+/// The promised cars of some classes, in words.
+fn told(
+    problem: &Problem,
+    needed: &BTreeMap<usize, u32>,
+    wanted: &dyn Fn(usize) -> bool,
+) -> String {
+    let these = needed.iter().filter(|(class, _)| wanted(**class));
+    let told =
+        |(class, count): (&usize, &u32)| format!("{count} of \"{}\"", problem.classes[*class].name);
+    these.map(told).collect::<Vec<_>>().join(", ")
+}
+
+/// More cars promised than there are open places.
+fn too_many(
+    problem: &Problem,
+    within: u32,
+    needed: &BTreeMap<usize, u32>,
+    place: &str,
+) -> Option<Fault> {
+    let frozen = problem.frozen.len().min(within as usize);
+    let in_frozen = |class: usize| {
+        let there = problem.frozen[..frozen].iter();
+        there.filter(|one| **one == class).count() as u32
+    };
+    let missing: u32 = needed
+        .iter()
+        .map(|(class, count)| count.saturating_sub(in_frozen(*class)))
+        .sum();
+    let room = within - frozen as u32;
+    (missing > room).then(|| {
+        Fault::new(
+            place,
+            format!(
+                "{missing} cars promised for {room} open places: {}",
+                told(problem, needed, &|_| true)
+            ),
+            format!("no more than fit before place {}", within + 1),
+            format!("promise {} of them later", missing - room),
+        )
+    })
+}
+
+/// More cars promised of one kind than a hard rule lets through.
+fn beyond(
+    problem: &Problem,
+    within: u32,
+    needed: &BTreeMap<usize, u32>,
+    limit: &Limit<'_>,
+    place: &str,
+) -> Option<Fault> {
+    let concerned = needed.iter().filter(|(class, _)| (limit.concerns)(**class));
+    let cars: u32 = concerned.map(|(_, count)| *count).sum();
+    let whole = limit.at_most * (within / limit.in_every);
+    let most = whole + (within % limit.in_every).min(limit.at_most);
+    (cars > most).then(|| {
+        Fault::new(
+            place,
+            format!(
+                "{cars} cars {} within {within} places: {}",
+                limit.told,
+                told(problem, needed, &*limit.concerns)
+            ),
+            format!(
+                "no more than {most}, since there may be {} in every {}",
+                limit.at_most, limit.in_every
+            ),
+            format!("promise {} of them later or loosen the rule", cars - most),
+        )
+    })
 }
 
 /// Something that lets only so many cars through.

@@ -12,8 +12,8 @@ pub struct Class {
     pub count: u32,
     /// For each option whether the cars have it.
     pub options: Vec<bool>,
-    /// Position of the colour in [`Colours::names`]; none where colour is no
-    /// matter, which is a colour of its own.
+    /// Position of the colour in [`Colours::names`]. Cars without one are
+    /// taken to be of one more colour, where others have one.
     pub colour: Option<usize>,
 }
 
@@ -188,6 +188,12 @@ impl Problem {
         let having = |class: &&Class| class.options.get(option) == Some(&true);
         let counts = self.classes.iter().filter(having).map(|class| class.count);
         counts.sum()
+    }
+
+    /// The longest block, where any class has a colour.
+    pub(crate) fn longest_block(&self) -> Option<u32> {
+        let painted = self.classes.iter().any(|class| class.colour.is_some());
+        self.colours.max_block.filter(|_| painted)
     }
 
     /// Makes the problem ready to be solved.

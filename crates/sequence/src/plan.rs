@@ -152,7 +152,7 @@ impl Plan {
                 .iter()
                 .map(|class| class.colour.map_or(u16::MAX, |colour| colour as u16))
                 .collect(),
-            max_block: problem.colours.max_block.map(|most| most as usize),
+            max_block: problem.longest_block().map(|most| most as usize),
             change_tier: ranks.colours.unwrap_or(1),
             change_price: ranks.colours.map_or(0, |tier| {
                 i64::from(problem.colours.change_weight) * units[tier]

@@ -56,6 +56,17 @@ fn a_day_is_ordered_with_its_proof() {
 }
 
 #[test]
+fn cars_without_colours_have_no_blocks() {
+    let mut question = day();
+    question["colours"] = json!({"max_block": 2, "change_weight": 0, "of_class": {}});
+    let question = parse(&question.to_string()).unwrap();
+    let answer = question.answer(&Settings::quick(1), &Watch::none());
+    assert_eq!((answer.over_block, answer.colour_changes), (0, 0));
+    assert_eq!(answer.status, Status::Optimal);
+    assert_eq!(answer.without_violation, "found");
+}
+
+#[test]
 fn an_order_without_violation_may_be_proven_not_to_exist() {
     let mut question = day();
     question["classes"][1]["count"] = json!(7);
