@@ -147,8 +147,11 @@ pub(crate) fn driving(book: &Book) -> Driven<'_> {
         timetabled: Timetabled::default(),
         why_not,
     };
-    if !book.plant.lots_from_timetable.value || !leaves_a_lot_empty(book) {
+    if !book.plant.lots_from_timetable.value {
         return undriven(None);
+    }
+    if !leaves_a_lot_empty(book) {
+        return undriven(Some(all_given(book)));
     }
     // What is wrong with the book is said by the plan itself.
     let Ok(press) = press(book, &Watch::none()) else {
@@ -160,7 +163,12 @@ pub(crate) fn driving(book: &Book) -> Driven<'_> {
     let mut driven = Driven {
         book: Cow::Borrowed(book),
         timetabled: timetabled(book, &press),
-        why_not: None,
+        // Some lines may have none.
+        why_not: press
+            .best
+            .why
+            .clone()
+            .map(|why| no_timetable(book, Some(why))),
     };
     for lot in press.lots.iter().filter(|lot| !lot.own_line) {
         move_to_line(driven.book.to_mut(), lot, &press);
@@ -254,6 +262,15 @@ fn leaves_a_lot_empty(book: &Book) -> bool {
         let panels = part.press_line.is_some() && part.lot.is_none();
         blanks || panels
     })
+}
+
+fn all_given(book: &Book) -> Problem {
+    Problem {
+        found: "every lot in `parts` is given".into(),
+        expected: "parts that leave lot or blank_lot empty, to take them from the timetable".into(),
+        mend: "empty lot and blank_lot of the parts that the timetable is to drive".into(),
+        ..no_timetable(book, None)
+    }
 }
 
 fn no_timetable(book: &Book, why: Option<String>) -> Problem {

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use axum::extract::State;
+use axum::http::StatusCode;
 use axum::response::Response;
 use serde::Deserialize;
 use shops::coil::{Coil, StripPart};
@@ -71,6 +72,14 @@ pub(crate) async fn press_calendar(
             })?,
     };
     file(desk, id, Shop::Press, move |press: Press| {
+        if press.lots.is_empty() {
+            return Err(Failure::new(
+                StatusCode::NOT_FOUND,
+                "no-timetable",
+                "no line has a timetable, so there is no calendar",
+                "see the press shop's plan, which says what is missing",
+            ));
+        }
         let bytes = report::ics(&press, monday).into_bytes();
         Ok(File::of("dies", ICS, "ics", bytes))
     })

@@ -44,6 +44,17 @@ pub(crate) fn press(asked: &PressArguments, form: Form) -> Result<Answer, Failur
         write(file, &bytes)?;
     }
     if let Some(file) = &asked.ics {
+        if press.lots.is_empty() {
+            let why = press
+                .best
+                .why
+                .as_deref()
+                .unwrap_or("nothing is made in lots");
+            return Err(Failure::no(format!(
+                "{}: no line has a timetable, so no calendar was written: {why}",
+                file.display()
+            )));
+        }
         write(file, report::ics(&press, monday).as_bytes())?;
     }
     Answer::of(form, press.holds, &press, || {
@@ -157,8 +168,13 @@ fn sentence(press: &Press) -> String {
             } else {
                 "; the search was cut short"
             };
+            let strong = match press.too_strong.len() {
+                0 => String::new(),
+                1 => ", but a part is too strong for its line".to_owned(),
+                parts => format!(", but {parts} parts are too strong for their lines"),
+            };
             format!(
-                "{plant}: the lines keep up, and no blank or panel is older than {} days when it \
+                "{plant}: the lines keep up{strong}, and no blank or panel is older than {} days when it \
                  is used, safety stock included; changeovers and keeping cost {} {} a year{gap}{cut}.",
                 number(oldest, 2),
                 number(cost, 0),
@@ -166,7 +182,12 @@ fn sentence(press: &Press) -> String {
             )
         }
         _ => format!(
-            "{plant}: the lines have no timetable: {}.",
+            "{plant}: {}: {}.",
+            if press.lots.is_empty() {
+                "the lines have no timetable"
+            } else {
+                "not every line has a timetable"
+            },
             press
                 .best
                 .why
@@ -199,7 +220,11 @@ fn lines(press: &Press) -> Grid {
             percent(line.load, 1),
             number(line.changeover_min.value, 1),
             number(line.changeovers_per_week, 0),
-            number(line.cycle_days, 2),
+            if line.cycle.is_empty() {
+                dash()
+            } else {
+                number(line.cycle_days, 2)
+            },
             line.least_cycle_days
                 .map_or_else(dash, |days| number(days, 2)),
         ]);

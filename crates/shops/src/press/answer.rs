@@ -76,7 +76,16 @@ pub(super) fn answer(
                 .map(|fault| faulty(&work, fault))
                 .collect::<Vec<_>>()
         })?;
-        timetable(question, &mut sheet, &mut work, &checked, watch, &mut press);
+        let failing = timetable(question, &mut sheet, &mut work, &checked, watch, &mut press);
+        if !failing.is_empty() {
+            rest(
+                question,
+                &mut sheet,
+                work.on_units(|at| !failing.contains(&at)),
+                watch,
+                &mut press,
+            );
+        }
     }
     press.figures = sheet.figures;
     if sheet.problems.is_empty() {
@@ -127,6 +136,7 @@ fn faulty(work: &Work<'_>, fault: &lots::Fault) -> Problem {
     }
 }
 
+/// Plans all lines together; the units that stand against it, if any.
 fn timetable(
     question: &Question<'_>,
     sheet: &mut Sheet,
@@ -134,7 +144,7 @@ fn timetable(
     checked: &Checked,
     watch: &Watch<'_>,
     press: &mut Press,
-) {
+) -> Vec<usize> {
     let money = Money::of(question.book);
     let common = lots::common_cycle(checked, question.search.seed);
     let best = lots::best(checked, &question.search, watch);
@@ -167,7 +177,40 @@ fn timetable(
         Err(refusal) => {
             press.holds = false;
             press.overload = overload::told(question.book, work, checked, &refusal, press);
-            press.best = Policy::none(Some(refusal.worded(checked.problem())));
+            press.best = Policy::none(Some(overload::why(work, checked, &refusal)));
+            return overload::lines(&refusal);
+        }
+    }
+    Vec::new()
+}
+
+/// The lines that can keep up, while others cannot: they have their timetable
+/// all the same.
+fn rest(
+    question: &Question<'_>,
+    sheet: &mut Sheet,
+    mut work: Work<'_>,
+    watch: &Watch<'_>,
+    press: &mut Press,
+) {
+    if work.jobs.is_empty() {
+        return;
+    }
+    let Ok(checked) = work.problem().check() else {
+        return;
+    };
+    let Ok(Solution { schedule, .. }) = lots::best(&checked, &question.search, watch) else {
+        return;
+    };
+    lie_ready(&mut work, &schedule);
+    let money = Money::of(question.book);
+    press.lots = part_lots(sheet, &work, &schedule, &money);
+    press.notes.extend(moved(&work, &press.lots));
+    let mut lines = bare_lines(&work);
+    fill_lines(&work, &checked, &schedule, &mut lines);
+    for line in lines {
+        if let Some(told) = press.lines.iter_mut().find(|told| told.line == line.line) {
+            *told = line;
         }
     }
 }
@@ -358,7 +401,9 @@ fn bare_lines(work: &Work<'_>) -> Vec<PressLineLots> {
         };
         let running = own().map(|job| job.own().run_h).sum::<f64>() / unit.hours / alike;
         // A lot for each limit on cover, at least.
-        let forced: f64 = own().map(|job| WEEK_DAYS / job.most_days.value).sum();
+        let forced: f64 = own()
+            .map(|job| WEEK_DAYS / job.longest_days(unit.hours))
+            .sum();
         let changing = forced * unit.changeover_min.value / 60.0 / unit.hours / alike;
         PressLineLots {
             line: unit.name.clone(),
@@ -380,6 +425,7 @@ fn bare_lines(work: &Work<'_>) -> Vec<PressLineLots> {
     work.units.iter().map(line).collect()
 }
 
+/// The timetables of a schedule's lines, which are the work's units in order.
 fn fill_lines(
     work: &Work<'_>,
     checked: &Checked,

@@ -30,8 +30,8 @@ pub struct Press {
     pub parts: Vec<PressPart>,
     /// Parts that no line, or not their own, is strong enough for.
     pub too_strong: Vec<TooStrong>,
-    /// Each part's lots on its lines, by line and part; empty where there is
-    /// no timetable.
+    /// Each part's lots on its lines, by line and part; those of lines that
+    /// cannot keep up are left out.
     pub lots: Vec<PartLots>,
     /// The lines, each of several like units by itself.
     pub lines: Vec<PressLineLots>,
@@ -301,6 +301,6 @@ pub struct MovePart {
     pub at: At,
     /// Blanks are cut, else panels are pressed.
     pub blanks: bool,
-    /// Other lines strong and large enough.
+    /// The other line that can make it and has room; none where there is none.
     pub to: Vec<String>,
 }

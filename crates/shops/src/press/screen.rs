@@ -140,6 +140,26 @@ struct Stroke {
     energy: Option<Made<Kilojoules>>,
 }
 
+impl Stroke {
+    /// The larger force and the larger work of two strokes.
+    fn with(self, other: Self) -> Self {
+        let work = |stroke: &Self| stroke.energy.as_ref().map_or(0.0, |made| made.value.0);
+        let (more, less) = if work(&self) >= work(&other) {
+            (self, other)
+        } else {
+            (other, self)
+        };
+        if less.force.value > more.force.value {
+            Self {
+                energy: more.energy,
+                ..less
+            }
+        } else {
+            more
+        }
+    }
+}
+
 fn screened(sheet: &mut Sheet, book: &Book, sheared: &Sheared<'_>) -> (PressPart, Vec<TooStrong>) {
     let part = sheared.part;
     let row = |name: &Option<String>| {
@@ -165,11 +185,11 @@ fn screened(sheet: &mut Sheet, book: &Book, sheared: &Sheared<'_>) -> (PressPart
     if drawn && draw.is_none() && unknown.is_none() {
         unknown = Some(format!("{} has no tensile_mpa", sheared.material.material));
     }
-    // Trimming the panel takes its blank's cut again, at most.
+    // Trimming the panel takes its blank's cut again, at most. The line must bear
+    // the larger force and the larger work, whichever step each is of.
     let stroke = match (draw, cut) {
-        (Some(draw), Some(cut)) if cut.force.value > draw.force.value => Some(cut),
-        (Some(draw), _) => Some(draw),
-        (None, cut) => cut,
+        (Some(draw), Some(cut)) => Some(draw.with(cut)),
+        (draw, cut) => draw.or(cut),
     };
     let mut lines = Vec::new();
     let forming = press_line.and_then(|line| {

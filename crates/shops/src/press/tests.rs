@@ -323,8 +323,10 @@ fn an_overloaded_line_lacks_the_hours_that_arithmetic_says() {
     assert_eq!(over.move_parts[0].to, ["bigger"]);
     // A minute off each of 28.3 changeovers a week.
     let minutes = (needed - 6.0) * 60.0 / (2.0 * 7.0 / 0.495);
-    assert!((over.save_minutes.unwrap() - minutes).abs() < 1e-6);
-    assert!(!press.holds && press.lots.is_empty());
+    // Told to a tenth, rounded up.
+    let told = over.save_minutes.unwrap();
+    assert!(told >= minutes && told < minutes + 0.1);
+    assert!(!press.holds && press.lots.iter().all(|lot| lot.line != "big"));
     assert!(
         press
             .notes
@@ -415,7 +417,10 @@ mod laws {
         #[test]
         fn a_timetable_or_a_reason(good in 400.0..3_000.0_f64, hours in 5.0..120.0_f64) {
             let press = plan(&shop(), good, hours);
-            prop_assert_eq!(press.lots.is_empty(), press.best.why.is_some());
+            let told = |line: &&PressLineLots| press.lots.iter().any(|lot| lot.line == line.line);
+            let whole = press.lines.iter().all(|line| told(&line));
+            prop_assert!(whole || press.best.why.is_some());
+            prop_assert_eq!(press.holds, press.best.why.is_none());
             for lot in &press.lots {
                 prop_assert!(lot.longest_days <= lot.most_days.value * (1.0 + 1e-9));
             }
@@ -436,4 +441,96 @@ mod laws {
             prop_assert!(lines(&book) <= thin);
         }
     }
+}
+
+#[test]
+fn the_larger_work_of_drawing_and_trimming_is_held_against_the_line() {
+    let mut book = shop();
+    // Drawn deep, the work of drawing is far above that of the trim cut, though
+    // the cut takes more force.
+    book.materials[0].shear_mpa = Some(Megapascals(900.0));
+    book.parts[0].draw_depth_mm = Some(Millimetres(165.0));
+    let press = plan(&book, 700.0, 80.0);
+    let forming = press.parts[0].forming.as_ref().unwrap();
+    assert_eq!(forming.force_kn.figure, "part.roof.cut.force");
+    let energy = forming.energy_kj.as_ref().unwrap();
+    assert_eq!(energy.figure, "part.roof.draw.energy");
+}
+
+#[test]
+fn a_longer_target_never_leaves_blanks_without_places() {
+    let mut book = shop();
+    for part in &mut book.parts {
+        (part.stock, part.blank_stock) = (Some(140), Some(160));
+    }
+    let mut before: Option<f64> = None;
+    for target in [5.0, 6.0, 8.0, 20.0] {
+        book.plant.coil_to_car_target_days.value = Days(target);
+        let press = plan(&book, 700.0, 80.0);
+        assert!(press.holds, "{target}: {:?}", press.notes);
+        for lot in press.lots.iter().filter(|lot| lot.blanks) {
+            assert!(lot.peak_stock <= 160.0 + 1e-6, "{lot:?}");
+        }
+        let bound = press.lower_bound_per_year.unwrap();
+        assert!(before.is_none_or(|before| bound <= before * (1.0 + 1e-9)));
+        before = Some(bound);
+    }
+}
+
+#[test]
+fn a_stock_without_a_place_for_a_lot_is_refused_with_the_places_it_takes() {
+    let mut book = shop();
+    book.parts[1].stock = Some(20);
+    let problems = ask(&book, 700.0, 80.0).unwrap_err();
+    assert_eq!(problems.len(), 1, "{problems:?}");
+    assert_eq!(problems[0].code, "parts/no-places-left");
+    assert_eq!(problems[0].row, Some(3));
+    assert_eq!(problems[0].column.as_deref(), Some("stock"));
+    assert!(problems[0].expected.contains("21 places"), "{problems:?}");
+}
+
+#[test]
+fn a_line_that_keeps_up_has_its_timetable_though_another_cannot() {
+    let mut book = shop();
+    book.press_lines[1].change_min = Minutes(400.0);
+    let press = plan(&book, 700.0, 80.0);
+    assert!(!press.holds);
+    assert_eq!(press.overload[0].line, "big");
+    let cutter = press
+        .lines
+        .iter()
+        .find(|line| line.line == "cutter")
+        .unwrap();
+    assert!(!cutter.cycle.is_empty());
+    assert!(press.lots.iter().all(|lot| lot.blanks) && press.lots.len() == 2);
+}
+
+#[test]
+fn the_ways_out_of_an_overload_free_the_line_when_they_are_gone() {
+    let mut book = shop();
+    book.press_lines[1].change_min = Minutes(190.0);
+    let over = plan(&book, 700.0, 80.0).overload[0].clone();
+    // The minutes are rounded up, so that they are enough.
+    let minutes = over.save_minutes.unwrap();
+    book.press_lines[1].change_min = Minutes(190.0 - minutes);
+    let saved = plan(&book, 700.0, 80.0);
+    assert!(saved.overload.is_empty(), "{:?}", saved.overload);
+    // The line named has room, since nothing is made on it yet.
+    book.press_lines[1].change_min = Minutes(190.0);
+    for part in &over.move_parts {
+        let row = book
+            .parts
+            .iter_mut()
+            .find(|row| row.part == part.part)
+            .unwrap();
+        match part.to.first() {
+            Some(to) => row.press_line = Some(to.clone()),
+            None => assert!(
+                over.mend.contains("no other line here has room"),
+                "{}",
+                over.mend
+            ),
+        }
+    }
+    assert!(!over.mend.contains("hours a week longer") || over.missing_h <= 168.0 - 80.0);
 }

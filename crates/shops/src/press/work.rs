@@ -57,6 +57,9 @@ pub(super) struct Job<'a> {
     pub(super) safety: f64,
     pub(super) most_days: ShopValue,
     pub(super) most_stock: Option<f64>,
+    /// Days that a lot may last where the places for its blanks allow less than
+    /// the target does.
+    pub(super) most_lot_days: Option<f64>,
     hold_per_day: f64,
 }
 
@@ -69,6 +72,22 @@ impl Job<'_> {
             &self.part.press_line
         };
         line.as_deref()
+    }
+
+    /// Days that a lot may last.
+    pub(super) fn most_lot(&self) -> f64 {
+        let most = self.most_days.value;
+        self.most_lot_days.map_or(most, |days| days.min(most))
+    }
+
+    /// Days that a lot may last on a line with so many hours a week, its places
+    /// counted: while the line runs, pieces are used already.
+    pub(super) fn longest_days(&self, hours: f64) -> f64 {
+        let running = (self.own().run_h / hours).min(0.99);
+        let by_places = self
+            .most_stock
+            .map(|most| WEEK_DAYS * most / self.used / (1.0 - running));
+        by_places.map_or(self.most_lot(), |days| days.min(self.most_lot()))
     }
 
     /// The line that the book names.
@@ -87,6 +106,8 @@ impl Job<'_> {
 /// All that is made in lots.
 pub(super) struct Work<'a> {
     pub(super) units: Vec<Unit<'a>>,
+    /// Units of lines on which nothing is made.
+    pub(super) idle: Vec<Unit<'a>>,
     pub(super) jobs: Vec<Job<'a>>,
 }
 
@@ -116,11 +137,26 @@ impl<'a> Work<'a> {
             jobs.extend(made.jobs(&availability));
         }
         // A line that makes nothing has no timetable.
-        units.retain(|unit| {
+        let (units, idle) = units.into_iter().partition(|unit: &Unit<'_>| {
             let here = |job: &Job<'_>| job.on.iter().any(|on| on.line == unit.position);
             jobs.iter().any(here)
         });
-        Self { units, jobs }
+        Self { units, idle, jobs }
+    }
+
+    /// The work of these units alone, of parts whose own line is among them.
+    pub(super) fn on_units(self, keep: impl Fn(usize) -> bool) -> Self {
+        let units: Vec<Unit<'a>> = (0..)
+            .zip(self.units)
+            .filter_map(|(at, unit)| keep(at).then_some(unit))
+            .collect();
+        let here = |job: &Job<'_>| units.iter().any(|unit| unit.position == job.own().line);
+        let jobs = self.jobs.into_iter().filter(here).collect();
+        Self {
+            units,
+            idle: self.idle,
+            jobs,
+        }
     }
 
     /// The problem: each part on the units of the lines that can make it.
@@ -138,7 +174,7 @@ impl<'a> Work<'a> {
                 name: name(job),
                 rate_per_day: job.used / WEEK_DAYS,
                 hold_cost_per_day: job.hold_per_day,
-                max_cover_days: Some(job.most_days.value),
+                max_cover_days: Some(job.most_lot()),
                 max_stock: job.most_stock,
                 ways: ways
                     .map(|(at, unit, on)| Way {
@@ -267,14 +303,9 @@ impl<'a> Making<'_, '_, 'a> {
         };
         let panels = limits.value(|limits| limits.panels.0);
         let blanks = limits.value(|limits| limits.blanks.0);
-        // A press draws the blanks of a whole lot at once.
-        let drawn = self.need.begun * panels.value / WEEK_DAYS;
-        let blank_safety = if pressed {
-            drawn
-        } else {
-            self.need.blank_safety.value.0
-        };
         let mut jobs = Vec::new();
+        // Blanks that lie ready when a press begins its lot.
+        let mut ready = self.need.blank_safety.value.0;
         if pressed {
             let made = LotsOf {
                 blanks: false,
@@ -282,18 +313,59 @@ impl<'a> Making<'_, '_, 'a> {
                 safety: self.need.panel_safety.value.0,
                 most_days: panels,
             };
-            jobs.extend(self.job(&press, made, availability));
+            let Some(mut job) = self.job(&press, made, availability) else {
+                return Vec::new();
+            };
+            if !blank.is_empty() {
+                ready = self.ready(&mut job);
+            }
+            jobs.push(job);
         }
         if !blank.is_empty() {
             let made = LotsOf {
                 blanks: true,
                 pressed,
-                safety: blank_safety,
+                safety: ready,
                 most_days: blanks,
             };
             jobs.extend(self.job(&blank, made, availability));
         }
         jobs
+    }
+
+    /// Blanks that must lie ready for the longest lot of panels: a press draws
+    /// them all at once. The lot is as long as its days and places allow; where
+    /// the blanks' places hold no more, it is shortened so that their part of
+    /// the places is left for a lot of blanks.
+    fn ready(&self, panels: &mut Job<'_>) -> f64 {
+        let part = self.part;
+        let on = panels.own();
+        let hours = self
+            .question
+            .hours
+            .get(on.line)
+            .map_or(0.0, |line| line.net_h);
+        // While it runs, panels are used already.
+        let running = if hours > 0.0 {
+            (on.run_h / hours).min(0.99)
+        } else {
+            0.0
+        };
+        let by_days = panels.used * panels.most_days.value / WEEK_DAYS;
+        let by_places = panels.most_stock.map(|most| most / (1.0 - running));
+        let lot = by_places.map_or(by_days, |most| most.min(by_days));
+        let begun = self.need.begun / panels.used;
+        let share = self.question.book.plant.blank_cover_share.value.0;
+        let room = part
+            .blank_stock
+            .map(|places| f64::from(places) * (1.0 - share));
+        match room {
+            Some(room) if lot * begun > room => {
+                panels.most_lot_days = Some(WEEK_DAYS * room / self.need.begun);
+                room
+            }
+            _ => lot * begun,
+        }
     }
 
     /// Rows of the lines that can make the blanks or panels: the book's own,
@@ -409,9 +481,13 @@ impl<'a> Making<'_, '_, 'a> {
             on.push(self.on(*line, choice, &lots, (&speed, used), availability)?);
         }
         let places = match (lots.blanks, part.blank_stock) {
-            (true, Some(places)) => Some(places),
+            (true, Some(places)) => Some((places, "blank_stock")),
             (true, None) if lots.pressed => None,
-            _ => part.stock,
+            _ => part.stock.map(|places| (places, "stock")),
+        };
+        let most_stock = match places {
+            Some((places, column)) => Some(self.room(places, column, &lots)?),
+            None => None,
         };
         Some(Job {
             part,
@@ -420,9 +496,36 @@ impl<'a> Making<'_, '_, 'a> {
             used,
             safety: lots.safety,
             most_days: lots.most_days,
-            most_stock: places.map(|places| (f64::from(places) - lots.safety).max(1.0)),
+            most_lot_days: None,
+            most_stock,
             hold_per_day: self.keeping(lots.blanks),
         })
+    }
+
+    /// Pieces that a lot may add to what lies there; none, with the problem
+    /// told, where not even one fits.
+    fn room(&mut self, places: u32, column: &'static str, lots: &LotsOf) -> Option<f64> {
+        let room = f64::from(places) - lots.safety;
+        if room >= 1.0 {
+            return Some(room);
+        }
+        let (what, lies) = if lots.blanks && lots.pressed {
+            ("blanks", "that lie ready for the press")
+        } else if lots.blanks {
+            ("blanks", "of start_below")
+        } else {
+            ("panels", "of start_below")
+        };
+        self.sheet.problems.push(Problem {
+            found: format!(
+                "{places} places for {what} of `{}`, where {:.0} are {lies}",
+                self.part.part, lots.safety
+            ),
+            expected: format!("at least {:.0} places", (lots.safety + 1.0).ceil()),
+            mend: format!("raise {column}, or lower start_below"),
+            ..problem("no-places-left", self.part.at, Some(column))
+        });
+        None
     }
 
     /// The job on one of its lines.
