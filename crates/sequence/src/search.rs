@@ -47,6 +47,8 @@ struct Walker<'a> {
     /// The least cost up to there, and the moves since it was bettered.
     focused: Cost,
     waited: u64,
+    /// Moves since that tier was taken up.
+    held: u64,
     /// Moves without gain after which the next tier is taken up.
     patience: u64,
 }
@@ -84,6 +86,7 @@ impl<'a> Walker<'a> {
             focus: 0,
             focused: Cost::ZERO,
             waited: 0,
+            held: 0,
             patience: PATIENCE,
         };
         walker.look_at(plan.next_tier(0));
@@ -93,6 +96,7 @@ impl<'a> Walker<'a> {
     /// Judges changes by the tiers up to this one.
     fn look_at(&mut self, tier: usize) {
         self.focus = tier;
+        self.held = 0;
         self.focused = self.row.cost.up_to(tier);
         self.waited = 0;
         let plan = self.row.plan;
@@ -128,13 +132,14 @@ impl<'a> Walker<'a> {
     }
 
     /// Goes on to the next goal when this one is met or gets no better, and
-    /// from the last one back to the first that is not met.
+    /// from the last one back to the first that is not met. A goal that was
+    /// long in getting better is waited for as long again.
     fn take_up(&mut self, goal: &Cost) {
         let plan = self.row.plan;
         let met = self.focused <= goal.up_to(self.focus);
         let next = plan.next_tier(self.focus);
         if next > self.focus {
-            if met || self.waited > self.patience {
+            if met || self.waited > self.patience.max(self.held / 2) {
                 self.look_at(next);
             }
         } else if self.waited > 2 * self.patience {
@@ -171,6 +176,7 @@ impl<'a> Walker<'a> {
     fn step(&mut self) {
         self.stalled += 1;
         self.waited += 1;
+        self.held += 1;
         let bound = self.bound();
         let changed = match self.picker.pick(&self.row, &mut self.stream) {
             Move::None => None,
