@@ -49,6 +49,10 @@ struct Walker<'a> {
     waited: u64,
     /// Moves since that tier was taken up.
     held: u64,
+    /// Moves that it may be held at the most.
+    holdable: u64,
+    /// Moves left of this search.
+    left: u64,
     /// Moves without gain after which the next tier is taken up.
     patience: u64,
 }
@@ -60,6 +64,10 @@ const DARING: [u64; 4] = [0, 10, 0, 40];
 /// Moves without gain in a goal before the next one is looked at as well.
 const PATIENCE: u64 = 1_000_000;
 
+/// One in so many of the moves left is kept for the goals behind one that
+/// gets better and better.
+const LATER_SHARE: u64 = 4;
+
 /// Places of the part that a kick mixes up.
 const KICKED: usize = 40;
 
@@ -67,8 +75,8 @@ const KICKED: usize = 40;
 const FREE: i64 = i64::MAX / 8;
 
 impl<'a> Walker<'a> {
-    fn new(plan: &'a Plan, number: u32, seed: u64, from: Option<&[u16]>) -> Self {
-        let mut stream = Stream::keyed(seed, number.into());
+    fn new(plan: &'a Plan, number: u32, settings: &Settings, from: Option<&[u16]>) -> Self {
+        let mut stream = Stream::keyed(settings.seed, number.into());
         let cars = match from {
             Some(cars) => cars.to_vec(),
             None => start::greedy(plan, &mut stream),
@@ -87,6 +95,8 @@ impl<'a> Walker<'a> {
             focused: Cost::ZERO,
             waited: 0,
             held: 0,
+            holdable: 0,
+            left: settings.steps,
             patience: PATIENCE,
         };
         walker.look_at(plan.next_tier(0));
@@ -97,6 +107,7 @@ impl<'a> Walker<'a> {
     fn look_at(&mut self, tier: usize) {
         self.focus = tier;
         self.held = 0;
+        self.holdable = self.left - self.left / LATER_SHARE;
         self.focused = self.row.cost.up_to(tier);
         self.waited = 0;
         let plan = self.row.plan;
@@ -127,6 +138,7 @@ impl<'a> Walker<'a> {
             }
             left -= chunk;
             self.steps += chunk;
+            self.left -= self.left.min(chunk);
             self.take_up(goal);
         }
     }
@@ -139,7 +151,8 @@ impl<'a> Walker<'a> {
         let met = self.focused <= goal.up_to(self.focus);
         let next = plan.next_tier(self.focus);
         if next > self.focus {
-            if met || self.waited > self.patience.max(self.held / 2) {
+            let waited_out = self.waited > self.patience.max(self.held / 2);
+            if met || waited_out || self.held > self.holdable {
                 self.look_at(next);
             }
         } else if self.waited > 2 * self.patience {
@@ -231,7 +244,7 @@ pub(crate) fn search(
 ) -> Found {
     let plan = &checked.plan;
     let mut walkers: Vec<Walker<'_>> = (0..settings.walkers.max(1))
-        .map(|number| Walker::new(plan, number, settings.seed, from))
+        .map(|number| Walker::new(plan, number, settings, from))
         .collect();
     let nothing_to_do = plan.len - plan.free < 2;
     let round = settings.steps.div_ceil(ROUNDS).clamp(CHUNK, LONGEST_ROUND);
