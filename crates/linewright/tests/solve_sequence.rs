@@ -1,7 +1,6 @@
 //! `linewright solve sequence` as a person runs it.
 #![allow(
     clippy::unwrap_used,
-    clippy::panic,
     reason = "a test that cannot go on stops where it stands"
 )]
 
