@@ -23,7 +23,7 @@ pub(crate) fn problems() -> impl Strategy<Value = Problem> {
         prop::collection::vec(any::<bool>(), 3),
         prop::option::of(0_usize..3),
     );
-    let rule = (0_usize..3, 0_u32..4, 0_u32..5, prop::option::of(1_u32..4));
+    let rule = (0_usize..3, 0_u32..4, 0_u32..9, prop::option::of(1_u32..4));
     (
         prop::collection::vec(class, 2..6),
         prop::collection::vec(rule, 0..5),

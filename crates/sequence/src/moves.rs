@@ -1,5 +1,7 @@
 //! Which small change to try next.
 
+use std::ops::Range;
+
 use crate::cost::TIERS;
 use crate::pieces::{Cut, MOST_PIECES, Piece};
 use crate::plan::Plan;
@@ -60,8 +62,10 @@ impl Places {
 
 #[derive(Clone, Debug)]
 pub(crate) struct Picker {
-    /// Runs that break a rule.
-    hot: Vec<(u8, u32)>,
+    /// Starts of the runs that break a rule, rule by rule.
+    hot: Vec<u32>,
+    /// The rules that are broken, each with its part of these.
+    broken: Vec<(u8, Range<usize>)>,
     by_colour: Places,
     /// Alike in colour and in what the goals before colours see.
     by_colour_and_first: Places,
@@ -116,6 +120,7 @@ impl Picker {
         }
         Self {
             hot: Vec::new(),
+            broken: Vec::new(),
             by_colour,
             by_colour_and_first: by_both,
             by_first,
@@ -163,12 +168,17 @@ impl Picker {
 
     fn look(&mut self, row: &Row<'_>) {
         self.hot.clear();
+        self.broken.clear();
         for (bit, rule) in row.plan.rules.iter().enumerate() {
+            let before = self.hot.len();
             let runs = row.runs(bit, rule.starts.start, rule.starts.end);
             for (n, count) in runs.iter().enumerate() {
                 if *count > rule.at_most {
-                    self.hot.push((bit as u8, (rule.starts.start + n) as u32));
+                    self.hot.push((rule.starts.start + n) as u32);
                 }
+            }
+            if self.hot.len() > before {
+                self.broken.push((bit as u8, before..self.hot.len()));
             }
         }
         self.by_first.look(row);
@@ -179,20 +189,27 @@ impl Picker {
         }
     }
 
-    /// A place to change something at: one in three times a car of a run that
-    /// breaks a rule, where there is one.
+    /// A place to change something at: one in three times a place of a run that
+    /// breaks a rule, where there is one, and of these every other time a car
+    /// with the option. All broken rules are as likely, since one with long
+    /// windows has many such runs, often ones that nothing mends.
     fn anchor(&self, row: &Row<'_>, stream: &mut Stream) -> usize {
-        if self.hot.is_empty() || stream.below(3) > 0 {
+        if self.broken.is_empty() || stream.below(3) > 0 {
             return anywhere(row, stream);
         }
-        let (bit, start) = self.hot[stream.below(self.hot.len())];
-        let rule = &row.plan.rules[usize::from(bit)];
-        let from = (start as usize).max(row.plan.free);
-        let end = row.plan.len.min(start as usize + rule.in_every);
+        let (bit, runs) = &self.broken[stream.below(self.broken.len())];
+        let start = self.hot[runs.start + stream.below(runs.len())] as usize;
+        let from = start.max(row.plan.free);
+        let end = (start + row.plan.rules[usize::from(*bit)].in_every).min(row.plan.len);
         if from >= end {
             return anywhere(row, stream);
         }
-        from + stream.below(end - from)
+        let at = from + stream.below(end - from);
+        if stream.below(2) == 0 {
+            return at;
+        }
+        let has = |at: &usize| row.masks[*at] >> bit & 1 == 1;
+        (at..end).chain(from..at).find(has).unwrap_or(at)
     }
 
     fn swap(&self, row: &Row<'_>, stream: &mut Stream, i: usize) -> Move {

@@ -114,17 +114,14 @@ impl Cut {
 }
 
 impl Row<'_> {
-    /// Lays down the masks that would stand near the new joints; gives all
-    /// options that occur there.
+    /// Lays down the masks that would stand near the new joints; gives the
+    /// options whose runs may come out otherwise.
     fn lay_fresh(&mut self, cut: &Cut) -> u64 {
-        let reach = self.plan.longest_window;
-        let from = cut.lo.saturating_sub(reach);
-        let end = self.plan.len.min(cut.hi + reach);
-        let mut seen = 0;
-        for at in (from..cut.lo).chain(cut.hi..end) {
-            self.fresh[at] = self.masks[at];
-            seen |= self.masks[at];
+        if cut.hi - cut.lo <= self.plan.longest_window {
+            return self.lay_all_fresh(cut);
         }
+        let reach = self.plan.longest_window;
+        let mut seen = self.lay_around(cut, reach);
         for (piece, start) in cut.pieces().iter().zip(cut.new_joints()) {
             let len = piece.len();
             let head = len.min(reach);
@@ -136,6 +133,63 @@ impl Row<'_> {
             }
         }
         seen
+    }
+
+    /// The same for a part that is no longer than the longest window: an
+    /// option that stands where it stood needs no second look.
+    fn lay_all_fresh(&mut self, cut: &Cut) -> u64 {
+        // Rules with a longer window do not look beyond the part.
+        self.lay_around(cut, cut.hi - cut.lo);
+        let mut moved = 0;
+        for (at, place) in (cut.lo..cut.hi).zip(cut.places()) {
+            let mask = self.masks[place];
+            self.fresh[at] = mask;
+            moved |= mask ^ self.masks[at];
+        }
+        moved
+    }
+
+    /// Lays down the masks of so many cars on either side; gives all options
+    /// that occur there.
+    fn lay_around(&mut self, cut: &Cut, reach: usize) -> u64 {
+        let before = cut.lo.saturating_sub(reach)..cut.lo;
+        let behind = cut.hi..self.plan.len.min(cut.hi + reach);
+        let mut seen = 0;
+        for part in [before, behind] {
+            let masks = &self.masks[part.clone()];
+            seen |= masks.iter().fold(0, |all, mask| all | mask);
+            self.fresh[part].copy_from_slice(masks);
+        }
+        seen
+    }
+
+    /// Change of the breaks of a rule whose window is no shorter than the cut
+    /// part: only runs that start or end within the part change, by what more
+    /// or less of the option stands in its first places than did before.
+    fn breaks_of_short_cut(&self, bit: usize, cut: &Cut) -> i64 {
+        let rule = &self.plan.rules[bit];
+        let counts = &self.counts[self.offsets[bit]..];
+        let change = |start: usize, more: i16| {
+            let old = counts[start - rule.starts.start];
+            let new = old.wrapping_add_signed(more);
+            self.plan.breaks(new, rule.at_most) - self.plan.breaks(old, rule.at_most)
+        };
+        let has = |mask: u64| (mask >> bit & 1) as i16;
+        let (mut more, mut sum) = (0, 0);
+        for at in cut.lo..cut.hi - 1 {
+            more += has(self.fresh[at]) - has(self.masks[at]);
+            if more == 0 {
+                continue;
+            }
+            let next = at + 1;
+            if next >= rule.in_every && rule.starts.contains(&(next - rule.in_every)) {
+                sum += change(next - rule.in_every, more);
+            }
+            if rule.starts.contains(&next) {
+                sum += change(next, -more);
+            }
+        }
+        sum
     }
 
     /// Breaks of a rule across the new joints, from the masks laid down.
@@ -185,15 +239,22 @@ impl Row<'_> {
         while left != 0 {
             let bit = left.trailing_zeros() as usize;
             left &= left - 1;
-            let change =
-                self.fresh_breaks(bit, cut.new_joints()) - self.old_breaks(bit, cut.old_joints());
+            let change = if cut.hi - cut.lo <= self.plan.rules[bit].in_every {
+                self.breaks_of_short_cut(bit, cut)
+            } else {
+                self.fresh_breaks(bit, cut.new_joints()) - self.old_breaks(bit, cut.old_joints())
+            };
             sum += change * self.plan.rules[bit].price;
         }
         sum
     }
 
-    /// Changes of colour and of cars beyond the longest block.
-    fn colours_of_cut(&self, cut: &Cut) -> (i64, i64) {
+    /// Changes of colour and of cars beyond the longest block; none where
+    /// nothing depends on colours.
+    fn colours_of_cut(&self, cut: &Cut) -> Option<(i64, i64)> {
+        if !self.plan.minds_colours() {
+            return None;
+        }
         let most = self.plan.max_block.unwrap_or(usize::MAX);
         let (left, right) = self.around(cut.lo, cut.hi);
         let new = cut.pieces().iter().map(|piece| {
@@ -216,7 +277,7 @@ impl Row<'_> {
             run_cost(whole, most)
         };
         let (new, old) = (ends(&mut new.into_iter()), ends(&mut old.into_iter()));
-        (new.0 - old.0, new.1 - old.1)
+        Some((new.0 - old.0, new.1 - old.1))
     }
 
     fn level_of_cut(&self, cut: &Cut) -> i64 {
@@ -262,20 +323,23 @@ impl Row<'_> {
             let (old, new) = (self.in_time[at], self.in_time_after(cut, at));
             change[due.tier] += (late(new) - late(old)) * due.price;
         }
-        let mut changes = 0;
-        if plan.minds_colours() {
-            let over;
-            (changes, over) = self.colours_of_cut(cut);
-            change[0] += over;
+        let mut so_far = Verdict::Even;
+        let mut colours = None;
+        // As for an exchange: while all musts hold they are judged last.
+        let musts_first = self.cost[0] > 0 || bound[0] > 0;
+        if musts_first {
+            colours = self.colours_of_cut(cut);
+            change[0] += colours.map_or(0, |(_, over)| over);
+            change[0] += self.spacing_of_cut(cut, seen & plan.tier_masks[0]);
+            so_far = verdict(so_far, change[0], bound[0]);
         }
-        change[0] += self.spacing_of_cut(cut, seen & plan.tier_masks[0]);
-        let mut so_far = verdict(Verdict::Even, change[0], bound[0]);
         for tier in 1..TIERS {
             if so_far == Verdict::Above {
                 return None;
             }
-            if tier == plan.change_tier {
-                change[tier] += changes * plan.change_price;
+            if tier == plan.change_tier && plan.change_price > 0 {
+                colours = colours.or_else(|| self.colours_of_cut(cut));
+                change[tier] += colours.map_or(0, |(changes, _)| changes * plan.change_price);
             }
             change[tier] += self.spacing_of_cut(cut, seen & plan.tier_masks[tier]);
             if tier == plan.level_tier && plan.level_price > 0 {
@@ -283,7 +347,15 @@ impl Row<'_> {
             }
             so_far = verdict(so_far, change[tier], bound[tier]);
         }
-        (so_far != Verdict::Above).then_some(change)
+        if so_far == Verdict::Above {
+            return None;
+        }
+        if !musts_first {
+            colours = colours.or_else(|| self.colours_of_cut(cut));
+            change[0] += colours.map_or(0, |(_, over)| over);
+            change[0] += self.spacing_of_cut(cut, seen & plan.tier_masks[0]);
+        }
+        (change <= *bound).then_some(change)
     }
 
     /// Cuts the row and puts it together anew.

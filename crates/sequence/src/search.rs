@@ -47,6 +47,12 @@ struct Walker<'a> {
     /// The least cost up to there, and the moves since it was bettered.
     focused: Cost,
     waited: u64,
+    /// Moves since that tier was taken up.
+    held: u64,
+    /// Moves that it may be held at the most.
+    holdable: u64,
+    /// Moves left of this search.
+    left: u64,
     /// Moves without gain after which the next tier is taken up.
     patience: u64,
 }
@@ -58,6 +64,10 @@ const DARING: [u64; 4] = [0, 10, 0, 40];
 /// Moves without gain in a goal before the next one is looked at as well.
 const PATIENCE: u64 = 1_000_000;
 
+/// One in so many of the moves left is kept for the goals behind one that
+/// gets better and better.
+const LATER_SHARE: u64 = 4;
+
 /// Places of the part that a kick mixes up.
 const KICKED: usize = 40;
 
@@ -65,8 +75,8 @@ const KICKED: usize = 40;
 const FREE: i64 = i64::MAX / 8;
 
 impl<'a> Walker<'a> {
-    fn new(plan: &'a Plan, number: u32, seed: u64, from: Option<&[u16]>) -> Self {
-        let mut stream = Stream::keyed(seed, number.into());
+    fn new(plan: &'a Plan, number: u32, settings: &Settings, from: Option<&[u16]>) -> Self {
+        let mut stream = Stream::keyed(settings.seed, number.into());
         let cars = match from {
             Some(cars) => cars.to_vec(),
             None => start::greedy(plan, &mut stream),
@@ -84,6 +94,9 @@ impl<'a> Walker<'a> {
             focus: 0,
             focused: Cost::ZERO,
             waited: 0,
+            held: 0,
+            holdable: 0,
+            left: settings.steps,
             patience: PATIENCE,
         };
         walker.look_at(plan.next_tier(0));
@@ -93,6 +106,8 @@ impl<'a> Walker<'a> {
     /// Judges changes by the tiers up to this one.
     fn look_at(&mut self, tier: usize) {
         self.focus = tier;
+        self.held = 0;
+        self.holdable = self.left - self.left / LATER_SHARE;
         self.focused = self.row.cost.up_to(tier);
         self.waited = 0;
         let plan = self.row.plan;
@@ -123,18 +138,21 @@ impl<'a> Walker<'a> {
             }
             left -= chunk;
             self.steps += chunk;
+            self.left -= self.left.min(chunk);
             self.take_up(goal);
         }
     }
 
     /// Goes on to the next goal when this one is met or gets no better, and
-    /// from the last one back to the first that is not met.
+    /// from the last one back to the first that is not met. A goal that was
+    /// long in getting better is waited for as long again.
     fn take_up(&mut self, goal: &Cost) {
         let plan = self.row.plan;
         let met = self.focused <= goal.up_to(self.focus);
         let next = plan.next_tier(self.focus);
         if next > self.focus {
-            if met || self.waited > self.patience {
+            let waited_out = self.waited > self.patience.max(self.held / 2);
+            if met || waited_out || self.held > self.holdable {
                 self.look_at(next);
             }
         } else if self.waited > 2 * self.patience {
@@ -171,6 +189,7 @@ impl<'a> Walker<'a> {
     fn step(&mut self) {
         self.stalled += 1;
         self.waited += 1;
+        self.held += 1;
         let bound = self.bound();
         let changed = match self.picker.pick(&self.row, &mut self.stream) {
             Move::None => None,
@@ -225,7 +244,7 @@ pub(crate) fn search(
 ) -> Found {
     let plan = &checked.plan;
     let mut walkers: Vec<Walker<'_>> = (0..settings.walkers.max(1))
-        .map(|number| Walker::new(plan, number, settings.seed, from))
+        .map(|number| Walker::new(plan, number, settings, from))
         .collect();
     let nothing_to_do = plan.len - plan.free < 2;
     let round = settings.steps.div_ceil(ROUNDS).clamp(CHUNK, LONGEST_ROUND);
