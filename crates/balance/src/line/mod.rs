@@ -8,6 +8,7 @@ mod frame;
 mod given;
 mod model;
 mod search;
+mod shortest;
 mod solve;
 mod takt;
 
