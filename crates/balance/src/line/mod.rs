@@ -2,6 +2,7 @@
 
 mod beam;
 mod check;
+mod clash;
 mod drift;
 mod fill;
 mod frame;

@@ -1,6 +1,7 @@
 //! Fewest stations for a line's takt.
 
 use super::beam::Beam;
+use super::clash::{clash, pushed};
 use super::fill::Load;
 use super::frame::Frame;
 use super::model::{Line, LineBalance, Placed, Post, Side, Station};
@@ -186,6 +187,7 @@ impl<const W: usize> Ends<W> {
                     task: *task,
                     earliest: ahead.earliest[*task] as usize,
                     latest: *station,
+                    pushed: pushed(&line, *task, *station),
                 });
             }
         }
@@ -408,12 +410,12 @@ fn fewest<const W: usize>(asked: &Asked<'_>, most: u32) -> Result<LineBalance, V
             let above = best.as_ref().map_or(most, |loads| loads.len() as u32 - 1);
             let stations = if tried == 0 { ends.bound } else { above };
             if ends.bound > most {
-                return Err(vec![unable(most)]);
+                return Err(vec![unable::<W>(asked, most)]);
             }
             match ends.decide(asked, stations, spend, &mut steps) {
                 Spell::Found(loads) => best = Some(loads),
                 Spell::Refuted if stations == most && best.is_none() => {
-                    return Err(vec![unable(most)]);
+                    return Err(vec![unable::<W>(asked, most)]);
                 }
                 Spell::Refuted => ends.bound = ends.bound.max(stations + 1),
                 Spell::Open => tried += 1,
@@ -436,11 +438,12 @@ fn fewest<const W: usize>(asked: &Asked<'_>, most: u32) -> Result<LineBalance, V
     })
 }
 
-fn unable(most: u32) -> Fault {
-    Fault::NoAssignment {
+fn unable<const W: usize>(asked: &Asked<'_>, most: u32) -> Fault {
+    let rules = clash::<W>(asked.line, asked.takt, most, asked.watch);
+    rules.unwrap_or_else(|| Fault::NoAssignment {
         shown: format!(
             "no number of stations up to {most} meets all rules of place at this takt; \
              more stations would not help, so drop a rule or raise takt"
         ),
-    }
+    })
 }

@@ -246,3 +246,60 @@ proptest! {
         prop_assert!(before <= after && after <= before + u64::from(more), "{before} {after}");
     }
 }
+
+#[test]
+fn rules_that_clash_are_named_and_no_others() {
+    let work = balance::Work {
+        ticks: vec![3, 3, 3, 3, 3],
+        after: vec![vec![], vec![0], vec![1], vec![], vec![]],
+    };
+    let mut line = Line::plain(work);
+    line.rules.together = vec![(0, 2), (3, 4)];
+    line.rules.apart = vec![(0, 3), (0, 1)];
+    let told = |line: &Line| calmly(|watch| balance_line(line, 10, &LIMITS, watch)).unwrap_err();
+    let clash = balance::Fault::Clash {
+        rules: vec![
+            balance::PlaceRule::Together(0, 2),
+            balance::PlaceRule::Apart(0, 1),
+        ],
+        takt_helps: false,
+    };
+    assert_eq!(told(&line), vec![clash]);
+    line.rules = balance::line::Rules {
+        apart: vec![(0, 4)],
+        fixed: vec![(0, 0), (1, 0), (2, 0), (3, 0)],
+        ..Default::default()
+    };
+    let text = told(&line)[0].to_string();
+    // What the third follows stands there too, fixed or not.
+    for task in 3..5 {
+        assert!(
+            text.contains(&format!("task {task} is fixed to station 1")),
+            "{text}"
+        );
+    }
+    assert!(
+        text.ends_with("or raise takt") && !text.contains("task 5"),
+        "{text}"
+    );
+}
+
+#[test]
+fn what_pushes_a_fixed_task_beyond_its_station_is_named() {
+    let work = balance::Work {
+        ticks: vec![3, 3, 3],
+        after: vec![vec![], vec![0], vec![1]],
+    };
+    let mut line = Line::plain(work);
+    line.rules.fixed = vec![(0, 4), (2, 0)];
+    let told = calmly(|watch| balance_line(&line, 10, &LIMITS, watch)).unwrap_err();
+    let text = told[0].to_string();
+    assert!(
+        text.contains("task 1 before task 2 before task 3"),
+        "{text}"
+    );
+    assert!(
+        !text.contains("add stations") && !text.contains("takt"),
+        "{text}"
+    );
+}
