@@ -3,6 +3,7 @@
 mod exact;
 mod place;
 mod repair;
+mod walk;
 
 use crate::fault::Fault;
 use crate::line::{Line, Station, balance_line};
@@ -23,6 +24,13 @@ pub struct Moved {
     /// Whether the bound is met.
     pub proven: bool,
 }
+
+/// Steps of the walks near today's places, on a long line and on a short one.
+const WALK: u64 = 400_000;
+const SHORT_WALK: u64 = 1_500;
+
+/// Tasks of a line that is so short that all its assignments may be looked at.
+const SHORT: usize = 24;
 
 /// The least work that must move from today's stations so that all is within
 /// takt again, on at most so many stations. Steps are assignments looked at; with
@@ -64,7 +72,12 @@ pub fn balance_again(
     let mut effort = Effort::of(limits.steps.unwrap_or(3_000_000));
     let mut best = places.feasible(today.to_vec());
     if best.is_none() {
-        let mut part = effort.part(2);
+        // A search of all assignments only pays on a short line.
+        let mut part = effort.at_most(if today.len() > SHORT {
+            WALK
+        } else {
+            SHORT_WALK
+        });
         best = repair::repaired(&places, &order, today.to_vec(), &mut part, watch);
         effort.back(&part);
         report(best.as_ref().map(|at| places.moved(at)), bound);
@@ -85,10 +98,10 @@ pub fn balance_again(
             }]);
         }
         if !new.stations.is_empty() && new.stations.len() <= stations {
-            let mut part = effort.part(2);
+            let mut part = effort.part(2).at_most(WALK);
             best = places
                 .feasible(stations_of(&new.stations, today.len()))
-                .map(|at| repair::brought_home(&places, at, &mut part));
+                .map(|at| repair::polished(&places, &places.units(), at, &mut part, watch));
             effort.back(&part);
         }
     }

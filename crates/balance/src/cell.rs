@@ -150,6 +150,55 @@ pub fn plan_cell(cell: &Cell, steps: u64, watch: &Watch<'_>) -> Result<CellPlan,
     if !faults.is_empty() {
         return Err(faults);
     }
+    match searched(cell, steps, watch).told() {
+        Found::Plan(plan) => Ok(plan),
+        Found::Ended => Err(vec![Fault::NoAssignment {
+            shown: "no order that keeps the open times was found before the search was ended; \
+                    let it run longer"
+                .to_owned(),
+        }]),
+        Found::None => Err(missed(cell, steps, watch)),
+    }
+}
+
+/// The order of work that comes nearest to keeping all open times: the least
+/// time by which all adhesives together would have to stay open longer. What
+/// it keeps is told by the cell's own open times. None where no order at all
+/// was found in so many steps each.
+pub fn nearest_plan(cell: &Cell, steps: u64, watch: &Watch<'_>) -> Option<CellPlan> {
+    let work: u32 = cell.jobs.iter().map(|job| job.ticks).sum();
+    let jobs = cell.jobs.len() as u32;
+    let cars = cell.cars.max(1);
+    let all = (work + jobs * cell.change).checked_mul(cars)?;
+    let all = all.checked_add(cell.stop)?;
+    let with = |longer: u32| {
+        let mut longer_open = cell.clone();
+        for open in &mut longer_open.open_times {
+            open.ticks = open.ticks.saturating_add(longer);
+        }
+        match searched(&longer_open, steps, watch).told() {
+            Found::Plan(plan) => Some(plan),
+            Found::None | Found::Ended => None,
+        }
+    };
+    let mut best = with(all)?;
+    let (mut low, mut high) = (0, all);
+    while low < high && !watch.cancelled() {
+        let middle = low + (high - low) / 2;
+        match with(middle) {
+            Some(plan) => {
+                high = middle;
+                best = plan;
+            }
+            None => low = middle + 1,
+        }
+    }
+    best.kept = kept(cell, &best.steps);
+    Some(best)
+}
+
+fn searched<'a>(cell: &'a Cell, steps: u64, watch: &'a Watch<'a>) -> Search<'a> {
+    let cars = cell.cars.max(1);
     let mut search = Search {
         cell,
         cars,
@@ -160,7 +209,39 @@ pub fn plan_cell(cell: &Cell, steps: u64, watch: &Watch<'_>) -> Result<CellPlan,
         ended: false,
     };
     search.go_on(&mut State::start(cell, cars));
-    search.told()
+    search
+}
+
+/// The open times that the nearest order does not keep.
+fn missed(cell: &Cell, steps: u64, watch: &Watch<'_>) -> Vec<Fault> {
+    let Some(plan) = nearest_plan(cell, steps, watch) else {
+        return vec![Fault::NoAssignment {
+            shown: "no order of work sets every part into a bead that is laid before it; change \
+                    the order of the jobs"
+                .to_owned(),
+        }];
+    };
+    let broken = plan.kept.iter().filter_map(|kept| {
+        let open = cell.open_times[kept.open_time];
+        let (open_for, stop) = (u64::from(open.ticks), u64::from(cell.stop));
+        (kept.path + stop > open_for).then_some(Fault::OpenTooShort {
+            from: open.from,
+            to: open.to,
+            open: open_for,
+            stop,
+            path: kept.path,
+        })
+    });
+    broken.collect()
+}
+
+/// How a search for an order ended.
+enum Found {
+    Plan(CellPlan),
+    /// There is none.
+    None,
+    /// The steps do not tell.
+    Ended,
 }
 
 /// Jobs done, by car and job.
@@ -337,22 +418,14 @@ impl Search<'_> {
         false
     }
 
-    fn told(&self) -> Result<CellPlan, Vec<Fault>> {
+    fn told(&self) -> Found {
         let cell = self.cell;
         let Some((changes, order)) = &self.best else {
-            let shown = if self.ended {
-                "no order that keeps the open times was found before the search was ended; \
-                 let it run longer"
-                    .to_owned()
+            return if self.ended {
+                Found::Ended
             } else {
-                format!(
-                    "no order of work keeps the open times over a stop of {} ticks; shorten \
-                     the stop to be borne, the tool change or the batch, or take an adhesive \
-                     that stays open longer",
-                    cell.stop
-                )
+                Found::None
             };
-            return Err(vec![Fault::NoAssignment { shown }]);
         };
         let work: u64 = cell.jobs.iter().map(|job| u64::from(job.ticks)).sum();
         let work = work * u64::from(self.cars);
@@ -371,7 +444,7 @@ impl Search<'_> {
         } else {
             ticks
         };
-        Ok(CellPlan {
+        Found::Plan(CellPlan {
             kept: kept(cell, &steps),
             steps,
             changes: *changes,

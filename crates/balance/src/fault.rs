@@ -84,6 +84,10 @@ pub enum Fault {
         earliest: usize,
         /// The last station it could stand at.
         latest: usize,
+        /// The way through the order by which a fixed task pushes it, that
+        /// task first; the task alone where it is fixed beyond the line's end;
+        /// empty where the work before it does.
+        pushed: Vec<usize>,
     },
     /// A task asks for a side that the line does not have.
     NoSide {
@@ -113,6 +117,26 @@ pub enum Fault {
     },
     /// The models' shares do not add up to anything.
     NoShares,
+    /// Rules of place that no balance keeps together, none of them left out.
+    Clash {
+        /// The rules.
+        rules: Vec<PlaceRule>,
+        /// Whether a longer takt might help.
+        takt_helps: bool,
+    },
+    /// No order of a robot's work sets a part into its bead in time.
+    OpenTooShort {
+        /// The job that lays the bead.
+        from: usize,
+        /// The job that sets the part into it.
+        to: usize,
+        /// Ticks that the adhesive stays open.
+        open: u64,
+        /// Ticks of a stop that must not cost the bead.
+        stop: u64,
+        /// Ticks from laying to set in the order that comes nearest.
+        path: u64,
+    },
     /// The search has shown that no assignment meets all conditions.
     NoAssignment {
         /// What was tried, in words.
@@ -173,13 +197,17 @@ impl Fault {
                 task,
                 earliest,
                 latest,
-            } => format!(
-                "{} can stand at station {} at the earliest and must at station {} at the \
-                 latest; add stations, raise takt or move what is fixed",
-                name(*task),
-                earliest + 1,
-                latest + 1
-            ),
+                pushed,
+            } => told_no_room(&name(*task), (earliest + 1, latest + 1), pushed, name),
+            Self::Clash { rules, takt_helps } => {
+                let each: Vec<String> = rules.iter().map(|rule| rule.told(name)).collect();
+                format!(
+                    "no number of stations meets these together: {}; drop or change one of \
+                     them{}",
+                    each.join("; "),
+                    if *takt_helps { ", or raise takt" } else { "" }
+                )
+            }
             Self::NoSide { task } => format!(
                 "{} asks for a side on a line that has only one; leave the side open or \
                  make the line two-sided",
@@ -204,7 +232,94 @@ impl Fault {
             Self::NoShares => {
                 "the models' shares add up to nothing; give one a share above 0".to_owned()
             }
+            Self::OpenTooShort {
+                from,
+                to,
+                open,
+                stop,
+                path,
+            } => format!(
+                "no order of work keeps the bead of {} open until {} is done: the shortest path \
+                 found takes {path} and a stop of the line {stop}, {} more than the {open} that \
+                 it stays open; shorten the stop to be borne, the tool change or the batch, or \
+                 take an adhesive that stays open longer",
+                name(*from),
+                name(*to),
+                (path + stop).saturating_sub(*open)
+            ),
             Self::NoAssignment { shown } => shown.clone(),
+        }
+    }
+}
+
+/// A rule of place, as a fault names it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PlaceRule {
+    /// Two tasks at the same station.
+    Together(usize, usize),
+    /// Two tasks at different stations.
+    Apart(usize, usize),
+    /// A task at a station.
+    Fixed(usize, usize),
+    /// The second so many stations after the first.
+    Distance(usize, usize, u32),
+}
+
+impl PlaceRule {
+    /// The tasks that it speaks of.
+    pub fn tasks(&self) -> Vec<usize> {
+        match *self {
+            Self::Fixed(task, _) => vec![task],
+            Self::Together(one, other)
+            | Self::Apart(one, other)
+            | Self::Distance(one, other, _) => vec![one, other],
+        }
+    }
+
+    fn told(&self, name: &dyn Fn(usize) -> String) -> String {
+        match *self {
+            Self::Together(one, other) => {
+                format!("{} and {} share a station", name(one), name(other))
+            }
+            Self::Apart(one, other) => {
+                format!("{} and {} share no station", name(one), name(other))
+            }
+            Self::Fixed(task, station) => {
+                format!("{} is fixed to station {}", name(task), station + 1)
+            }
+            Self::Distance(one, other, far) => format!(
+                "{} stands at least {far} stations after {}",
+                name(other),
+                name(one)
+            ),
+        }
+    }
+}
+
+fn told_no_room(
+    task: &str,
+    (earliest, latest): (usize, usize),
+    pushed: &[usize],
+    name: &dyn Fn(usize) -> String,
+) -> String {
+    match pushed {
+        [] => format!(
+            "{task} can stand at station {earliest} at the earliest, as the work before it needs \
+             that long, and must at station {latest} at the latest; raise takt or fix it further on"
+        ),
+        [_] => format!(
+            "{task} is fixed to station {earliest} of a line that ends at {latest}; add stations \
+             or fix it sooner"
+        ),
+        [first, ..] => {
+            let way: Vec<String> = pushed.iter().map(|task| name(*task)).collect();
+            format!(
+                "{task} can stand at station {earliest} at the earliest and must at station \
+                 {latest} at the latest: {} is fixed beyond it and comes first ({}); fix one of \
+                 the two elsewhere or drop the order between them",
+                name(*first),
+                way.join(" before ")
+            )
         }
     }
 }

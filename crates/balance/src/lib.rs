@@ -27,7 +27,7 @@ pub mod question;
 mod watch;
 mod work;
 
-pub use fault::Fault;
+pub use fault::{Fault, PlaceRule};
 pub use simple::{Balance, fewest_stations, least_takt};
 pub use watch::{Limits, Progress, Watch};
 pub use work::{MOST_TASKS, Work};

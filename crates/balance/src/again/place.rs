@@ -36,6 +36,18 @@ impl Effort {
         any
     }
 
+    /// What is left.
+    pub(crate) fn left(&self) -> u64 {
+        self.0
+    }
+
+    /// So much of it at most, set aside.
+    pub(crate) fn at_most(&mut self, steps: u64) -> Self {
+        let part = self.0.min(steps);
+        self.0 -= part;
+        Self(part)
+    }
+
     /// A part of it, set aside.
     pub(crate) fn part(&mut self, of: u64) -> Self {
         let part = self.0 / of;
@@ -73,6 +85,21 @@ impl<'a> Places<'a> {
             known: RefCell::default(),
             guessed: Cell::new(false),
         }
+    }
+
+    /// Tasks that share a station, each group one unit; all others alone.
+    pub(crate) fn units(&self) -> Vec<Vec<usize>> {
+        let mut units: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        for (task, group) in self.groups.iter().enumerate() {
+            units.entry(*group).or_default().push(task);
+        }
+        units.into_values().collect()
+    }
+
+    /// Whether a unit leaves hardly any room at a station.
+    pub(crate) fn fills(&self, unit: &[usize]) -> bool {
+        let sum = unit.iter().map(|task| self.measures[0].ticks[*task]);
+        sum.sum::<u64>() * 10 >= self.measures[0].room * self.posts * 9
     }
 
     /// Work that stands elsewhere than today.
@@ -255,7 +282,8 @@ impl<'a> Places<'a> {
                 return all;
             }
             let half = self.posts / 2;
-            all.max(self.sheds(&side(Side::Left), half) + self.sheds(&side(Side::Right), half))
+            all.max(self.waiting(&here))
+                .max(self.sheds(&side(Side::Left), half) + self.sheds(&side(Side::Right), half))
         });
         let bound = gone + sheds.sum::<u64>();
         let after = self.line.work.after.iter().enumerate();
@@ -266,6 +294,16 @@ impl<'a> Places<'a> {
             wrong.map(move |before| own(&task).min(own(before)))
         });
         wrong.fold(bound, u64::max)
+    }
+
+    /// The least task of a station that no order of work brings within takt:
+    /// one at least must go.
+    fn waiting(&self, tasks: &[usize]) -> u64 {
+        if self.sum_over(tasks) > 0 || !matches!(self.look(tasks), (1.., true)) {
+            return 0;
+        }
+        let times = tasks.iter().map(|task| self.measures[0].ticks[*task]);
+        times.filter(|ticks| *ticks > 0).min().unwrap_or(0)
     }
 
     /// The least of these tasks, by the first measure, without which so many

@@ -1,39 +1,138 @@
-//! Moves tasks out of overloaded stations, and home again.
+//! Today's places mended: out of what breaks a rule, and home again.
 
 use super::place::{Effort, Places};
-use crate::line::Luck;
+use super::walk::Walk;
 use crate::watch::Watch;
 
-/// Today's places mended: the least moved of what several runs find.
+/// Walks from every start, then from the best of them, each with its own luck.
+const RUNS: u64 = 4;
+
+/// How much worse a step may be at first, in thousandths of takt.
+const WARM: u64 = 250;
+
+/// The least moved of what several walks find, from today's places and from
+/// those with one thing that fills a station put elsewhere.
 pub(crate) fn repaired(
     places: &Places<'_>,
     order: &[usize],
-    start: Vec<usize>,
+    today: Vec<usize>,
     effort: &mut Effort,
     watch: &Watch<'_>,
 ) -> Option<Vec<usize>> {
+    let units = places.units();
+    let starts = starts(places, order, &units, &made_legal(places, order, today));
     let mut best: Option<Vec<usize>> = None;
-    let start = made_legal(places, order, start);
-    for run in 0..RUNS {
-        let mut own = effort.part(RUNS - run);
-        let mut mend = own.part(2);
-        let found = run_once(places, start.clone(), run, &mut mend, watch);
-        own.back(&mend);
-        let found = found.map(|at| brought_home(places, at, &mut own));
-        effort.back(&own);
-        let Some(found) = found else {
-            continue;
-        };
-        let less = |best: &Vec<usize>| places.moved(&found) < places.moved(best);
-        if best.as_ref().is_none_or(less) {
-            best = Some(found);
-        }
+    let mut half = effort.part(2);
+    let mut ended: Vec<(i64, Vec<usize>)> = Vec::new();
+    let count = starts.len() as u64;
+    for (run, start) in (0..).zip(starts) {
+        let mut own = half.part(count - run);
+        let mut walk = Walk::from(places, &units, start, run);
+        walk.go_on(WARM, &mut own, watch);
+        half.back(&own);
+        let cost = walk.cost();
+        ended.push((cost, walk.at().to_vec()));
+        best = nearer(places, best, walk.best());
     }
-    best
+    effort.back(&half);
+    ended.sort();
+    ended.truncate(RUNS as usize);
+    let count = ended.len() as u64;
+    for (run, (_, at)) in (0..).zip(ended) {
+        let mut own = effort.part(count - run);
+        let mut walk = Walk::from(places, &units, at, 1_000 + run);
+        walk.go_on(WARM / 2, &mut own, watch);
+        effort.back(&own);
+        best = nearer(places, best, walk.best());
+    }
+    best.map(|at| polished(places, &units, at, effort, watch))
 }
 
-/// Runs, each with its own luck.
-const RUNS: u64 = 4;
+/// An assignment that holds brought nearer to today's, as far as it goes.
+pub(crate) fn polished(
+    places: &Places<'_>,
+    units: &[Vec<usize>],
+    at: Vec<usize>,
+    effort: &mut Effort,
+    watch: &Watch<'_>,
+) -> Vec<usize> {
+    let mut own = effort.part(2);
+    let mut walk = Walk::from(places, units, at.clone(), 2_000);
+    walk.go_on(WARM / 5, &mut own, watch);
+    effort.back(&own);
+    let at = nearer(places, Some(at), walk.best());
+    brought_home(places, at.unwrap_or_default(), effort)
+}
+
+fn nearer(
+    places: &Places<'_>,
+    one: Option<Vec<usize>>,
+    other: Option<Vec<usize>>,
+) -> Option<Vec<usize>> {
+    let each = [one, other].into_iter().flatten();
+    each.min_by_key(|at| places.moved(at))
+}
+
+/// Where to start from: today's, and for each thing that fills a station it
+/// does not have to itself, today's with that thing at each other station and
+/// what comes before and after it on the right side of it.
+fn starts(
+    places: &Places<'_>,
+    order: &[usize],
+    units: &[Vec<usize>],
+    at: &[usize],
+) -> Vec<Vec<usize>> {
+    let mut starts = vec![at.to_vec()];
+    for unit in units {
+        let from = at[unit[0]];
+        let alone = places.tasks_at(at, from).len() == unit.len();
+        if alone || !places.fills(unit) {
+            continue;
+        }
+        for to in (0..places.count).filter(|to| *to != from) {
+            let start = around(places, order, unit, to, at);
+            let fixed = places.line.rules.fixed.iter();
+            if fixed
+                .into_iter()
+                .all(|(task, station)| start[*task] == *station)
+            {
+                starts.push(start);
+            }
+        }
+    }
+    starts
+}
+
+/// A unit at a station, with all that comes before it no later and all that
+/// comes after it no sooner.
+fn around(
+    places: &Places<'_>,
+    order: &[usize],
+    unit: &[usize],
+    to: usize,
+    at: &[usize],
+) -> Vec<usize> {
+    let mut at = at.to_vec();
+    for task in unit {
+        at[*task] = to;
+    }
+    for task in order {
+        for before in &places.line.work.after[*task] {
+            if !unit.contains(task) {
+                at[*task] = at[*task].max(at[*before]);
+            }
+        }
+    }
+    for task in unit {
+        at[*task] = to;
+    }
+    for task in order.iter().rev() {
+        for after in &places.after[*task] {
+            at[*task] = at[*task].min(at[*after]);
+        }
+    }
+    at
+}
 
 /// Puts tasks that stand before what they follow, or beyond the last station,
 /// where they are legal; load aside.
@@ -50,83 +149,6 @@ fn made_legal(places: &Places<'_>, order: &[usize], mut at: Vec<usize>) -> Vec<u
         }
     }
     at
-}
-
-fn run_once(
-    places: &Places<'_>,
-    mut at: Vec<usize>,
-    run: u64,
-    effort: &mut Effort,
-    watch: &Watch<'_>,
-) -> Option<Vec<usize>> {
-    let mut luck = Luck(run);
-    let mut loads = places.loads(&at);
-    let mut quiet = vec![0_usize; at.len()];
-    let excess = |at: &[usize], station| places.excess(&places.tasks_at(at, station));
-    let mut over: Vec<u64> = (0..places.count).map(|s| excess(&at, s)).collect();
-    let mut step = 0;
-    loop {
-        step += 1;
-        let heavy: Vec<usize> = (0..places.count).filter(|s| over[*s] > 0).collect();
-        if heavy.is_empty() {
-            return places.feasible(at);
-        }
-        if !effort.spend() || step % 64 == 0 && watch.cancelled() {
-            return None;
-        }
-        let from = heavy[luck.below(heavy.len() as u64) as usize];
-        let mut best: Option<(i64, usize, usize)> = None;
-        for task in places.tasks_at(&at, from) {
-            if quiet[task] > step {
-                continue;
-            }
-            for (to, heavy) in over.iter().enumerate() {
-                if to == from || !places.may_stand(&at, task, to) {
-                    continue;
-                }
-                effort.spend();
-                let worse = cost_of(places, &mut loads, task, from, to);
-                // A station whose posts wait for each other is worse than its
-                // sum tells.
-                let waits = if *heavy > 0 { 50 } else { 0 };
-                let noise = luck.below(20) as i64;
-                if best.is_none_or(|(least, ..)| worse + waits + noise < least) {
-                    best = Some((worse + waits + noise, task, to));
-                }
-            }
-        }
-        let Some((_, task, to)) = best else { continue };
-        places.take(&mut loads, task, from);
-        places.add(&mut loads, task, to);
-        at[task] = to;
-        for station in [from, to] {
-            over[station] = excess(&at, station);
-        }
-        quiet[task] = step + 5 + luck.below(10) as usize;
-    }
-}
-
-/// What a move costs: overload made less overload mended, and work moved from
-/// home less work brought home, both in thousandths of takt.
-fn cost_of(
-    places: &Places<'_>,
-    loads: &mut super::place::Loads,
-    task: usize,
-    from: usize,
-    to: usize,
-) -> i64 {
-    let before = places.over(loads, from) + places.over(loads, to);
-    places.take(loads, task, from);
-    places.add(loads, task, to);
-    let after = places.over(loads, from) + places.over(loads, to);
-    places.take(loads, task, to);
-    places.add(loads, task, from);
-    let measure = &places.measures[0];
-    let work = (measure.ticks[task] * 1_000 / measure.room) as i64;
-    let home = places.today[task];
-    let moved = i64::from(to != home) - i64::from(from != home);
-    let far = from.abs_diff(to) as i64;
-    4 * (after as i64 - before as i64) + moved * work + far
 }
 
 /// Brings tasks back to where they stand today as long as that holds: alone,

@@ -2,14 +2,19 @@
 //! they take for any car.
 
 use super::model::{Line, Measure, Placed, Post, Side, Station};
-use super::solve::timetable_within;
+use super::shortest::{self, Order, Within};
 
-/// Steps of search for a timetable where the rules of thumb end beyond takt.
+/// Steps of search for a timetable within takt.
 const STEPS: u32 = 3_000;
 
+/// Steps of search for the shortest.
+const STEPS_FOR_SHORTEST: u32 = 30_000;
+
 /// The work of a station whose tasks are given, in an order in which it can be
-/// done, on the posts that reach it. It is within takt where a rule of thumb or
-/// a short search finds it so, and as little beyond as they find where not.
+/// done, on the posts that reach it: within takt where that can be, else with
+/// the least excess that any car of the mix can have, and of these with the
+/// longest post as short as it can be. A search in bounded steps shows it for
+/// stations of up to some twelve tasks; beyond that it is the best found.
 /// What the tasks follow elsewhere counts as done; rules of place do not count.
 ///
 /// ```
@@ -24,37 +29,93 @@ const STEPS: u32 = 3_000;
 /// assert_eq!(station.posts[1].work[1].end, 7);
 /// ```
 pub fn given_station(line: &Line, takt: u32, tasks: &[usize]) -> Station {
-    given(line, takt, tasks).0
+    let takt = takt.max(1);
+    let measures = line.measures(takt);
+    let given = Given::of(line, &measures, tasks);
+    let first = given.by_rules();
+    match shortest::Station::of(line, &measures, tasks) {
+        Some(station) => {
+            let order = shortest_of(line, takt, &station, first.order());
+            given.station(&given.in_order(&order))
+        }
+        _ => given.station(&first),
+    }
 }
 
-/// The same, and whether it is known that no order of work is within takt where
-/// this one is not.
-pub(crate) fn given(line: &Line, takt: u32, tasks: &[usize]) -> (Station, bool) {
-    let measures = line.measures(takt.max(1));
-    let given = Given {
-        line,
-        measures: &measures,
-        posts: line.posts(),
-        weights: weights(line, &measures[0], tasks),
-        tasks,
-    };
-    let mut best: Option<((u64, u64), Table)> = None;
-    for rule in RULES {
-        let table = given.listed(rule);
-        let worth = (given.over(&table), table.longest(measures.len()));
-        if best.as_ref().is_none_or(|(least, _)| worth < *least) {
-            best = Some((worth, table));
+/// The shortest order from one to start with: first the least takt that it is
+/// within, down to `takt`; then the first measure alone. What the steps do not
+/// tell is taken for impossible, so that the best found stands.
+fn shortest_of(line: &Line, takt: u32, station: &shortest::Station, mut best: Order) -> Order {
+    let mut steps = STEPS_FOR_SHORTEST;
+    let rooms = |takt: u32| -> Vec<u64> { line.measures(takt).iter().map(|m| m.room).collect() };
+    let needs = |ends: &[u64]| takt_for(line, ends).max(takt);
+    let least: Vec<u64> = (0..rooms(takt).len()).map(|at| station.least(at)).collect();
+    let (mut low, mut high) = (needs(&least), needs(&station.ends(&best)));
+    while low < high && steps > 0 {
+        let middle = low + (high - low) / 2;
+        match asked(station, &rooms(middle), &mut steps) {
+            Within::Yes(order) => {
+                high = needs(&station.ends(&order)).min(middle);
+                best = order;
+            }
+            Within::No | Within::Unknown => low = middle + 1,
         }
     }
-    let Some(((over, _), table)) = best else {
-        return (given.station(&Table::default()), true);
-    };
-    if over == 0 || !given.might_fit() {
+    let mut rooms = rooms(high);
+    let (mut low, mut longest) = (least[0], station.ends(&best)[0]);
+    while low < longest && steps > 0 {
+        rooms[0] = low + (longest - low) / 2;
+        match asked(station, &rooms, &mut steps) {
+            Within::Yes(order) => {
+                longest = station.ends(&order)[0];
+                best = order;
+            }
+            Within::No | Within::Unknown => low = rooms[0] + 1,
+        }
+    }
+    best
+}
+
+/// Whether a station's work is within some times, with no more than a part of
+/// the steps left.
+fn asked(station: &shortest::Station, rooms: &[u64], steps: &mut u32) -> Within {
+    let part = (*steps / 3).max(1_000).min(*steps);
+    let mut left = part;
+    let within = station.within(rooms, &mut left);
+    *steps -= part - left;
+    within
+}
+
+/// The least takt at which posts that are done then, by measure, exceed none.
+fn takt_for(line: &Line, ends: &[u64]) -> u32 {
+    let scale = line.measures(1).first().map_or(1, |mean| mean.room.max(1));
+    let allowed = u64::from(1_000 + line.overload_per_mille);
+    let each = ends.iter().enumerate().map(|(at, end)| match at {
+        0 => end.div_ceil(scale),
+        _ => (end * 1_000).div_ceil(allowed),
+    });
+    let most = each.max().unwrap_or(0).max(1);
+    u32::try_from(most).unwrap_or(u32::MAX)
+}
+
+/// A station that is within takt where a rule of thumb or a short search finds
+/// one, and whether it is known that no order of work is where this one is not.
+pub(crate) fn given(line: &Line, takt: u32, tasks: &[usize]) -> (Station, bool) {
+    let measures = line.measures(takt.max(1));
+    let given = Given::of(line, &measures, tasks);
+    let table = given.by_rules();
+    if given.over(&table) == 0 || !given.might_fit() {
         return (given.station(&table), true);
     }
-    let (searched, all_seen) = timetable_within(line, takt, tasks, STEPS);
-    let known = searched.is_some() || all_seen;
-    (searched.unwrap_or_else(|| given.station(&table)), known)
+    let Some(station) = shortest::Station::of(line, &measures, tasks) else {
+        return (given.station(&table), false);
+    };
+    let rooms: Vec<u64> = measures.iter().map(|measure| measure.room).collect();
+    match station.within(&rooms, &mut { STEPS }) {
+        Within::Yes(order) => (given.station(&given.in_order(&order)), true),
+        Within::No => (given.station(&table), true),
+        Within::Unknown => (given.station(&table), false),
+    }
 }
 
 /// When each post of a station is done with a car that takes so many ticks for
@@ -119,6 +180,13 @@ struct Table {
 }
 
 impl Table {
+    fn order(&self) -> Order {
+        self.placed
+            .iter()
+            .map(|(at, post, _)| (*at, *post))
+            .collect()
+    }
+
     fn longest(&self, measures: usize) -> u64 {
         self.free
             .iter()
@@ -153,7 +221,49 @@ fn weights(line: &Line, measure: &Measure, tasks: &[usize]) -> Vec<u64> {
     (0..tasks.len()).map(of).collect()
 }
 
-impl Given<'_> {
+impl<'a> Given<'a> {
+    fn of(line: &'a Line, measures: &'a [Measure], tasks: &'a [usize]) -> Self {
+        Self {
+            line,
+            measures,
+            posts: line.posts(),
+            weights: weights(line, &measures[0], tasks),
+            tasks,
+        }
+    }
+
+    /// The best of the rules of thumb.
+    fn by_rules(&self) -> Table {
+        let tables = RULES.iter().map(|rule| self.listed(*rule));
+        let worth = |table: &Table| (self.over(table), table.longest(self.measures.len()));
+        tables.min_by_key(worth).unwrap_or_default()
+    }
+
+    fn in_order(&self, order: &Order) -> Table {
+        let mut table = self.blank();
+        for (at, post) in order {
+            self.put(&mut table, *at, *post);
+        }
+        table
+    }
+
+    fn blank(&self) -> Table {
+        Table {
+            free: vec![0; self.posts.len() * self.measures.len()],
+            placed: Vec::new(),
+        }
+    }
+
+    fn put(&self, table: &mut Table, at: usize, post: usize) {
+        let count = self.measures.len();
+        let ends = (0..count).map(|measure| {
+            self.start(table, at, post, measure) + self.measures[measure].ticks[self.tasks[at]]
+        });
+        let ends: Vec<u64> = ends.collect();
+        table.free[post * count..(post + 1) * count].copy_from_slice(&ends);
+        table.placed.push((at, post, ends));
+    }
+
     fn reaches(&self, post: usize, task: usize) -> bool {
         let (side, stands) = (self.line.side(task), self.posts[post]);
         side == Side::Either || stands == Side::Either || side == stands
@@ -161,11 +271,7 @@ impl Given<'_> {
 
     /// Again and again, of what can start about soonest, what matters most.
     fn listed(&self, (ahead, by_time): (u64, bool)) -> Table {
-        let count = self.measures.len();
-        let mut table = Table {
-            free: vec![0; self.posts.len() * count],
-            placed: Vec::new(),
-        };
+        let mut table = self.blank();
         let mut left: Vec<usize> = (0..self.tasks.len()).collect();
         while !left.is_empty() {
             let waits = |at: &usize| {
@@ -197,12 +303,7 @@ impl Given<'_> {
                 (std::cmp::Reverse(worth(*at)), *start, *at, *post)
             });
             let Some((_, at, post)) = chosen else { break };
-            let ends = (0..count).map(|measure| {
-                self.start(&table, at, post, measure) + self.measures[measure].ticks[self.tasks[at]]
-            });
-            let ends: Vec<u64> = ends.collect();
-            table.free[post * count..(post + 1) * count].copy_from_slice(&ends);
-            table.placed.push((at, post, ends));
+            self.put(&mut table, at, post);
             left.retain(|other| *other != at);
         }
         table

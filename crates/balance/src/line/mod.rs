@@ -2,12 +2,14 @@
 
 mod beam;
 mod check;
+mod clash;
 mod drift;
 mod fill;
 mod frame;
 mod given;
 mod model;
 mod search;
+mod shortest;
 mod solve;
 mod takt;
 

@@ -1,14 +1,12 @@
 //! Fewest stations for a line's takt.
 
-use std::sync::atomic::AtomicBool;
-
 use super::beam::Beam;
-use super::fill::{Filler, Load, Place};
+use super::clash::{clash, pushed};
+use super::fill::Load;
 use super::frame::Frame;
-use super::model::{Line, LineBalance, Model, Placed, Post, Rules, Side, Station};
+use super::model::{Line, LineBalance, Placed, Post, Side, Station};
 use super::search::{Search, Spell};
 use crate::fault::Fault;
-use crate::set::Set;
 use crate::simple::fewest_stations;
 use crate::watch::{Limits, Progress, Watch};
 use crate::work::Work;
@@ -189,6 +187,7 @@ impl<const W: usize> Ends<W> {
                     task: *task,
                     earliest: ahead.earliest[*task] as usize,
                     latest: *station,
+                    pushed: pushed(&line, *task, *station),
                 });
             }
         }
@@ -411,12 +410,12 @@ fn fewest<const W: usize>(asked: &Asked<'_>, most: u32) -> Result<LineBalance, V
             let above = best.as_ref().map_or(most, |loads| loads.len() as u32 - 1);
             let stations = if tried == 0 { ends.bound } else { above };
             if ends.bound > most {
-                return Err(vec![unable(most)]);
+                return Err(vec![unable::<W>(asked, most)]);
             }
             match ends.decide(asked, stations, spend, &mut steps) {
                 Spell::Found(loads) => best = Some(loads),
                 Spell::Refuted if stations == most && best.is_none() => {
-                    return Err(vec![unable(most)]);
+                    return Err(vec![unable::<W>(asked, most)]);
                 }
                 Spell::Refuted => ends.bound = ends.bound.max(stations + 1),
                 Spell::Open => tried += 1,
@@ -439,90 +438,12 @@ fn fewest<const W: usize>(asked: &Asked<'_>, most: u32) -> Result<LineBalance, V
     })
 }
 
-fn unable(most: u32) -> Fault {
-    Fault::NoAssignment {
+fn unable<const W: usize>(asked: &Asked<'_>, most: u32) -> Fault {
+    let rules = clash::<W>(asked.line, asked.takt, most, asked.watch);
+    rules.unwrap_or_else(|| Fault::NoAssignment {
         shown: format!(
             "no number of stations up to {most} meets all rules of place at this takt; \
              more stations would not help, so drop a rule or raise takt"
         ),
-    }
-}
-
-/// A timetable for the posts of one station that does these tasks, looked for
-/// with so many steps, and whether there is none where none is found. All that
-/// they follow elsewhere is done.
-pub(crate) fn timetable_within(
-    line: &Line,
-    takt: u32,
-    tasks: &[usize],
-    steps: u32,
-) -> (Option<Station>, bool) {
-    let (found, all_seen) = sized!(tasks.len(), timetable_of(&only(line, tasks), takt, steps));
-    let named = found.map(|mut station| {
-        for placed in station.posts.iter_mut().flat_map(|post| &mut post.work) {
-            placed.task = tasks[placed.task];
-        }
-        station
-    });
-    (named, all_seen)
-}
-
-/// The line as if these were all its tasks, and no rules of place.
-fn only(line: &Line, tasks: &[usize]) -> Line {
-    let place = |task: &usize| tasks.iter().position(|other| other == task);
-    let after = |task: &usize| line.work.after[*task].iter().filter_map(place).collect();
-    Line {
-        work: Work {
-            ticks: tasks.iter().map(|task| line.work.ticks[*task]).collect(),
-            after: tasks.iter().map(after).collect(),
-        },
-        sides: match line.sides.is_empty() {
-            true => Vec::new(),
-            false => tasks.iter().map(|task| line.side(*task)).collect(),
-        },
-        people: line.people,
-        models: line
-            .models
-            .iter()
-            .map(|model| Model {
-                share: model.share,
-                ticks: tasks.iter().map(|task| model.ticks[*task]).collect(),
-            })
-            .collect(),
-        overload_per_mille: line.overload_per_mille,
-        rules: Rules::default(),
-    }
-}
-
-fn timetable_of<const W: usize>(line: &Line, takt: u32, steps: u32) -> (Option<Station>, bool) {
-    let Ok(order) = line.work.order() else {
-        return (None, false);
-    };
-    let ends = Ends {
-        ahead: End::<W>::of(line, &order, takt),
-        behind: None,
-        bound: 0,
-        order,
-    };
-    let all = ends.ahead.frame.all;
-    let place = Place {
-        done: Set::EMPTY,
-        station: 0,
-        later: Set::EMPTY,
-    };
-    let calm = AtomicBool::new(false);
-    let watch = Watch {
-        cancel: &calm,
-        progress: &|_| {},
-    };
-    let mut filler = Filler::new(&ends.ahead.frame, &watch, place, steps);
-    let mut found = None;
-    let mut keep = |load: Load<W>| {
-        if load.tasks == all {
-            found = Some(load);
-        }
-        found.is_none()
-    };
-    let all_seen = filler.each(&mut keep);
-    (found.map(|load| ends.timetable(&load)), all_seen)
+    })
 }

@@ -42,6 +42,7 @@ pub fn least_takt_of_line(
                 task: *task,
                 earliest: *station,
                 latest: stations.saturating_sub(1) as usize,
+                pushed: vec![*task],
             });
         }
     }

@@ -166,3 +166,92 @@ proptest! {
         }
     }
 }
+
+/// A line of two sides and `stations` stations of some eight tasks, about 95 %
+/// full, whose sides follow each other loosely; a machine that fills the posts
+/// of its station stands twice at the middle one.
+fn with_two_machines_at_one_station(stations: usize, takt: u32) -> (Line, Vec<usize>) {
+    let mut work = balance::Work {
+        ticks: Vec::new(),
+        after: Vec::new(),
+    };
+    let (mut sides, mut today) = (Vec::new(), Vec::new());
+    let mut machines = Vec::new();
+    let middle = stations / 2;
+    for station in 0..stations {
+        for side in [Side::Left, Side::Right] {
+            if station == middle {
+                for _ in 0..2 {
+                    machines.push(work.ticks.len());
+                    work.ticks.push(takt);
+                    work.after.push(Vec::new());
+                    sides.push(side);
+                    today.push(station);
+                }
+                continue;
+            }
+            let parts: &[u32] = match station % 3 {
+                0 => &[300, 240, 200, 120],
+                1 => &[420, 180, 160, 90],
+                _ => &[250, 230, 210, 90, 60],
+            };
+            for (at, part) in parts.iter().enumerate() {
+                let task = work.ticks.len();
+                work.ticks.push(part * takt / 1_000);
+                work.after
+                    .push(if at > 0 { vec![task - 1] } else { Vec::new() });
+                sides.push(side);
+                today.push(station);
+            }
+        }
+    }
+    let mut line = Line::plain(work);
+    line.sides = sides;
+    let left = |at: usize| machines[at];
+    line.rules.together.push((left(0), left(2)));
+    line.rules.together.push((left(1), left(3)));
+    (line, today)
+}
+
+#[test]
+fn where_posts_wait_for_each_other_some_work_must_move() {
+    let work = balance::Work {
+        ticks: vec![4, 6, 2],
+        after: vec![vec![], vec![0], vec![]],
+    };
+    let mut line = Line::plain(work);
+    line.sides = vec![Side::Left, Side::Right, Side::Either];
+    let few = Limits {
+        steps: Some(2),
+        ..LIMITS
+    };
+    let found = calmly(|watch| balance_again(&line, 9, &[0, 0, 0], 2, &LIMITS, watch)).unwrap();
+    assert_eq!((found.moved, found.bound), (6, 6));
+    if let Ok(found) = calmly(|watch| balance_again(&line, 9, &[0, 0, 0], 2, &few, watch)) {
+        assert!(found.bound >= 2);
+    }
+}
+
+#[test]
+fn a_second_machine_gets_a_station_and_little_else_moves() {
+    let takt = 1_000;
+    let (line, today) = with_two_machines_at_one_station(12, takt);
+    let few = Limits {
+        steps: Some(80_000),
+        ..LIMITS
+    };
+    let found = calmly(|watch| balance_again(&line, takt, &today, 12, &few, watch)).unwrap();
+    assert_eq!(
+        broken_rules(&line, takt, &found.stations),
+        Vec::<String>::new()
+    );
+    eprintln!(
+        "{} of {} bound {}",
+        found.moved,
+        line.work.ticks.iter().sum::<u32>(),
+        found.bound
+    );
+    // The machine's two posts, and what a station's people did there.
+    assert!(found.bound >= 2_000, "{}", found.bound);
+    assert!(found.moved <= 5_500, "{}", found.moved);
+}

@@ -1,6 +1,6 @@
 //! A robot that changes tools.
 
-use balance::cell::{Cell, Job, OpenTime, plan_cell, timed};
+use balance::cell::{Cell, Job, OpenTime, nearest_plan, plan_cell, timed};
 use proptest::prelude::*;
 
 use crate::{calmly, orders, work};
@@ -93,4 +93,35 @@ proptest! {
             Err(_) => prop_assert_eq!(least, None),
         }
     }
+}
+
+#[test]
+fn a_bead_that_no_order_closes_in_time_is_named_with_the_shortest_path() {
+    let job = |ticks, after| Job {
+        ticks,
+        tool: None,
+        after,
+    };
+    let cell = Cell {
+        jobs: vec![job(20, vec![]), job(15, vec![0]), job(30, vec![1])],
+        change: 0,
+        open_times: vec![OpenTime {
+            from: 0,
+            to: 1,
+            ticks: 90,
+        }],
+        stop: 60,
+        cars: 1,
+    };
+    let refused = calmly(|watch| plan_cell(&cell, 1_000, watch)).unwrap_err();
+    let named = balance::Fault::OpenTooShort {
+        from: 0,
+        to: 1,
+        open: 90,
+        stop: 60,
+        path: 35,
+    };
+    assert_eq!(refused, vec![named]);
+    let nearest = calmly(|watch| nearest_plan(&cell, 1_000, watch)).unwrap();
+    assert_eq!((nearest.ticks, nearest.kept[0].path), (65, 35));
 }

@@ -1,6 +1,6 @@
 //! Robots that change tools: order of work, open times, and people instead.
 
-use balance::cell::{Cell, CellPlan, Job, OpenTime, plan_cell};
+use balance::cell::{Cell, CellPlan, Job, OpenTime, nearest_plan, plan_cell};
 use balance::line::{Line, balance_line};
 use balance::{Fault, Limits, Watch};
 use book::Book;
@@ -115,25 +115,56 @@ fn timed(
         },
         stuck: None,
     };
-    match planned {
-        Ok(plan) => fill(
-            &mut cell,
-            book,
-            work,
-            tasks,
-            (&asked, &tools, &beads),
-            &plan,
-        ),
+    // A cell that is refused still stands on the line, with its robot, its tools
+    // and its time: the order that comes nearest shows them.
+    let plan = match planned {
+        Ok(plan) => Some(plan),
         Err(faults) => {
-            let name = |task: usize| match tasks.get(task) {
-                Some(at) => format!("`{}`", work.tasks[*at].task),
-                None => format!("task {}", task + 1),
-            };
-            let told: Vec<String> = faults.iter().map(|fault| fault.told(&name)).collect();
+            let told: Vec<String> = faults
+                .iter()
+                .map(|fault| refused(work, tasks, fault))
+                .collect();
             cell.stuck = Some(told.join("; "));
+            nearest_plan(&asked, STEPS, watch)
         }
+    };
+    if let Some(plan) = plan {
+        let parts = (&asked, tools.as_slice(), beads.as_slice());
+        fill(&mut cell, book, work, tasks, parts, &plan);
     }
     (cell, asked)
+}
+
+/// Why there is no plan, in seconds and with the rows.
+fn refused(work: &Work<'_>, tasks: &[usize], fault: &Fault) -> String {
+    let name = |task: usize| match tasks.get(task) {
+        Some(at) => {
+            format!("`{}` ({})", work.tasks[*at].task, work.at(*at))
+        }
+        None => format!("task {}", task + 1),
+    };
+    let Fault::OpenTooShort {
+        from,
+        to,
+        open,
+        stop,
+        path,
+    } = fault
+    else {
+        return fault.told(&name);
+    };
+    format!(
+        "no order of work keeps the open times over a stop of {:.0} s: the bead of {} is open for \
+         {:.1} s, and the shortest path found until {} is done takes {:.1} s, {:.1} s too long \
+         with the stop; shorten the stop to be borne or the tool change, or take an adhesive that \
+         stays open longer",
+        seconds(*stop),
+        name(*from),
+        seconds(*open),
+        name(*to),
+        seconds(*path),
+        seconds((path + stop).saturating_sub(*open)),
+    )
 }
 
 /// The solver's cell, its tools' names, and the tasks that lay beads.

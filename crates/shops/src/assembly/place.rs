@@ -2,7 +2,7 @@
 
 use balance::again::balance_again;
 use balance::line::{Dense, Post, Station, balance_line, run_by_chance, worst_run};
-use balance::{Fault, Limits, Watch};
+use balance::{Fault, Limits, PlaceRule, Watch};
 use book::{Book, Side, Task};
 
 use super::frame::{Frame, Node};
@@ -365,6 +365,12 @@ fn concerned(fault: &Fault) -> Vec<usize> {
         | Fault::NoSide { task }
         | Fault::NoMode { task }
         | Fault::TooLong { task } => vec![*task],
+        Fault::Clash { rules, .. } => {
+            let mut tasks: Vec<usize> = rules.iter().flat_map(PlaceRule::tasks).collect();
+            tasks.sort_unstable();
+            tasks.dedup();
+            tasks
+        }
         _ => Vec::new(),
     }
 }

@@ -237,7 +237,20 @@ fn adhesive_that_dries_over_a_stop_is_told_and_the_plan_does_not_hold() {
     let plan = planned(&with(&GLASS.replacen(",300,", ",200,", 1)));
     assert!(!plan.holds);
     let stuck = plan.cells[0].stuck.clone().unwrap();
-    assert!(stuck.contains("open times over a stop"), "{stuck}");
+    assert!(
+        stuck.contains("open times over a stop of 180 s") && !stuck.contains("ticks"),
+        "{stuck}"
+    );
+    // 39 s from laying to set and 180 s of stop are 19 s more than 200 s.
+    assert!(
+        stuck.contains("is open for 200.0 s") && stuck.contains("takes 39.0 s, 19.0 s too long"),
+        "{stuck}"
+    );
+    assert!(stuck.contains("(tasks row "), "{stuck}");
+    // The robot and its tools are there whether the adhesive holds or not.
+    let holds = planned(&with(GLASS));
+    assert_eq!(plan.cells[0].steps, holds.cells[0].steps);
+    assert!((plan.cost_per_year - holds.cost_per_year).abs() < 1e-9);
 }
 
 #[test]

@@ -5,7 +5,7 @@ use book::{At, Side};
 
 use super::Standing;
 use crate::assembly::mix::{self, Car};
-use crate::assembly::model::{AssemblyPost, AssemblyStation};
+use crate::assembly::model::{AssemblyPost, AssemblyStation, Bead};
 use crate::assembly::today_told::{Broken, BrokenRule};
 use crate::assembly::work::{PER_SECOND, ticks};
 
@@ -474,7 +474,9 @@ impl Standing<'_> {
                     self.rows(&tasks),
                 ));
             }
-            for bead in cell.beads.iter().filter(|bead| !bead.holds) {
+            // what makes the cell stuck has told of its beads
+            let late = |bead: &&Bead| !bead.holds && cell.stuck.is_none();
+            for bead in cell.beads.iter().filter(late) {
                 broken.push(of(
                     None,
                     format!("{} bears a stop of {:.0} s only", bead.task, bead.margin_s),
