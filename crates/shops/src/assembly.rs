@@ -15,6 +15,7 @@ mod cells;
 mod choose;
 mod frame;
 mod guard;
+mod home;
 mod mix;
 mod model;
 mod place;
@@ -44,6 +45,7 @@ pub use today::today;
 pub use today_told::{
     Broken, BrokenRule, OptionCycle, ProductCycle, StationCycle, Today, Unplaced, Waits,
 };
+pub use work::elsewhere;
 
 /// What a line works on, beside the book.
 #[derive(Clone, Debug, PartialEq)]
@@ -356,8 +358,14 @@ fn work<'a>(
         .iter()
         .map(|task| Work::named(&tasks, &task.after))
         .collect();
+    let station = tasks.iter().copied().map(|task| {
+        let own = task.station.as_deref();
+        own.filter(|_| elsewhere(book, task).is_none())
+    });
+    let station = station.collect();
     (sheet.problems.len() == before).then_some(Work {
         tasks,
+        station,
         after,
         ways,
         share,
@@ -431,11 +439,7 @@ fn no_share(book: &Book, task: &Task) -> Option<Problem> {
 
 /// Today's stations of a line's tasks, in the book's order.
 fn places(book: &Book, work: &Work<'_>) -> Vec<String> {
-    let used = |name: &str| {
-        work.tasks
-            .iter()
-            .any(|task| task.station.as_deref() == Some(name))
-    };
+    let used = |name: &str| work.station.contains(&Some(name));
     let rows = book.stations.iter().filter(|row| used(&row.station));
     rows.map(|row| row.station.clone()).collect()
 }

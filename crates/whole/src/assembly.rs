@@ -3,7 +3,7 @@
 
 use book::{Book, Problem};
 use formulas::Sourced;
-use shops::assembly::{LineNeed, Question, lines};
+use shops::assembly::{LineNeed, Question, elsewhere, lines};
 use units::{Count, Minutes, PerWeek};
 
 use crate::lots::Timetabled;
@@ -83,7 +83,7 @@ fn need(book: &Book, plan: &RatePlan, shop: String, line: Option<String>) -> Opt
             .tasks
             .iter()
             .filter(|t| t.shop == shop && t.line == line);
-        tasks.any(|task| task.station.as_deref() == Some(name))
+        tasks.any(|task| task.station.as_deref() == Some(name) && elsewhere(book, task).is_none())
     };
     // Where tasks name stations those count, else all of the line.
     let named = plan.stations.iter().any(|row| own(&row.station));

@@ -1,13 +1,13 @@
 //! The rules that today's stations break, each with the way out.
 
 use balance::line::Side as Stand;
-use book::{At, Side};
+use book::{At, Side, Station};
 
 use super::Standing;
 use crate::assembly::mix::{self, Car};
 use crate::assembly::model::{AssemblyPost, AssemblyStation};
 use crate::assembly::today_told::{Broken, BrokenRule};
-use crate::assembly::work::{PER_SECOND, ticks};
+use crate::assembly::work::{PER_SECOND, elsewhere, ticks};
 
 /// A time this little above its limit is rounding, in seconds.
 const SLACK: f64 = 0.05;
@@ -50,7 +50,7 @@ impl Standing<'_> {
 
     fn without_station(&self) -> Option<Broken> {
         let none: Vec<usize> = (0..self.at.len())
-            .filter(|t| self.at[*t].is_none())
+            .filter(|t| self.at[*t].is_none() && self.foreign(*t).is_none())
             .collect();
         let first = none.first()?;
         let what = match none.len() {
@@ -70,17 +70,16 @@ impl Standing<'_> {
         })
     }
 
+    /// The station of another line that a task names.
+    fn foreign(&self, task: usize) -> Option<&Station> {
+        elsewhere(self.placing.book, self.placing.work.tasks[task])
+    }
+
     fn elsewhere(&self) -> Vec<Broken> {
-        let book = self.placing.book;
         let mut broken = Vec::new();
         for task in 0..self.at.len() {
             let row = self.placing.work.tasks[task];
-            let station = row.station.as_ref();
-            let station =
-                station.and_then(|name| book.stations.iter().find(|s| s.station == *name));
-            let Some(station) = station
-                .filter(|own| own.shop != row.shop || row.line.is_some() && own.line != row.line)
-            else {
+            let Some(station) = self.foreign(task) else {
                 continue;
             };
             let line = station.line.as_deref().unwrap_or(&station.shop);
@@ -89,7 +88,7 @@ impl Standing<'_> {
                 station: Some(station.station.clone()),
                 by_s: None,
                 what: format!(
-                    "{} is work of {} and stands at `{}` of {line}",
+                    "{} is work of {} and stands at `{}` of {line}, so no station has its work",
                     self.name(task),
                     row.line.as_deref().unwrap_or(&row.shop),
                     station.station
@@ -407,6 +406,12 @@ impl Standing<'_> {
         }
     }
 
+    /// Whether heavy cars are so by an option, which spacing rules can part.
+    fn is_option(&self, cars: &str) -> bool {
+        let mut products = self.placing.book.products.iter();
+        !products.any(|row| row.product == cars)
+    }
+
     fn run(&self, at: usize, post: &AssemblyPost) -> Option<Broken> {
         let heavy = post.heavy.as_ref().filter(|heavy| !heavy.holds)?;
         let plant = &self.placing.book.plant;
@@ -424,9 +429,17 @@ impl Standing<'_> {
                 heavy.past_m,
                 plant.drift_m.value.0
             ),
-            way_out: "space them further apart in `options`, move some of their work, or allow \
-                      more drift where the station is longer"
-                .into(),
+            way_out: if self.is_option(&heavy.cars) {
+                "space them further apart in `options`, move some of their work, or allow more \
+                 drift where the station is longer"
+                    .into()
+            } else {
+                format!(
+                    "move work of {} to another station, build them by turns with lighter \
+                     products, or allow more drift where the station is longer",
+                    heavy.cars
+                )
+            },
             rows: post.work.iter().map(|task| task.at).collect(),
         })
     }
