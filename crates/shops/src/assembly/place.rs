@@ -204,7 +204,10 @@ impl Placing<'_> {
 
     /// The option or product whose cars in a row end furthest past takt.
     fn heavy(&self, tasks: &[usize]) -> Option<Heavy> {
-        let takt = ticks(self.work.takt_s);
+        let units = tasks
+            .iter()
+            .filter_map(|t| self.work.parallel(*t, &self.doing[*t]));
+        let takt = ticks(self.work.takt_s) * units.max().unwrap_or(1);
         let mut worst: Option<Heavy> = None;
         for product in &self.book.products {
             let mut options: Vec<Option<&str>> = vec![None];

@@ -169,7 +169,12 @@ impl<'a> Standing<'a> {
         let stations: Vec<AssemblyStation> = self.posts();
         let unplaced = self.unplaced();
         let faults = self.broken(&stations);
-        let sum = tally(&stations, work.cycle_s, self.placing.prices);
+        let sum = tally(
+            self.placing.book,
+            &stations,
+            work.cycle_s,
+            self.placing.prices,
+        );
         Today {
             shop: need.shop.clone(),
             line: need.line.clone(),

@@ -38,6 +38,8 @@ pub(super) struct Work<'a> {
     pub(super) tasks: Vec<&'a Task>,
     /// The station of each today; none also where it is another line's.
     pub(super) station: Vec<Option<&'a str>>,
+    /// How many units the station of each has; 1 where it has none.
+    pub(super) units: Vec<u32>,
     /// What comes before each on this line.
     pub(super) after: Vec<Vec<usize>>,
     /// The ways to do each.
@@ -53,6 +55,18 @@ impl<'a> Work<'a> {
     /// A row of a task, by its position.
     pub(super) fn at(&self, task: usize) -> At {
         self.tasks[task].at
+    }
+
+    /// The units of a task's station where it is longer than the cycle and these
+    /// do it on every other car, so that it stays there.
+    pub(super) fn parallel(&self, task: usize, doing: &Doing) -> Option<u32> {
+        let Doing::Person(way) = doing else {
+            return None;
+        };
+        let units = self.units[task];
+        let longer = ticks(way.seconds) > ticks(self.cycle_s);
+        let fits = way.seconds <= self.cycle_s * f64::from(units);
+        (units > 1 && longer && fits).then_some(units)
     }
 
     /// Positions of the tasks of these names; other lines' tasks are left out.

@@ -225,3 +225,36 @@ fn a_task_at_another_line_s_station_counts_nowhere_and_the_least_moves_bring_jus
     assert_eq!(moves, [("c", "T3", "F1")]);
     assert!(again.proven && (again.moved_s - 40.0).abs() < 1e-9);
 }
+
+#[test]
+fn two_units_do_a_task_of_one_and_a_third_cycles_on_every_other_car() {
+    let tasks = by_hand("long", 120, "", "", "T2") + &by_hand("b", 60, "long", "", "T3");
+    let text = with(&tasks).replace("cycle_s,source", "cycle_s,units,source");
+    let text = text.replace("T1,assembly,trim,90,yes", "T1,assembly,trim,90,1,yes");
+    let text = text.replace("T2,assembly,trim,90,", "T2,assembly,trim,90,2,");
+    let text = text.replace("T3,assembly,trim,90,\n", "T3,assembly,trim,90,1,\n");
+    let plan = planned(&text);
+    let line = &plan.lines[0];
+    assert!(plan.holds, "{:?}", line.stuck);
+    let today = line.today.as_ref().unwrap();
+    assert!(today.holds, "{:?}", today.faults);
+    assert!(line.again.as_ref().unwrap().moves.is_empty());
+    // One at each of the two units, and one at the station behind.
+    assert_eq!(line.people, 3);
+    assert!(
+        plan.choices[0].reason.contains("2 units"),
+        "{}",
+        plan.choices[0].reason
+    );
+}
+
+#[test]
+fn one_bad_row_leaves_the_other_lines_their_balance() {
+    let bad = "x,assembly,final,,,,,,,,,,,,,,,,,,,\n";
+    let plan = plan(&two_lines(&(by_hand("a", 60, "", "", "T1") + bad))).unwrap();
+    assert!(!plan.holds && plan.lines.len() == 2);
+    assert!(plan.lines[0].stuck.is_empty() && !plan.lines[0].stations.is_empty());
+    let stuck = &plan.lines[1].stuck[0];
+    assert!(stuck.why.contains("no time for `x`"), "{}", stuck.why);
+    assert_eq!(stuck.rows[0].row, 3);
+}

@@ -37,6 +37,14 @@ impl Standing<'_> {
         format!("`{}`", self.placing.work.tasks[task].task)
     }
 
+    /// Units of a station, which take its cars by turns.
+    fn units(&self, at: usize) -> f64 {
+        f64::from(crate::assembly::units(
+            self.placing.book,
+            Some(self.place(at)),
+        ))
+    }
+
     fn place(&self, at: usize) -> &str {
         &self.placing.places[at]
     }
@@ -196,7 +204,7 @@ impl Standing<'_> {
     fn sides(&self, at: usize) -> Vec<(Stand, Broken)> {
         let placing = self.placing;
         let people = f64::from(placing.frame.line.people);
-        let room = people * placing.work.cycle_s;
+        let room = people * placing.work.cycle_s * self.units(at);
         let mut broken = Vec::new();
         let both = [
             (Side::Left, Stand::Left, "left"),
@@ -237,7 +245,7 @@ impl Standing<'_> {
     /// Posts that end beyond the cycle on a mean car.
     fn over_cycle(&self, at: usize, told: &[Stand]) -> Vec<Broken> {
         let placing = self.placing;
-        let cycle = placing.work.cycle_s;
+        let cycle = placing.work.cycle_s * self.units(at);
         let ends = self.ends(at, &|task| mix::on_all(placing.book, task));
         let mut broken = Vec::new();
         for (post, end) in self.stations[at].posts.iter().zip(ends) {
@@ -283,7 +291,7 @@ impl Standing<'_> {
     /// The smallest task that is enough and may go to a neighbour with room.
     fn way_out(&self, at: usize, tasks: &[usize], over: f64) -> String {
         let placing = self.placing;
-        let cycle = placing.work.cycle_s;
+        let cycle = placing.work.cycle_s * self.units(at);
         let alone = tasks
             .iter()
             .find(|task| self.mean_s(**task) > cycle + SLACK);
@@ -355,7 +363,7 @@ impl Standing<'_> {
         let placing = self.placing;
         let book = placing.book;
         let share = book.plant.overload_share.value.0;
-        let most = placing.work.cycle_s * (1.0 + share);
+        let most = placing.work.cycle_s * self.units(at) * (1.0 + share);
         let cars = mix::cars(book, &placing.work.tasks);
         let on = |car: &Car<'_>| {
             self.ends(at, &|task| f64::from(u8::from(mix::has(book, car, task))))
@@ -413,7 +421,11 @@ impl Standing<'_> {
     }
 
     fn run(&self, at: usize, post: &AssemblyPost) -> Option<Broken> {
+        let room = self.placing.work.takt_s * self.units(at);
         let heavy = post.heavy.as_ref().filter(|heavy| !heavy.holds)?;
+        if self.units(at) > 1.0 && heavy.seconds <= room {
+            return None;
+        }
         let plant = &self.placing.book.plant;
         Some(Broken {
             rule: BrokenRule::Run,
@@ -476,7 +488,7 @@ impl Standing<'_> {
             if let Some(stuck) = &cell.stuck {
                 let way = "change the order, the open times or the robot's work";
                 broken.push(of(None, stuck.clone(), way, self.rows(&tasks)));
-            } else if cell.spare_s < -SLACK {
+            } else if cell.seconds > work.cycle_s * self.units(at) + SLACK {
                 broken.push(of(
                     Some(-cell.spare_s),
                     format!(
