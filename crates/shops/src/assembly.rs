@@ -15,6 +15,7 @@ mod cells;
 mod choose;
 mod frame;
 mod guard;
+mod home;
 mod mix;
 mod model;
 mod place;
@@ -44,6 +45,7 @@ pub use today::today;
 pub use today_told::{
     Broken, BrokenRule, OptionCycle, ProductCycle, StationCycle, Today, Unplaced, Waits,
 };
+pub use work::elsewhere;
 
 /// What a line works on, beside the book.
 #[derive(Clone, Debug, PartialEq)]
@@ -92,9 +94,10 @@ pub fn lines(book: &Book) -> Vec<(String, Option<String>)> {
 ///
 /// # Errors
 ///
-/// All problems at once, each with its row: a task without a time, a robot that
-/// is none, a task that the screens leave no way, a value that its formula
-/// refuses.
+/// All problems at once, each with its row, where no line is without any: a task
+/// without a time, a robot that is none, a task that the screens leave no way, a
+/// value that its formula refuses. A line with problems beside others without is
+/// told as one that cannot be balanced.
 pub fn assembly(question: &Question<'_>, watch: &Watch<'_>) -> Result<Assembly, Vec<Problem>> {
     let book = question.book;
     let mut sheet = Sheet::default();
@@ -107,20 +110,47 @@ pub fn assembly(question: &Question<'_>, watch: &Watch<'_>) -> Result<Assembly, 
         cost_per_year: 0.0,
         figures: std::collections::BTreeMap::new(),
     };
+    let mut told: Vec<(usize, Planned)> = Vec::new();
     let mut asked = Vec::new();
-    for need in question.needs {
+    let mut refused = Vec::new();
+    for (number, need) in question.needs.iter().enumerate() {
         let own = |task: &&Task| task.shop == need.shop && task.line == need.line;
         let tasks: Vec<&Task> = book.tasks.iter().filter(own).collect();
-        let at = tasks.first().map(|task| task.at);
-        let ready = at.and_then(|at| prepared(book, &mut sheet, need, tasks, at));
-        asked.extend(ready.map(|ready| (need, ready)));
+        let Some(at) = tasks.first().map(|task| task.at) else {
+            continue;
+        };
+        let (count, before) = (tasks.len(), sheet.problems.len());
+        match prepared(book, &mut sheet, need, tasks, at) {
+            Some(ready) => asked.push((number, need, ready)),
+            None => {
+                let problems = sheet.problems.split_off(before);
+                refused.push((number, need, (count, at), problems));
+            }
+        }
+    }
+    if asked.is_empty() || !sheet.problems.is_empty() {
+        let all = refused.into_iter().flat_map(|(.., problems)| problems);
+        sheet.problems.extend(all);
+    } else {
+        // A row of one line says nothing against the others.
+        for (number, need, line, problems) in refused {
+            match without(book, &mut sheet, need, line, &problems) {
+                Some(planned) => told.push((number, planned)),
+                None => sheet.problems.extend(problems),
+            }
+        }
+    }
+    if !sheet.problems.is_empty() {
+        return Err(sheet.problems);
     }
     // Lines know nothing of each other, and come back in their order.
-    let planned: Vec<Planned> = asked
-        .into_par_iter()
-        .map(|(need, ready)| line(question, need, ready, watch))
-        .collect();
-    for planned in planned {
+    told.par_extend(
+        asked
+            .into_par_iter()
+            .map(|(number, need, ready)| (number, line(question, need, ready, watch))),
+    );
+    told.sort_by_key(|(number, _)| *number);
+    for (_, planned) in told {
         plan.lines.push(planned.line);
         plan.choices.extend(planned.choices);
         plan.cells.extend(planned.cells);
@@ -148,6 +178,53 @@ struct Planned {
     cells: Vec<RobotCell>,
 }
 
+/// A line that the problems of its rows leave without a balance; none where it
+/// has no takt either.
+fn without(
+    book: &Book,
+    sheet: &mut Sheet,
+    need: &LineNeed,
+    (tasks, at): (usize, At),
+    problems: &[Problem],
+) -> Option<Planned> {
+    let (takt_s, cycle_s) = cycle(sheet, book, need, at)?;
+    let stuck = problems.iter().map(|problem| {
+        let place = book::Table::find(&problem.table).zip(problem.row);
+        Stuck {
+            why: format!("{}; {}", problem.found, problem.mend),
+            rows: place
+                .map(|(table, row)| At { table, row })
+                .into_iter()
+                .collect(),
+        }
+    });
+    Some(Planned {
+        line: AssemblyLine {
+            shop: need.shop.clone(),
+            line: need.line.clone(),
+            tasks,
+            takt_s,
+            cycle_s,
+            two_sided: false,
+            work_s: 0.0,
+            stations: Vec::new(),
+            bound: 0,
+            proven: false,
+            people: 0,
+            efficiency: 0.0,
+            cost_per_year: 0.0,
+            cost_bound_per_year: 0.0,
+            again: None,
+            again_stuck: Vec::new(),
+            today: None,
+            frontier: Vec::new(),
+            stuck: stuck.collect(),
+        },
+        choices: Vec::new(),
+        cells: Vec::new(),
+    })
+}
+
 /// Plans one line.
 fn line(
     question: &Question<'_>,
@@ -156,11 +233,11 @@ fn line(
     watch: &Watch<'_>,
 ) -> Planned {
     let book = question.book;
-    let chosen = choose::choose(&work, &prices, watch);
+    let mut chosen = choose::choose(&work, &prices, watch);
     let place = (need.shop.as_str(), need.line.as_deref());
     let cells = cells::cells(book, place, &work, &chosen.doing, &prices, watch);
     let places = places(book, &work);
-    let frame = frame::Frame::of(book, &work, &chosen.doing, &places);
+    let frame = side_by_side(book, &work, &mut chosen, &places);
     let placing = Placing {
         book,
         work: &work,
@@ -205,7 +282,7 @@ fn line(
         frontier: chosen.frontier,
         stuck,
     };
-    sum(&mut told, &prices);
+    sum(book, &mut told, &prices);
     Planned {
         line: told,
         choices: chosen.choices,
@@ -356,8 +433,16 @@ fn work<'a>(
         .iter()
         .map(|task| Work::named(&tasks, &task.after))
         .collect();
+    let station = tasks.iter().copied().map(|task| {
+        let own = task.station.as_deref();
+        own.filter(|_| elsewhere(book, task).is_none())
+    });
+    let station: Vec<Option<&str>> = station.collect();
+    let units = station.iter().map(|name| units(book, *name)).collect();
     (sheet.problems.len() == before).then_some(Work {
         tasks,
+        station,
+        units,
         after,
         ways,
         share,
@@ -429,13 +514,63 @@ fn no_share(book: &Book, task: &Task) -> Option<Problem> {
     })
 }
 
+/// Units of a station that work on cars side by side.
+fn units(book: &Book, station: Option<&str>) -> u32 {
+    let row = book
+        .stations
+        .iter()
+        .find(|row| Some(row.station.as_str()) == station);
+    row.map_or(1, |row| row.units.max(1))
+}
+
+/// Tasks longer than the cycle whose station has enough units take each of its
+/// cars so much less, and stay there.
+fn side_by_side(
+    book: &Book,
+    work: &Work<'_>,
+    chosen: &mut choose::Chosen,
+    places: &[String],
+) -> frame::Frame {
+    let mut doing = chosen.doing.clone();
+    let mut stay = Vec::new();
+    for (task, own) in doing.iter_mut().enumerate() {
+        let units = work.parallel(task, own);
+        let place = work.station[task].and_then(|name| places.iter().position(|p| p == name));
+        let (Some((units, place)), Doing::Person(way)) = (units.zip(place), own) else {
+            continue;
+        };
+        way.seconds /= f64::from(units);
+        stay.push((task, place));
+        let name = work.tasks[task].task.as_str();
+        for choice in chosen
+            .choices
+            .iter_mut()
+            .filter(|choice| choice.task == name)
+        {
+            choice.reason = format!(
+                "{}; longer than the cycle, it stays at `{}`, whose {units} units take cars by \
+                 turns",
+                choice.reason, places[place]
+            );
+        }
+    }
+    let mut frame = frame::Frame::of(book, work, &doing, places);
+    for (task, place) in stay {
+        let node = frame
+            .nodes
+            .iter()
+            .position(|node| *node == frame::Node::Task(task));
+        let fixed = node
+            .map(|node| (node, place))
+            .filter(|one| !frame.line.rules.fixed.contains(one));
+        frame.line.rules.fixed.extend(fixed);
+    }
+    frame
+}
+
 /// Today's stations of a line's tasks, in the book's order.
 fn places(book: &Book, work: &Work<'_>) -> Vec<String> {
-    let used = |name: &str| {
-        work.tasks
-            .iter()
-            .any(|task| task.station.as_deref() == Some(name))
-    };
+    let used = |name: &str| work.station.contains(&Some(name));
     let rows = book.stations.iter().filter(|row| used(&row.station));
     rows.map(|row| row.station.clone()).collect()
 }
@@ -448,8 +583,8 @@ fn mean(work: &Work<'_>, doing: &[Doing]) -> f64 {
 }
 
 /// People, efficiency and cost of a balance.
-fn sum(line: &mut AssemblyLine, prices: &Prices) {
-    let sum = tally(&line.stations, line.cycle_s.value, prices);
+fn sum(book: &Book, line: &mut AssemblyLine, prices: &Prices) {
+    let sum = tally(book, &line.stations, line.cycle_s.value, prices);
     line.people = sum.people;
     line.efficiency = sum.efficiency;
     line.cost_per_year = sum.cost_per_year;
@@ -462,12 +597,29 @@ struct Tally {
     cost_per_year: f64,
 }
 
-/// Stations without work count for nothing.
-fn tally(stations: &[AssemblyStation], cycle_s: f64, prices: &Prices) -> Tally {
-    let posts: Vec<&AssemblyPost> = stations.iter().flat_map(|s| &s.posts).collect();
+/// Stations without work count for nothing, those whose units take cars by turns
+/// as many times as they have units.
+fn tally(book: &Book, stations: &[AssemblyStation], cycle_s: f64, prices: &Prices) -> Tally {
+    let times = |station: &AssemblyStation| {
+        let longer = station
+            .posts
+            .iter()
+            .any(|post| post.load_s > cycle_s + 0.05);
+        let units = units(book, station.station.as_deref());
+        if longer { units as usize } else { 1 }
+    };
+    let posts: Vec<&AssemblyPost> = stations
+        .iter()
+        .flat_map(|station| std::iter::repeat_n(&station.posts, times(station)))
+        .flatten()
+        .collect();
     let people = posts.iter().filter(|post| post.by == prices.person.name);
     let room = cycle_s * posts.len() as f64;
-    let load: f64 = posts.iter().map(|post| post.load_s).sum();
+    let load: f64 = stations
+        .iter()
+        .flat_map(|s| &s.posts)
+        .map(|post| post.load_s)
+        .sum();
     let of_post = |post: &&AssemblyPost| {
         let tools: f64 = post.tools.iter().map(|tool| prices.tool(Some(tool))).sum();
         prices.kind(&post.by) + tools

@@ -1,9 +1,9 @@
 //! The assembly shops within the plant: how long each line works and how many
 //! cars come to it.
 
-use book::{Book, Problem};
+use book::{Book, Problem, Severity};
 use formulas::Sourced;
-use shops::assembly::{LineNeed, Question, lines};
+use shops::assembly::{LineNeed, Question, elsewhere, lines};
 use units::{Count, Minutes, PerWeek};
 
 use crate::lots::Timetabled;
@@ -60,6 +60,88 @@ pub fn today(
     shops::assembly::today(book, &needs(book, rate)?, watch)
 }
 
+/// What the assembly lines say against the book before any balance: tasks that
+/// nobody can do, options that no car has, and measured cycles that are not those
+/// of the tasks. Nothing is searched; none where the book has no tasks or its
+/// rate plan has problems of its own.
+#[must_use]
+pub fn screens(book: &Book) -> Vec<Problem> {
+    if book.tasks.is_empty() {
+        return Vec::new();
+    }
+    let Ok(needs) = needs(book, None) else {
+        return Vec::new();
+    };
+    let calm = std::sync::atomic::AtomicBool::new(false);
+    let watch = Watch {
+        cancel: &calm,
+        progress: &|_| {},
+    };
+    let mut problems = Vec::new();
+    let mut apart = Vec::new();
+    for need in &needs {
+        match shops::assembly::today(book, std::slice::from_ref(need), &watch) {
+            Ok(lines) => apart.extend(lines.iter().flat_map(|line| measured(book, line))),
+            Err(more) => {
+                let new: Vec<Problem> =
+                    more.into_iter().filter(|p| !problems.contains(p)).collect();
+                problems.extend(new);
+            }
+        }
+    }
+    problems.extend(summed(apart));
+    problems
+}
+
+/// So many stations whose measured cycle is not that of their tasks are named
+/// each.
+const NAMED: usize = 3;
+
+/// A measured cycle this much from the tasks' is told.
+const APART: f64 = 0.1;
+
+/// Stations of a line whose measured cycle and tasks differ, a note each.
+fn measured(book: &Book, line: &Today) -> Vec<Problem> {
+    let apart = line.cycles.iter().filter_map(|cycle| {
+        let row = book
+            .stations
+            .iter()
+            .find(|row| row.station == cycle.station)?;
+        let own = row.cycle_s?.0;
+        let made = cycle.mean_s;
+        (made > 0.0 && (own - made).abs() > APART * made).then(|| Problem {
+            code: "stations/measured-apart".into(),
+            severity: Severity::Note,
+            table: row.at.table.name().into(),
+            row: Some(row.at.row),
+            column: Some("cycle_s".into()),
+            found: format!(
+                "{own} s at `{}`, whose tasks take {made:.1} s on a mean car",
+                row.station
+            ),
+            expected: "a measured cycle within 10 % of its tasks".into(),
+            mend: "measure anew, correct the tasks, or empty the cell so that the tasks count; \
+                   until then the measured one counts"
+                .into(),
+            nearest: None,
+        })
+    });
+    apart.collect()
+}
+
+/// A few notes each for itself, many as one.
+fn summed(mut notes: Vec<Problem>) -> Vec<Problem> {
+    if notes.len() <= NAMED {
+        return notes;
+    }
+    let more = notes.len() - 1;
+    notes.truncate(1);
+    for note in &mut notes {
+        note.found = format!("{}, and {more} more stations so", note.found);
+    }
+    notes
+}
+
 /// The lines with their needs.
 fn needs(book: &Book, rate: Option<PerWeek>) -> Result<Vec<LineNeed>, Vec<Problem>> {
     let plan = plan::plan_with(book, &Timetabled::default())?;
@@ -83,7 +165,7 @@ fn need(book: &Book, plan: &RatePlan, shop: String, line: Option<String>) -> Opt
             .tasks
             .iter()
             .filter(|t| t.shop == shop && t.line == line);
-        tasks.any(|task| task.station.as_deref() == Some(name))
+        tasks.any(|task| task.station.as_deref() == Some(name) && elsewhere(book, task).is_none())
     };
     // Where tasks name stations those count, else all of the line.
     let named = plan.stations.iter().any(|row| own(&row.station));

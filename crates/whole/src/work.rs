@@ -14,7 +14,7 @@ use std::sync::atomic::AtomicBool;
 use book::{At, Book, Cycle, Problem, Severity, Station, Table, Task};
 use formulas::{Origin, Sourced};
 use shops::assembly::{
-    AssemblyStation, LineNeed, Question, StationCycle, TimedTask, Today, Watch, lines,
+    AssemblyStation, LineNeed, Question, StationCycle, TimedTask, Today, Watch, elsewhere, lines,
 };
 use units::{Count, Minutes, Quantity, Seconds};
 
@@ -147,7 +147,10 @@ impl<'a> Line<'a> {
     /// Its stations, and those that its tasks name.
     fn rows(&self) -> impl Iterator<Item = &'a Station> {
         let (shop, line) = (self.shop, self.line);
-        let named: BTreeSet<&str> = self.tasks().filter_map(|t| t.station.as_deref()).collect();
+        let own = self
+            .tasks()
+            .filter(|task| elsewhere(self.book, task).is_none());
+        let named: BTreeSet<&str> = own.filter_map(|t| t.station.as_deref()).collect();
         let rows = self.book.stations.iter();
         rows.filter(move |row| {
             row.shop == shop && row.line.as_deref() == line || named.contains(row.station.as_str())

@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use desk::report::{self, Balance};
+use serde::Serialize;
 use units::PerWeek;
 use whole::assembly::{
     Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Choice, RobotCell, Watch,
@@ -19,6 +20,14 @@ use crate::folder;
 use crate::grid::{Grid, Side};
 use crate::interrupt;
 use crate::outcome::{Answer, Failure, Form};
+
+/// The plan, and the lines whose numbers are in no total.
+#[derive(Serialize)]
+struct Told<'p> {
+    #[serde(flatten)]
+    plan: &'p Assembly,
+    without: Vec<String>,
+}
 
 /// Balances the lines and says who does what.
 pub(crate) fn assembly(asked: &AssemblyArguments, form: Form) -> Result<Answer, Failure> {
@@ -52,7 +61,11 @@ pub(crate) fn assembly(asked: &AssemblyArguments, form: Form) -> Result<Answer, 
         Err(problems) => return refused(&problems, path, form),
     };
     write(asked, &plan)?;
-    Answer::of(form, plan.holds, &plan, || {
+    let json = Told {
+        plan: &plan,
+        without: without(&plan),
+    };
+    Answer::of(form, plan.holds, &json, || {
         let mut text = text(&plan, asked.all);
         for place in asked.xlsx.iter().chain(&asked.html).chain(&asked.svg) {
             let _ = write!(text, "\nWritten: {}\n", place.display());
@@ -157,33 +170,31 @@ fn name(line: &AssemblyLine) -> String {
     }
 }
 
+/// The lines that have a balance and count in the totals.
+fn balanced(plan: &Assembly) -> impl Iterator<Item = &AssemblyLine> {
+    plan.lines.iter().filter(|line| line.stuck.is_empty())
+}
+
+fn without(plan: &Assembly) -> Vec<String> {
+    let stuck = plan.lines.iter().filter(|line| !line.stuck.is_empty());
+    stuck.map(name).collect()
+}
+
 fn sentence(plan: &Assembly) -> String {
-    let stations: usize = plan.lines.iter().map(|line| line.stations.len()).sum();
-    let people: u32 = plan.lines.iter().map(|line| line.people).sum();
-    let tasks = things(plan.choices.len(), "task", "tasks");
-    let stuck = plan
-        .lines
-        .iter()
-        .filter(|line| !line.stuck.is_empty())
-        .count();
-    let dry = plan
-        .cells
-        .iter()
-        .filter(|cell| cell.stuck.is_some())
-        .count();
-    let mut told = format!(
-        "{tasks} on {} at {} with {} and {}, {} a year.",
-        things(plan.lines.len(), "line", "lines"),
-        things(stations, "station", "stations"),
-        things(people as usize, "person a shift", "people a shift"),
-        things(plan.cells.len(), "robot", "robots"),
-        number(plan.cost_per_year, 0),
-    );
-    if stuck > 0 {
+    let lines: Vec<&AssemblyLine> = balanced(plan).collect();
+    let without = without(plan);
+    let dry = plan.cells.iter().filter(|cell| cell.stuck.is_some());
+    let dry = dry.count();
+    let mut told = if lines.is_empty() {
+        "No line can be balanced, so there is nothing to add up.".to_owned()
+    } else {
+        totals(plan, &lines, &without)
+    };
+    if !without.is_empty() {
         let _ = write!(
             told,
             " {} cannot be balanced.",
-            things(stuck, "line", "lines")
+            things(without.len(), "line", "lines")
         );
     }
     if dry > 0 {
@@ -193,7 +204,63 @@ fn sentence(plan: &Assembly) -> String {
             things(dry, "robot", "robots")
         );
     }
+    told.push_str(&drifting(&lines));
     told
+}
+
+/// What the lines with a balance come to, and which lines are not in it.
+fn totals(plan: &Assembly, lines: &[&AssemblyLine], without: &[String]) -> String {
+    let stations: usize = lines.iter().map(|line| line.stations.len()).sum();
+    let people: u32 = lines.iter().map(|line| line.people).sum();
+    let tasks: usize = lines.iter().map(|line| line.tasks).sum();
+    let of_these = |cell: &&RobotCell| {
+        let mut own = lines.iter();
+        own.any(|line| line.shop == cell.shop && line.line == cell.line)
+    };
+    let robots = plan.cells.iter().filter(of_these).count();
+    let cost: f64 = lines.iter().map(|line| line.cost_per_year).sum();
+    format!(
+        "{} on {} at {} with {} and {}, {} a year{}.",
+        things(tasks, "task", "tasks"),
+        things(lines.len(), "line", "lines"),
+        things(stations, "station", "stations"),
+        things(people as usize, "person a shift", "people a shift"),
+        things(robots, "robot", "robots"),
+        number(cost, 0),
+        if without.is_empty() {
+            String::new()
+        } else {
+            format!(", without {}", without.join(", "))
+        }
+    )
+}
+
+/// Where the balance that is offered lets heavy cars in a row drift too far.
+fn drifting(lines: &[&AssemblyLine]) -> String {
+    let posts = lines.iter().flat_map(|line| {
+        let each = line.stations.iter();
+        each.flat_map(move |station| station.posts.iter().map(move |post| (line, station, post)))
+    });
+    let too_far = posts.filter(|(.., post)| post.heavy.as_ref().is_some_and(|heavy| !heavy.holds));
+    let mut places: Vec<String> = too_far
+        .map(|(line, station, _)| format!("station {} of {}", station.number, name(line)))
+        .collect();
+    places.dedup();
+    if places.is_empty() {
+        return String::new();
+    }
+    let more = places.len().saturating_sub(3);
+    places.truncate(3);
+    format!(
+        "\nHeavy cars in a row drift further than the plant allows at {}{}: move work from \
+         there, space these cars further apart, or make the station longer.",
+        places.join(", "),
+        if more > 0 {
+            format!(" and {more} more")
+        } else {
+            String::new()
+        }
+    )
 }
 
 fn lines(plan: &Assembly) -> Grid {
@@ -211,19 +278,27 @@ fn lines(plan: &Assembly) -> Grid {
         ("none below", Side::Right),
         ("moved s", Side::Right),
     ]);
-    for line in plan.lines.iter() {
+    for line in &plan.lines {
+        // a line without a balance has none of these, which is not 0
+        let of = |shown: String| {
+            if line.stuck.is_empty() {
+                shown
+            } else {
+                "-".to_owned()
+            }
+        };
         grid.row([
             name(line),
             line.tasks.to_string(),
             number(line.takt_s.value, 1),
             number(line.cycle_s.value, 1),
-            number(line.work_s, 0),
-            line.stations.len().to_string(),
-            line.bound.to_string(),
-            line.people.to_string(),
-            percent(line.efficiency, 1),
-            number(line.cost_per_year, 0),
-            number(line.cost_bound_per_year, 0),
+            of(number(line.work_s, 0)),
+            of(line.stations.len().to_string()),
+            of(line.bound.to_string()),
+            of(line.people.to_string()),
+            of(percent(line.efficiency, 1)),
+            of(number(line.cost_per_year, 0)),
+            of(number(line.cost_bound_per_year, 0)),
             line.again
                 .as_ref()
                 .map_or_else(|| "-".into(), |again| number(again.moved_s, 0)),

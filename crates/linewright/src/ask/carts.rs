@@ -194,9 +194,26 @@ fn sentence(found: &Carts) -> String {
         .filter(|spare| *spare > 0)
         .sum();
     if spare > 0 {
-        let _ = write!(told, "; {spare} carriers could go");
+        let _ = write!(
+            told,
+            "; {spare} carriers could go at the rate that the plant makes now"
+        );
     }
     let _ = writeln!(told, ". It makes {} cars a week.", interval(found.made, 1));
+    let floors = found
+        .curves
+        .iter()
+        .filter(|c| c.enough.is_some_and(|enough| enough < c.count));
+    let floors: Vec<String> = floors
+        .map(|curve| format!("{} {}", curve.needed, curve.carrier))
+        .collect();
+    if !floors.is_empty() {
+        let _ = writeln!(
+            told,
+            "For the rate that the book needs the formula asks for {}: keep at least these.",
+            floors.join(" and ")
+        );
+    }
     told
 }
 

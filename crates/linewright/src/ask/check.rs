@@ -26,7 +26,8 @@ pub(crate) fn check(path: &Path, form: Form) -> Result<Answer, Failure> {
             plan.notes.iter().cloned().chain(short).collect()
         });
         let network = whole::network::build(&book).map(|built| built.notes);
-        for found in [plan, network] {
+        let assembly = Ok(whole::assembly::screens(&book));
+        for found in [plan, network, assembly] {
             for problem in found.unwrap_or_else(|problems| problems) {
                 // What both see is one problem.
                 if !problems.contains(&problem) {

@@ -16,6 +16,10 @@ const STEPS: u64 = 100_000;
 /// way (common practice).
 const MOST_PEOPLE: u32 = 4;
 
+/// What stands behind work by hand at a robot's place.
+const CAUTION: &str =
+    "; isolate and lock out the robot by the local procedure before anyone enters its place";
+
 /// The robots' cells of a line, by the numbers that the choice gave them.
 pub(super) fn cells(
     book: &Book,
@@ -70,6 +74,7 @@ fn one(
 ) -> RobotCell {
     let (mut cell, asked) = timed(book, place, work, doing, tasks, prices, watch);
     cell.fallback = fallback(work, tasks, watch);
+    cell.fallback.note.push_str(CAUTION);
     if cell.stuck.is_none() {
         let pairs = Cell { cars: 2, ..asked };
         let pairs = plan_cell(&pairs, STEPS, watch).ok();

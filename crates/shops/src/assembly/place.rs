@@ -1,6 +1,5 @@
 //! The balance of a line, and the least work moved from today's.
 
-use balance::again::balance_again;
 use balance::line::{Dense, Post, Station, balance_line, run_by_chance, worst_run};
 use balance::{Fault, Limits, PlaceRule, Watch};
 use book::{Book, Side, Task};
@@ -39,7 +38,7 @@ impl Placing<'_> {
         }
     }
 
-    fn limits(&self) -> Limits {
+    pub(super) fn limits(&self) -> Limits {
         Limits {
             memory_mb: 200,
             steps: Some(self.steps),
@@ -49,18 +48,7 @@ impl Placing<'_> {
     /// The least work moved from today's stations, or why it does not fit on
     /// these; none where a task stands nowhere today.
     pub(super) fn again(&self, watch: &Watch<'_>) -> Option<Result<Again, Vec<Stuck>>> {
-        let nodes = 0..self.frame.nodes.len();
-        let today: Option<Vec<usize>> = nodes.map(|node| self.today(node)).collect();
-        let today = today?;
-        let moved = balance_again(
-            &self.frame.line,
-            self.frame.cycle,
-            &today,
-            self.places.len(),
-            &self.limits(),
-            watch,
-        );
-        let moved = match moved {
+        let moved = match self.moved(watch)? {
             Ok(moved) => moved,
             Err(faults) => {
                 return Some(Err(faults.iter().map(|fault| self.stuck(fault)).collect()));
@@ -75,7 +63,7 @@ impl Placing<'_> {
                 moves.push(Move {
                     task: self.work.tasks[task].task.clone(),
                     at: self.work.at(task),
-                    from: self.places[*from].clone(),
+                    from: self.from(*node, *from),
                     to: self.places[*to].clone(),
                 });
             }
@@ -90,9 +78,9 @@ impl Placing<'_> {
         }))
     }
 
-    fn today(&self, node: usize) -> Option<usize> {
+    pub(super) fn today(&self, node: usize) -> Option<usize> {
         let task = *self.frame.tasks(node, self.doing).first()?;
-        let station = self.work.tasks[task].station.as_ref()?;
+        let station = self.work.station[task]?;
         self.places.iter().position(|place| place == station)
     }
 
@@ -216,7 +204,10 @@ impl Placing<'_> {
 
     /// The option or product whose cars in a row end furthest past takt.
     fn heavy(&self, tasks: &[usize]) -> Option<Heavy> {
-        let takt = ticks(self.work.takt_s);
+        let units = tasks
+            .iter()
+            .filter_map(|t| self.work.parallel(*t, &self.doing[*t]));
+        let takt = ticks(self.work.takt_s) * units.max().unwrap_or(1);
         let mut worst: Option<Heavy> = None;
         for product in &self.book.products {
             let mut options: Vec<Option<&str>> = vec![None];

@@ -90,10 +90,7 @@ pub(super) fn of_line(
 /// The line's stations in the book's order: those of its own and those that its
 /// tasks name.
 fn all_places(book: &Book, need: &LineNeed, work: &Work<'_>) -> Vec<String> {
-    let used = |name: &str| {
-        let mut tasks = work.tasks.iter();
-        tasks.any(|task| task.station.as_deref() == Some(name))
-    };
+    let used = |name: &str| work.station.contains(&Some(name));
     let rows = book.stations.iter();
     rows.filter(|row| row.shop == need.shop && row.line == need.line || used(&row.station))
         .map(|row| row.station.clone())
@@ -121,7 +118,7 @@ fn by_station(work: &Work<'_>, doing: &[Doing], places: &[String]) -> Vec<Doing>
 
 /// The place of a task's station.
 fn station_of(work: &Work<'_>, task: usize, places: &[String]) -> Option<usize> {
-    let name = work.tasks[task].station.as_ref()?;
+    let name = work.station[task]?;
     places.iter().position(|place| place == name)
 }
 
@@ -172,7 +169,12 @@ impl<'a> Standing<'a> {
         let stations: Vec<AssemblyStation> = self.posts();
         let unplaced = self.unplaced();
         let faults = self.broken(&stations);
-        let sum = tally(&stations, work.cycle_s, self.placing.prices);
+        let sum = tally(
+            self.placing.book,
+            &stations,
+            work.cycle_s,
+            self.placing.prices,
+        );
         Today {
             shop: need.shop.clone(),
             line: need.line.clone(),

@@ -1,6 +1,6 @@
 //! A line's tasks and what is known of them before they are placed.
 
-use book::{At, Task};
+use book::{At, Book, Station, Task};
 
 use super::model::Way;
 
@@ -20,9 +20,26 @@ pub(super) fn seconds(ticks: u64) -> f64 {
     ticks as f64 / PER_SECOND
 }
 
+/// The station that a task names where it is another line's: the task then
+/// stands at none of its own. A station without a line is any line's of its shop.
+pub fn elsewhere<'b>(book: &'b Book, task: &Task) -> Option<&'b Station> {
+    let name = task.station.as_ref()?;
+    let row = book.stations.iter().find(|row| row.station == *name)?;
+    let other_line = task
+        .line
+        .as_ref()
+        .zip(row.line.as_ref())
+        .is_some_and(|(own, its)| own != its);
+    (row.shop != task.shop || other_line).then_some(row)
+}
+
 /// A line's tasks; their positions are those of all lists here.
 pub(super) struct Work<'a> {
     pub(super) tasks: Vec<&'a Task>,
+    /// The station of each today; none also where it is another line's.
+    pub(super) station: Vec<Option<&'a str>>,
+    /// How many units the station of each has; 1 where it has none.
+    pub(super) units: Vec<u32>,
     /// What comes before each on this line.
     pub(super) after: Vec<Vec<usize>>,
     /// The ways to do each.
@@ -38,6 +55,18 @@ impl<'a> Work<'a> {
     /// A row of a task, by its position.
     pub(super) fn at(&self, task: usize) -> At {
         self.tasks[task].at
+    }
+
+    /// The units of a task's station where it is longer than the cycle and these
+    /// do it on every other car, so that it stays there.
+    pub(super) fn parallel(&self, task: usize, doing: &Doing) -> Option<u32> {
+        let Doing::Person(way) = doing else {
+            return None;
+        };
+        let units = self.units[task];
+        let longer = ticks(way.seconds) > ticks(self.cycle_s);
+        let fits = way.seconds <= self.cycle_s * f64::from(units);
+        (units > 1 && longer && fits).then_some(units)
     }
 
     /// Positions of the tasks of these names; other lines' tasks are left out.

@@ -57,3 +57,24 @@ fn more_cars_never_need_fewer_stations_and_say_what_moves() {
     let fewer = planned(&book).lines[0].stations.len();
     assert!(fewer <= few, "{fewer} {few}");
 }
+
+#[test]
+fn a_measured_cycle_far_from_its_tasks_and_a_task_that_nobody_can_do_are_told_before_any_balance() {
+    let mut book = with_tasks();
+    let row = book
+        .stations
+        .iter_mut()
+        .find(|row| row.station == "trim")
+        .unwrap();
+    row.cycle_s = Some(units::Seconds(1_000.0));
+    let notes = screens(&book);
+    assert_eq!(notes.len(), 1, "{notes:?}");
+    assert_eq!(notes[0].code, "stations/measured-apart");
+    assert!(
+        notes[0].found.contains("1000 s at `trim`"),
+        "{}",
+        notes[0].found
+    );
+    book.tasks[0].hand_s = None;
+    assert!(screens(&book).iter().any(|p| p.code == "tasks/no-time"));
+}

@@ -175,3 +175,86 @@ fn a_robot_has_its_station_to_itself_today_as_in_the_plan() {
         (0, 1)
     );
 }
+
+/// A book with another line, `final`, behind trim.
+fn two_lines(tasks: &str) -> Book {
+    let text = with(tasks)
+        .replace(
+            "T3,assembly,trim,90,\n",
+            "T3,assembly,trim,90,\nF1,assembly,final,90,\nF2,assembly,final,90,\n",
+        )
+        .replace("T2,T3\n", "T2,T3\nT3,F1\nF1,F2\n");
+    book(&text)
+}
+
+#[test]
+fn a_task_at_another_line_s_station_counts_nowhere_and_the_least_moves_bring_just_it_home() {
+    let of_final = |name: &str, seconds: u32, after: &str, station: &str| {
+        by_hand(name, seconds, after, "", station).replace(",trim,", ",final,")
+    };
+    let tasks = by_hand("a", 60, "", "", "T1")
+        + &of_final("b", 50, "", "F1")
+        + &of_final("c", 40, "b", "T3")
+        + &of_final("d", 70, "", "F2");
+    let plan = plan(&two_lines(&tasks)).unwrap();
+    let line = plan
+        .lines
+        .iter()
+        .find(|l| l.line.as_deref() == Some("final"));
+    let line = line.unwrap();
+    let today = line.today.as_ref().unwrap();
+    let names: Vec<_> = today.cycles.iter().map(|c| c.station.as_str()).collect();
+    assert_eq!(names, ["F1", "F2"]);
+    let fault = today
+        .faults
+        .iter()
+        .find(|f| f.rule == BrokenRule::Elsewhere);
+    let fault = fault.unwrap();
+    assert!(
+        fault.what.contains("no station has its work"),
+        "{}",
+        fault.what
+    );
+    assert_eq!(today.unplaced[0].task, "c");
+    let again = line.again.as_ref().unwrap();
+    let moves: Vec<_> = again
+        .moves
+        .iter()
+        .map(|m| (m.task.as_str(), m.from.as_str(), m.to.as_str()))
+        .collect();
+    assert_eq!(moves, [("c", "T3", "F1")]);
+    assert!(again.proven && (again.moved_s - 40.0).abs() < 1e-9);
+}
+
+#[test]
+fn two_units_do_a_task_of_one_and_a_third_cycles_on_every_other_car() {
+    let tasks = by_hand("long", 120, "", "", "T2") + &by_hand("b", 60, "long", "", "T3");
+    let text = with(&tasks).replace("cycle_s,source", "cycle_s,units,source");
+    let text = text.replace("T1,assembly,trim,90,yes", "T1,assembly,trim,90,1,yes");
+    let text = text.replace("T2,assembly,trim,90,", "T2,assembly,trim,90,2,");
+    let text = text.replace("T3,assembly,trim,90,\n", "T3,assembly,trim,90,1,\n");
+    let plan = planned(&text);
+    let line = &plan.lines[0];
+    assert!(plan.holds, "{:?}", line.stuck);
+    let today = line.today.as_ref().unwrap();
+    assert!(today.holds, "{:?}", today.faults);
+    assert!(line.again.as_ref().unwrap().moves.is_empty());
+    // One at each of the two units, and one at the station behind.
+    assert_eq!(line.people, 3);
+    assert!(
+        plan.choices[0].reason.contains("2 units"),
+        "{}",
+        plan.choices[0].reason
+    );
+}
+
+#[test]
+fn one_bad_row_leaves_the_other_lines_their_balance() {
+    let bad = "x,assembly,final,,,,,,,,,,,,,,,,,,,\n";
+    let plan = plan(&two_lines(&(by_hand("a", 60, "", "", "T1") + bad))).unwrap();
+    assert!(!plan.holds && plan.lines.len() == 2);
+    assert!(plan.lines[0].stuck.is_empty() && !plan.lines[0].stations.is_empty());
+    let stuck = &plan.lines[1].stuck[0];
+    assert!(stuck.why.contains("no time for `x`"), "{}", stuck.why);
+    assert_eq!(stuck.rows[0].row, 3);
+}

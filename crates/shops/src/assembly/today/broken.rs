@@ -1,13 +1,13 @@
 //! The rules that today's stations break, each with the way out.
 
 use balance::line::Side as Stand;
-use book::{At, Side};
+use book::{At, Side, Station};
 
 use super::Standing;
 use crate::assembly::mix::{self, Car};
 use crate::assembly::model::{AssemblyPost, AssemblyStation, Bead};
 use crate::assembly::today_told::{Broken, BrokenRule};
-use crate::assembly::work::{PER_SECOND, ticks};
+use crate::assembly::work::{PER_SECOND, elsewhere, ticks};
 
 /// A time this little above its limit is rounding, in seconds.
 const SLACK: f64 = 0.05;
@@ -37,6 +37,14 @@ impl Standing<'_> {
         format!("`{}`", self.placing.work.tasks[task].task)
     }
 
+    /// Units of a station, which take its cars by turns.
+    fn units(&self, at: usize) -> f64 {
+        f64::from(crate::assembly::units(
+            self.placing.book,
+            Some(self.place(at)),
+        ))
+    }
+
     fn place(&self, at: usize) -> &str {
         &self.placing.places[at]
     }
@@ -50,7 +58,7 @@ impl Standing<'_> {
 
     fn without_station(&self) -> Option<Broken> {
         let none: Vec<usize> = (0..self.at.len())
-            .filter(|t| self.at[*t].is_none())
+            .filter(|t| self.at[*t].is_none() && self.foreign(*t).is_none())
             .collect();
         let first = none.first()?;
         let what = match none.len() {
@@ -70,17 +78,16 @@ impl Standing<'_> {
         })
     }
 
+    /// The station of another line that a task names.
+    fn foreign(&self, task: usize) -> Option<&Station> {
+        elsewhere(self.placing.book, self.placing.work.tasks[task])
+    }
+
     fn elsewhere(&self) -> Vec<Broken> {
-        let book = self.placing.book;
         let mut broken = Vec::new();
         for task in 0..self.at.len() {
             let row = self.placing.work.tasks[task];
-            let station = row.station.as_ref();
-            let station =
-                station.and_then(|name| book.stations.iter().find(|s| s.station == *name));
-            let Some(station) = station
-                .filter(|own| own.shop != row.shop || row.line.is_some() && own.line != row.line)
-            else {
+            let Some(station) = self.foreign(task) else {
                 continue;
             };
             let line = station.line.as_deref().unwrap_or(&station.shop);
@@ -89,7 +96,7 @@ impl Standing<'_> {
                 station: Some(station.station.clone()),
                 by_s: None,
                 what: format!(
-                    "{} is work of {} and stands at `{}` of {line}",
+                    "{} is work of {} and stands at `{}` of {line}, so no station has its work",
                     self.name(task),
                     row.line.as_deref().unwrap_or(&row.shop),
                     station.station
@@ -197,7 +204,7 @@ impl Standing<'_> {
     fn sides(&self, at: usize) -> Vec<(Stand, Broken)> {
         let placing = self.placing;
         let people = f64::from(placing.frame.line.people);
-        let room = people * placing.work.cycle_s;
+        let room = people * placing.work.cycle_s * self.units(at);
         let mut broken = Vec::new();
         let both = [
             (Side::Left, Stand::Left, "left"),
@@ -238,7 +245,7 @@ impl Standing<'_> {
     /// Posts that end beyond the cycle on a mean car.
     fn over_cycle(&self, at: usize, told: &[Stand]) -> Vec<Broken> {
         let placing = self.placing;
-        let cycle = placing.work.cycle_s;
+        let cycle = placing.work.cycle_s * self.units(at);
         let ends = self.ends(at, &|task| mix::on_all(placing.book, task));
         let mut broken = Vec::new();
         for (post, end) in self.stations[at].posts.iter().zip(ends) {
@@ -284,7 +291,7 @@ impl Standing<'_> {
     /// The smallest task that is enough and may go to a neighbour with room.
     fn way_out(&self, at: usize, tasks: &[usize], over: f64) -> String {
         let placing = self.placing;
-        let cycle = placing.work.cycle_s;
+        let cycle = placing.work.cycle_s * self.units(at);
         let alone = tasks
             .iter()
             .find(|task| self.mean_s(**task) > cycle + SLACK);
@@ -356,7 +363,7 @@ impl Standing<'_> {
         let placing = self.placing;
         let book = placing.book;
         let share = book.plant.overload_share.value.0;
-        let most = placing.work.cycle_s * (1.0 + share);
+        let most = placing.work.cycle_s * self.units(at) * (1.0 + share);
         let cars = mix::cars(book, &placing.work.tasks);
         let on = |car: &Car<'_>| {
             self.ends(at, &|task| f64::from(u8::from(mix::has(book, car, task))))
@@ -407,8 +414,18 @@ impl Standing<'_> {
         }
     }
 
+    /// Whether heavy cars are so by an option, which spacing rules can part.
+    fn is_option(&self, cars: &str) -> bool {
+        let mut products = self.placing.book.products.iter();
+        !products.any(|row| row.product == cars)
+    }
+
     fn run(&self, at: usize, post: &AssemblyPost) -> Option<Broken> {
+        let room = self.placing.work.takt_s * self.units(at);
         let heavy = post.heavy.as_ref().filter(|heavy| !heavy.holds)?;
+        if self.units(at) > 1.0 && heavy.seconds <= room {
+            return None;
+        }
         let plant = &self.placing.book.plant;
         Some(Broken {
             rule: BrokenRule::Run,
@@ -424,9 +441,17 @@ impl Standing<'_> {
                 heavy.past_m,
                 plant.drift_m.value.0
             ),
-            way_out: "space them further apart in `options`, move some of their work, or allow \
-                      more drift where the station is longer"
-                .into(),
+            way_out: if self.is_option(&heavy.cars) {
+                "space them further apart in `options`, move some of their work, or allow more \
+                 drift where the station is longer"
+                    .into()
+            } else {
+                format!(
+                    "move work of {} to another station, build them by turns with lighter \
+                     products, or allow more drift where the station is longer",
+                    heavy.cars
+                )
+            },
             rows: post.work.iter().map(|task| task.at).collect(),
         })
     }
@@ -463,7 +488,7 @@ impl Standing<'_> {
             if let Some(stuck) = &cell.stuck {
                 let way = "change the order, the open times or the robot's work";
                 broken.push(of(None, stuck.clone(), way, self.rows(&tasks)));
-            } else if cell.spare_s < -SLACK {
+            } else if cell.seconds > work.cycle_s * self.units(at) + SLACK {
                 broken.push(of(
                     Some(-cell.spare_s),
                     format!(
