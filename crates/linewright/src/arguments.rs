@@ -46,6 +46,8 @@ pub(crate) enum Question {
     Run(RunArguments),
     /// How blanks lie on their strips, which coils to hold, what to order when
     Coils(CoilsArguments),
+    /// Turn a blank drawn elsewhere (.dxf, .svg) into rows of the outlines table
+    Outline(OutlineArguments),
     /// Write a plant book as a folder of CSV (OUT) or a workbook (OUT.xlsx)
     Convert {
         #[command(flatten)]
@@ -164,6 +166,46 @@ pub(crate) struct CoilsArguments {
     /// Threads to use; all cores unless told otherwise
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,
+}
+
+/// How `outline` reads a drawing.
+#[derive(Debug, Args)]
+pub(crate) struct OutlineArguments {
+    /// A DXF drawing, an SVG file, or bare path data in a file that ends in .svg
+    pub(crate) file: PathBuf,
+    /// The name that parts give as their outline
+    #[arg(long, value_name = "NAME")]
+    pub(crate) name: String,
+    /// The unit of a drawing that names none
+    #[arg(long, value_name = "UNIT")]
+    pub(crate) unit: Option<DrawnIn>,
+    /// Read this layer of a DXF drawing only
+    #[arg(long, value_name = "LAYER")]
+    pub(crate) layer: Option<String>,
+    /// Follow curves that are no arcs within so many mm
+    #[arg(long, value_name = "MM", default_value_t = 0.005, value_parser = above_zero)]
+    pub(crate) tolerance: f64,
+    /// Join ends of a DXF drawing that come so near, mm
+    #[arg(long, value_name = "MM", default_value_t = 0.01, value_parser = above_zero)]
+    pub(crate) join: f64,
+    /// Write the rows into this new CSV file instead of showing them
+    #[arg(long, value_name = "FILE")]
+    pub(crate) out: Option<PathBuf>,
+}
+
+/// A drawing's unit.
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+pub(crate) enum DrawnIn {
+    /// Millimetres
+    Mm,
+    /// Centimetres
+    Cm,
+    /// Metres
+    M,
+    /// Inches of 25.4 mm
+    In,
+    /// Feet of 12 inches
+    Ft,
 }
 
 /// What `press` shows and writes.

@@ -7,6 +7,7 @@ mod coils;
 mod convert;
 mod formula;
 mod keep;
+mod outline;
 mod plan;
 mod press;
 mod problems;
@@ -33,6 +34,7 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Carts(asked) => carts::carts(asked, form),
         Question::Run(asked) => run::run(asked, form),
         Question::Coils(asked) => coils::coils(asked, form),
+        Question::Outline(asked) => outline::outline(asked, form),
         Question::Convert { book, out } => convert::convert(&book.book, out, form),
         Question::Demo { folder } => {
             demo::lay_out(folder)?;
