@@ -291,6 +291,8 @@ pub(crate) enum Solver {
     Lots(SolveArguments),
     /// Work to stations: fewest stations, least takt or least cost, with a bound
     Balance(SolveArguments),
+    /// The order in which cars are built: spacing rules, colours, level use, with a bound
+    Sequence(SolveArguments),
 }
 
 /// A question in a file and how to answer it.

@@ -106,6 +106,17 @@ pub(crate) fn balancing() -> impl Fn(balance::Progress) + Sync {
     }
 }
 
+/// The same for a search of build orders.
+pub(crate) fn ordering() -> impl Fn(sequence::Progress) + Sync {
+    let seen = std::io::stderr().is_terminal();
+    move |progress: sequence::Progress| {
+        if seen {
+            let moves = progress.steps / 1_000_000;
+            screen::say(&format!("\rordering cars: {moves} million moves tried "));
+        }
+    }
+}
+
 /// Takes the line of progress away again.
 pub(crate) fn wipe() {
     if std::io::stderr().is_terminal() {

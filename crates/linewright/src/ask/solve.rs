@@ -3,6 +3,7 @@
 mod balance;
 mod flow;
 mod lots;
+mod sequence;
 mod strip;
 
 use std::io::Read as _;
@@ -24,6 +25,7 @@ pub(crate) fn solve(solver: &Solver) -> Result<Answer, Failure> {
         Solver::Strip(asked) => strip::strip(asked),
         Solver::Lots(asked) => lots::lots(asked),
         Solver::Balance(asked) => balance::balance(asked),
+        Solver::Sequence(asked) => sequence::sequence(asked),
     }
 }
 

@@ -1,0 +1,58 @@
+//! `linewright solve sequence`.
+
+use std::sync::atomic::AtomicBool;
+use std::time::Instant;
+
+use sequence::question;
+use sequence::{Settings, Watch};
+
+use super::{malformed, read, under_limit, written};
+use crate::arguments::SolveArguments;
+use crate::crew;
+use crate::interrupt;
+use crate::outcome::{Answer, Failure};
+
+/// Part of a limit that the search may use: the rest is for reading, for the
+/// walkers to put down what they hold, and for writing.
+const SEARCH_SHARE: f64 = 0.97;
+
+/// Moves that a walker may try within a limit of time: more than there is time
+/// for.
+const NO_LIMIT: u64 = 1 << 50;
+
+/// Answers a question on the build order. What is found when the time is over,
+/// or when Ctrl-C is pressed, is the answer, with its bound. The answer holds
+/// when all that must hold does.
+#[allow(clippy::disallowed_methods, reason = "the face measures the time")]
+pub(super) fn sequence(asked: &SolveArguments) -> Result<Answer, Failure> {
+    let start = Instant::now();
+    let text = read(&asked.file)?;
+    let mut question = question::parse(&text).map_err(|problems| malformed(&problems))?;
+    if let Some(seed) = asked.seed {
+        question.reseed(seed);
+    }
+    let crew = crew::of(asked.threads)?;
+    let progress = crew::ordering();
+    let usual = question.settings();
+    let settings = match asked.seconds {
+        None => usual,
+        Some(_) => Settings {
+            steps: NO_LIMIT,
+            ..usual
+        },
+    };
+    let answer = |cancel: &AtomicBool| {
+        let watch = Watch {
+            cancel,
+            progress: &progress,
+        };
+        crew.work(|| question.answer(&settings, &watch))
+    };
+    let answer = match asked.seconds {
+        None => answer(interrupt::flag()),
+        Some(seconds) => under_limit(start, seconds * SEARCH_SHARE, answer),
+    };
+    crew::wipe();
+    let holds = answer.broken_musts == 0;
+    written(asked, start, answer, holds)
+}

@@ -1,0 +1,277 @@
+//! What no order can be better than.
+//!
+//! - One rule alone: the least sum of excess over all ways to place the cars
+//!   that have the option. Runs of neighbouring cars make a matrix of
+//!   consecutive ones, so the least excess is the dual of a flow and exact (the
+//!   question is Benoist's: "Soft car sequencing with colors: lower bounds and
+//!   optimality proofs", EJOR 191 (2008) 957-971, who answers it in closed form
+//!   for one day by itself; the flow takes previous cars and open ends too).
+//! - Colours: each needs `ceil(cars / longest block)` blocks, and blocks of one
+//!   colour need others between them.
+//! - Level use: at each place the nearest whole number to the level line.
+
+use std::collections::BTreeMap;
+
+use crate::cost::{Cost, TIERS};
+use crate::model::Counted;
+use crate::plan::{Plan, Spacing};
+
+/// Lower bounds, goal by goal.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Bound {
+    /// For each given rule its least breaks, counted as the problem counts.
+    pub rules: Vec<u64>,
+    /// Least changes of colour.
+    pub colour_changes: u64,
+    /// No order costs less, goal by goal.
+    pub cost: Cost,
+}
+
+/// The bounds that each goal gives by itself.
+pub(crate) fn bound(plan: &Plan, given_rules: usize) -> Bound {
+    let mut cost = Cost([0; TIERS]);
+    let mut rules = vec![0; given_rules];
+    for (bit, rule) in plan.rules.iter().enumerate() {
+        let least = breaks(plan, bit, rule);
+        rules[rule.given] = least as u64;
+        cost[rule.tier] += least * rule.price;
+    }
+    let (colour_changes, over) = colours(plan);
+    cost[0] += over;
+    cost[plan.change_tier] += colour_changes * plan.change_price;
+    cost[plan.level_tier] += level(plan) * plan.level_price;
+    Bound {
+        rules,
+        colour_changes: colour_changes as u64,
+        cost,
+    }
+}
+
+/// Least breaks of a rule with nothing else to mind.
+fn breaks(plan: &Plan, bit: usize, rule: &Spacing) -> i64 {
+    let having =
+        |(class, count): (usize, &u32)| i64::from(*count) * (plan.masks[class] >> bit & 1) as i64;
+    let cars: i64 = plan.counts.iter().enumerate().map(having).sum();
+    let fixed: Vec<i64> = plan
+        .fixed
+        .iter()
+        .map(|car| (plan.masks[usize::from(*car)] >> bit & 1) as i64)
+        .collect();
+    let excess = least_excess(&fixed, plan.len, cars, rule);
+    match plan.counted {
+        Counted::Excess => excess,
+        // No run exceeds the rule by more than this.
+        Counted::Windows => {
+            let most = (rule.in_every as i64 - i64::from(rule.at_most)).max(1);
+            (excess + most - 1) / most
+        }
+    }
+}
+
+/// A way from one place to a later one, or back.
+#[derive(Clone, Copy)]
+struct Arc {
+    from: usize,
+    to: usize,
+    cost: i64,
+}
+
+/// Least excess of `cars` cars with the option behind the fixed ones.
+///
+/// With `y` the cars with the option up to a place, the least of the sum of
+/// `max(0, y(s + q) - y(s) - p)` subject to steps of 0 or 1 is, by duality, the
+/// most of `F x cars - cost of F units of flow` from the first place to the
+/// last: a run of cars is an arc of cost `p` that one unit may use, a step
+/// forward costs 1, a step back nothing. The dearest unit worth sending costs
+/// less than `cars`, so shortest ways are sent one by one until then.
+pub(crate) fn least_excess(fixed: &[i64], len: usize, cars: i64, rule: &Spacing) -> i64 {
+    let free = fixed.len();
+    let places = len - free;
+    let mut constant = 0;
+    let mut arcs: Vec<Arc> = Vec::new();
+    for start in rule.starts.clone() {
+        let end = len.min(start + rule.in_every);
+        let behind: i64 = fixed[start.min(free)..end.min(free)].iter().sum();
+        let room = i64::from(rule.at_most) - behind;
+        constant += (-room).max(0);
+        if end > free {
+            arcs.push(Arc {
+                from: start.max(free) - free,
+                to: end - free,
+                cost: room.max(0),
+            });
+        }
+    }
+    constant + flow_value(places, cars, &mut arcs)
+}
+
+/// Sends shortest ways from place 0 to the last as long as they pay.
+fn flow_value(places: usize, cars: i64, arcs: &mut [Arc]) -> i64 {
+    // What has been sent along a run may be sent back.
+    let mut used = vec![false; arcs.len()];
+    // Units on each step, forward positive.
+    let mut steps = vec![0_i64; places];
+    let mut value = 0;
+    loop {
+        let Some((cost, came)) = shortest(places, arcs, &used, &steps) else {
+            return value;
+        };
+        if cost >= cars {
+            return value;
+        }
+        value += cars - cost;
+        let mut at = places;
+        while let Some(way) = came[at] {
+            at = match way {
+                Way::Run(arc) => {
+                    used[arc] = !used[arc];
+                    if used[arc] {
+                        arcs[arc].from
+                    } else {
+                        arcs[arc].to
+                    }
+                }
+                Way::Forward => {
+                    steps[at - 1] += 1;
+                    at - 1
+                }
+                Way::Back => {
+                    steps[at] -= 1;
+                    at + 1
+                }
+            };
+        }
+    }
+}
+
+/// How a place is reached.
+#[derive(Clone, Copy)]
+enum Way {
+    Run(usize),
+    Forward,
+    Back,
+}
+
+/// The cheapest way to the last place in what is left of the network.
+///
+/// A step forward costs 1, or 0 where it undoes a step back; a step back costs
+/// 0, or wins 1 where it undoes a step forward.
+fn shortest(
+    places: usize,
+    arcs: &[Arc],
+    used: &[bool],
+    steps: &[i64],
+) -> Option<(i64, Vec<Option<Way>>)> {
+    const FAR: i64 = i64::MAX / 4;
+    let mut cost = vec![FAR; places + 1];
+    let mut came: Vec<Option<Way>> = vec![None; places + 1];
+    cost[0] = 0;
+    let mut changed = true;
+    while changed {
+        changed = false;
+        let mut reach = |from: usize, to: usize, price: i64, way: Way, cost: &mut Vec<i64>| {
+            if cost[from] < FAR && cost[from] + price < cost[to] {
+                cost[to] = cost[from] + price;
+                came[to] = Some(way);
+                changed = true;
+            }
+        };
+        let mut next = 0;
+        for (place, step) in steps.iter().enumerate() {
+            while next < arcs.len() && arcs[next].from <= place {
+                if !used[next] {
+                    let arc = arcs[next];
+                    reach(arc.from, arc.to, arc.cost, Way::Run(next), &mut cost);
+                }
+                next += 1;
+            }
+            let price = i64::from(*step >= 0);
+            reach(place, place + 1, price, Way::Forward, &mut cost);
+        }
+        for (n, arc) in arcs.iter().enumerate().rev() {
+            if used[n] {
+                reach(arc.to, arc.from, -arc.cost, Way::Run(n), &mut cost);
+            }
+        }
+        for place in (0..places).rev() {
+            let price = -i64::from(steps[place] > 0);
+            reach(place + 1, place, price, Way::Back, &mut cost);
+        }
+    }
+    (cost[places] < FAR).then_some((cost[places], came))
+}
+
+/// Least changes of colour of orders that keep the longest block, and least
+/// cars beyond it.
+fn colours(plan: &Plan) -> (i64, i64) {
+    let mut cars: BTreeMap<u16, i64> = BTreeMap::new();
+    for (class, count) in plan.counts.iter().enumerate() {
+        *cars.entry(plan.colours[class]).or_default() += i64::from(*count);
+    }
+    cars.retain(|_, count| *count > 0);
+    let total: i64 = cars.values().sum();
+    let colour = |car: &u16| plan.colours[usize::from(*car)];
+    let last = plan.fixed.last().map(colour);
+    let same = plan.fixed.iter().rev();
+    let run = same.take_while(|car| Some(colour(car)) == last).count() as i64;
+    let no_limit = plan.len as i64 + 1;
+    let most = plan
+        .max_block
+        .map_or(no_limit, |most| no_limit.min(most as i64));
+    let (mut changes, mut over) = among_fixed(plan);
+    let (mut blocks, mut widest, mut beyond) = (0, 0, 0);
+    for (colour, count) in &cars {
+        let goes_on = Some(*colour) == last;
+        // The last run may go on for so many cars.
+        let room = if goes_on { (most - run).max(0) } else { 0 };
+        let own = ((count - room).max(0) + most - 1) / most;
+        blocks += own;
+        // Between blocks of a colour stands at least one car of another.
+        widest = widest.max(if goes_on { 2 * own } else { 2 * own - 1 });
+        let others = total - count;
+        let most_kept = if goes_on { room } else { most } + others * most;
+        beyond += (count - most_kept).max(0);
+    }
+    if beyond > 0 {
+        // Where no order keeps the longest block, longer ones are possible.
+        blocks = cars.keys().filter(|colour| Some(**colour) != last).count() as i64;
+        widest = 0;
+    }
+    over += beyond;
+    // With no car before, the first block is no change.
+    let opening = i64::from(last.is_none() && blocks > 0);
+    changes += blocks.max(widest) - opening;
+    (changes, over)
+}
+
+/// What the frozen cars change and exceed among themselves.
+fn among_fixed(plan: &Plan) -> (i64, i64) {
+    let colour = |car: &u16| plan.colours[usize::from(*car)];
+    let (mut changes, mut over, mut run) = (0, 0, 0);
+    for (at, car) in plan.fixed.iter().enumerate() {
+        let same = at > 0 && colour(&plan.fixed[at - 1]) == colour(car);
+        run = if same { run + 1 } else { 1 };
+        if at >= plan.first {
+            changes += i64::from(at > 0 && !same);
+            over += i64::from(plan.max_block.is_some_and(|most| run > most));
+        }
+    }
+    (changes, over)
+}
+
+/// The sum of what whole numbers of parts are off the level line.
+fn level(plan: &Plan) -> i64 {
+    if plan.level_price == 0 {
+        return 0;
+    }
+    let cars = (plan.len - plan.first) as i64;
+    let mut sum = 0;
+    for total in &plan.part_totals {
+        for place in 1..=cars {
+            let off = (place * total).rem_euclid(cars.max(1));
+            let near = off.min(cars - off);
+            sum += near * near;
+        }
+    }
+    sum
+}

@@ -1,0 +1,60 @@
+//! The order in which cars are built.
+//!
+//! Cars of a day or a week, with their options and colours, are put in an order
+//! that keeps spacing rules (no more than so many of an option in any so many
+//! cars), paints in blocks, uses parts evenly and keeps promises. Numbers in, an
+//! order with its proof out; nothing here knows what a plant, a file or a page
+//! is.
+//!
+//! - [`model`]: classes, rules, goals. [`model::Problem::check`] finds what makes
+//!   no sense, promises that clash among it.
+//! - [`best`]: the best order found, with a bound that none beats, and whether
+//!   an order without violation exists.
+//! - [`evaluate()`]: what an order breaks and costs, counted plainly; it knows
+//!   nothing of how the order was found.
+//! - [`rule_costs`]: what is gained by dropping or loosening each rule.
+//! - [`mod@level`]: level use of parts by itself: goal chasing, and better.
+//! - [`store`]: the painted-body store that undoes what paint has done.
+//! - [`question`]: the same as one JSON question and its answer.
+//!
+//! The search follows Estellon, Gardi & Nouioua (EJOR 191 (2008) 928-944): very
+//! many very small changes, each judged by what it touches. Goals are strictly
+//! ordered or weighted; the proofs are bounds of single rules and colours, and
+//! counting out a few rules at a time.
+//!
+//! *Never:* a plant, a file, a clock on the wall, another source of luck than
+//! the seed.
+
+mod bound;
+#[cfg(test)]
+mod change_laws;
+mod check;
+mod cost;
+mod evaluate;
+mod exact;
+mod fault;
+pub mod level;
+mod loosen;
+pub mod model;
+mod moves;
+mod pieces;
+mod plan;
+pub mod question;
+mod row;
+mod runs;
+mod search;
+#[cfg(test)]
+mod small_laws;
+mod solve;
+mod start;
+pub mod store;
+mod stream;
+mod watch;
+
+pub use bound::Bound;
+pub use cost::Cost;
+pub use evaluate::{Tally, evaluate};
+pub use fault::Fault;
+pub use loosen::{RuleCost, What, rule_costs};
+pub use solve::{Clean, Solution, best};
+pub use watch::{Progress, Settings, Watch};

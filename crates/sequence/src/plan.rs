@@ -1,0 +1,279 @@
+//! A problem made ready for speed: classes as bit masks, prices by tier.
+
+use crate::cost::TIERS;
+use crate::model::{Counted, Force, Goal, Goals, Problem};
+
+/// A spacing rule.
+#[derive(Clone, Debug)]
+pub(crate) struct Spacing {
+    /// Position in the problem's list.
+    pub(crate) given: usize,
+    pub(crate) at_most: u16,
+    pub(crate) in_every: usize,
+    pub(crate) tier: usize,
+    pub(crate) price: i64,
+    /// Starts of the first and the last run of cars that counts, and one more.
+    pub(crate) starts: std::ops::Range<usize>,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct Due {
+    pub(crate) class: u16,
+    pub(crate) count: i64,
+    /// Places in the whole row, previous cars included, before this one.
+    pub(crate) end: usize,
+    pub(crate) tier: usize,
+    pub(crate) price: i64,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct Plan {
+    /// Previous cars, then the order.
+    pub(crate) len: usize,
+    /// The first place of the order.
+    pub(crate) first: usize,
+    /// The first place whose car may be chosen.
+    pub(crate) free: usize,
+    /// The cars before `free`.
+    pub(crate) fixed: Vec<u16>,
+    /// Cars of each class behind `free`.
+    pub(crate) counts: Vec<u32>,
+    /// The rules by tier; bit n of a mask is the n-th of these.
+    pub(crate) rules: Vec<Spacing>,
+    pub(crate) masks: Vec<u64>,
+    pub(crate) tier_masks: [u64; TIERS],
+    pub(crate) counted: Counted,
+    pub(crate) longest_window: usize,
+    pub(crate) colours: Vec<u16>,
+    pub(crate) max_block: Option<usize>,
+    pub(crate) change_tier: usize,
+    pub(crate) change_price: i64,
+    pub(crate) level_tier: usize,
+    pub(crate) level_price: i64,
+    /// By part, by class.
+    pub(crate) parts: Vec<Vec<i64>>,
+    pub(crate) part_totals: Vec<i64>,
+    pub(crate) dues: Vec<Due>,
+    /// What one unit of a weight is worth in each tier.
+    pub(crate) units: [i64; TIERS],
+}
+
+/// Tier and weight of each kind of goal; none where it is in no cost.
+struct Ranks {
+    rules: Vec<Option<usize>>,
+    colours: Option<usize>,
+    level: Option<usize>,
+    promises: Option<usize>,
+}
+
+fn ranks(problem: &Problem) -> Ranks {
+    match &problem.goals {
+        Goals::Weighted => Ranks {
+            rules: vec![Some(1); problem.rules.len()],
+            colours: Some(1),
+            level: Some(1),
+            promises: Some(1),
+        },
+        Goals::Ordered(groups) => {
+            let find = |goal: Goal| {
+                let at = groups.iter().position(|group| group.contains(&goal));
+                at.map(|at| at + 1)
+            };
+            Ranks {
+                rules: (0..problem.rules.len())
+                    .map(|rule| find(Goal::Rule(rule)))
+                    .collect(),
+                colours: find(Goal::Colours),
+                level: find(Goal::Level),
+                promises: find(Goal::Promises),
+            }
+        }
+    }
+}
+
+impl Plan {
+    pub(crate) fn new(problem: &Problem) -> Self {
+        let ranks = ranks(problem);
+        let first = problem.previous.len();
+        let len = first + problem.cars();
+        let levels = problem.level.weight > 0 && ranks.level.is_some();
+        let mut units = [1; TIERS];
+        if let Some(tier) = ranks.level.filter(|_| levels) {
+            // The sum is kept in whole numbers: as a multiple of 1 / cars^2.
+            units[tier] = (problem.cars() as i64).pow(2).max(1);
+        }
+        let mut rules = spacings(problem, &ranks, &units, len);
+        rules.sort_by_key(|rule| rule.tier);
+        let mut tier_masks = [0; TIERS];
+        for (bit, rule) in rules.iter().enumerate() {
+            tier_masks[rule.tier] |= 1 << bit;
+        }
+        let mask = |options: &[bool]| {
+            let set = |(bit, rule): (usize, &Spacing)| {
+                u64::from(options[problem.rules[rule.given].option]) << bit
+            };
+            rules.iter().enumerate().map(set).sum()
+        };
+        let fixed: Vec<u16> = problem
+            .previous
+            .iter()
+            .chain(&problem.frozen)
+            .map(|class| *class as u16)
+            .collect();
+        let mut counts: Vec<u32> = problem.classes.iter().map(|class| class.count).collect();
+        for class in &problem.frozen {
+            counts[*class] = counts[*class].saturating_sub(1);
+        }
+        let parts: Vec<Vec<i64>> = if levels {
+            let parts = problem.level.parts.iter();
+            parts
+                .map(|part| part.per_car.iter().map(|n| i64::from(*n)).collect())
+                .collect()
+        } else {
+            Vec::new()
+        };
+        let total = |part: &Vec<i64>| {
+            let cars = problem.classes.iter().map(|class| i64::from(class.count));
+            part.iter().zip(cars).map(|(each, cars)| each * cars).sum()
+        };
+        Self {
+            len,
+            first,
+            free: fixed.len(),
+            fixed,
+            counts,
+            masks: problem.classes.iter().map(|c| mask(&c.options)).collect(),
+            tier_masks,
+            counted: problem.counted,
+            longest_window: rules.iter().map(|rule| rule.in_every).max().unwrap_or(1),
+            rules,
+            colours: problem
+                .classes
+                .iter()
+                .map(|class| class.colour.map_or(u16::MAX, |colour| colour as u16))
+                .collect(),
+            max_block: problem.longest_block().map(|most| most as usize),
+            change_tier: ranks.colours.unwrap_or(1),
+            change_price: ranks.colours.map_or(0, |tier| {
+                i64::from(problem.colours.change_weight) * units[tier]
+            }),
+            level_tier: ranks.level.unwrap_or(1),
+            level_price: if levels {
+                i64::from(problem.level.weight)
+            } else {
+                0
+            },
+            part_totals: parts.iter().map(total).collect(),
+            parts,
+            dues: dues(problem, &ranks, &units, first),
+            units,
+        }
+    }
+
+    /// Whether anything depends on where colours stand.
+    pub(crate) const fn minds_colours(&self) -> bool {
+        self.max_block.is_some() || self.change_price > 0
+    }
+
+    /// What a run of cars with so many of the option costs, in breaks.
+    pub(crate) fn breaks(&self, count: u16, at_most: u16) -> i64 {
+        match self.counted {
+            Counted::Windows => i64::from(count > at_most),
+            Counted::Excess => i64::from(count.saturating_sub(at_most)),
+        }
+    }
+}
+
+fn spacings(problem: &Problem, ranks: &Ranks, units: &[i64; TIERS], len: usize) -> Vec<Spacing> {
+    let first = problem.previous.len();
+    let spacing = |(given, rule): (usize, &crate::model::Rule)| {
+        let (tier, price) = match rule.force {
+            Force::Hard => (0, 1),
+            Force::Soft(weight) => {
+                let tier = ranks.rules[given]?;
+                (tier, i64::from(weight) * units[tier])
+            }
+        };
+        let in_every = rule.in_every as usize;
+        let end = if problem.past_end {
+            len
+        } else {
+            (len + 1).saturating_sub(in_every)
+        };
+        let start = (first + 1).saturating_sub(in_every);
+        // A rule that any order keeps is none.
+        let binds = price > 0 && rule.at_most < rule.in_every && start < end;
+        binds.then(|| Spacing {
+            given,
+            at_most: rule.at_most as u16,
+            in_every,
+            tier,
+            price,
+            starts: start..end.max(start),
+        })
+    };
+    problem
+        .rules
+        .iter()
+        .enumerate()
+        .filter_map(spacing)
+        .collect()
+}
+
+fn dues(problem: &Problem, ranks: &Ranks, units: &[i64; TIERS], first: usize) -> Vec<Due> {
+    let due = |promise: &crate::model::Promise| {
+        let (tier, price) = match promise.force {
+            Force::Hard => (0, 1),
+            Force::Soft(weight) => {
+                let tier = ranks.promises?;
+                (tier, i64::from(weight) * units[tier])
+            }
+        };
+        Some(Due {
+            class: promise.class as u16,
+            count: i64::from(promise.count),
+            end: first + promise.within as usize,
+            tier,
+            price,
+        })
+    };
+    problem.promises.iter().filter_map(due).collect()
+}
+
+impl Plan {
+    /// Tiers behind the musts that anything is in, as bits.
+    pub(crate) fn active_tiers(&self) -> u32 {
+        let mut active = 0;
+        for (tier, mask) in self.tier_masks.iter().enumerate() {
+            active |= u32::from(*mask != 0) << tier;
+        }
+        if self.change_price > 0 {
+            active |= 1 << self.change_tier;
+        }
+        if self.level_price > 0 {
+            active |= 1 << self.level_tier;
+        }
+        for due in &self.dues {
+            active |= 1 << due.tier;
+        }
+        active & !1
+    }
+
+    /// The next tier that anything is in; the same one where there is none.
+    pub(crate) fn next_tier(&self, after: usize) -> usize {
+        let active = self.active_tiers();
+        let mut behind = after + 1..TIERS;
+        behind.find(|tier| active >> tier & 1 == 1).unwrap_or(after)
+    }
+
+    /// A small step of a tier's cost: the least price in it.
+    pub(crate) fn step_of(&self, tier: usize) -> i64 {
+        let rules = self.rules.iter().filter(|rule| rule.tier == tier);
+        let colour =
+            (self.change_tier == tier && self.change_price > 0).then_some(self.change_price);
+        let dues = self.dues.iter().filter(|due| due.tier == tier);
+        let prices = rules.map(|rule| rule.price).chain(colour);
+        let least = prices.chain(dues.map(|due| due.price)).min();
+        least.unwrap_or(self.units[tier] * self.level_price)
+    }
+}

@@ -1,0 +1,284 @@
+//! What a question is answered with, as JSON writes it.
+
+use serde::Serialize as Derive;
+use serde::ser::{Serialize, SerializeMap, Serializer};
+
+use super::Question;
+use crate::cost::Cost;
+use crate::loosen::{self, RuleCost};
+use crate::model::{Counted, Force, Goals};
+use crate::solve::{Clean, Solution, best};
+use crate::watch::{Settings, Watch};
+
+/// How good an answer is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Derive)]
+#[serde(rename_all = "lowercase")]
+pub enum Status {
+    /// Nothing is better: the bound is met.
+    Optimal,
+    /// The best found; a better one may exist.
+    Feasible,
+    /// No order without violation exists; this is the best found all the same.
+    Infeasible,
+}
+
+/// The answer to a question; a face adds `wall_s`.
+#[derive(Clone, Debug, Derive)]
+pub struct Answer {
+    /// How good it is.
+    pub status: Status,
+    /// `found`, `impossible` or `unknown`: an order without any violation.
+    pub without_violation: &'static str,
+    /// Options whose rules no order keeps together, where that is proven.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub clash: Vec<String>,
+    /// Class names in the order of building.
+    pub order: Vec<String>,
+    /// By option the runs of cars that exceed its rules.
+    pub violations: ByName<u64>,
+    /// By option the cars above its rules, summed over the runs.
+    pub extra: ByName<u64>,
+    /// All that is weighed, in one sum; with strictly ordered goals too.
+    pub total_weighted: f64,
+    /// No order has a smaller sum. With ordered goals: no order that does as
+    /// well in the goals before.
+    pub lower_bound: f64,
+    /// Changes of colour, the one after the last previous car included.
+    pub colour_changes: u64,
+    /// No order that keeps the longest block has fewer.
+    pub colour_changes_at_least: u64,
+    /// Cars beyond the longest block.
+    pub over_block: u64,
+    /// The sum of squared distances from the level line.
+    pub level: f64,
+    /// Promised cars that come too late, by promise.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub late: Vec<u64>,
+    /// What must hold and does not: breaks of hard rules, cars beyond the
+    /// longest block, promises broken.
+    pub broken_musts: u64,
+    /// Each rule by itself.
+    pub rules: Vec<RuleAnswer>,
+    /// With strictly ordered goals each group, first to last.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub goals: Vec<GoalAnswer>,
+    /// What each rule costs, where asked for.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub costs: Vec<CostAnswer>,
+    /// Moves tried.
+    pub moves: u64,
+}
+
+/// A rule in the order found.
+#[derive(Clone, Debug, Derive)]
+pub struct RuleAnswer {
+    /// The option.
+    pub option: String,
+    /// Most cars with it.
+    pub at_most: u32,
+    /// In so many cars in a row.
+    pub in_every: u32,
+    /// Runs that exceed the rule.
+    pub windows: u64,
+    /// Cars above it, summed over the runs.
+    pub extra: u64,
+    /// Least breaks with no other rule to mind, counted as asked.
+    pub at_least: u64,
+}
+
+/// A group of strictly ordered goals.
+#[derive(Clone, Debug, Derive)]
+pub struct GoalAnswer {
+    /// Its weighted sum.
+    pub value: f64,
+    /// No order that does as well in the groups before has less.
+    pub at_least: f64,
+}
+
+/// What a rule costs.
+#[derive(Clone, Debug, Derive)]
+pub struct CostAnswer {
+    /// `rule`, `longest block` or `promise`.
+    pub kind: &'static str,
+    /// The option, or the class promised.
+    pub name: String,
+    /// `dropped`, or the rule as loosened.
+    pub change: String,
+    /// Fewer runs of cars that exceed the other rules.
+    pub fewer_violations: i64,
+    /// Fewer changes of colour.
+    pub fewer_colour_changes: i64,
+}
+
+/// Values by name, in the question's order.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ByName<T>(pub Vec<(String, T)>);
+
+impl<T: Serialize> Serialize for ByName<T> {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        let mut map = to.serialize_map(Some(self.0.len()))?;
+        for (name, value) in &self.0 {
+            map.serialize_entry(name, value)?;
+        }
+        map.end()
+    }
+}
+
+/// Moves that a walker tries to say what one rule costs.
+const COST_STEPS: u64 = 1_000_000;
+
+impl Question {
+    /// Answers with the best order found.
+    pub fn answer(&self, settings: &Settings, watch: &Watch<'_>) -> Answer {
+        // First, since the search itself may go on until it is cancelled.
+        let costs = if self.costs {
+            let each = Settings {
+                steps: settings.steps.min(COST_STEPS),
+                ..*settings
+            };
+            loosen::rule_costs(&self.checked, &each, watch)
+        } else {
+            Vec::new()
+        };
+        let solution = best(&self.checked, settings, watch);
+        self.told(&solution, &costs)
+    }
+
+    fn told(&self, solution: &Solution, costs: &[RuleCost]) -> Answer {
+        let problem = self.checked.problem();
+        let tally = &solution.tally;
+        let by_option = |values: &[u64]| {
+            let of = |option: usize| {
+                let rules = problem.rules.iter().zip(values);
+                rules
+                    .filter(|(rule, _)| rule.option == option)
+                    .map(|(_, value)| value)
+                    .sum()
+            };
+            let options = problem.options.iter().enumerate();
+            ByName(options.map(|(at, name)| (name.clone(), of(at))).collect())
+        };
+        let name = |class: &usize| problem.classes[*class].name.clone();
+        let option = |rule: &usize| problem.options[problem.rules[*rule].option].clone();
+        let (without_violation, clash) = match &solution.clean {
+            Clean::Found => ("found", Vec::new()),
+            Clean::Impossible(rules) => ("impossible", rules.iter().map(option).collect()),
+            Clean::Unknown => ("unknown", Vec::new()),
+        };
+        let rules = problem
+            .rules
+            .iter()
+            .enumerate()
+            .map(|(at, rule)| RuleAnswer {
+                option: option(&at),
+                at_most: rule.at_most,
+                in_every: rule.in_every,
+                windows: tally.windows[at],
+                extra: tally.excess[at],
+                at_least: solution.bound.rules[at],
+            });
+        Answer {
+            status: match (&solution.clean, solution.is_optimal()) {
+                (_, true) => Status::Optimal,
+                (Clean::Impossible(_), false) => Status::Infeasible,
+                _ => Status::Feasible,
+            },
+            without_violation,
+            clash,
+            order: solution.order.iter().map(name).collect(),
+            violations: by_option(&tally.windows),
+            extra: by_option(&tally.excess),
+            total_weighted: self.weighed(solution),
+            lower_bound: self.summed(&solution.bound.cost),
+            colour_changes: tally.colour_changes,
+            colour_changes_at_least: solution.bound.colour_changes,
+            over_block: tally.over_block,
+            level: tally.level,
+            late: tally.late.clone(),
+            broken_musts: tally.cost.0[0].unsigned_abs(),
+            rules: rules.collect(),
+            goals: self.goals(solution),
+            costs: costs.iter().map(|cost| self.cost(cost)).collect(),
+            moves: solution.steps,
+        }
+    }
+
+    /// What one unit of a tier's cost is worth.
+    fn unit(&self, tier: usize) -> f64 {
+        f64::from(self.per_unit) * self.checked.plan.units[tier] as f64
+    }
+
+    fn summed(&self, cost: &Cost) -> f64 {
+        (1..cost.0.len())
+            .map(|tier| cost.0[tier] as f64 / self.unit(tier))
+            .sum()
+    }
+
+    /// All weights times what they weigh, whether it is among the goals or not.
+    fn weighed(&self, solution: &Solution) -> f64 {
+        let problem = self.checked.problem();
+        if problem.goals == Goals::Weighted {
+            return self.summed(&solution.tally.cost);
+        }
+        let tally = &solution.tally;
+        let breaks = match problem.counted {
+            Counted::Windows => &tally.windows,
+            Counted::Excess => &tally.excess,
+        };
+        let weight = |force: Force| match force {
+            Force::Hard => 0.0,
+            Force::Soft(weight) => f64::from(weight),
+        };
+        let rules = problem.rules.iter().zip(breaks);
+        let rules: f64 = rules.map(|(rule, n)| weight(rule.force) * *n as f64).sum();
+        let late = problem.promises.iter().zip(&tally.late);
+        let late: f64 = late
+            .map(|(promise, n)| weight(promise.force) * *n as f64)
+            .sum();
+        let colours = f64::from(problem.colours.change_weight) * tally.colour_changes as f64;
+        let level = f64::from(problem.level.weight) * tally.level;
+        (rules + late + colours + level) / f64::from(self.per_unit)
+    }
+
+    fn goals(&self, solution: &Solution) -> Vec<GoalAnswer> {
+        let Goals::Ordered(groups) = &self.checked.problem().goals else {
+            return Vec::new();
+        };
+        (1..=groups.len())
+            .map(|tier| GoalAnswer {
+                value: solution.tally.cost.0[tier] as f64 / self.unit(tier),
+                at_least: solution.bound.cost.0[tier] as f64 / self.unit(tier),
+            })
+            .collect()
+    }
+
+    fn cost(&self, cost: &RuleCost) -> CostAnswer {
+        let problem = self.checked.problem();
+        let (kind, name, change) = match cost.what {
+            loosen::What::Rule { rule, at_most } => {
+                let given = &problem.rules[rule];
+                let change = match at_most {
+                    Some(most) => format!("{most} in every {}", given.in_every),
+                    None => "dropped".to_owned(),
+                };
+                ("rule", problem.options[given.option].clone(), change)
+            }
+            loosen::What::LongestBlock { most } => {
+                let change = most.map_or("dropped".to_owned(), |most| format!("{most} cars"));
+                ("longest block", String::new(), change)
+            }
+            loosen::What::Promise { promise } => {
+                let class = problem.promises[promise].class;
+                let name = problem.classes[class].name.clone();
+                ("promise", name, "dropped".to_owned())
+            }
+        };
+        CostAnswer {
+            kind,
+            name,
+            change,
+            fewer_violations: cost.fewer_violations,
+            fewer_colour_changes: cost.fewer_colour_changes,
+        }
+    }
+}

@@ -1,0 +1,196 @@
+//! Laws held against trying every order, on problems small enough for it.
+
+use proptest::prelude::*;
+
+use crate::bound::{bound, least_excess};
+use crate::change_laws::problems;
+use crate::cost::Cost;
+use crate::evaluate::evaluate;
+use crate::model::{Checked, Counted, Problem, Rule};
+use crate::plan::Spacing;
+use crate::solve::{Clean, best};
+use crate::watch::{Settings, Watch};
+
+/// Calls `seen` with every order of the cars behind the frozen ones.
+fn every_order(problem: &Problem, seen: &mut dyn FnMut(&[usize])) {
+    let mut left: Vec<u32> = problem.classes.iter().map(|class| class.count).collect();
+    for class in &problem.frozen {
+        left[*class] -= 1;
+    }
+    go_on(&mut problem.frozen.clone(), &mut left, seen);
+}
+
+fn go_on(order: &mut Vec<usize>, left: &mut [u32], seen: &mut dyn FnMut(&[usize])) {
+    if left.iter().all(|left| *left == 0) {
+        seen(order);
+        return;
+    }
+    for class in 0..left.len() {
+        if left[class] > 0 {
+            left[class] -= 1;
+            order.push(class);
+            go_on(order, left, seen);
+            order.pop();
+            left[class] += 1;
+        }
+    }
+}
+
+fn small(mut problem: Problem) -> Problem {
+    // At most eight cars, or trying every order takes too long.
+    for class in &mut problem.classes {
+        class.count = class.count.min(2);
+    }
+    problem.classes.truncate(4);
+    for part in &mut problem.level.parts {
+        part.per_car.truncate(4);
+    }
+    problem.frozen.truncate(2);
+    for promise in &mut problem.promises {
+        promise.count = promise.count.min(problem.classes[promise.class].count);
+    }
+    problem
+}
+
+fn least(checked: &Checked) -> (Cost, bool) {
+    let mut least = Cost([i64::MAX; 5]);
+    let mut clean = false;
+    every_order(checked.problem(), &mut |order| {
+        let tally = evaluate(checked, order).unwrap();
+        least = least.min(tally.cost);
+        clean |= tally.windows.iter().all(|n| *n == 0)
+            && tally.over_block == 0
+            && tally.late.iter().all(|n| *n == 0);
+    });
+    (least, clean)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(150))]
+
+    #[test]
+    fn small_problems_are_solved_as_trying_every_order_solves_them(problem in problems()) {
+        let checked = small(problem).check().unwrap();
+        let (least, clean) = least(&checked);
+        let solution = best(&checked, &Settings::quick(1), &Watch::none());
+        prop_assert_eq!(solution.tally.cost, least);
+        prop_assert!(solution.bound.cost <= least);
+        prop_assert!(bound(&checked.plan, checked.problem().rules.len()).cost <= least);
+        match solution.clean {
+            Clean::Found => prop_assert!(clean),
+            Clean::Impossible(_) => prop_assert!(!clean),
+            Clean::Unknown => {}
+        }
+    }
+
+    #[test]
+    fn an_order_is_a_permutation_of_the_orders(problem in problems(), seed in any::<u64>()) {
+        let checked = problem.check().unwrap();
+        let settings = Settings { seed, steps: 2_000, walkers: 2, proof_states: 500 };
+        let solution = best(&checked, &settings, &Watch::none());
+        for (class, given) in problem.classes.iter().enumerate() {
+            let built = solution.order.iter().filter(|one| **one == class).count();
+            prop_assert_eq!(built, given.count as usize);
+        }
+        prop_assert_eq!(&solution.order[..problem.frozen.len()], &problem.frozen[..]);
+        prop_assert!(solution.bound.cost <= solution.tally.cost);
+        prop_assert_eq!(evaluate(&checked, &solution.order).unwrap(), solution.tally);
+    }
+
+    #[test]
+    fn a_rule_that_lets_all_through_never_binds(
+        problem in problems(),
+        option in 0_usize..3,
+        window in 1_u32..9,
+        seed in any::<u64>(),
+    ) {
+        let settings = Settings { seed, steps: 2_000, walkers: 1, proof_states: 500 };
+        let mut with = problem.clone();
+        with.rules.push(Rule {
+            option,
+            at_most: window,
+            in_every: window,
+            force: crate::model::Force::Hard,
+        });
+        let without = best(&problem.check().unwrap(), &settings, &Watch::none());
+        let with = best(&with.check().unwrap(), &settings, &Watch::none());
+        prop_assert_eq!(with.order, without.order);
+        prop_assert_eq!(with.tally.windows.last(), Some(&0));
+    }
+
+    #[test]
+    fn the_least_excess_of_one_rule_is_exact(
+        fixed in prop::collection::vec(0_i64..2, 0..6),
+        free in 1_usize..11,
+        at_most in 0_u16..3,
+        wider in 1_usize..4,
+        past_end in any::<bool>(),
+        cars in 0_i64..11,
+    ) {
+        let cars = cars.min(free as i64);
+        let in_every = usize::from(at_most) + wider;
+        let len = fixed.len() + free;
+        let start = (fixed.len() + 1).saturating_sub(in_every);
+        let end = if past_end { len } else { (len + 1).saturating_sub(in_every) };
+        let rule = Spacing {
+            given: 0, at_most, in_every, tier: 1, price: 1, starts: start..end.max(start),
+        };
+        let mut least = i64::MAX;
+        for bits in 0_u32..1 << free {
+            if i64::from(bits.count_ones()) != cars {
+                continue;
+            }
+            let has = |at: usize| match fixed.get(at) {
+                Some(has) => *has,
+                None => i64::from(bits >> (at - fixed.len()) & 1),
+            };
+            let over = |start: usize| {
+                let with: i64 = (start..len.min(start + in_every)).map(has).sum();
+                (with - i64::from(at_most)).max(0)
+            };
+            least = least.min(rule.starts.clone().map(over).sum());
+        }
+        prop_assert_eq!(least_excess(&fixed, len, cars, &rule), least);
+    }
+
+    #[test]
+    fn the_number_of_threads_changes_nothing(problem in problems(), seed in any::<u64>()) {
+        let checked = problem.check().unwrap();
+        let settings = Settings { seed, steps: 6_000, walkers: 3, proof_states: 0 };
+        let on = |threads: usize| {
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+            pool.install(|| best(&checked, &settings, &Watch::none()))
+        };
+        prop_assert_eq!(on(1), on(3));
+    }
+}
+
+#[test]
+fn breaks_are_counted_by_run_or_by_car() {
+    // Four cars in a row with an option that may stand once in three: two runs
+    // exceed the rule, by two cars each.
+    let mut problem = Problem::empty();
+    problem.options.push("towbar".into());
+    problem.classes.push(crate::model::Class {
+        name: "van".into(),
+        count: 4,
+        options: vec![true],
+        colour: None,
+    });
+    problem.rules.push(Rule {
+        option: 0,
+        at_most: 1,
+        in_every: 3,
+        force: crate::model::Force::Soft(1),
+    });
+    for (counted, cost) in [(Counted::Windows, 2), (Counted::Excess, 4)] {
+        problem.counted = counted;
+        let tally = evaluate(&problem.check().unwrap(), &[0; 4]).unwrap();
+        assert_eq!((tally.windows[0], tally.excess[0]), (2, 4));
+        assert_eq!(tally.cost.0[1], cost);
+    }
+    // Past the end the last two cars are still one too many.
+    problem.past_end = true;
+    let tally = evaluate(&problem.check().unwrap(), &[0; 4]).unwrap();
+    assert_eq!((tally.windows[0], tally.excess[0]), (3, 5));
+}

@@ -1,0 +1,203 @@
+//! The best order found, and what is proven about it.
+
+use crate::bound::{self, Bound};
+use crate::evaluate::{Tally, evaluate};
+use crate::exact::{Clash, Verdict, clashes, count_out};
+use crate::model::Checked;
+use crate::plan::Plan;
+use crate::search::{Found, search};
+use crate::watch::{Settings, Watch};
+
+/// Whether an order exists that breaks no rule, no longest block and no
+/// promise.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Clean {
+    /// The order found is one.
+    Found,
+    /// It is proven that there is none: these rules, by their positions, no
+    /// order keeps together. Empty where it is not rules that stand against it.
+    Impossible(Vec<usize>),
+    /// None was found, and none was proven not to exist.
+    Unknown,
+}
+
+/// The best order found.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Solution {
+    /// Classes, car by car, frozen cars first.
+    pub order: Vec<usize>,
+    /// What it breaks and costs.
+    pub tally: Tally,
+    /// No order costs less.
+    pub bound: Bound,
+    /// Whether an order without a break exists.
+    pub clean: Clean,
+    /// Moves tried.
+    pub steps: u64,
+    /// False when the search was cancelled before its steps were done.
+    pub complete: bool,
+}
+
+impl Solution {
+    /// Whether no order is better.
+    pub fn is_optimal(&self) -> bool {
+        self.tally.cost <= self.bound.cost
+    }
+}
+
+/// Share of the steps that are searched before proofs are tried.
+const FIRST_SHARE: u64 = 20;
+
+/// States that a whole problem may have to be counted out at once.
+const WHOLE: f64 = 4e6;
+
+/// Orders the cars: a good start, small changes by the million, and proofs
+/// where they are within reach.
+///
+/// The same problem, seed and steps give the same order on every machine and
+/// any number of threads, unless cancelled.
+///
+/// ```
+/// use sequence::model::{Class, Force, Problem, Rule};
+/// use sequence::{Clean, Settings, Watch, best};
+///
+/// let class = |name: &str, count, sunroof| Class {
+///     name: name.into(), count, options: vec![sunroof], colour: None,
+/// };
+/// let problem = Problem {
+///     classes: vec![class("plain", 3, false), class("sunroof", 2, true)],
+///     options: vec!["sunroof".into()],
+///     rules: vec![Rule { option: 0, at_most: 1, in_every: 3, force: Force::Soft(1) }],
+///     ..Problem::empty()
+/// };
+/// let checked = problem.check().map_err(|faults| faults[0].to_string())?;
+/// let solution = best(&checked, &Settings::quick(1), &Watch::none());
+/// assert_eq!(solution.clean, Clean::Found);
+/// assert!(solution.is_optimal());
+/// # Ok::<(), String>(())
+/// ```
+pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Solution {
+    let (problem, plan) = (&checked.problem, &checked.plan);
+    let mut bound = bound::bound(plan, problem.rules.len());
+    let first = Settings {
+        steps: settings.steps.div_ceil(FIRST_SHARE).min(2_000_000),
+        ..*settings
+    };
+    let mut found = search(checked, &first, None, &bound.cost, watch);
+    let mut clash_found = None;
+    if found.cost > bound.cost && settings.proof_states > 0 && !watch.cancelled() {
+        clash_found = prove(checked, settings, watch, &mut found, &mut bound);
+    }
+    if found.cost > bound.cost && !watch.cancelled() {
+        let rest = Settings {
+            seed: settings.seed ^ 0x5EED,
+            steps: settings.steps - first.steps,
+            ..*settings
+        };
+        let longer = search(checked, &rest, Some(&found.row), &bound.cost, watch);
+        let steps = found.steps + longer.steps;
+        if longer.cost < found.cost {
+            found = longer;
+        }
+        found.steps = steps;
+    }
+    finish(checked, &found, bound, clash_found, watch)
+}
+
+/// Counts out what is small enough; betters the order or the bound, and names
+/// rules that clash.
+fn prove(
+    checked: &Checked,
+    settings: &Settings,
+    watch: &Watch<'_>,
+    found: &mut Found,
+    bound: &mut Bound,
+) -> Option<Vec<usize>> {
+    let plan = &checked.plan;
+    let states = settings.proof_states as usize;
+    let ways = plan.counts.iter().map(|cars| f64::from(*cars) + 1.0);
+    if ways.product::<f64>() <= WHOLE {
+        match count_out(plan, &found.cost, states, watch) {
+            Verdict::Best(row, cost) => {
+                found.row = row;
+                found.cost = cost;
+                bound.cost = cost;
+            }
+            Verdict::Nothing | Verdict::GaveUp => {}
+        }
+    }
+    if !breaks_any(checked, &found.row) {
+        return None;
+    }
+    let alone = |rule: &crate::plan::Spacing| bound.rules[rule.given] as i64 * rule.price;
+    let singles: Vec<i64> = plan.rules.iter().map(alone).collect();
+    let mut clashes = clashes(plan, &singles, &found.cost, states, watch);
+    clashes.sort_by_key(|clash| std::cmp::Reverse(clash.least - clash.alone));
+    if found.cost > bound.cost {
+        raise(plan, &clashes, found, bound);
+    }
+    let worst = clashes.first()?;
+    let given = worst.bits.iter().map(|bit| plan.rules[*bit].given);
+    Some(given.collect())
+}
+
+/// Raises the bounds of goals by what rules that clash must break together;
+/// of clashes that share a rule only one counts.
+fn raise(plan: &Plan, clashes: &[Clash], found: &Found, bound: &mut Bound) {
+    let mut used: Vec<usize> = Vec::new();
+    for clash in clashes {
+        let tier = plan.rules[clash.bits[0]].tier;
+        // An earlier goal that is not at its bound could be traded for this.
+        let before_met = found.cost.0[..tier] == bound.cost.0[..tier];
+        if before_met && clash.bits.iter().all(|bit| !used.contains(bit)) {
+            bound.cost[tier] += clash.least - clash.alone;
+            used.extend(&clash.bits);
+        }
+    }
+}
+
+/// Whether a row breaks any rule, longest block or promise.
+fn breaks_any(checked: &Checked, row: &[u16]) -> bool {
+    let order = order_of(checked, row);
+    evaluate(checked, &order).is_ok_and(|tally| !is_clean(&tally))
+}
+
+fn is_clean(tally: &Tally) -> bool {
+    let in_time = tally.late.iter().all(|late| *late == 0);
+    in_time && tally.over_block == 0 && tally.windows.iter().all(|windows| *windows == 0)
+}
+
+fn order_of(checked: &Checked, row: &[u16]) -> Vec<usize> {
+    let cars = row[checked.plan.first..].iter();
+    cars.map(|class| usize::from(*class)).collect()
+}
+
+fn finish(
+    checked: &Checked,
+    found: &Found,
+    bound: Bound,
+    clash: Option<Vec<usize>>,
+    watch: &Watch<'_>,
+) -> Solution {
+    let order = order_of(checked, &found.row);
+    let tally = crate::evaluate::tally(checked, &checked.plan, &found.row);
+    let clean = if is_clean(&tally) {
+        Clean::Found
+    } else if let Some(rules) = clash {
+        Clean::Impossible(rules)
+    } else if let Some(rule) = bound.rules.iter().position(|breaks| *breaks > 0) {
+        Clean::Impossible(vec![rule])
+    } else if bound.cost[0] > 0 {
+        Clean::Impossible(Vec::new())
+    } else {
+        Clean::Unknown
+    };
+    Solution {
+        order,
+        tally,
+        bound,
+        clean,
+        steps: found.steps,
+        complete: !watch.cancelled(),
+    }
+}

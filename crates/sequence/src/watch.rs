@@ -1,0 +1,78 @@
+//! How a caller follows a long search and ends it.
+
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use crate::cost::Cost;
+
+/// How far a search is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Progress {
+    /// Moves tried, all walkers together.
+    pub steps: u64,
+    /// Moves to try.
+    pub of: u64,
+    /// The least cost so far.
+    pub best: Cost,
+}
+
+/// The caller's eye on a search: solvers have no clock, so a limit on time is
+/// a flag that the caller sets.
+#[derive(Clone, Copy)]
+pub struct Watch<'a> {
+    /// Set to true to end the search with the best found.
+    pub cancel: &'a AtomicBool,
+    /// Called now and then.
+    pub progress: &'a (dyn Fn(Progress) + Sync),
+}
+
+static NEVER: AtomicBool = AtomicBool::new(false);
+
+impl Watch<'_> {
+    /// Nobody watches.
+    pub fn none() -> Self {
+        Self {
+            cancel: &NEVER,
+            progress: &|_| {},
+        }
+    }
+
+    pub(crate) fn cancelled(&self) -> bool {
+        self.cancel.load(Ordering::Relaxed)
+    }
+}
+
+/// How much and with which luck to search. The same settings give the same
+/// order on every machine and any number of threads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Settings {
+    /// Seed of the search.
+    pub seed: u64,
+    /// Moves that each walker may try.
+    pub steps: u64,
+    /// Walkers, each with its own luck.
+    pub walkers: u32,
+    /// States that the proof may remember; 0 for no proof beyond the bounds.
+    pub proof_states: u32,
+}
+
+impl Settings {
+    /// A search of some seconds on two cores.
+    pub const fn thorough(seed: u64) -> Self {
+        Self {
+            seed,
+            steps: 20_000_000,
+            walkers: 4,
+            proof_states: 300_000,
+        }
+    }
+
+    /// A search of some tenths of a second.
+    pub const fn quick(seed: u64) -> Self {
+        Self {
+            seed,
+            steps: 400_000,
+            walkers: 2,
+            proof_states: 50_000,
+        }
+    }
+}
