@@ -6,6 +6,7 @@ mod circles;
 mod graph;
 mod ideas;
 mod keys;
+mod orders;
 mod pairs;
 mod references;
 mod routes;
@@ -40,7 +41,7 @@ impl Checked {
 }
 
 /// The checks of the typed book, each in a file of its own.
-const CHECKS: [fn(&Book, &mut Problems); 8] = [
+const CHECKS: [fn(&Book, &mut Problems); 9] = [
     shops::check,
     calendar::check,
     pairs::check,
@@ -49,6 +50,7 @@ const CHECKS: [fn(&Book, &mut Problems); 8] = [
     circles::check,
     carts::check,
     work::check,
+    orders::check,
 ];
 
 /// Reads the text as a plant book and lists all that is wrong with it.
@@ -85,6 +87,7 @@ mod tests {
             include_str!("check/circles.rs"),
             include_str!("check/ideas.rs"),
             include_str!("check/keys.rs"),
+            include_str!("check/orders.rs"),
             include_str!("check/pairs.rs"),
             include_str!("check/references.rs"),
             include_str!("check/routes.rs"),
