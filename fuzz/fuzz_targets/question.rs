@@ -1,16 +1,16 @@
-//! No text crashes the reader of flow questions: it is refused with its
-//! reasons, or read and then made ready or refused with its reasons.
+//! No text crashes the readers of the solvers' questions: each refuses it with
+//! its reasons, or reads it; a flow question is then made ready or refused with
+//! its reasons.
 
 #![no_main]
 
-use flow::question::{self, Problem};
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|bytes: &[u8]| {
     let Ok(text) = std::str::from_utf8(bytes) else {
         return;
     };
-    match question::parse(text) {
+    match flow::question::parse(text) {
         Err(problems) => reasons(&problems),
         Ok(question) => {
             if let Err(problems) = question.prepare() {
@@ -18,10 +18,13 @@ fuzz_target!(|bytes: &[u8]| {
             }
         }
     }
+    let _ = strip::question::parse(text).map_err(|problems| reasons(&problems));
+    let _ = lots::question::parse(text).map_err(|problems| reasons(&problems));
+    let _ = balance::question::parse(text).map_err(|problems| reasons(&problems));
 });
 
 /// A refusal says what is wrong, what was expected and what mends it.
-fn reasons(problems: &[Problem]) {
+fn reasons(problems: &[asked::Problem]) {
     assert!(!problems.is_empty());
     for problem in problems {
         assert!(!problem.found.is_empty(), "{problem:?}");

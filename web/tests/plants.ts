@@ -1,5 +1,5 @@
 /** A little plant that runs in a moment. Its figures are made up. */
-import { mkdir, writeFile } from "node:fs/promises";
+import { cp, mkdir, readFile, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 
 export async function littlePlant(folder: string): Promise<string> {
@@ -28,4 +28,30 @@ export async function littlePlant(folder: string): Promise<string> {
 export function longForecast(rows: number): string {
   const lines = Array.from({ length: rows }, (_, i) => `${2027 + Math.floor(i / 12)}-${String((i % 12) + 1).padStart(2, "0")},${i % 2 ? "Dunlin" : "Curlew"},${200 + (i % 90)}`);
   return `period,product,cars_per_week\n${lines.join("\n")}\n`;
+}
+
+/** The demo plant with what its own figures never show: two parts on one strip, a line that lacks time, a part too strong for its line. */
+export async function strainedPlant(demo: string, folder: string): Promise<string> {
+  const book = join(folder, "strained-quay");
+  await cp(demo, book, { recursive: true });
+  const change = async (table: string, cells: Record<string, Record<string, string>>, more: string[] = []): Promise<void> => {
+    const file = join(book, `${table}.csv`);
+    const [head = "", ...rows] = (await readFile(file, "utf8")).trimEnd().split("\n");
+    const columns = head.split(",");
+    const changed = rows.map((row) => {
+      const texts = row.split(",");
+      for (const [column, text] of Object.entries(cells[texts[0] ?? ""] ?? {})) texts[columns.indexOf(column)] = text;
+      return texts.join(",");
+    });
+    await writeFile(file, [head, ...changed, ...more, ""].join("\n"));
+  };
+  const outline = (name: string, points: [number, number][]): string[] => points.map(([x, y], i) => `${name},0,${i + 1},${x},${y},`);
+  await change("press_lines", { "press line 2": { change_min: "60" }, "press line 3": { force_kn: "2500" } });
+  // A channel, and a plate that fits between its legs.
+  await change("outlines", {}, [
+    ...outline("channel", [[0, 0], [700, 0], [700, 520], [520, 520], [520, 100], [200, 100], [200, 520], [0, 520]]),
+    ...outline("plate", [[0, 0], [300, 0], [300, 400], [0, 400]]),
+  ]);
+  await change("parts", { "front rail left": { outline: "channel" }, "front rail right": { outline: "plate", mirrored: "" } });
+  return book;
 }

@@ -1,7 +1,8 @@
 import { join } from "node:path";
 import type { Page } from "playwright-core";
 import { accessible, ok, same, test, until, type Server } from "./harness";
-import { answered, saved, stand, type, view } from "./steps";
+import { strainedPlant } from "./plants";
+import { answered, cell, saved, stand, type, view } from "./steps";
 
 /** The demo's strips are seconds of computing. */
 const LONG = { timeout: 200_000 };
@@ -107,9 +108,111 @@ test("a shop's plan of a book with errors leads to the cells", async ({ serve, o
 test("the pages of a shop fit a narrow screen", async ({ serve, open, root }) => {
   const server = await serve(join(root, "demo", "merrow-quay"));
   const page = await open(view(server, "shops/press?show=timetable"), { viewport: { width: 400, height: 800 } });
-  for (const path of ["shops/press?show=timetable", "shops/press?show=force", "shops/press?show=racks", "shops/press?show=changeovers", "shops/blanking?show=strips", "shops/blanking?show=coils", "shops/blanking?show=orders"]) {
+  for (const path of ["shops/press?show=timetable", "shops/press?show=force", "shops/press?show=racks", "shops/press?show=changeovers", "shops/blanking?show=strips", "shops/blanking?show=coils", "shops/blanking?show=orders", "shops/assembly?show=stations&line=trim%201", "shops/assembly?show=order&line=trim%201", "shops/assembly?show=moves", "shops/assembly?show=who&line=trim%202", "shops/assembly?show=robots", "shops/assembly?show=carts"]) {
     await to(page, server, path);
     await page.locator("main section h2").first().waitFor(LONG);
     same(await page.evaluate(() => Math.max(0, document.documentElement.scrollWidth - window.innerWidth)), 0, `pixels that ${path} is too wide`);
   }
+});
+
+test("a task moves to another station by hand, today's line follows at once, and undo takes it back", async ({ serve, open, root, note }) => {
+  const server = await serve(join(root, "demo", "merrow-quay"));
+  const page = await open(view(server, "shops/assembly?show=stations&line=trim%202"));
+  const chart = page.locator("section[aria-labelledby=stations] svg[role=group]");
+  await chart.locator("a.segment").first().waitFor(LONG);
+  const broken = page.locator("dl.facts dd .verdict").last();
+  same(await broken.innerText(), "none", "the demo's line of today keeps every rule");
+  await accessible(page, "work to stations");
+  await chart.locator("a.bar").first().focus();
+  await page.keyboard.press("Enter");
+  const task = page.locator("section[aria-labelledby=station] tbody th a").first();
+  const name = await task.innerText();
+  await task.focus();
+  await page.keyboard.press("Enter");
+  await page.locator("h3#moving", { hasText: name }).waitFor();
+  const before = await cell(server, "tasks", name, "station");
+  const select = page.locator(".moving select");
+  const last = (await select.locator("option").last().getAttribute("value")) ?? "";
+  await select.selectOption(last);
+  await page.locator(".moving button.main").click();
+  await page.locator("ul.problems li.error", { hasText: name }).first().waitFor();
+  await until("the book has it", async () => (await cell(server, "tasks", name, "station")) === last);
+  note(await page.locator("p.measured").innerText());
+  await accessible(page, "a task moved against the order");
+  await page.keyboard.press("Control+z");
+  await until("undo takes it back", async () => (await cell(server, "tasks", name, "station")) === before);
+  await until("and the line is as it was", async () => (await broken.innerText()) === "none");
+});
+
+test("at another rate the lines balance anew, and all moves are accepted as one step", async ({ serve, open, root, note }) => {
+  const server = await serve(join(root, "demo", "merrow-quay"));
+  const page = await open(view(server, "shops/pack?show=moves"));
+  await page.locator("section[aria-labelledby=moves] .verdict.met", { hasText: "none" }).waitFor(LONG);
+  await page.locator("form.rate input[name=cars]").fill("1700");
+  const began = Date.now();
+  await page.keyboard.press("Enter");
+  const accept = page.locator("button", { hasText: "Accept all" });
+  await accept.waitFor(LONG);
+  const took = Date.now() - began;
+  note(`from another rate to its moves ${took} ms`);
+  ok(page.url().includes("cars=1700"), "the rate has an address");
+  await accessible(page, "moves at another rate");
+  const rows = page.locator("section[aria-labelledby=moves] tbody tr");
+  const first = await rows.first().locator("th, td").allInnerTexts();
+  const [task = "", from = "", to = ""] = first;
+  await accept.click();
+  await until("the move is in the book", async () => (await cell(server, "tasks", task, "station")) === to);
+  await page.locator("section[aria-labelledby=moves] .verdict.met", { hasText: "none" }).waitFor(LONG);
+  await page.keyboard.press("Control+z");
+  await until("and one step takes it back", async () => (await cell(server, "tasks", task, "station")) === from);
+});
+
+test("the order of work, who does it, robots and carts are shown with their cautions", async ({ serve, open, root }) => {
+  const server = await serve(join(root, "demo", "merrow-quay"));
+  const page = await open(view(server, "shops/assembly?show=order&line=trim%202"));
+  await page.locator("svg a.task").first().waitFor(LONG);
+  await page.locator("svg a.task").nth(20).focus();
+  await page.keyboard.press("Enter");
+  await page.locator("h3", { hasText: "must come before" }).waitFor();
+  same(await page.locator("svg a.task.chosen").count(), 1, "the chosen task");
+  await accessible(page, "the order of work");
+  await to(page, server, "shops/assembly?show=who&line=trim%202");
+  await page.locator("section[aria-labelledby=who] tbody tr").first().waitFor(LONG);
+  await page.locator("p.caution", { hasText: "NIOSH" }).waitFor();
+  await accessible(page, "person or robot");
+  await page.locator("section[aria-labelledby=lifting] a.figure").first().click();
+  await page.locator("section.working", { hasText: "Source:" }).waitFor();
+  await to(page, server, "shops/assembly?show=robots");
+  await page.locator(".cell-time svg[role=img]").first().waitFor(LONG);
+  await page.locator("p.caution", { hasText: "validates" }).waitFor();
+  await accessible(page, "robots");
+  await to(page, server, "shops/assembly?show=carts");
+  await page.locator("section[aria-labelledby=loops] tbody tr").first().waitFor(LONG);
+  await page.locator(".planstate button", { hasText: "Cancel" }).click();
+  await page.locator(".planstate", { hasText: "was cancelled" }).waitFor();
+  await accessible(page, "carts");
+});
+
+test("two parts on one strip are drawn with their names, a line that lacks time and a part too strong tell their ways out", async ({ serve, open, root, folder }) => {
+  const server = await serve(await strainedPlant(join(root, "demo", "merrow-quay"), folder));
+  const page = await open(view(server, "shops/press?show=timetable"));
+  const mark = page.locator("section[aria-labelledby=lines] .mark", { hasText: "press line 2 lacks" });
+  await mark.waitFor(LONG);
+  ok(/minutes less for each changeover/.test(await mark.innerText()), "the minutes that would do");
+  ok((await mark.locator("a").count()) > 0, "the parts to move lead to their cells");
+  same(await page.locator("a[href$='press.ics']").count(), 0, "no calendar without a timetable");
+  await accessible(page, "a line that lacks time");
+  await to(page, server, "shops/press?show=force");
+  await page.locator("p", { hasText: "battery bay side member needs" }).waitFor();
+  same(await page.locator("tr.over .verdict", { hasText: "too strong" }).count(), 1, "the row is marked in words");
+  await accessible(page, "a part too strong");
+  await to(page, server, "shops/blanking?show=strips&part=front%20rail%20left");
+  const drawing = page.locator(".strip-drawing svg[role=img]").first();
+  await drawing.waitFor(LONG);
+  const label = (await drawing.getAttribute("aria-label")) ?? "";
+  ok(label.startsWith("front rail left and front rail right on a strip"), `both parts are named: ${label}`);
+  same(await drawing.locator("text.value").allTextContents(), ["A1", "B2"], "their blanks are told apart by letters");
+  const [a, b] = await Promise.all([0, 1].map((i) => drawing.locator("text.value").nth(i).boundingBox()));
+  ok(a && b && Math.hypot(a.x - b.x, a.y - b.y) > 20, "each letter stands on its own blank");
+  await accessible(page, "two parts on one strip");
 });

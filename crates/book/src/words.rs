@@ -1,6 +1,6 @@
 //! Cells that hold one of a few words.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A cell that holds one of a few words.
 pub(crate) trait Word: Copy + Default + 'static {
@@ -11,7 +11,7 @@ pub(crate) trait Word: Copy + Default + 'static {
 macro_rules! words {
     ($($(#[$doc:meta])* $name:ident { $($(#[$item:meta])* $variant:ident = $word:literal,)+ })+) => {$(
         $(#[$doc])*
-        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
         #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
         #[serde(rename_all = "snake_case")]
         pub enum $name { $($(#[$item])* $variant,)+ }

@@ -15,6 +15,7 @@ mod revisions;
 pub(crate) mod routes;
 mod runs;
 mod session;
+mod shop_files;
 mod shops;
 mod variants;
 

@@ -1,8 +1,8 @@
 //! Long work: a bounded queue, its progress, its end.
 //!
-//! Two threads take jobs: one takes previews only, so that an engineer who
-//! changes a cell never waits for somebody's precise run. Two jobs of the same
-//! content are one.
+//! Four threads take jobs: one takes previews only, one the plans of shops and
+//! one carts, so that an engineer who changes a cell never waits for somebody's
+//! long run. Two jobs of the same content are one.
 
 use std::collections::{BTreeMap, VecDeque};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -10,6 +10,7 @@ use std::sync::{Arc, Condvar, Mutex};
 
 use serde::{Deserialize, Serialize};
 use tokio::sync::watch;
+use units::PerWeek;
 use whole::findings::RunSettings;
 
 use crate::store::{ResultKey, held};
@@ -54,6 +55,10 @@ pub(crate) enum Shop {
     Coil,
     /// Presses, lots, the die timetable.
     Press,
+    /// Work to stations, people or robots.
+    Assembly,
+    /// Carts on their loops, supply carts, stores of the sub-plants.
+    Carts,
 }
 
 impl Shop {
@@ -62,6 +67,8 @@ impl Shop {
         match self {
             Self::Coil => "coil",
             Self::Press => "press",
+            Self::Assembly => "assembly",
+            Self::Carts => "carts",
         }
     }
 }
@@ -79,6 +86,35 @@ pub(crate) enum JobKind {
     Coil,
     /// Plans the press shop.
     Press,
+    /// Balances the assembly lines.
+    Assembly,
+    /// Runs the plant with more and fewer carts.
+    Carts,
+}
+
+/// What a thread takes jobs of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Lane {
+    /// Previews only.
+    Previews,
+    /// Plans of shops only.
+    Plans,
+    /// Carts only: dozens of runs of the plant, which nothing waits for.
+    Carts,
+    /// Precise runs, and previews before them.
+    Runs,
+}
+
+impl Lane {
+    /// The lanes that its thread takes from, the most urgent first.
+    fn takes(self) -> &'static [Self] {
+        match self {
+            Self::Previews => &[Self::Previews],
+            Self::Plans => &[Self::Plans],
+            Self::Carts => &[Self::Carts],
+            Self::Runs => &[Self::Previews, Self::Runs],
+        }
+    }
 }
 
 /// What a job does.
@@ -86,8 +122,8 @@ pub(crate) enum JobKind {
 pub(crate) enum Work {
     /// Runs the plant.
     Run(RunKind, RunSettings),
-    /// Plans a shop.
-    Plan(Shop),
+    /// Plans a shop, for so many cars where it is not for the book's.
+    Plan(Shop, Option<PerWeek>),
 }
 
 impl Work {
@@ -95,8 +131,10 @@ impl Work {
         match self {
             Self::Run(RunKind::Preview, _) => JobKind::Preview,
             Self::Run(RunKind::Precise, _) => JobKind::Precise,
-            Self::Plan(Shop::Coil) => JobKind::Coil,
-            Self::Plan(Shop::Press) => JobKind::Press,
+            Self::Plan(Shop::Coil, _) => JobKind::Coil,
+            Self::Plan(Shop::Press, _) => JobKind::Press,
+            Self::Plan(Shop::Assembly, _) => JobKind::Assembly,
+            Self::Plan(Shop::Carts, _) => JobKind::Carts,
         }
     }
 
@@ -104,14 +142,24 @@ impl Work {
     fn steps(self) -> u32 {
         match self {
             Self::Run(_, settings) => settings.replications,
-            Self::Plan(_) => 0,
+            Self::Plan(..) => 0,
         }
     }
 
     fn begins(self) -> &'static str {
         match self {
             Self::Run(..) => "the plant as it stands",
-            Self::Plan(_) => "the shop as the book has it",
+            Self::Plan(_, None) => "the shop as the book has it",
+            Self::Plan(_, Some(_)) => "the shop at another rate",
+        }
+    }
+
+    fn lane(self) -> Lane {
+        match self {
+            Self::Run(RunKind::Preview, _) => Lane::Previews,
+            Self::Run(RunKind::Precise, _) => Lane::Runs,
+            Self::Plan(Shop::Carts, _) => Lane::Carts,
+            Self::Plan(..) => Lane::Plans,
         }
     }
 }
@@ -229,8 +277,7 @@ pub(crate) struct Jobs {
 struct List {
     last: u64,
     all: BTreeMap<u64, Arc<Job>>,
-    previews: VecDeque<u64>,
-    precise: VecDeque<u64>,
+    waiting: BTreeMap<Lane, VecDeque<u64>>,
     closed: bool,
 }
 
@@ -253,15 +300,12 @@ impl Jobs {
         if let Some(job) = list.all.values().find(same) {
             return Ok(Arc::clone(job));
         }
-        if list.previews.len() + list.precise.len() >= MOST_WAITING {
+        if list.waiting.values().map(VecDeque::len).sum::<usize>() >= MOST_WAITING {
             return Err(QueueFull);
         }
         let job = list.add(order, JobState::Queued);
-        let id = job.view().id;
-        match order.work {
-            Work::Run(RunKind::Preview, _) => list.previews.push_back(id),
-            Work::Run(RunKind::Precise, _) | Work::Plan(_) => list.precise.push_back(id),
-        }
+        let lane = list.waiting.entry(order.work.lane()).or_default();
+        lane.push_back(job.view().id);
         self.changed.notify_all();
         Ok(job)
     }
@@ -292,8 +336,9 @@ impl Jobs {
         let mut list = held(&self.list);
         let job = list.all.get(&id).map(Arc::clone)?;
         job.cancel.store(true, Ordering::Relaxed);
-        list.previews.retain(|waiting| *waiting != id);
-        list.precise.retain(|waiting| *waiting != id);
+        for lane in list.waiting.values_mut() {
+            lane.retain(|waiting| *waiting != id);
+        }
         if job.view().state == JobState::Queued {
             job.enter(JobState::Cancelled, "cancelled before it began");
         }
@@ -304,8 +349,7 @@ impl Jobs {
     pub(crate) fn close(&self) {
         let mut list = held(&self.list);
         list.closed = true;
-        list.previews.clear();
-        list.precise.clear();
+        list.waiting.clear();
         for job in list.all.values() {
             job.cancel.store(true, Ordering::Relaxed);
             if job.view().state == JobState::Queued {
@@ -316,8 +360,8 @@ impl Jobs {
     }
 
     /// Takes jobs until there are no more; `work` says how each ended.
-    pub(crate) fn serve(&self, previews_only: bool, work: impl Fn(&Arc<Job>) -> Ended) {
-        while let Some(job) = self.next(previews_only) {
+    pub(crate) fn serve(&self, lane: Lane, work: impl Fn(&Arc<Job>) -> Ended) {
+        while let Some(job) = self.next(lane) {
             job.enter(JobState::Running, job.order.work.begins());
             match work(&job) {
                 Ended::Done => job.enter(JobState::Done, "done"),
@@ -327,16 +371,17 @@ impl Jobs {
         }
     }
 
-    fn next(&self, previews_only: bool) -> Option<Arc<Job>> {
+    fn next(&self, lane: Lane) -> Option<Arc<Job>> {
         let mut list = held(&self.list);
         loop {
             if list.closed {
                 return None;
             }
-            let mut id = list.previews.pop_front();
-            if id.is_none() && !previews_only {
-                id = list.precise.pop_front();
-            }
+            let waiting = &mut list.waiting;
+            let id = lane
+                .takes()
+                .iter()
+                .find_map(|lane| waiting.get_mut(lane)?.pop_front());
             if let Some(job) = id.and_then(|id| list.all.get(&id).map(Arc::clone)) {
                 return Some(job);
             }

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 use std::panic::AssertUnwindSafe;
-use std::sync::atomic::{AtomicU32, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::sync::{Arc, Mutex};
 
@@ -11,6 +11,7 @@ use axum::body::Bytes;
 use book::{Book, Checked, Problem};
 use flow::Watch;
 use shops::coil::{NoPlan, Shelf};
+use units::PerWeek;
 use whole::findings::{self, Answer, Difference, NoAnswer, RunFacts, RunSettings};
 use whole::plan::RatePlan;
 
@@ -335,14 +336,32 @@ impl Office {
         Ok(self.jobs.ask(order))
     }
 
-    fn shop_key(shop: Shop, book: Digest) -> ResultKey {
-        ResultKey::new(shop.word(), ENGINE, "", book)
+    fn shop_key(shop: Shop, rate: Option<PerWeek>, book: Digest) -> ResultKey {
+        ResultKey::new(shop.word(), ENGINE, &rate_text(rate), book)
     }
 
     /// A shop's plan as JSON, if there is one.
-    pub(crate) fn shop_text(&self, revision: i64, shop: Shop) -> Result<Option<Bytes>, StoreError> {
+    pub(crate) fn shop_text(
+        &self,
+        revision: i64,
+        shop: Shop,
+        rate: Option<PerWeek>,
+    ) -> Result<Option<Bytes>, StoreError> {
         let (_, _, digest) = self.store.revision(revision)?;
-        self.kept(Self::shop_key(shop, digest))
+        self.kept(Self::shop_key(shop, rate, digest))
+    }
+
+    /// A shop's plan with its types, without workings; none where it was not
+    /// made.
+    pub(crate) fn shop_plan<T: serde::de::DeserializeOwned>(
+        &self,
+        revision: i64,
+        shop: Shop,
+        rate: Option<PerWeek>,
+    ) -> Result<Option<T>, StoreError> {
+        let text = self.shop_text(revision, shop, rate)?;
+        // What this engine wrote it can read; anything else is no plan.
+        Ok(text.and_then(|text| serde_json::from_slice(&text).ok()))
     }
 
     /// The job that makes a shop's plan, or has made it.
@@ -350,17 +369,57 @@ impl Office {
         &self,
         revision: i64,
         shop: Shop,
+        rate: Option<PerWeek>,
     ) -> Result<Result<Arc<Job>, QueueFull>, NoResult> {
         let (digest, _) = self.sound(revision)?;
         let order = Order {
-            key: Self::shop_key(shop, digest),
+            key: Self::shop_key(shop, rate, digest),
             revision,
-            work: Work::Plan(shop),
+            work: Work::Plan(shop, rate),
         };
         if self.kept(order.key)?.is_some() {
             return Ok(Ok(self.jobs.ask_kept(order)));
         }
         Ok(self.jobs.ask(order))
+    }
+
+    /// The assembly lines as the book has them, as JSON: no job, since nothing
+    /// is searched.
+    pub(crate) fn today_text(
+        &self,
+        revision: i64,
+        rate: Option<PerWeek>,
+    ) -> Result<Bytes, NoResult> {
+        let (digest, checked) = self.sound(revision)?;
+        let key = ResultKey::new("assembly today", ENGINE, &rate_text(rate), digest);
+        self.quick_text(key, || {
+            let watch = whole::assembly::Watch {
+                cancel: &AtomicBool::new(false),
+                progress: &|_| {},
+            };
+            whole::assembly::today(&checked.book, rate, &watch)
+        })
+    }
+
+    /// The carts by formula, as JSON: no job, since nothing is run.
+    pub(crate) fn cart_plan_text(&self, revision: i64) -> Result<Bytes, NoResult> {
+        let (digest, checked) = self.sound(revision)?;
+        let key = ResultKey::new("cart plan", ENGINE, "", digest);
+        self.quick_text(key, || whole::carts::plan(&checked.book))
+    }
+
+    /// What is made in less time than the disk would take.
+    fn quick_text<T: serde::Serialize>(
+        &self,
+        key: ResultKey,
+        make: impl FnOnce() -> Result<T, Vec<Problem>>,
+    ) -> Result<Bytes, NoResult> {
+        if let Some(text) = held(&self.texts).get(&key) {
+            return Ok(text);
+        }
+        let text = Bytes::from(as_json(&make().map_err(NoResult::Problems)?)?);
+        held(&self.texts).put(key, text.clone());
+        Ok(text)
     }
 
     /// Does a job's work on this thread's pool.
@@ -380,7 +439,7 @@ impl Office {
         };
         match order.work {
             Work::Run(_, settings) => self.find_answer(job, &checked.book, &settings),
-            Work::Plan(shop) => self.find_shop(job, &checked.book, shop),
+            Work::Plan(shop, rate) => self.find_shop(job, &checked.book, shop, rate),
         }
     }
 
@@ -410,19 +469,49 @@ impl Office {
         }
     }
 
-    fn find_shop(&self, job: &Arc<Job>, book: &Book, shop: Shop) -> Ended {
+    fn find_shop(&self, job: &Arc<Job>, book: &Book, shop: Shop, rate: Option<PerWeek>) -> Ended {
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let tell = |share: f64| {
             let done = (share.clamp(0.0, 1.0) * f64::from(HUNDRED)) as u32;
             job.tell(|view| (view.done, view.of) = (done, HUNDRED));
         };
         match shop {
+            Shop::Carts => {
+                let progress = |at: flow::Progress| {
+                    job.tell(|view| (view.done, view.of) = (at.done, at.of));
+                };
+                let watch = Watch {
+                    cancel: &job.cancel,
+                    progress: &progress,
+                };
+                match whole::carts::carts(book, &whole::carts::RUNS, &watch) {
+                    Ok(carts) => self.end(job, &carts),
+                    Err(NoAnswer::Cancelled) => Ended::Cancelled,
+                    Err(NoAnswer::Settings(what)) => Ended::Failed(what),
+                    Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
+                }
+            }
             Shop::Press => {
                 let watch = shops::press::Watch {
                     cancel: &job.cancel,
                     progress: &|at| tell(at.done as f64 / at.of.max(1) as f64),
                 };
                 self.end_shop(job, whole::press::press(book, &watch))
+            }
+            Shop::Assembly => {
+                // Each line is searched several times, so that there is no share
+                // of the whole to tell.
+                let progress = |at: whole::assembly::Progress| {
+                    if let Some(best) = at.best {
+                        let told = format!("balancing: {best} found, at least {}", at.bound);
+                        job.tell(|view| view.message = told);
+                    }
+                };
+                let watch = whole::assembly::Watch {
+                    cancel: &job.cancel,
+                    progress: &progress,
+                };
+                self.end_shop(job, whole::assembly::assembly_at(book, rate, &watch))
             }
             Shop::Coil => {
                 let watch = shops::coil::Watch {
@@ -457,6 +546,11 @@ impl Office {
         self.jobs.close();
         *held(&self.later) = None;
     }
+}
+
+/// A rate as a part of a result's name.
+fn rate_text(rate: Option<PerWeek>) -> String {
+    rate.map_or_else(String::new, |rate| format!("{} cars a week", rate.0))
 }
 
 fn no_coil_plan(why: NoPlan) -> Vec<Problem> {

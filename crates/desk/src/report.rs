@@ -3,8 +3,10 @@
 //! Both forms are made from the same sheets (`sheets`), and every figure in
 //! them is the one that the command line and the page show.
 
+mod assembly;
 mod book_sheets;
 mod calendar;
+mod cell;
 mod coils;
 mod course;
 mod curves;
@@ -13,6 +15,7 @@ mod number;
 mod press;
 mod sheets;
 pub mod strip;
+mod work_lists;
 mod workings;
 mod xlsx;
 
@@ -20,13 +23,17 @@ use book::raw::Workbook;
 use whole::findings::Answer;
 use whole::plan::RatePlan;
 
+pub use assembly::{Balance, assembly_xlsx};
 pub use calendar::{Date, ics};
+pub use cell::cell_svg;
 pub use coils::coil_xlsx;
 pub(crate) use html::STYLE;
 pub use html::html;
 pub use number::{number, percent};
 pub use press::{clock, press_xlsx};
 pub use sheets::cause;
+pub(crate) use work_lists::WORK_STYLE;
+pub use work_lists::work_lists_html;
 pub use xlsx::{WorkbookError, xlsx};
 
 /// What is reported.

@@ -11,6 +11,7 @@ use tokio::sync::watch;
 
 use crate::doors::{Doors, Patience, Peer};
 use crate::http::{Desk, Names, Sessions, router};
+use crate::jobs::Lane;
 use crate::office::Office;
 use crate::store::{Author, Incoming, Store, StoreError};
 
@@ -175,17 +176,19 @@ async fn told_to_end() {
     pressed.await;
 }
 
-/// The two threads that run plants, and the one that takes plans to the disk.
-/// Previews have all cores; other runs leave one free, where there are several,
-/// so that the page stays quick.
+/// The threads that run plants and plan shops, and the one that takes plans to
+/// the disk. Previews and shops have all cores; other runs leave one free, where
+/// there are several, so that the page stays quick.
 fn crew(office: &Arc<Office>) -> Result<Vec<std::thread::JoinHandle<()>>, ServeError> {
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
     let kinds = [
-        ("previews", true, cores),
-        ("runs", false, cores.saturating_sub(1).max(1)),
+        ("previews", Lane::Previews, cores),
+        ("shops", Lane::Plans, cores),
+        ("carts", Lane::Carts, cores.saturating_sub(1).max(1)),
+        ("runs", Lane::Runs, cores.saturating_sub(1).max(1)),
     ];
     let mut workers = Vec::new();
-    for (name, previews_only, threads) in kinds {
+    for (name, lane, threads) in kinds {
         let pool = rayon::ThreadPoolBuilder::new()
             .num_threads(threads)
             .thread_name(move |index| format!("{name} {index}"))
@@ -197,7 +200,7 @@ fn crew(office: &Arc<Office>) -> Result<Vec<std::thread::JoinHandle<()>>, ServeE
             .spawn(move || {
                 office
                     .jobs
-                    .serve(previews_only, |job| pool.install(|| office.work(job)));
+                    .serve(lane, |job| pool.install(|| office.work(job)));
             });
         workers.push(worker.map_err(ServeError::System)?);
     }

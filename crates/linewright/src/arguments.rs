@@ -113,6 +113,22 @@ pub(crate) struct AssemblyArguments {
     /// Show every task's choice and every station's work
     #[arg(long)]
     pub(crate) all: bool,
+    /// Balance for so many cars a week instead of the book's, the mix kept
+    #[arg(long, value_name = "CARS")]
+    pub(crate) cars: Option<f64>,
+    /// Write all tables with every station's work list into this new workbook
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
+    /// Write every station's work list into this new HTML file, a printed page each
+    #[arg(long, value_name = "FILE")]
+    pub(crate) html: Option<PathBuf>,
+    /// Whose work that file lists
+    #[arg(long, value_name = "BALANCE", requires = "html", default_value = "today",
+          value_parser = ["today", "moves", "fewest"])]
+    pub(crate) of: String,
+    /// Draw each robot's work against time into this new or empty folder
+    #[arg(long, value_name = "FOLDER")]
+    pub(crate) svg: Option<PathBuf>,
 }
 
 /// How `plan` answers.

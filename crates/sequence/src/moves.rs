@@ -71,6 +71,8 @@ pub(crate) struct Picker {
     /// By kind of the options that come before colours, by kind of colour:
     /// the kind alike in both and 1, or 0 where there is none.
     twins: Vec<Vec<u32>>,
+    /// Whether goals come behind what the very first rules see.
+    top_helps: bool,
     minds_colours: bool,
     age: u32,
 }
@@ -119,9 +121,16 @@ impl Picker {
             by_first,
             by_top: Places::new(plan, |class| plan.masks[class] & top),
             twins,
+            top_helps: plan.active_tiers().count_ones() > 1,
             minds_colours: plan.minds_colours(),
             age: 0,
         }
+    }
+
+    /// Says whether colours are among the goals that are looked at.
+    pub(crate) const fn mind_colours(&mut self, minded: bool) {
+        self.minds_colours = minded;
+        self.age = 0;
     }
 
     pub(crate) fn pick(&mut self, row: &Row<'_>, stream: &mut Stream) -> Move {
@@ -194,8 +203,8 @@ impl Picker {
             3..6 => anywhere(row, stream),
             6..9 if self.minds_colours => like(&self.by_colour, stream),
             9 | 10 if self.minds_colours => like(&self.by_colour_and_first, stream),
-            11 | 12 => like(&self.by_first, stream),
-            13 | 14 => like(&self.by_top, stream),
+            11 | 12 if self.minds_colours => like(&self.by_first, stream),
+            13 | 14 if self.top_helps => like(&self.by_top, stream),
             _ => self.similar(row, stream, i),
         };
         swapped(row, i, j)

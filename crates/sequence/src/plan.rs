@@ -114,28 +114,13 @@ impl Plan {
             };
             rules.iter().enumerate().map(set).sum()
         };
-        let fixed: Vec<u16> = problem
-            .previous
-            .iter()
-            .chain(&problem.frozen)
-            .map(|class| *class as u16)
-            .collect();
+        let fixed = problem.previous.iter().chain(&problem.frozen);
+        let fixed: Vec<u16> = fixed.map(|class| *class as u16).collect();
         let mut counts: Vec<u32> = problem.classes.iter().map(|class| class.count).collect();
         for class in &problem.frozen {
             counts[*class] = counts[*class].saturating_sub(1);
         }
-        let parts: Vec<Vec<i64>> = if levels {
-            let parts = problem.level.parts.iter();
-            parts
-                .map(|part| part.per_car.iter().map(|n| i64::from(*n)).collect())
-                .collect()
-        } else {
-            Vec::new()
-        };
-        let total = |part: &Vec<i64>| {
-            let cars = problem.classes.iter().map(|class| i64::from(class.count));
-            part.iter().zip(cars).map(|(each, cars)| each * cars).sum()
-        };
+        let parts = if levels { uses(problem) } else { Vec::new() };
         Self {
             len,
             first,
@@ -163,7 +148,7 @@ impl Plan {
             } else {
                 0
             },
-            part_totals: parts.iter().map(total).collect(),
+            part_totals: parts.iter().map(|part| total(problem, part)).collect(),
             parts,
             dues: dues(problem, &ranks, &units, first),
             units,
@@ -182,6 +167,19 @@ impl Plan {
             Counted::Excess => i64::from(count.saturating_sub(at_most)),
         }
     }
+}
+
+/// By part, by class, what a car uses.
+fn uses(problem: &Problem) -> Vec<Vec<i64>> {
+    let parts = problem.level.parts.iter();
+    let uses = parts.map(|part| part.per_car.iter().map(|n| i64::from(*n)).collect());
+    uses.collect()
+}
+
+/// What all cars use of a part.
+fn total(problem: &Problem, part: &[i64]) -> i64 {
+    let cars = problem.classes.iter().map(|class| i64::from(class.count));
+    part.iter().zip(cars).map(|(each, cars)| each * cars).sum()
 }
 
 fn spacings(problem: &Problem, ranks: &Ranks, units: &[i64; TIERS], len: usize) -> Vec<Spacing> {

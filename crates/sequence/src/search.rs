@@ -95,6 +95,10 @@ impl<'a> Walker<'a> {
         self.focus = tier;
         self.focused = self.row.cost.up_to(tier);
         self.waited = 0;
+        let plan = self.row.plan;
+        let painted = plan.change_price > 0 && tier >= plan.change_tier;
+        let blocked = plan.max_block.is_some() && (painted || plan.change_price == 0);
+        self.picker.mind_colours(painted || blocked);
     }
 
     /// The most that the next change may add. Goals behind the one looked at

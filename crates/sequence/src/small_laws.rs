@@ -5,7 +5,8 @@ use proptest::prelude::*;
 use crate::bound::{bound, least_excess};
 use crate::change_laws::problems;
 use crate::cost::Cost;
-use crate::evaluate::evaluate;
+use crate::evaluate::{cost, evaluate};
+use crate::exact::clashes;
 use crate::model::{Checked, Counted, Problem, Rule};
 use crate::plan::Spacing;
 use crate::solve::{Clean, best};
@@ -80,6 +81,31 @@ proptest! {
             Clean::Found => prop_assert!(clean),
             Clean::Impossible(_) => prop_assert!(!clean),
             Clean::Unknown => {}
+        }
+    }
+
+    #[test]
+    fn rules_said_to_clash_cost_what_is_said(problem in problems()) {
+        let checked = small(problem).check().unwrap();
+        let plan = &checked.plan;
+        let alone = bound(plan, checked.problem().rules.len());
+        let singles: Vec<i64> = plan
+            .rules
+            .iter()
+            .map(|rule| alone.rules[rule.given] as i64 * rule.price)
+            .collect();
+        let enough = Cost([1_000; 5]);
+        for clash in clashes(plan, &singles, &enough, 5_000, &Watch::none()) {
+            let only = plan.only(&clash.bits);
+            let tier = plan.rules[clash.bits[0]].tier;
+            let mut least = i64::MAX;
+            every_order(checked.problem(), &mut |order| {
+                let before = checked.problem().previous.iter();
+                let row: Vec<u16> = before.chain(order).map(|class| *class as u16).collect();
+                least = least.min(cost(&only, &row)[tier]);
+            });
+            prop_assert!(clash.least <= least, "{:?} {}", clash, least);
+            prop_assert!(clash.least > clash.alone);
         }
     }
 

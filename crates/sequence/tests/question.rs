@@ -80,6 +80,18 @@ fn an_order_without_violation_may_be_proven_not_to_exist() {
 }
 
 #[test]
+fn a_hard_rule_that_cannot_hold_makes_the_day_infeasible() {
+    let mut question = day();
+    question["options"][0] = json!({"name": "towbar", "at_most": 1, "in_every": 3, "hard": true});
+    let question = parse(&question.to_string()).unwrap();
+    let answer = question.answer(&Settings::quick(1), &Watch::none());
+    assert_eq!(answer.status, Status::Infeasible);
+    assert!(answer.broken_musts > 0);
+    assert_eq!(answer.clash, ["towbar"]);
+    assert_eq!(answer.order.len(), 9);
+}
+
+#[test]
 fn ordered_goals_are_told_group_by_group() {
     let mut question = day();
     question["goals"] = json!([["long body"], "colours", ["towbar"]]);

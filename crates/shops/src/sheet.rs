@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use book::{At, Problem, Severity};
 use formulas::{Figure, Outcome, Refusal, Sourced, Working};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A figure with everything needed to check it by hand.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -24,7 +24,7 @@ pub struct ShopFigure {
 }
 
 /// A value with the id of its figure in the plan's figures.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct ShopValue {
     /// The value.

@@ -1,7 +1,7 @@
 /** The one door to the server. */
 import type {
-  Answer, BookReply, Compare, Conflict, EditReply, Figure, Formula, Id, Job, Patch, Problem,
-  RatePlan, Revision, RunKind, Schema, Variant, Working,
+  Answer, BookReply, CartPlan, Compare, Conflict, EditReply, Figure, Formula, Id, Job, Patch, Problem,
+  RatePlan, Revision, RunKind, Schema, Today, Variant, Working,
 } from "./types";
 
 /** The server answered, but not with what was asked. */
@@ -24,6 +24,9 @@ export class Gone extends Error {}
 
 export const revisionPath = (revision: Id): string => `/api/revisions/${encodeURIComponent(String(revision))}`;
 const variantPath = (variant: Id): string => `/api/variants/${encodeURIComponent(String(variant))}`;
+
+/** The question's end for another rate than the book's. */
+export const atRate = (cars: string, first = "?"): string => (cars === "" ? "" : `${first}cars=${encodeURIComponent(cars)}`);
 
 interface ErrorBody {
   error?: { code?: string; message?: string; mend?: string; problems?: Problem[]; conflicts?: Conflict[] };
@@ -119,16 +122,20 @@ export const api = {
     return typeof reply.job === "object" ? reply.job.id : reply.job;
   },
   /** The plan of a shop; none before it was made. */
-  shopPlan: async <T>(revision: Id, shop: string): Promise<T | null> => {
+  shopPlan: async <T>(revision: Id, shop: string, cars: string): Promise<T | null> => {
     try {
-      return await ask<T>(`${revisionPath(revision)}/shops/${shop}`);
+      return await ask<T>(`${revisionPath(revision)}/shops/${shop}${atRate(cars)}`);
     } catch (error) {
       if (error instanceof Refused && error.status === 404) return null;
       throw error;
     }
   },
-  planShop: async (revision: Id, shop: string): Promise<Id> =>
-    (await ask<{ job: Id }>(`${revisionPath(revision)}/shops/${shop}`, { method: "POST" })).job,
+  planShop: async (revision: Id, shop: string, cars: string): Promise<Id> =>
+    (await ask<{ job: Id }>(`${revisionPath(revision)}/shops/${shop}${atRate(cars)}`, { method: "POST" })).job,
+  /** The assembly lines as the book has them, computed while one waits. */
+  linesToday: (revision: Id, cars: string): Promise<Today[]> => ask(`${revisionPath(revision)}/shops/assembly/today${atRate(cars)}`),
+  /** The carts by formula. */
+  fleets: (revision: Id): Promise<CartPlan> => ask(`${revisionPath(revision)}/shops/carts/plan`),
   job: (id: Id): Promise<Job> => ask(`/api/jobs/${encodeURIComponent(String(id))}`),
   cancel: (id: Id): Promise<unknown> => ask(`/api/jobs/${encodeURIComponent(String(id))}`, { method: "DELETE" }),
   follow,

@@ -4,6 +4,20 @@
 /** The number of a variant, a revision or a job. */
 export type Id = number;
 
+/** A new balance near today's. */
+export interface Again {
+  /** No balance on today's stations moves less. */
+  bound_s: number;
+  /** Seconds of their work on a mean car. */
+  moved_s: number;
+  /** Tasks that stand elsewhere than today. */
+  moves: Move[];
+  /** Whether the bound is met. */
+  proven: boolean;
+  /** The stations after the moves. */
+  stations: AssemblyStation[];
+}
+
 /** The answer. */
 export interface Answer {
   /** Blocked and starved over every link of cars. */
@@ -83,6 +97,100 @@ export interface Asking {
   job: number;
 }
 
+/** The plan of all assembly lines that the book gives tasks. */
+export interface Assembly {
+  /** Robots that do several tasks on a car. */
+  cells: RobotCell[];
+  /** Who does each task and why, in the order of the book. */
+  choices: Choice[];
+  /** Money a year for all lines: people, robots, tools, stations. */
+  cost_per_year: number;
+  /**
+   * Every figure with its working, by id. A plan read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
+  figures: Record<string, ShopFigure>;
+  /** Distances around the robots chosen: planning figures. */
+  guards: Guard[];
+  /** Every line has a balance within takt. */
+  holds: boolean;
+  /** The lines, in the order of their first tasks. */
+  lines: AssemblyLine[];
+}
+
+/** An assembly line and its balance. */
+export interface AssemblyLine {
+  /**
+   * The least work to move from where the book has it today; none where a
+   * task has no station or the work cannot stay on these stations.
+   */
+  again: Again | null;
+  /** Why there is none, where every task has a station. */
+  again_stuck: Stuck[];
+  /** No balance of this work has fewer stations. */
+  bound: number;
+  /** No way to do this line's work within the cycle costs less. */
+  cost_bound_per_year: number;
+  /** Money a year: people, robots, tools, stations. */
+  cost_per_year: number;
+  /** Seconds of it that work may fill. */
+  cycle_s: ShopValue;
+  /** Work as a share of what the posts with work can do in the cycle. */
+  efficiency: number;
+  /** Cost against stations, where a task may be done in several ways. */
+  frontier: CostPoint[];
+  /** Its name; none where the shop's tasks name no line. */
+  line: string | null;
+  /** Posts where a person stands. */
+  people: number;
+  /** Whether the bound is met. */
+  proven: boolean;
+  /** Its shop. */
+  shop: string;
+  /** The stations, in order; empty where there is no balance. */
+  stations: AssemblyStation[];
+  /** Why there is no balance. */
+  stuck: Stuck[];
+  /** Seconds from one car to the next. */
+  takt_s: ShopValue;
+  /** Tasks on it. */
+  tasks: number;
+  /** The line as the book has it today; none where no task has a station. */
+  today: Today | null;
+  /** Whether people stand on both sides of the car. */
+  two_sided: boolean;
+  /** Seconds of work on a mean car. */
+  work_s: number;
+}
+
+/** A post of a station. */
+export interface AssemblyPost {
+  /** The kind of person or robot. */
+  by: string;
+  /** Seconds of work on a mean car of each product, in the book's order. */
+  by_product_s: number[];
+  /** The worst run of heavy cars, where some exceed the cycle. */
+  heavy: Heavy | null;
+  /** Seconds of work on a mean car. */
+  load_s: number;
+  /** The side it stands on. */
+  side: Side;
+  /** Tools and aids there. */
+  tools: string[];
+  /** Its work in order. */
+  work: TimedTask[];
+}
+
+/** A station of a balance. */
+export interface AssemblyStation {
+  /** Its place in the line, the first being 1. */
+  number: number;
+  /** Where its people and robots stand; those without work are left out. */
+  posts: AssemblyPost[];
+  /** The book's station at this place today. */
+  station: string | null;
+}
+
 /** Where a row stands; with a column's name it is the provenance of a figure. */
 export interface At {
   /** The row as a spreadsheet shows it; the header is 1. */
@@ -109,6 +217,22 @@ export interface Bank {
   to: string;
   /** What it is. */
   way: Way;
+}
+
+/** A bead of adhesive and how long it stays open. */
+export interface Bead {
+  /** Whether that is as long as the plant asks. */
+  holds: boolean;
+  /** Seconds of laying, its length over its speed; none where not given. */
+  laying_s: number | null;
+  /** The longest stop of the line that does not cost the bead. */
+  margin_s: number;
+  /** Seconds that the adhesive stays open. */
+  open_s: number;
+  /** Seconds from the start of laying until the part is set. */
+  path_s: number;
+  /** The task that lays it. */
+  task: string;
 }
 
 /** A revision's book as a grid shows it. */
@@ -169,6 +293,25 @@ export interface BridgePart {
   cause: Cause;
 }
 
+/** A rule that today's stations break. */
+export interface Broken {
+  /** By how many seconds, where it is a matter of time. */
+  by_s: number | null;
+  /** The rows of the tasks that make it so. */
+  rows: At[];
+  /** Which rule. */
+  rule: BrokenRule;
+  /** The station where it shows. */
+  station: string | null;
+  /** The way out. */
+  way_out: string;
+  /** What is wrong. */
+  what: string;
+}
+
+/** What kind of rule is broken. */
+export type BrokenRule = "unplaced" | "elsewhere" | "order" | "cycle" | "side" | "overload" | "run" | "same_station" | "other_station" | "robot";
+
 /** The best choice of so many specifications. */
 export interface ByNumber {
   /** What it costs a year. */
@@ -193,8 +336,125 @@ export interface CarrierPlan {
   needed: Planned;
 }
 
+/** A fleet that follows a loop: carts, skids or hangers. */
+export interface CartLoop {
+  /** Its row. */
+  at: At;
+  /** The fleet. */
+  carrier: string;
+  /** How it charges. */
+  charging: Charging;
+  /** Share of the time that charging besides takes. */
+  charging_share: number;
+  /** How many there are. */
+  count: number;
+  /** How many are needed, before rounding up. */
+  exact: number;
+  /** Share of the fleet in service: fit and not charging. */
+  fit: number;
+  /** Of those there are: in service at a time, whole. */
+  in_service: number;
+  /** Cars a week that take one. */
+  jobs: number;
+  /** Length of the way under the cars. */
+  line_m: number;
+  /** Needed over count; above 1 the fleet is too small. */
+  load: number;
+  /** How many are needed, whole. */
+  needed: ShopValue;
+  /** Of those needed: at stations under the cars. */
+  on_line: number;
+  /** Of those needed: on the move along the line, loading, unloading. */
+  on_move: number;
+  /** Of those needed: on the empty way back. */
+  on_way_back: number;
+  /** Of those needed: charging or unfit. */
+  out_of_service: number;
+  /** Metres from carrier to carrier under the cars. */
+  pitch_m: number;
+  /** Where it leaves it. */
+  returned_at: string;
+  /** Speed of that way, were it to move evenly: a pitch in each takt. */
+  speed_m_min: ShopValue;
+  /** Why there are too few for the line itself, if there are. */
+  starved: string | null;
+  /** Where a car takes one. */
+  taken_at: string;
+  /** Seconds from one taken to the next. */
+  takt_s: ShopValue;
+  /** Of those needed: share of speed that is left on the way back. */
+  traffic: number;
+  /** What each further one on the way back costs all others there. */
+  traffic_loss: number;
+  /** Seconds of a round on the move along the line, loading and unloading. */
+  travel_s: number;
+  /** Seconds of the empty way back, curves counted, alone on it. */
+  way_back_s: number;
+}
+
+/** How many carts each loop and each supply fleet needs. Serialises as it is. */
+export interface CartPlan {
+  /** What to mind where people can get hurt. */
+  caution: string;
+  /** Every figure with its working, by id. */
+  figures: Record<string, ShopFigure>;
+  /** Whether every fleet has as many as it needs. */
+  holds: boolean;
+  /** The fleets that follow a loop, in the book's order. */
+  loops: CartLoop[];
+  /** What is odd but can be computed. */
+  notes: Problem[];
+  /** The fleets that bring material, in the book's order. */
+  supplies: SupplyFleet[];
+}
+
+/**
+ * The carts' plan, and what the plant makes with more and fewer of them.
+ * Serialises as it is.
+ */
+export interface Carts {
+  /** For each loop its curve, in the plan's order. */
+  curves: Curve[];
+  /**
+   * Whether every fleet suffices, by formula and in the runs, and no store is
+   * so small that the main line loses cars.
+   */
+  holds: boolean;
+  /** Cars a week of the plant as it is. */
+  made: Interval;
+  /** What is worth knowing of the network that was run. */
+  notes: Problem[];
+  /** By formula: loops and supplies, each figure with its working. */
+  plan: CartPlan;
+  /** The plant's name. */
+  plant: string;
+  /** How every figure of a run was simulated. */
+  run: RunFacts;
+  /** The stores that feed the main line from its sub-plants. */
+  stores: Store[];
+  /**
+   * For each supply fleet its curve, in the plan's order; those with no loads
+   * or beyond sixty carts are left out.
+   */
+  supply_curves: SupplyCurve[];
+}
+
 /** A cause in the bridge, in the order in which it is told. */
 export type Cause = "open_hours" | "stops" | "crew_waits" | "changeovers" | "starved" | "carrier_waits" | "blocked" | "rework_and_scrap" | "remainder";
+
+/** A step of a robot. */
+export interface CellStep {
+  /** Seconds of the tool change before it, 0 for none. */
+  change_s: number;
+  /** When it ends. */
+  end_s: number;
+  /** When it starts; a tool change before it has ended then. */
+  start_s: number;
+  /** The task. */
+  task: string;
+  /** The tool in hand. */
+  tool: string | null;
+}
 
 /** A cell that differs. A text that is absent means that the column is. */
 export interface ChangedCell {
@@ -212,6 +472,25 @@ export interface ChangedCell {
   table: string;
 }
 
+/** How a cart's battery is filled. */
+export type Charging = "none" | "away" | "opportunity" | "swap";
+
+/** Who does a task, and why. */
+export interface Choice {
+  /** Its row. */
+  at: At;
+  /** The way taken. */
+  chosen: TaskWay;
+  /** Why. */
+  reason: string;
+  /** Ways that the screens refuse. */
+  refused: TaskWay[];
+  /** The best of the other ways that may be taken. */
+  runner_up: TaskWay | null;
+  /** The task. */
+  task: string;
+}
+
 /**
  * From coil to blank: how each blank lies on its strip, which coils to hold,
  * and what to order when. Serialises as it is.
@@ -221,7 +500,10 @@ export interface Coil {
   coils: CoilUse[];
   /** The currency of all money. */
   currency: string;
-  /** Every figure with its working, by id. */
+  /**
+   * Every figure with its working, by id. A plan read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
   figures: Record<string, ShopFigure>;
   /** Which specifications to hold. */
   holding: Holding;
@@ -399,6 +681,77 @@ export interface Conflict {
   yours: string | null;
 }
 
+/** What so many posts cost. */
+export interface CostPoint {
+  /** No number of posts costs less. */
+  bound_per_year: number;
+  /** Money a year. */
+  cost_per_year: number;
+  /** Posts, each of one person or robot. */
+  posts: number;
+  /** Robots among them. */
+  robots: number;
+}
+
+/** How a fleet slows itself. */
+export interface Crowding {
+  /** What each further cart costs all others. */
+  loss: number;
+  /** Work of that number, in carts that nothing slows. */
+  most: number;
+  /** The number that does most; more do less. */
+  most_at: number;
+  /**
+   * Share of the time that the number needed leaves, or the most useful
+   * number where none suffices.
+   */
+  traffic: number;
+}
+
+/** Cars a week against the number of carriers of a fleet. */
+export interface Curve {
+  /** What that many make more than there are now. */
+  against_count: Interval | null;
+  /** Its row. */
+  at: At;
+  /** The fleet. */
+  carrier: string;
+  /** How many there are. */
+  count: number;
+  /**
+   * The fewest from which one more gives nothing that the runs show, nor do
+   * all further ones tried; none where even the most tried still gain.
+   */
+  enough: number | null;
+  /**
+   * Whether those there are lose cars that more, or fewer in thick traffic,
+   * would make.
+   */
+  loses: boolean;
+  /** How many the formula asks for. */
+  needed: number;
+  /** What one more than that gives, with the same luck. */
+  one_more: Interval | null;
+  /** The numbers tried, fewest first. */
+  points: CurvePoint[];
+}
+
+/** A number of carriers tried. */
+export interface CurvePoint {
+  /** Cars a week fewer than with the best number, with the same luck. */
+  below_best: Interval;
+  /** How many. */
+  carriers: number;
+  /** Cars a week. */
+  cars: Interval;
+  /** In service at a time, charging and unfit ones left out. */
+  in_service: number;
+  /** Whether the plant locked itself up in one of the runs. */
+  locked: boolean;
+  /** Whether that difference is shown: its interval leaves zero out. */
+  shown: boolean;
+}
+
 /** A lot in a line's cycle: a changeover, then at once a run. */
 export interface CycleLot {
   /** Blanks are cut, else panels are pressed. */
@@ -539,6 +892,16 @@ export interface ErrorFacts {
   message: string;
 }
 
+/** A robot's work done by hand while it is down. */
+export interface Fallback {
+  /** In words, with the way out where there is none. */
+  note: string;
+  /** People at its station who do it within takt; none where they cannot. */
+  people: number | null;
+  /** Seconds of work. */
+  seconds: number;
+}
+
 /** A figure with everything needed to check it by hand. */
 export interface Figure {
   /** Its id, unique in the plan, as [`Origin::Figure`] names it. */
@@ -577,6 +940,20 @@ export interface Formula {
   title: string;
 }
 
+/** Distances around a kind of robot. */
+export interface Guard {
+  /** What must be done before anybody relies on it, or what is missing. */
+  caution: string;
+  /** From a light curtain, met head on. */
+  curtain_mm: ShopValue | null;
+  /** The kind of robot. */
+  robot: string;
+  /** From the edge of a floor scanner's field. */
+  scanner_mm: ShopValue | null;
+  /** Where speed and separation are watched instead. */
+  separation_mm: ShopValue | null;
+}
+
 /** What half the changeover time gives. */
 export interface Halved {
   /**
@@ -604,6 +981,20 @@ export interface Health {
   schema: number;
   /** The program's version. */
   version: string;
+}
+
+/** Heavy cars in a row at a post. */
+export interface Heavy {
+  /** The product or option that makes them heavy. */
+  cars: string;
+  /** Whether that is within the drift allowed. */
+  holds: boolean;
+  /** The same as metres past the end of the station. */
+  past_m: number;
+  /** Seconds past takt that the worst run ends, the spacing rules kept. */
+  past_s: number;
+  /** Seconds of such a car. */
+  seconds: number;
 }
 
 /** The run of heavy cars that carries a station's work furthest out of it. */
@@ -675,6 +1066,9 @@ export interface Holding {
   then: YearlyCost;
 }
 
+/** How a task can be done. */
+export type How = "hand" | "aided" | "robot";
+
 /** What became of an import. */
 export interface Imported {
   /** What the reader and the checks say. */
@@ -714,7 +1108,7 @@ export interface Job {
 }
 
 /** What a job does, in a word. */
-export type JobKind = "preview" | "precise" | "coil" | "press";
+export type JobKind = "preview" | "precise" | "coil" | "press" | "assembly" | "carts";
 
 /** Where a job is. */
 export type JobState = "queued" | "running" | "done" | "cancelled" | "failed";
@@ -827,6 +1221,18 @@ export interface Metal {
   utilisation: number;
 }
 
+/** A task that moves. */
+export interface Move {
+  /** Its row. */
+  at: At;
+  /** Where it is done today. */
+  from: string;
+  /** The task. */
+  task: string;
+  /** Where it goes. */
+  to: string;
+}
+
 /** A part to make elsewhere. */
 export interface MovePart {
   /** Its row. */
@@ -869,6 +1275,16 @@ export interface OneSidedRow {
   row: string;
   /** The table's name. */
   table: string;
+}
+
+/** How long a station takes a car with an option and no other. */
+export interface OptionCycle {
+  /** Seconds on such a car. */
+  cycle_s: number;
+  /** The option. */
+  option: string;
+  /** The product. */
+  product: string;
 }
 
 /** Coil orders for the weeks planned, with the coils of the book. */
@@ -1143,7 +1559,10 @@ export interface Press {
   complete: boolean;
   /** The currency of all money. */
   currency: string;
-  /** Every figure with its working, by id. */
+  /**
+   * Every figure with its working, by id. A plan read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
   figures: Record<string, ShopFigure>;
   /**
    * How far the best found may be from the best there is, as a share of the
@@ -1277,6 +1696,16 @@ export interface Problem {
   table: string;
 }
 
+/** How long a station takes a product's car. */
+export interface ProductCycle {
+  /** Seconds on its mean car, options by their shares. */
+  mean_s: number;
+  /** Seconds on its car without any option. */
+  plain_s: number;
+  /** The product. */
+  product: string;
+}
+
 /** A product's part of the plan. */
 export interface ProductPlan {
   /** Its row. */
@@ -1355,6 +1784,39 @@ export interface Revision {
   time: string;
   /** The variant it belongs to. */
   variant: number;
+}
+
+/** A robot's work on a car. */
+export interface RobotCell {
+  /** Beads and their open times. */
+  beads: Bead[];
+  /** Tool changes on a car, that back to the first tool included. */
+  changes: number;
+  /** Seconds that it may take. */
+  cycle_s: number;
+  /** The same work by hand when the robot is down. */
+  fallback: Fallback;
+  /** Its line. */
+  line: string | null;
+  /**
+   * Seconds a car that doing two cars between returns to the first tool
+   * would save; none where adhesive would dry.
+   */
+  pairs_save_s: number | null;
+  /** No order of work is quicker. */
+  proven: boolean;
+  /** The kind of robot. */
+  robot: string;
+  /** Seconds on a car. */
+  seconds: number;
+  /** Its shop. */
+  shop: string;
+  /** Seconds left; below 0 it does not fit. */
+  spare_s: number;
+  /** Its work and tool changes in time. */
+  steps: CellStep[];
+  /** Why there is no order of work. */
+  stuck: string | null;
 }
 
 /** How a figure was simulated: the passport of every figure of an answer. */
@@ -1532,6 +1994,9 @@ export interface Shortfall {
   units_to_add: number;
 }
 
+/** The side of the car. */
+export type Side = "left" | "right" | "either";
+
 /** The time from coil to car of all cars of all replications together. */
 export interface Spread {
   /** Cars measured. */
@@ -1566,6 +2031,25 @@ export interface StageContent {
   shop: string;
   /** The stage. */
   stage: string;
+}
+
+/**
+ * How long a station takes a car: its longest post, waiting for the others
+ * counted.
+ */
+export interface StationCycle {
+  /** By option that has work here, and product that has it. */
+  by_option: OptionCycle[];
+  /** By product, in the book's order. */
+  by_product: ProductCycle[];
+  /** Seconds on a mean car of the mix; 0 where it has no work. */
+  mean_s: number;
+  /** Posts where a person stands. */
+  people: number;
+  /** Robots. */
+  robots: number;
+  /** The book's station. */
+  station: string;
 }
 
 /** A station's part of the plan. */
@@ -1636,6 +2120,48 @@ export interface StationStates {
   units: number;
   /** Working. */
   working: Interval;
+}
+
+/** A store from which a sub-plant feeds the main line. */
+export interface Store {
+  /** Its row of the links. */
+  at: At;
+  /**
+   * Cars a week at the fewest against the most places tried, with the same
+   * luck.
+   */
+  at_least: Interval;
+  /** Cars a week of the places there are against the most tried. */
+  at_places: Interval;
+  /** The last station of that line. */
+  from: string;
+  /** The fewest places with which the plant loses no cars that the runs show. */
+  least: number;
+  /** The line that fills it, or its shop. */
+  line: string;
+  /** Whether the places there are lose cars. */
+  loses: boolean;
+  /** The same with one place fewer; none where there is none to take. */
+  one_fewer: Interval | null;
+  /** Places there are. */
+  places: number;
+  /**
+   * The numbers tried, fewest first, each with what it makes less than the
+   * most tried.
+   */
+  points: StorePoint[];
+  /** The station that merges it into the car. */
+  to: string;
+}
+
+/** A number of places tried. */
+export interface StorePoint {
+  /** Cars a week fewer than with the most places tried. */
+  below_most: Interval;
+  /** Places. */
+  places: number;
+  /** Whether that difference is shown. */
+  shown: boolean;
 }
 
 /** A layout of a part's blanks on a coil. */
@@ -1723,6 +2249,93 @@ export interface StripPart {
   without: Unlaid[];
 }
 
+/** Why a line has no balance. */
+export interface Stuck {
+  /** The rows that make it so. */
+  rows: At[];
+  /** What stands against it, and the way out. */
+  why: string;
+}
+
+/**
+ * Loads an hour against the carts of a supply fleet, with calls that come by
+ * chance (exponential times between them).
+ */
+export interface SupplyCurve {
+  /** The first row that names it. */
+  at: At;
+  /** Loads an hour that are called for. */
+  calls_per_hour: number;
+  /** How many there are, where the book says so. */
+  count: number | null;
+  /** The fewest from which one more brings nothing that the runs show. */
+  enough: number | null;
+  /** The fleet. */
+  fleet: string;
+  /** How many the formula asks for. */
+  needed: number | null;
+  /** One cart, two, and so on. */
+  points: SupplyPoint[];
+}
+
+/** A fleet that brings material. */
+export interface SupplyFleet {
+  /** The first row that names it. */
+  at: At;
+  /** How many there are, where the book says so. */
+  count: number | null;
+  /** What further carts cost the others, where traffic is not given. */
+  crowding: Crowding | null;
+  /** Carts that would suffice if none slowed another, before rounding up. */
+  exact: number;
+  /** The fleet. */
+  fleet: string;
+  /** What is wrong and the way out, where it falls short. */
+  mend: string | null;
+  /** How many are needed, whole; none when crowding lets no number suffice. */
+  needed: ShopValue | null;
+  /** What it delivers. */
+  runs: SupplyRun[];
+  /** Minutes of cart work in each hour. */
+  workload_min: number;
+}
+
+/** A number of supply carts tried. */
+export interface SupplyPoint {
+  /** How many. */
+  carts: number;
+  /** Loads brought an hour. */
+  loads_per_hour: Interval;
+  /**
+   * Loads an hour more with one more, with the same luck; none for the most
+   * tried.
+   */
+  one_more: Interval | null;
+  /**
+   * Minutes from the call to the load, waiting for a cart counted; grows
+   * without end where the carts are too few.
+   */
+  wait_min: Interval;
+}
+
+/** One thing delivered. */
+export interface SupplyRun {
+  /** Its row. */
+  at: At;
+  /** Its part of the fleet, before rounding up and crowding. */
+  carts: number;
+  /** Minutes of a delivery, there and back. */
+  cycle_min: ShopValue;
+  /** Loads an hour. */
+  loads_per_hour: number;
+  /** Where it goes. */
+  station: string | null;
+  /** What is delivered. */
+  supply: string;
+  /** Minutes of cart work in each hour. */
+  workload_min: number;
+}
+
 /** A station that holds the plant back. */
 export interface Suspect {
   /** How the stations around it wait, in words. */
@@ -1778,6 +2391,27 @@ export interface TakeBack {
   revision: number;
 }
 
+/** A way to do a task, and what the screens say of it. */
+export interface TaskWay {
+  /** The kind of person or robot. */
+  by: string;
+  /**
+   * Money a year for its share of a post that works all its time, and its
+   * tool.
+   */
+  cost_per_year: number;
+  /** How. */
+  how: How;
+  /** Mass over the recommended limit, where a person lifts. */
+  lifting_index: ShopValue | null;
+  /** Why it is out of the question; none where it may be done so. */
+  refused: string | null;
+  /** Seconds on a car that has the task. */
+  seconds: number;
+  /** The tool or aid it takes. */
+  tool: string | null;
+}
+
 /** One symbol of a working with its value. */
 export interface Term {
   /**
@@ -1793,6 +2427,56 @@ export interface Term {
   unit: string;
   /** Its value. */
   value: Value;
+}
+
+/** A task in its place in time, for a mean car. */
+export interface TimedTask {
+  /** Its row. */
+  at: At;
+  /** Seconds on a mean car of each product, in the book's order. */
+  by_product_s: number[];
+  /** When it ends. */
+  end_s: number;
+  /** Seconds on a car that has it. */
+  seconds: number;
+  /** Seconds after the station's cycle starts. */
+  start_s: number;
+  /** The task. */
+  task: string;
+}
+
+/** A line as the book has it today: every task at the station of its row. */
+export interface Today {
+  /** Money a year: people, robots, tools, stations with work. */
+  cost_per_year: number;
+  /** Seconds of it that work may fill. */
+  cycle_s: number;
+  /** How long each of these stations takes a car, in the same order. */
+  cycles: StationCycle[];
+  /** Work as a share of what the posts with work can do in the cycle. */
+  efficiency: number;
+  /** What breaks takt or a rule. */
+  faults: Broken[];
+  /** Nothing is broken. */
+  holds: boolean;
+  /** Its name; none where the shop's tasks name no line. */
+  line: string | null;
+  /** Which task waits for which, on this line. */
+  order: Waits[];
+  /** Posts where a person stands. */
+  people: number;
+  /** Its shop. */
+  shop: string;
+  /** All its stations in the book's order, also those without work. */
+  stations: AssemblyStation[];
+  /** Seconds from one car to the next. */
+  takt_s: number;
+  /** Whether people stand on both sides of the car. */
+  two_sided: boolean;
+  /** Tasks without a station. */
+  unplaced: Unplaced[];
+  /** Seconds of work on a mean car. */
+  work_s: number;
 }
 
 /** A part too strong for its line. */
@@ -1845,6 +2529,16 @@ export interface Unlaid {
   why: string;
 }
 
+/** A task that no station has. */
+export interface Unplaced {
+  /** Its row. */
+  at: At;
+  /** Seconds on a car that has it. */
+  seconds: number;
+  /** The task. */
+  task: string;
+}
+
 /** What an empty cell means. */
 export type Usual = "needed" | "none" | {
   value: string;
@@ -1865,6 +2559,16 @@ export interface Variant {
 
 /** Whether a figure holds against its target. */
 export type Verdict = "met" | "open" | "missed";
+
+/** A task that waits for another of its line. */
+export interface Waits {
+  /** The task before it. */
+  after: string;
+  /** The row of the first. */
+  at: At;
+  /** The task. */
+  task: string;
+}
 
 /** What a link is in the plant. */
 export type Way = {

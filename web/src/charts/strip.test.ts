@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { arc, blanks, box, drawn, lengthOf, pathsOf, placed, type Path } from "./strip";
+import { arc, blanks, box, drawn, lengthOf, middle, pathsOf, placed, type Path } from "./strip";
 
 const still = { x_mm: 0, y_mm: 0, rot_deg: 0, mirrored: false };
 // two half circles on a diameter of 2: a bulge of 1 is half a turn
@@ -23,6 +23,18 @@ describe("a blank's outline", () => {
 
   it("comes from the server with a bulge or without", () => {
     expect(pathsOf([[[1, 2, 0.5], [3, 4]]])).toEqual([[[1, 2, 0.5], [3, 4, 0]]]);
+  });
+
+  it("has its number on its own metal: beside a gap that another blank fills, and beside a hole", () => {
+    const channel: Path = [[0, 0, 0], [70, 0, 0], [70, 52, 0], [52, 52, 0], [52, 10, 0], [20, 10, 0], [20, 52, 0], [0, 52, 0]];
+    const [x, y] = middle([channel], box(channel));
+    expect(y < 10 || x < 20 || x > 52).toBe(true);
+    const hole: Path = [[3, 3, 0], [7, 3, 0], [7, 7, 0], [3, 7, 0]];
+    const [hx, hy] = middle([square, hole], box(square));
+    expect(hx > 3 && hx < 7 && hy > 3 && hy < 7).toBe(false);
+    expect(middle([square], box(square))).toEqual([5, 5]);
+    const [dx, dy] = middle([disc], box(disc));
+    expect(Math.hypot(dx, dy)).toBeCloseTo(0);
   });
 
   it("is straight without a bulge", () => {

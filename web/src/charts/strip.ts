@@ -108,3 +108,45 @@ export function blanks(placements: readonly Placing[], outlines: readonly (reado
   });
   return all;
 }
+
+/** The path's corners, arcs as chords. */
+function corners(path: Path): [number, number][] {
+  return path.flatMap((point, i): [number, number][] => {
+    const round = arc(point, next(path, i));
+    if (!round) return [[point[0], point[1]]];
+    return Array.from({ length: 6 }, (_, n): [number, number] => {
+      const angle = round.from + (round.sweep * n) / 6;
+      return [round.x + round.radius * Math.cos(angle), round.y + round.radius * Math.sin(angle)];
+    });
+  });
+}
+
+/** A place on the metal of a blank for its number, far from its edges and holes: the middle of its box may lie in a gap that another blank fills. */
+export function middle(paths: readonly Path[], reach: Box): [x: number, y: number] {
+  const edges = paths.flatMap((path) => {
+    const points = corners(path);
+    return points.map((from, i) => [from, points[(i + 1) % points.length] ?? from] as const);
+  });
+  const centre: [number, number] = [(reach.left + reach.right) / 2, (reach.low + reach.high) / 2];
+  const room = ([x, y]: readonly [number, number]): number => {
+    let [inside, least] = [false, Infinity];
+    for (const [[x1, y1], [x2, y2]] of edges) {
+      if (y1 > y !== y2 > y && x < x1 + ((y - y1) / (y2 - y1)) * (x2 - x1)) inside = !inside;
+      const [dx, dy] = [x2 - x1, y2 - y1];
+      const along = Math.min(1, Math.max(0, ((x - x1) * dx + (y - y1) * dy) / (dx * dx + dy * dy || 1)));
+      least = Math.min(least, Math.hypot(x - x1 - along * dx, y - y1 - along * dy));
+    }
+    return inside ? least : -least;
+  };
+  const MOST = 24;
+  let [best, most] = [centre, room(centre)];
+  for (let column = 1; column < MOST; column += 1) {
+    for (let row = 1; row < MOST; row += 1) {
+      const at: [number, number] = [reach.left + ((reach.right - reach.left) * column) / MOST, reach.low + ((reach.high - reach.low) * row) / MOST];
+      const here = room(at);
+      // Near the centre where it matters little.
+      if (here > most * 1.1 + 1e-9) [best, most] = [at, here];
+    }
+  }
+  return best;
+}

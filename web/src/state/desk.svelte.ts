@@ -7,7 +7,7 @@ import { toReader } from "../sheet/numbers";
 import { Sheet, type Done } from "../sheet/sheet";
 import { author, rememberAuthor, store, stored, type Waiting } from "./outbox";
 import { Runs, words } from "./runs.svelte";
-import { ShopPlan } from "./shops.svelte";
+import { Quick, ShopPlan } from "./shops.svelte";
 
 export type Opening = "loading" | "ready" | "no-variant" | "no-revision" | "gone";
 export interface Notice { id: number; text: string; kind: "news" | "trouble" }
@@ -44,7 +44,12 @@ class Desk {
   planMs: number | null = $state(null);
   readonly runs = new Runs();
   /** Plans of single shops, made only while their pages are open. */
-  readonly shops = { coil: new ShopPlan("coil"), press: new ShopPlan("press") };
+  readonly shops = { coil: new ShopPlan("coil"), press: new ShopPlan("press"), assembly: new ShopPlan("assembly"), carts: new ShopPlan("carts") };
+  /** The assembly lines as the book has them, and the carts by formula. */
+  readonly lines = new Quick(api.linesToday);
+  readonly fleets = new Quick(api.fleets);
+  /** When the last edit was made whose figures are not all on screen yet. */
+  lastEdit: number | null = null;
 
   waiting: Waiting[] = $state.raw([]);
   conflicts: Conflict[] = $state.raw([]);
@@ -116,6 +121,8 @@ class Desk {
     this.opening = "loading";
     this.runs.clear();
     for (const shop of Object.values(this.shops)) shop.clear();
+    this.lines.clear();
+    this.fleets.clear();
     this.plan = null;
     this.planProblems = null;
     try {
@@ -163,6 +170,7 @@ class Desk {
     this.version += 1;
     if (done.patches.length === 0) return;
     this.editedAt = performance.now();
+    this.lastEdit = this.editedAt;
     this.touched = true;
     // What runs is for a book that is no more, and would keep the plan waiting.
     this.runs.stop();
@@ -484,7 +492,7 @@ class Desk {
       const back = this.gone;
       this.gone = false;
       this.variants = variants;
-      if (back) for (const shop of Object.values(this.shops)) shop.back();
+      if (back) for (const shop of [...Object.values(this.shops), this.lines, this.fleets]) shop.back();
       if (back && this.waiting.length > 0) return void this.pump();
       // A server that came back has forgotten its jobs.
       if (back && this.revision && this.plan && !this.runs.running && this.runs.kind !== "precise") void this.runs.show(this.revision.id);

@@ -1,10 +1,12 @@
 /** The plan of a shop, made by a job when its page is opened and kept up while it stays open. */
+import { tick } from "svelte";
 import { api, Refused } from "../api/client";
-import type { Coil, Id, Job, Press, Problem } from "../api/types";
+import type { Assembly, Carts, Coil, Id, Job, Press, Problem } from "../api/types";
 import { words } from "./runs.svelte";
 
-export type ShopKind = "coil" | "press";
-interface Plans { coil: Coil; press: Press }
+export const SHOP_KINDS = ["coil", "press", "assembly", "carts"] as const;
+export type ShopKind = (typeof SHOP_KINDS)[number];
+interface Plans { coil: Coil; press: Press; assembly: Assembly; carts: Carts }
 
 /** A plan waits this long for the next key: it costs seconds of both processors. */
 const CALM_MS = 700;
@@ -13,12 +15,15 @@ export class ShopPlan<K extends ShopKind> {
   plan: Plans[K] | null = $state.raw(null);
   /** The revision that the plan is of; older than the book while a new one is made. */
   of: Id | null = $state(null);
+  /** The cars a week that it is for, where they are not the book's. */
+  cars = $state("");
   job: Job | null = $state.raw(null);
   /** What went wrong, in words. */
   failed: string | null = $state(null);
   /** What is to mend in the book before there can be a plan. */
   problems: Problem[] | null = $state.raw(null);
   private revision: Id | null = null;
+  private wanted = $state("");
   private unfollow: (() => void) | null = null;
   private calm: ReturnType<typeof setTimeout> | null = null;
   private turn = 0;
@@ -27,6 +32,11 @@ export class ShopPlan<K extends ShopKind> {
 
   get running(): boolean {
     return this.job?.state === "queued" || this.job?.state === "running";
+  }
+
+  /** Whether what is shown is not what is asked for. */
+  isOlder(revision: Id | undefined): boolean {
+    return this.plan !== null && (String(this.of) !== String(revision) || this.cars !== this.wanted);
   }
 
   /** Forgets everything: another variant or revision is opened. */
@@ -50,13 +60,14 @@ export class ShopPlan<K extends ShopKind> {
     this.revision = null;
   }
 
-  /** Shows the plan of a revision, and has it made where there is none. */
-  show(revision: Id): void {
-    if (this.revision === revision) return;
+  /** Shows the plan of a revision, for other cars than the book's where they are given, and has it made where there is none. */
+  show(revision: Id, cars = ""): void {
+    if (this.revision === revision && this.wanted === cars) return;
     const older = this.of !== null && this.of !== revision;
     this.stop();
     this.revision = revision;
-    if (this.of === revision) return;
+    this.wanted = cars;
+    if (this.of === revision && this.cars === cars) return;
     const turn = this.turn;
     this.calm = setTimeout(() => void this.find(turn, revision), older ? CALM_MS : 0);
   }
@@ -87,10 +98,10 @@ export class ShopPlan<K extends ShopKind> {
 
   private async find(turn: number, revision: Id): Promise<void> {
     try {
-      const plan = await api.shopPlan<Plans[K]>(revision, this.kind);
+      const plan = await api.shopPlan<Plans[K]>(revision, this.kind, this.wanted);
       if (turn !== this.turn) return;
       if (plan) return this.take(revision, plan);
-      const id = await api.planShop(revision, this.kind);
+      const id = await api.planShop(revision, this.kind, this.wanted);
       if (turn !== this.turn) return void api.cancel(id).catch(() => undefined);
       this.job = { id, revision, kind: this.kind, state: "queued", done: 0, of: 0, message: "" };
       this.follow(turn, revision, id);
@@ -118,7 +129,7 @@ export class ShopPlan<K extends ShopKind> {
 
   private async fetch(turn: number, revision: Id): Promise<void> {
     try {
-      const plan = await api.shopPlan<Plans[K]>(revision, this.kind);
+      const plan = await api.shopPlan<Plans[K]>(revision, this.kind, this.wanted);
       if (turn !== this.turn) return;
       if (plan) this.take(revision, plan);
       else this.failed = "the server made a plan and has lost it";
@@ -130,6 +141,7 @@ export class ShopPlan<K extends ShopKind> {
   private take(revision: Id, plan: Plans[K]): void {
     this.plan = plan;
     this.of = revision;
+    this.cars = this.wanted;
     this.job = null;
   }
 
@@ -137,5 +149,56 @@ export class ShopPlan<K extends ShopKind> {
     if (turn !== this.turn) return;
     if (error instanceof Refused && error.problems.length > 0) this.problems = error.problems;
     else this.failed = words(error);
+  }
+}
+
+/** What a shop computes while one waits: asked anew after every edit, since nothing is searched or run for it. */
+export class Quick<T> {
+  plan: T | null = $state.raw(null);
+  of: Id | null = $state(null);
+  cars = $state("");
+  failed: string | null = $state(null);
+  problems: Problem[] | null = $state.raw(null);
+  /** Milliseconds from the last edit to its figures on the page. */
+  ms: number | null = $state(null);
+  private asked = "";
+  private turn = 0;
+
+  constructor(private readonly ask: (revision: Id, cars: string) => Promise<T>) {}
+
+  clear(): void {
+    this.turn += 1;
+    this.asked = "";
+    this.plan = null;
+    this.of = null;
+    this.failed = null;
+    this.problems = null;
+  }
+
+  back(): void {
+    this.asked = "";
+  }
+
+  /** `since` is when the edit was made that this answers. */
+  async show(revision: Id, cars: string, since: number | null): Promise<void> {
+    const asked = `${revision} ${cars}`;
+    if (this.asked === asked) return;
+    this.asked = asked;
+    const turn = (this.turn += 1);
+    this.failed = null;
+    try {
+      const plan = await this.ask(revision, cars);
+      if (turn !== this.turn) return;
+      this.plan = plan;
+      this.of = revision;
+      this.cars = cars;
+      this.problems = null;
+      if (since !== null) void tick().then(() => (this.ms = performance.now() - since));
+    } catch (error) {
+      if (turn !== this.turn) return;
+      this.asked = "";
+      if (error instanceof Refused && error.problems.length > 0) this.problems = error.problems;
+      else this.failed = words(error);
+    }
   }
 }

@@ -14,10 +14,10 @@ use super::{Desk, on_a_thread};
 use crate::office::Office;
 use crate::report::{self, Report};
 
-/// The report needs its own style, known by its hash, and nothing else; the
+/// A page for paper needs its own style, known by its hash, and nothing else; the
 /// desk's page may frame it.
-fn policy() -> String {
-    let hash = base64(&Sha256::digest(report::STYLE.as_bytes()));
+fn policy(style: &str) -> String {
+    let hash = base64(&Sha256::digest(style.as_bytes()));
     format!(
         "default-src 'none'; style-src 'sha256-{hash}'; img-src data:; form-action 'none'; \
          base-uri 'none'; frame-ancestors 'self'"
@@ -51,14 +51,19 @@ pub(crate) async fn page(
 ) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
         let page = reported(office, id, |report| Ok(report::html(report)))?;
-        let headers = [
-            (header::CONTENT_TYPE, "text/html; charset=utf-8".to_owned()),
-            (header::CONTENT_SECURITY_POLICY, policy()),
-            (header::X_FRAME_OPTIONS, "SAMEORIGIN".to_owned()),
-        ];
-        Ok((headers, page).into_response())
+        Ok(paper(page, report::STYLE))
     })
     .await
+}
+
+/// A page of ours without script, with its one style.
+pub(super) fn paper(page: String, style: &str) -> Response {
+    let headers = [
+        (header::CONTENT_TYPE, "text/html; charset=utf-8".to_owned()),
+        (header::CONTENT_SECURITY_POLICY, policy(style)),
+        (header::X_FRAME_OPTIONS, "SAMEORIGIN".to_owned()),
+    ];
+    (headers, page).into_response()
 }
 
 /// `GET /api/revisions/{id}/figures.xlsx`.

@@ -1,12 +1,14 @@
 //! Every address of the interface, once: the router is made from this list, and
 //! so is the interface's description.
 
+mod shop_routes;
+
 use std::sync::Arc;
 
 use axum::extract::DefaultBodyLimit;
 use axum::routing::{MethodRouter, delete, get, post};
 
-use super::{Desk, export, facts, import, reports, revisions, runs, session, shops, variants};
+use super::{Desk, export, facts, import, reports, revisions, runs, session, variants};
 
 /// Bytes of a JSON body: a pasted block of 5,000 rows has about one million.
 const JSON_BYTES: usize = 8 << 20;
@@ -32,6 +34,7 @@ pub(crate) struct Route {
     not(feature = "schema"),
     allow(dead_code, reason = "read where the description is made")
 )]
+#[derive(Clone, Copy)]
 pub(crate) struct Query {
     pub(crate) name: &'static str,
     pub(crate) about: &'static str,
@@ -100,18 +103,6 @@ const fn posts(path: &'static str, about: &'static str, body: Media, reply: Medi
     }
 }
 
-const fn plans_shop(path: &'static str) -> Route {
-    Route {
-        status: 202,
-        ..posts(
-            path,
-            "Plans the shop, or finds the job that does or did",
-            Media::Nothing,
-            Media::Json("Asking"),
-        )
-    }
-}
-
 type Handled = (Route, MethodRouter<Arc<Desk>>);
 
 /// All addresses below `/api`.
@@ -120,6 +111,8 @@ pub(crate) fn all() -> Vec<Handled> {
     all.extend(lines_of_work());
     all.extend(books());
     all.extend(results());
+    all.extend(shop_routes::plans());
+    all.extend(shop_routes::files());
     all
 }
 
@@ -368,30 +361,6 @@ fn results() -> Vec<Handled> {
                 )
             },
             post(runs::run),
-        ),
-        (
-            reads(
-                "/revisions/{id}/shops/coil",
-                "The coil shop's plan; 404 before it was made",
-                Media::Json("Coil"),
-            ),
-            get(shops::coil),
-        ),
-        (
-            reads(
-                "/revisions/{id}/shops/press",
-                "The press shop's plan; 404 before it was made",
-                Media::Json("Press"),
-            ),
-            get(shops::press),
-        ),
-        (
-            plans_shop("/revisions/{id}/shops/coil"),
-            post(shops::plan_coil),
-        ),
-        (
-            plans_shop("/revisions/{id}/shops/press"),
-            post(shops::plan_press),
         ),
         (
             reads("/jobs", "All jobs, newest first", Media::List("Job")),

@@ -6,21 +6,26 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
+use serde::Deserialize;
+use units::PerWeek;
 
-use super::body::In;
+use super::body::{Asked, In};
 use super::failure::Failure;
 use super::runs::{Asking, asking};
 use super::{Desk, json_text, on_a_thread};
 use crate::jobs::Shop;
 
+/// More cars a week than any plant makes.
+const MOST_CARS: f64 = 1e6;
+
 /// `GET /api/revisions/{id}/shops/coil`.
 pub(crate) async fn coil(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Coil).await
+    plan_of(desk, id, Shop::Coil, None).await
 }
 
 /// `GET /api/revisions/{id}/shops/press`.
 pub(crate) async fn press(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Press).await
+    plan_of(desk, id, Shop::Press, None).await
 }
 
 /// `POST /api/revisions/{id}/shops/coil`.
@@ -28,7 +33,7 @@ pub(crate) async fn plan_coil(
     desk: State<Arc<Desk>>,
     id: In<i64>,
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Coil).await
+    ask_for(desk, id, Shop::Coil, None).await
 }
 
 /// `POST /api/revisions/{id}/shops/press`.
@@ -36,32 +41,121 @@ pub(crate) async fn plan_press(
     desk: State<Arc<Desk>>,
     id: In<i64>,
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Press).await
+    ask_for(desk, id, Shop::Press, None).await
+}
+
+/// The cars a week that a shop is asked for; absent those of the book.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub(crate) struct AtRate {
+    cars: Option<f64>,
+}
+
+impl AtRate {
+    pub(super) const fn of(cars: Option<f64>) -> Self {
+        Self { cars }
+    }
+
+    pub(super) fn rate(self) -> Result<Option<PerWeek>, Failure> {
+        let Some(cars) = self.cars else {
+            return Ok(None);
+        };
+        if cars > 0.0 && cars <= MOST_CARS {
+            return Ok(Some(PerWeek(cars)));
+        }
+        Err(Failure::new(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "rate",
+            format!("{cars} cars a week"),
+            "ask for more than 0 and at most 1000000 cars a week",
+        ))
+    }
+}
+
+/// `GET /api/revisions/{id}/shops/assembly`.
+pub(crate) async fn assembly(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Assembly, at.rate()?).await
+}
+
+/// `POST /api/revisions/{id}/shops/assembly`.
+pub(crate) async fn plan_assembly(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask_for(desk, id, Shop::Assembly, at.rate()?).await
+}
+
+/// `GET /api/revisions/{id}/shops/assembly/today`.
+pub(crate) async fn assembly_today(
+    State(desk): State<Arc<Desk>>,
+    In(id): In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<Response, Failure> {
+    let rate = at.rate()?;
+    on_a_thread(&desk, move |office| {
+        Ok(json_text(office.today_text(id, rate)?))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/carts`.
+pub(crate) async fn carts(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Carts, None).await
+}
+
+/// `POST /api/revisions/{id}/shops/carts`.
+pub(crate) async fn plan_carts(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask_for(desk, id, Shop::Carts, None).await
+}
+
+/// `GET /api/revisions/{id}/shops/carts/plan`.
+pub(crate) async fn cart_plan(
+    State(desk): State<Arc<Desk>>,
+    In(id): In<i64>,
+) -> Result<Response, Failure> {
+    on_a_thread(&desk, move |office| {
+        Ok(json_text(office.cart_plan_text(id)?))
+    })
+    .await
 }
 
 async fn plan_of(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
     shop: Shop,
+    rate: Option<PerWeek>,
 ) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
-        let text = office.shop_text(id, shop)?.ok_or_else(|| {
-            Failure::new(
-                StatusCode::NOT_FOUND,
-                "not-planned",
-                "this shop was not planned yet",
-                "ask for its plan",
-            )
-        })?;
-        Ok(json_text(text))
+        let text = office.shop_text(id, shop, rate)?;
+        Ok(json_text(text.ok_or_else(not_planned)?))
     })
     .await
+}
+
+pub(super) fn not_planned() -> Failure {
+    Failure::new(
+        StatusCode::NOT_FOUND,
+        "not-planned",
+        "this shop was not planned yet",
+        "ask for its plan",
+    )
 }
 
 async fn ask_for(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
     shop: Shop,
+    rate: Option<PerWeek>,
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
-    on_a_thread(&desk, move |office| asking(office.plan_shop(id, shop)?)).await
+    on_a_thread(&desk, move |office| {
+        asking(office.plan_shop(id, shop, rate)?)
+    })
+    .await
 }

@@ -123,3 +123,59 @@ fn the_workbook_holds_every_figure_and_the_book() {
     let made = &read.table("Report").expect("a summary").rows;
     assert!(made.iter().any(|row| row.cells[0] == "cars a week made"));
 }
+
+fn assembly() -> &'static whole::assembly::Assembly {
+    static ASSEMBLY: OnceLock<whole::assembly::Assembly> = OnceLock::new();
+    ASSEMBLY.get_or_init(|| {
+        let watch = whole::assembly::Watch {
+            cancel: &std::sync::atomic::AtomicBool::new(false),
+            progress: &|_| {},
+        };
+        let book = book::check(&demo().workbook).book;
+        whole::assembly::assembly(&book, &watch).expect("a balance")
+    })
+}
+
+#[test]
+fn every_task_stands_on_the_work_list_of_one_station() {
+    let plan = assembly();
+    let page = super::work_lists_html(plan, super::Balance::Today, "Merrow <Quay>");
+    assert!(page.contains("Merrow &lt;Quay&gt;"));
+    let today = plan.lines.iter().filter_map(|line| line.today.as_ref());
+    let at_work = today
+        .flat_map(|today| &today.stations)
+        .filter(|station| !station.posts.is_empty())
+        .count();
+    assert_eq!(page.matches("<section>").count(), at_work);
+    for choice in &plan.choices {
+        let row = format!("<td>{}</td><td>", super::escaped(&choice.task));
+        assert_eq!(page.matches(&row).count(), 1, "{}", choice.task);
+    }
+}
+
+#[test]
+fn a_robots_chart_names_its_tools_and_says_whether_it_fits() {
+    let cell = assembly().cells.iter().find(|cell| cell.changes > 0);
+    let cell = cell.expect("a robot that changes tools");
+    let chart = super::cell_svg(cell);
+    for step in &cell.steps {
+        let tool = step.tool.as_deref().expect("a tool");
+        assert!(chart.contains(tool) && chart.contains(&step.task));
+    }
+    assert!(chart.contains("s left; ") && chart.contains("s allowed"));
+    for bead in &cell.beads {
+        assert!(chart.contains(&format!("{} stays open", bead.task)));
+    }
+    let late = whole::assembly::RobotCell {
+        cycle_s: cell.seconds - 5.0,
+        spare_s: -5.0,
+        ..cell.clone()
+    };
+    assert!(super::cell_svg(&late).contains("5.0 s more than"));
+}
+
+#[test]
+fn the_assembly_workbook_has_a_work_list_of_each_balance() {
+    let bytes = super::assembly_xlsx(assembly()).expect("a workbook");
+    assert!(bytes.starts_with(b"PK"));
+}

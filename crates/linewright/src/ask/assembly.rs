@@ -1,16 +1,21 @@
 //! `linewright assembly`: work to stations, people or robots, moves, cells.
 
 use std::fmt::Write as _;
+use std::path::Path;
 
+use desk::report::{self, Balance};
+use units::PerWeek;
 use whole::assembly::{
     Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Choice, RobotCell, Watch,
 };
 
 use super::check::{read, refused};
+use super::coils::file_name;
 use super::problems::is_error;
 use crate::arguments::AssemblyArguments;
 use crate::crew;
 use crate::figure::{number, percent, things};
+use crate::folder;
 use crate::grid::{Grid, Side};
 use crate::interrupt;
 use crate::outcome::{Answer, Failure, Form};
@@ -18,6 +23,13 @@ use crate::outcome::{Answer, Failure, Form};
 /// Balances the lines and says who does what.
 pub(crate) fn assembly(asked: &AssemblyArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
+    let rate = rate(asked.cars)?;
+    for file in asked.xlsx.iter().chain(&asked.html) {
+        folder::must_be_new(file)?;
+    }
+    if let Some(folder) = &asked.svg {
+        folder::make_empty(folder)?;
+    }
     let checked = book::check(&read(path)?);
     if checked.problems.iter().any(is_error) {
         return refused(&checked.problems, path, form);
@@ -33,12 +45,56 @@ pub(crate) fn assembly(asked: &AssemblyArguments, form: Form) -> Result<Answer, 
         cancel: interrupt::flag(),
         progress: &progress,
     };
-    let planned = whole::assembly::assembly(&checked.book, &watch);
+    let planned = whole::assembly::assembly_at(&checked.book, rate, &watch);
     crew::wipe();
-    match planned {
-        Ok(plan) => Answer::of(form, plan.holds, &plan, || text(&plan, asked.all)),
-        Err(problems) => refused(&problems, path, form),
+    let plan = match planned {
+        Ok(plan) => plan,
+        Err(problems) => return refused(&problems, path, form),
+    };
+    write(asked, &plan)?;
+    Answer::of(form, plan.holds, &plan, || {
+        let mut text = text(&plan, asked.all);
+        for place in asked.xlsx.iter().chain(&asked.html).chain(&asked.svg) {
+            let _ = write!(text, "\nWritten: {}\n", place.display());
+        }
+        text
+    })
+}
+
+fn rate(cars: Option<f64>) -> Result<Option<PerWeek>, Failure> {
+    let fits = |cars: f64| cars > 0.0 && cars.is_finite();
+    match cars {
+        Some(cars) if !fits(cars) => Err(Failure::usage(format!(
+            "--cars: found {cars}, expected more than 0 cars a week"
+        ))),
+        cars => Ok(cars.map(PerWeek)),
     }
+}
+
+/// Writes workbook, work lists and drawings where they are asked for.
+fn write(asked: &AssemblyArguments, plan: &Assembly) -> Result<(), Failure> {
+    if let Some(file) = &asked.xlsx {
+        let bytes = report::assembly_xlsx(plan).map_err(|e| Failure::usage(e.to_string()))?;
+        put(file, &bytes)?;
+    }
+    if let Some(file) = &asked.html {
+        let found = Balance::ALL.into_iter().find(|one| one.word() == asked.of);
+        let of = asked.book.book.display().to_string();
+        let page = report::work_lists_html(plan, found.unwrap_or(Balance::Today), &of);
+        put(file, page.as_bytes())?;
+    }
+    for (n, cell) in (1..).zip(&plan.cells) {
+        let Some(folder) = &asked.svg else { break };
+        let place = cell.line.as_deref().unwrap_or(&cell.shop);
+        let name = file_name(&format!("{n} {} {place}.svg", cell.robot));
+        put(&folder.join(name), report::cell_svg(cell).as_bytes())?;
+    }
+    Ok(())
+}
+
+#[allow(clippy::disallowed_methods, reason = "the face writes the files")]
+fn put(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    std::fs::write(file, bytes).map_err(|error| Failure::file("write", file, error))
 }
 
 fn text(plan: &Assembly, all: bool) -> String {

@@ -89,8 +89,8 @@ fn put(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
     std::fs::write(file, bytes).map_err(|error| Failure::file("write", file, error))
 }
 
-/// A part's name as a file name that every system takes.
-fn file_name(part: &str) -> String {
+/// A name as a file name that every system takes.
+pub(super) fn file_name(part: &str) -> String {
     part.chars()
         .map(|c| {
             if c.is_alphanumeric() || "-_ .".contains(c) {

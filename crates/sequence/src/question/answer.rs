@@ -124,6 +124,20 @@ impl<T: Serialize> Serialize for ByName<T> {
     }
 }
 
+fn status(solution: &Solution) -> Status {
+    let impossible = matches!(solution.clean, Clean::Impossible(_));
+    // Where what must hold cannot, the best order is still none to build.
+    if impossible && !solution.tally.cost.keeps_all_musts() {
+        Status::Infeasible
+    } else if solution.is_optimal() {
+        Status::Optimal
+    } else if impossible {
+        Status::Infeasible
+    } else {
+        Status::Feasible
+    }
+}
+
 /// Moves that a walker tries to say what one rule costs.
 const COST_STEPS: u64 = 1_000_000;
 
@@ -178,11 +192,7 @@ impl Question {
                 at_least: solution.bound.rules[at],
             });
         Answer {
-            status: match (&solution.clean, solution.is_optimal()) {
-                (_, true) => Status::Optimal,
-                (Clean::Impossible(_), false) => Status::Infeasible,
-                _ => Status::Feasible,
-            },
+            status: status(solution),
             without_violation,
             clash,
             order: solution.order.iter().map(name).collect(),

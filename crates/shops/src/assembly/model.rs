@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 
 use book::{At, Side};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::today_told::Today;
 use crate::sheet::{ShopFigure, ShopValue};
 
 /// The plan of all assembly lines that the book gives tasks.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Assembly {
     /// Every line has a balance within takt.
@@ -24,12 +24,14 @@ pub struct Assembly {
     pub guards: Vec<Guard>,
     /// Money a year for all lines: people, robots, tools, stations.
     pub cost_per_year: f64,
-    /// Every figure with its working, by id.
+    /// Every figure with its working, by id. A plan read back has none: the
+    /// texts of a working are the formula sheet's own.
+    #[serde(skip_deserializing)]
     pub figures: BTreeMap<String, ShopFigure>,
 }
 
 /// How a task can be done.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum How {
@@ -42,8 +44,12 @@ pub enum How {
 }
 
 /// A way to do a task, and what the screens say of it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "TaskWay")
+)]
 pub struct Way {
     /// How.
     pub how: How,
@@ -63,7 +69,7 @@ pub struct Way {
 }
 
 /// Who does a task, and why.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Choice {
     /// The task.
@@ -81,7 +87,7 @@ pub struct Choice {
 }
 
 /// An assembly line and its balance.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct AssemblyLine {
     /// Its shop.
@@ -126,7 +132,7 @@ pub struct AssemblyLine {
 }
 
 /// A station of a balance.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct AssemblyStation {
     /// Its place in the line, the first being 1.
@@ -138,7 +144,7 @@ pub struct AssemblyStation {
 }
 
 /// A post of a station.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct AssemblyPost {
     /// The side it stands on.
@@ -158,7 +164,7 @@ pub struct AssemblyPost {
 }
 
 /// A task in its place in time, for a mean car.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct TimedTask {
     /// The task.
@@ -171,10 +177,12 @@ pub struct TimedTask {
     pub end_s: f64,
     /// Seconds on a car that has it.
     pub seconds: f64,
+    /// Seconds on a mean car of each product, in the book's order.
+    pub by_product_s: Vec<f64>,
 }
 
 /// Heavy cars in a row at a post.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Heavy {
     /// The product or option that makes them heavy.
@@ -190,7 +198,7 @@ pub struct Heavy {
 }
 
 /// A new balance near today's.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Again {
     /// Tasks that stand elsewhere than today.
@@ -206,7 +214,7 @@ pub struct Again {
 }
 
 /// A task that moves.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Move {
     /// The task.
@@ -220,7 +228,7 @@ pub struct Move {
 }
 
 /// What so many posts cost.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct CostPoint {
     /// Posts, each of one person or robot.
@@ -234,7 +242,7 @@ pub struct CostPoint {
 }
 
 /// Why a line has no balance.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Stuck {
     /// What stands against it, and the way out.
@@ -244,7 +252,7 @@ pub struct Stuck {
 }
 
 /// A robot's work on a car.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct RobotCell {
     /// Its shop.
@@ -277,7 +285,7 @@ pub struct RobotCell {
 }
 
 /// A step of a robot.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct CellStep {
     /// The task.
@@ -293,7 +301,7 @@ pub struct CellStep {
 }
 
 /// A bead of adhesive and how long it stays open.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Bead {
     /// The task that lays it.
@@ -311,7 +319,7 @@ pub struct Bead {
 }
 
 /// A robot's work done by hand while it is down.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Fallback {
     /// People at its station who do it within takt; none where they cannot.
@@ -323,7 +331,7 @@ pub struct Fallback {
 }
 
 /// Distances around a kind of robot.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Guard {
     /// The kind of robot.

@@ -3,7 +3,7 @@
 use balance::again::balance_again;
 use balance::line::{Dense, Post, Station, balance_line, run_by_chance, worst_run};
 use balance::{Fault, Limits, Watch};
-use book::{Book, Side};
+use book::{Book, Side, Task};
 
 use super::frame::{Frame, Node};
 use super::mix;
@@ -145,6 +145,7 @@ impl Placing<'_> {
                 start_s: step.start_s,
                 end_s: step.end_s,
                 seconds: step.end_s - step.start_s,
+                by_product_s: self.by_product(task, step.end_s - step.start_s),
             })
         });
         AssemblyPost {
@@ -181,13 +182,12 @@ impl Placing<'_> {
                 start_s: placed.start as f64 / self.scale(),
                 end_s: placed.end as f64 / self.scale(),
                 seconds: time(*task),
+                by_product_s: self.by_product(self.work.tasks[*task], time(*task)),
             });
-        let products = self.book.products.iter().map(|product| {
-            let on = |task: &usize| {
-                mix::on_product(self.book, self.work.tasks[*task], &product.product) * time(*task)
-            };
-            tasks.iter().map(on).sum()
-        });
+        let on = |task: &usize| self.by_product(self.work.tasks[*task], time(*task));
+        let each: Vec<Vec<f64>> = tasks.iter().map(on).collect();
+        let products = (0..self.book.products.len())
+            .map(|product| each.iter().map(|seconds| seconds[product]).sum());
         AssemblyPost {
             side: match post.side {
                 balance::line::Side::Left => Side::Left,
@@ -204,6 +204,14 @@ impl Placing<'_> {
             by_product_s: products.collect(),
             heavy: self.heavy(&tasks),
         }
+    }
+
+    /// Seconds of a task on a mean car of each product.
+    fn by_product(&self, task: &Task, seconds: f64) -> Vec<f64> {
+        let products = self.book.products.iter();
+        products
+            .map(|row| mix::on_product(self.book, task, &row.product) * seconds)
+            .collect()
     }
 
     /// The option or product whose cars in a row end furthest past takt.

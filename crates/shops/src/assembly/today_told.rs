@@ -1,12 +1,12 @@
 //! A line as the book has it today, as it serialises.
 
 use book::At;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::model::AssemblyStation;
 
 /// A line as the book has it today: every task at the station of its row.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Today {
     /// Its shop.
@@ -43,7 +43,7 @@ pub struct Today {
 
 /// How long a station takes a car: its longest post, waiting for the others
 /// counted.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct StationCycle {
     /// The book's station.
@@ -61,7 +61,7 @@ pub struct StationCycle {
 }
 
 /// How long a station takes a product's car.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct ProductCycle {
     /// The product.
@@ -73,7 +73,7 @@ pub struct ProductCycle {
 }
 
 /// How long a station takes a car with an option and no other.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct OptionCycle {
     /// The option.
@@ -85,7 +85,7 @@ pub struct OptionCycle {
 }
 
 /// What kind of rule is broken.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum BrokenRule {
@@ -112,7 +112,7 @@ pub enum BrokenRule {
 }
 
 /// A rule that today's stations break.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Broken {
     /// Which rule.
@@ -130,7 +130,7 @@ pub struct Broken {
 }
 
 /// A task that no station has.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Unplaced {
     /// The task.
@@ -142,7 +142,7 @@ pub struct Unplaced {
 }
 
 /// A task that waits for another of its line.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Waits {
     /// The task.

@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 
 use book::{At, Problem};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::sheet::ShopFigure;
 
 /// From coil to blank: how each blank lies on its strip, which coils to hold,
 /// and what to order when. Serialises as it is.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Coil {
     /// The plant's name.
@@ -30,12 +30,14 @@ pub struct Coil {
     pub metal: Metal,
     /// What is odd but can be computed.
     pub notes: Vec<Problem>,
-    /// Every figure with its working, by id.
+    /// Every figure with its working, by id. A plan read back has none: the
+    /// texts of a working are the formula sheet's own.
+    #[serde(skip_deserializing)]
     pub figures: BTreeMap<String, ShopFigure>,
 }
 
 /// A part on its strip.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct StripPart {
     /// The part.
@@ -79,7 +81,7 @@ pub struct StripPart {
 }
 
 /// A layout of a part's blanks on a coil.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct StripLayout {
     /// Its kind: `single`, `opposed_pair`, `two_row`, `three_row`, `mixed_pair`.
@@ -119,7 +121,7 @@ pub struct StripLayout {
 
 /// Where a blank of a pitch lies: turned over where mirrored, turned about the
 /// drawing's origin, its origin put at the place.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Placed {
     /// 0 for the part itself, 1 for the part beside it.
@@ -135,7 +137,7 @@ pub struct Placed {
 }
 
 /// The second-best layout.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct RunnerUp {
     /// Its place in [`StripPart::layouts`]; none where it is the other way of
@@ -150,7 +152,7 @@ pub struct RunnerUp {
 }
 
 /// A kind of layout that cannot be.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Unlaid {
     /// The kind.
@@ -160,7 +162,7 @@ pub struct Unlaid {
 }
 
 /// A coil specification and its use as things are.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct CoilUse {
     /// The specification.
@@ -202,7 +204,7 @@ pub struct CoilUse {
 }
 
 /// Which coil specifications to hold.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Holding {
     /// The most specifications that may be held.
@@ -228,7 +230,7 @@ pub struct Holding {
 }
 
 /// A specification to hold.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Held {
     /// Its name: the book's, or one made of alloy, gauge and width.
@@ -254,7 +256,7 @@ pub struct Held {
 }
 
 /// Cost of a year by its causes.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct YearlyCost {
     /// Specifications held.
@@ -270,7 +272,7 @@ pub struct YearlyCost {
 }
 
 /// The best choice of so many specifications.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct ByNumber {
     /// So many.
@@ -280,7 +282,7 @@ pub struct ByNumber {
 }
 
 /// Coil orders for the weeks planned, with the coils of the book.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Orders {
     /// How many weeks are planned.
@@ -298,7 +300,7 @@ pub struct Orders {
 }
 
 /// The specification with the least cover.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Emptiest {
     /// The specification.
@@ -310,7 +312,7 @@ pub struct Emptiest {
 }
 
 /// The orders of one specification.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct CoilOrders {
     /// The specification.
@@ -342,7 +344,7 @@ pub struct CoilOrders {
 }
 
 /// A week of one specification, in coils.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct CoilWeek {
     /// The week, from 1.
@@ -362,7 +364,7 @@ pub struct CoilWeek {
 }
 
 /// The metal of a mean week as things are.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Metal {
     /// Metal bought.
@@ -380,7 +382,7 @@ pub struct Metal {
 }
 
 /// Scrap of one alloy.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Scrap {
     /// The alloy and temper.

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use book::{At, Problem};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::sheet::{ShopFigure, ShopValue};
 
@@ -13,7 +13,7 @@ use crate::sheet::{ShopFigure, ShopValue};
 ///
 /// Days are days of the week's seven, so that they add up with the other days of
 /// the coil-to-car time; hours of a line are its working hours.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Press {
     /// The plant's name.
@@ -54,12 +54,14 @@ pub struct Press {
     pub notes: Vec<Problem>,
     /// What to mind where people can get hurt.
     pub caution: String,
-    /// Every figure with its working, by id.
+    /// Every figure with its working, by id. A plan read back has none: the
+    /// texts of a working are the formula sheet's own.
+    #[serde(skip_deserializing)]
     pub figures: BTreeMap<String, ShopFigure>,
 }
 
 /// What a part asks of a line: a screen, not a die design.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct PressPart {
     /// The part.
@@ -78,7 +80,7 @@ pub struct PressPart {
 }
 
 /// Force and energy of a stroke.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Screen {
     /// The line in the book.
@@ -94,7 +96,7 @@ pub struct Screen {
 }
 
 /// A part too strong for its line.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct TooStrong {
     /// The part.
@@ -116,7 +118,7 @@ pub struct TooStrong {
 }
 
 /// A part's blanks or panels in lots on their line.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct PartLots {
     /// The part.
@@ -160,7 +162,7 @@ pub struct PartLots {
 }
 
 /// What a line does.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct PressLineLots {
     /// The line, of several like units the unit.
@@ -195,7 +197,7 @@ pub struct PressLineLots {
 }
 
 /// A lot in a line's cycle: a changeover, then at once a run.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct CycleLot {
     /// The part.
@@ -217,7 +219,7 @@ pub struct CycleLot {
 }
 
 /// A lot on the calendar, in hours from Monday 00:00.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct WeekLot {
     /// The part.
@@ -235,7 +237,7 @@ pub struct WeekLot {
 }
 
 /// A way of timetabling.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Policy {
     /// Changeovers and keeping, money a year.
@@ -251,7 +253,7 @@ pub struct Policy {
 }
 
 /// What half the changeover time gives.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Halved {
     /// The line; none for all of them.
@@ -270,7 +272,7 @@ pub struct Halved {
 }
 
 /// A line that lacks time.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Overload {
     /// The line, of several like units the unit.
@@ -290,7 +292,7 @@ pub struct Overload {
 }
 
 /// A part to make elsewhere.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct MovePart {
     /// The part.

@@ -1,4 +1,4 @@
-/** The pages of a shop, by what its press lines do. */
+/** The pages of a shop. */
 import type { ShopKind } from "../../state/shops.svelte";
 
 export interface ShopPage { page: string; word: string; plan: ShopKind | null }
@@ -16,9 +16,18 @@ const PRESS: ShopPage[] = [
   { page: "changeovers", word: "quicker changeovers", plan: "press" },
 ];
 
-/** A shop without such lines has its load alone. */
-export function pagesOf(kinds: readonly (string | undefined)[]): ShopPage[] {
-  if (kinds.length === 0) return [LOAD];
+const ASSEMBLY: ShopPage[] = [
+  { page: "stations", word: "work to stations", plan: "assembly" },
+  { page: "order", word: "order of work", plan: "assembly" },
+  { page: "moves", word: "new balance", plan: "assembly" },
+  { page: "who", word: "person or robot", plan: "assembly" },
+  { page: "robots", word: "robots", plan: "assembly" },
+];
+
+const CARTS: ShopPage = { page: "carts", word: "carts", plan: "carts" };
+
+/** The pages of a shop by what its press lines do, how many tasks the book gives it and how many fleets it takes part in; a shop with none of them has its load alone. */
+export function pagesOf(kinds: readonly (string | undefined)[], tasks = 0, fleets = 0): ShopPage[] {
   const cuts = kinds.some((kind) => kind === "blanking" || kind === "laser");
-  return [LOAD, ...(cuts ? COIL : []), ...PRESS];
+  return [LOAD, ...(tasks > 0 ? ASSEMBLY : []), ...(cuts ? COIL : []), ...(kinds.length > 0 ? PRESS : []), ...(fleets > 0 ? [CARTS] : [])];
 }

@@ -34,19 +34,24 @@ pub(super) fn sequence(asked: &SolveArguments) -> Result<Answer, Failure> {
     let crew = crew::of(asked.threads)?;
     let progress = crew::ordering();
     let usual = question.settings();
-    let settings = match asked.seconds {
-        None => usual,
-        Some(_) => Settings {
-            steps: NO_LIMIT,
-            ..usual
-        },
-    };
     let answer = |cancel: &AtomicBool| {
         let watch = Watch {
             cancel,
             progress: &progress,
         };
-        crew.work(|| question.answer(&settings, &watch))
+        crew.work(|| {
+            let settings = match asked.seconds {
+                None => usual,
+                // What is found in time differs from run to run anyway, so each
+                // thread gets a walker of its own.
+                Some(_) => Settings {
+                    steps: NO_LIMIT,
+                    walkers: rayon::current_num_threads() as u32,
+                    ..usual
+                },
+            };
+            question.answer(&settings, &watch)
+        })
     };
     let answer = match asked.seconds {
         None => answer(interrupt::flag()),

@@ -1,0 +1,90 @@
+//! What `linewright assembly` writes, as somebody types it.
+#![allow(
+    clippy::unwrap_used,
+    clippy::disallowed_methods,
+    reason = "a test that cannot go on stops where it stands, and reads what was written"
+)]
+
+use std::path::{Path, PathBuf};
+
+use assert_cmd::Command;
+use serde_json::Value;
+
+fn linewright() -> Command {
+    Command::cargo_bin("linewright").unwrap()
+}
+
+fn demo(within: &Path) -> PathBuf {
+    let book = within.join("quay");
+    linewright().arg("demo").arg(&book).assert().success();
+    book
+}
+
+#[test]
+fn work_lists_go_to_paper_and_workbook_and_robots_to_drawings() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = demo(folder.path());
+    let place = |name: &str| folder.path().join(name);
+    linewright()
+        .arg("assembly")
+        .arg(&book)
+        .arg("--xlsx")
+        .arg(place("assembly.xlsx"))
+        .arg("--html")
+        .arg(place("work.html"))
+        .args(["--of", "fewest", "--svg"])
+        .arg(place("robots"))
+        .assert()
+        .success();
+    assert!(
+        std::fs::read(place("assembly.xlsx"))
+            .unwrap()
+            .starts_with(b"PK")
+    );
+    let page = std::fs::read_to_string(place("work.html")).unwrap();
+    assert!(page.contains("Work lists, on the fewest stations"));
+    assert!(page.contains("<td>bead windscreen</td><td>glass gripper</td>"));
+    let drawings = std::fs::read_dir(place("robots")).unwrap();
+    let drawings: Vec<String> = drawings
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    assert_eq!(drawings.len(), 4, "{drawings:?}");
+    // Nothing that is there already is overwritten.
+    let again = linewright()
+        .arg("assembly")
+        .arg(&book)
+        .arg("--html")
+        .arg(place("work.html"))
+        .output()
+        .unwrap();
+    assert_eq!(again.status.code(), Some(2));
+}
+
+#[test]
+fn half_the_cars_leave_twice_the_takt_and_no_cars_are_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = demo(folder.path());
+    let takt = |options: &[&str]| {
+        let asked = linewright()
+            .arg("assembly")
+            .arg(&book)
+            .args(options)
+            .output();
+        let told: Value = serde_json::from_slice(&asked.unwrap().stdout).unwrap();
+        told["lines"][0]["takt_s"]["value"].as_f64().unwrap()
+    };
+    let (own, half) = (takt(&["--json"]), takt(&["--json", "--cars", "700"]));
+    assert!((half - 2.0 * own).abs() < 1e-6, "{own} and {half}");
+    let none = linewright()
+        .arg("assembly")
+        .arg(&book)
+        .args(["--cars", "0"])
+        .output()
+        .unwrap();
+    assert_eq!(none.status.code(), Some(2));
+    let said = String::from_utf8(none.stderr).unwrap();
+    assert!(
+        said.contains("--cars: found 0, expected more than 0"),
+        "{said}"
+    );
+}
