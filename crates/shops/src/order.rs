@@ -97,7 +97,7 @@ impl Question<'_> {
     pub const fn search(seed: u64) -> Settings {
         Settings {
             seed,
-            steps: 3_000_000,
+            steps: 2_000_000,
             walkers: 2,
             proof_states: 20_000,
         }
@@ -107,7 +107,7 @@ impl Question<'_> {
     pub const fn costs(seed: u64) -> Settings {
         Settings {
             seed,
-            steps: 150_000,
+            steps: 300_000,
             walkers: 2,
             proof_states: 0,
         }

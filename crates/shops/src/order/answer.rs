@@ -49,7 +49,8 @@ impl<'a> Planned<'a> {
         let (question, book) = (self.question, self.book());
         let solution = best(self.checked, &question.search, watch);
         let costs = question.costs.filter(|_| solution.complete);
-        let costs = costs.map(|settings| prices::prices(self.checked, &settings, watch));
+        let costs =
+            costs.map(|settings| prices::prices(self.checked, &solution.tally, &settings, watch));
         let order = self.order(&solution);
         let row: Vec<&Car> = order.iter().map(|car| &self.week.cars[*car]).collect();
         let whole = self.whole(row.clone());

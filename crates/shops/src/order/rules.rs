@@ -143,7 +143,7 @@ fn derived(sheet: &mut Sheet, book: &Book, station: &LineStation, rules: &mut Ve
         };
         let title = format!("cars without {option} that make it good at {}", row.station);
         let behind = overrun.part(|seconds| *seconds);
-        let made = load::recovery_run(behind, station.takt.clone(), Seconds(light_s));
+        let made = load::recovery_run(behind, Seconds(light_s), station.takt.clone());
         let Some(recovery) = sheet.add(format!("{id}.recovery"), title, row.at, made) else {
             continue;
         };
