@@ -107,8 +107,8 @@ impl Question<'_> {
     pub const fn costs(seed: u64) -> Settings {
         Settings {
             seed,
-            steps: 300_000,
-            walkers: 2,
+            steps: 500_000,
+            walkers: 1,
             proof_states: 0,
         }
     }

@@ -132,8 +132,8 @@ settings! {
     /// week, over and over; else in a levelled order.
     order_from_plan: bool, usual("no");
     /// How the goals of the build order stand to one another: `strict` for
-    /// spacing and promises before colour changes before level use, `weighted`
-    /// for all in one sum by their weights.
+    /// spacing and promises as given, before colour changes and what stations ask
+    /// for by their weights, before level use; `weighted` for all in one sum.
     order_goals: OrderGoals, usual("strict");
     /// Whether stations that an option overruns give spacing rules of their own.
     derived_rules: bool, usual("yes");

@@ -75,7 +75,11 @@ fn text(order: &BuildOrder, all: bool) -> String {
     let title = "Stations whose takt some car exceeds, walked car by car";
     section(&mut text, title, &grids::stations(order));
     store(&mut text, order);
-    section(&mut text, "What each rule costs", &grids::costs(order, all));
+    section(
+        &mut text,
+        "What giving up a rule gives, at least",
+        &grids::costs(order, all),
+    );
     section(
         &mut text,
         "Farthest from the level line",

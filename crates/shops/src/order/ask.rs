@@ -7,6 +7,7 @@ use sequence::model::{
     Class, Colours, Counted, Force, Goal, Goals, Level, Part, Problem, Promise, Rule,
 };
 
+use super::model::RuleFrom;
 use super::rules::Spacing;
 use super::week::Car;
 
@@ -112,49 +113,43 @@ pub(super) fn asked(book: &Book, cars: &[&Car], rules: &[Spacing]) -> Asked {
         goals: vec!["all"],
     };
     if plant.order_goals.value == OrderGoals::Strict {
-        asked.put_in_order();
+        asked.put_in_order(rules);
     }
     asked
 }
 
 impl Asked {
-    /// Spacing and promises, then colours, then level use.
-    fn put_in_order(&mut self) {
+    /// Spacing and promises as given, then colours and what stations ask for by
+    /// their weights, then level use.
+    fn put_in_order(&mut self, rules: &[Spacing]) {
         let problem = &self.problem;
-        let soft = problem.rules.iter().enumerate();
-        let soft = soft.filter(|(_, rule)| rule.force != Force::Hard);
-        let mut first: Vec<Goal> = soft.map(|(at, _)| Goal::Rule(at)).collect();
-        if problem
-            .promises
-            .iter()
-            .any(|promise| promise.force != Force::Hard)
-        {
+        let (mut first, mut second) = (Vec::new(), Vec::new());
+        for (at, rule) in problem.rules.iter().enumerate() {
+            let given = matches!(rules[self.rule_of[at]].from, RuleFrom::Given { .. });
+            match (rule.force, given) {
+                (Force::Hard, _) => {}
+                (Force::Soft(_), true) => first.push(Goal::Rule(at)),
+                (Force::Soft(_), false) => second.push(Goal::Rule(at)),
+            }
+        }
+        let soft = |promise: &Promise| promise.force != Force::Hard;
+        if problem.promises.iter().any(soft) {
             first.push(Goal::Promises);
         }
-        let painted = !problem.colours.names.is_empty() && problem.colours.change_weight > 0;
+        if !problem.colours.names.is_empty() && problem.colours.change_weight > 0 {
+            second.push(Goal::Colours);
+        }
+        let mut last = Vec::new();
+        if problem.level.weight > 0 {
+            last.push(Goal::Level);
+        }
         let groups = [
-            ("spacing and promises", first),
-            (
-                "changes of colour",
-                if painted {
-                    vec![Goal::Colours]
-                } else {
-                    Vec::new()
-                },
-            ),
-            (
-                "level use",
-                if problem.level.weight > 0 {
-                    vec![Goal::Level]
-                } else {
-                    Vec::new()
-                },
-            ),
+            ("spacing and promises given", first),
+            ("colours and spacing by stations", second),
+            ("level use", last),
         ];
-        let (names, groups) = groups
-            .into_iter()
-            .filter(|(_, goals)| !goals.is_empty())
-            .unzip();
+        let named = groups.into_iter().filter(|(_, goals)| !goals.is_empty());
+        let (names, groups) = named.unzip();
         self.goals = names;
         self.problem.goals = Goals::Ordered(groups);
     }

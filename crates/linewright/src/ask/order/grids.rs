@@ -1,6 +1,6 @@
 //! The tables of the build order.
 
-use whole::order::{BuildOrder, Off, OrderRule, PlacedCar, RuleFrom};
+use whole::order::{BuildOrder, Off, OrderRule, PlacedCar, RuleFrom, RulePrice};
 
 use crate::figure::{number, percent};
 use crate::grid::{Grid, Side};
@@ -232,11 +232,8 @@ pub(super) fn costs(order: &BuildOrder, all: bool) -> Grid {
         ("fewer breaks of others", Side::Right),
         ("fewer changes of colour", Side::Right),
     ]);
-    let mut rows: Vec<_> = order.costs.iter().collect();
-    if !all {
-        rows.sort_by_key(|cost| std::cmp::Reverse((cost.fewer_breaks, cost.fewer_colour_changes)));
-    }
-    for cost in rows.into_iter().take(shown(all)) {
+    let gives = |cost: &&RulePrice| cost.fewer_breaks != 0 || cost.fewer_colour_changes != 0;
+    for cost in order.costs.iter().filter(|cost| all || gives(cost)) {
         grid.row([
             cost.rule.clone(),
             cost.change.clone(),
