@@ -7,6 +7,7 @@ mod graph;
 mod ideas;
 mod keys;
 mod lines;
+mod orders;
 mod pairs;
 mod references;
 mod routes;
@@ -41,7 +42,7 @@ impl Checked {
 }
 
 /// The checks of the typed book, each in a file of its own.
-const CHECKS: [fn(&Book, &mut Problems); 9] = [
+const CHECKS: [fn(&Book, &mut Problems); 10] = [
     shops::check,
     calendar::check,
     pairs::check,
@@ -51,6 +52,7 @@ const CHECKS: [fn(&Book, &mut Problems); 9] = [
     carts::check,
     work::check,
     lines::check,
+    orders::check,
 ];
 
 /// Reads the text as a plant book and lists all that is wrong with it.
@@ -88,6 +90,7 @@ mod tests {
             include_str!("check/ideas.rs"),
             include_str!("check/keys.rs"),
             include_str!("check/lines.rs"),
+            include_str!("check/orders.rs"),
             include_str!("check/pairs.rs"),
             include_str!("check/references.rs"),
             include_str!("check/routes.rs"),

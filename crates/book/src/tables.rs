@@ -24,7 +24,7 @@ pub use metal::{Coil, Delivery, Material, OutlinePoint, Part, PressLine};
 pub use money::{Build, Forecast, Idea};
 pub(crate) use plant::ReadSettings;
 pub use plant::{Plant, Setting, SettingRow};
-pub use product::{Colour, OptionRow, Product};
+pub use product::{Colour, OptionRow, OrderRow, Product};
 pub use station::{Carrier, Crew, Cycle, Link, Station, Stop, Supply};
 
 /// A row of the typed book.
@@ -207,6 +207,8 @@ tables! {
     Forecast forecast: Forecast;
     /// Weeks of the build plan.
     Builds builds: Build;
+    /// Cars ordered for the week.
+    Orders orders: OrderRow;
 }
 
 impl Table {

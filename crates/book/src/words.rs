@@ -53,6 +53,15 @@ words! {
         Clock = "clock",
     }
 
+    /// How the goals of the build order stand to one another.
+    OrderGoals {
+        /// One after the other; no amount of a later one outweighs an earlier.
+        #[default]
+        Strict = "strict",
+        /// In one sum by their weights.
+        Weighted = "weighted",
+    }
+
     /// How a station takes from the links that lead to it.
     Takes {
         /// From any link that has something.

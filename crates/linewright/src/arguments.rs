@@ -40,6 +40,8 @@ pub(crate) enum Question {
     Assembly(AssemblyArguments),
     /// Lots, die timetable and racks of the press shop, and what quicker changeovers give
     Press(PressArguments),
+    /// In which order the week's cars are built: spacing, colours, promises, painted-body store
+    Order(OrderArguments),
     /// Carts, skids and hangers: how many each loop and each supply needs, confirmed by runs
     Carts(CartsArguments),
     /// Simulate the plant: cars a week, coil to car, and what holds it back
@@ -227,6 +229,28 @@ pub(crate) struct PressArguments {
     pub(crate) monday: Option<String>,
 }
 
+/// Which week `order` plans, and what it shows and writes.
+#[derive(Debug, Args)]
+pub(crate) struct OrderArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// The week of the build plan
+    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=520))]
+    pub(crate) week: u32,
+    /// Seed of the search and of the luck in paint; the same seed gives the same answer
+    #[arg(long, default_value_t = whole::order::DRIVING_SEED)]
+    pub(crate) seed: u64,
+    /// Show every place, promise and rule's cost
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// Write all tables into this new workbook
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
+    /// Write the order into this new CSV file, a line a car
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+}
+
 /// How `carts` runs the plant with more and fewer carts.
 #[derive(Debug, Args)]
 pub(crate) struct CartsArguments {
@@ -278,6 +302,9 @@ pub(crate) struct RunArguments {
     /// Give every part the lots of the press shop's timetable, whatever the book says
     #[arg(long)]
     pub(crate) timetable_lots: bool,
+    /// Release cars in the planned build order of the first week, whatever the book says
+    #[arg(long)]
+    pub(crate) planned_order: bool,
     /// Draw the plant as a strip from coil to car into this new SVG file
     #[arg(long, value_name = "FILE")]
     pub(crate) strip: Option<PathBuf>,

@@ -7,6 +7,7 @@ mod coils;
 mod convert;
 mod formula;
 mod keep;
+mod order;
 mod outline;
 mod plan;
 mod press;
@@ -31,6 +32,7 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Plan(asked) => plan::plan(asked, form),
         Question::Assembly(asked) => assembly::assembly(asked, form),
         Question::Press(asked) => press::press(asked, form),
+        Question::Order(asked) => order::order(asked, form),
         Question::Carts(asked) => carts::carts(asked, form),
         Question::Run(asked) => run::run(asked, form),
         Question::Coils(asked) => coils::coils(asked, form),

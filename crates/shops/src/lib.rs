@@ -3,5 +3,6 @@
 pub mod assembly;
 pub mod carts;
 pub mod coil;
+pub mod order;
 pub mod press;
 mod sheet;

@@ -11,6 +11,7 @@
 //! * [`assembly`](mod@assembly): work to stations on the lines that have tasks;
 //! * [`carts`](mod@carts): carts on loops and for supply, confirmed by runs;
 //! * [`press`](mod@press): the press shop's plan, whose lots may drive the flow;
+//! * [`order`]: the build order of a week, which may drive the flow;
 //! * [`network`]: the flow network of the book, and where each piece of it
 //!   came from.
 //! * [`findings`]: that network run, and what it says of the plan.
@@ -24,6 +25,7 @@ pub mod coil;
 pub mod findings;
 mod lots;
 pub mod network;
+pub mod order;
 pub mod plan;
 pub mod press;
 pub mod requirement;

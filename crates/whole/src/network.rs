@@ -6,8 +6,9 @@
 //!
 //! * **Classes of car** are the products with those of their options that
 //!   change a cycle; options of one product are taken as independent. All
-//!   sources release by the same levelled order, so that a sub-plant builds
-//!   what the main line needs next.
+//!   sources release by the same levelled order, or by the planned build order
+//!   where the book says so, so that a sub-plant builds what the main line needs
+//!   next.
 //! * **Merges.** The first link listed (or the car released at the station)
 //!   is the car; other links bring what is joined to it, `needs` at a time,
 //!   for the products the link names.
@@ -136,12 +137,13 @@ pub struct Stage {
 /// a way out: too many classes of car, a product that cannot leave the plant,
 /// a rework route without a link, a made part without a speed, and the like.
 pub fn build(book: &Book) -> Result<Built, Vec<Problem>> {
+    let (planned, no_order) = crate::order::driving(book);
     let driven = press::driving(book);
     let book = &*driven.book;
     let mut problems = Vec::new();
     let worked = work::of(book)?;
     let book = &*worked.book;
-    let Some(classes) = classes::list(book, &mut problems) else {
+    let Some(classes) = classes::list(book, planned.as_ref(), &mut problems) else {
         return Err(problems);
     };
     let hours = hours::of(book, &mut problems);
@@ -150,6 +152,7 @@ pub fn build(book: &Book) -> Result<Built, Vec<Problem>> {
     draft.problems.extend(worked.notes.iter().cloned());
     draft.timetabled = driven.timetabled;
     draft.problems.extend(driven.why_not);
+    draft.problems.extend(no_order);
     draft.add_stations();
     draft.add_links();
     draft.add_fleets();

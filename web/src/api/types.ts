@@ -2365,7 +2365,7 @@ export interface Symbol {
 }
 
 /** A table of the book. */
-export type Table = "plant" | "shifts" | "products" | "options" | "colours" | "materials" | "coils" | "deliveries" | "outlines" | "parts" | "press_lines" | "joins" | "stations" | "stops" | "crews" | "cycles" | "links" | "carriers" | "supplies" | "tasks" | "robots" | "tools" | "coats" | "ideas" | "forecast" | "builds";
+export type Table = "plant" | "shifts" | "products" | "options" | "colours" | "materials" | "coils" | "deliveries" | "outlines" | "parts" | "press_lines" | "joins" | "stations" | "stops" | "crews" | "cycles" | "links" | "carriers" | "supplies" | "tasks" | "robots" | "tools" | "coats" | "ideas" | "forecast" | "builds" | "orders";
 
 /** A table's description. */
 export interface TableSchema {

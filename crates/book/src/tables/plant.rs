@@ -5,6 +5,7 @@ use units::{Days, Metres, Millimetres, Money, Seconds, Share};
 
 use super::table;
 use crate::schema::At;
+use crate::words::OrderGoals;
 
 table! {
     /// A setting of the plant as a whole. What is not given has its usual value.
@@ -127,6 +128,38 @@ settings! {
     drift_m: Metres, usual("1"), to(100.0);
     /// Whether repair goes on in breaks.
     repair_in_breaks: bool, usual("yes");
+    /// Whether the flow releases cars in the planned build order of the first
+    /// week, over and over; else in a levelled order.
+    order_from_plan: bool, usual("no");
+    /// How the goals of the build order stand to one another: `strict` for
+    /// spacing and promises as given, before colour changes and what stations ask
+    /// for by their weights, before level use; `weighted` for all in one sum.
+    order_goals: OrderGoals, usual("strict");
+    /// Whether stations that an option overruns give spacing rules of their own.
+    derived_rules: bool, usual("yes");
+    /// What a run of cars that breaks such a rule weighs in the build order.
+    derived_rule_weight: u32, usual("5"), to(10000.0);
+    /// The most cars of one colour in a row, before the applicators are flushed;
+    /// empty for no limit.
+    longest_colour_block: Option<u32>, from(1.0);
+    /// What a change of colour weighs in the build order.
+    colour_change_weight: u32, usual("3"), to(10000.0);
+    /// What a unit of squared distance from the level use of options and
+    /// products weighs in the build order; 0 for no levelling.
+    level_weight: u32, usual("1"), to(100.0);
+    /// What a promised car weighs that comes late and whose promise is no must.
+    promise_weight: u32, usual("20"), to(10000.0);
+    /// The shop whose line the build order is for.
+    order_shop: String, usual("assembly");
+    /// The shop that paints, and sends cars round for repair.
+    paint_shop: String, usual("paint");
+    /// Lanes of the painted-body store.
+    painted_lanes: u32, usual("6"), from(1.0), to(200.0);
+    /// Places in each of its lanes.
+    painted_lane_places: u32, usual("12"), from(1.0), to(500.0);
+    /// The part of its places that it fills before it lets bodies out while more
+    /// arrive, so that it can choose.
+    painted_fill: Share, usual("0.5"), to(0.99);
 }
 
 impl Default for Plant {

@@ -30,6 +30,11 @@ table! {
         at_most: Option<u32>;
         /// ... in every so many cars in a row.
         in_every: Option<u32>, from(1.0);
+        /// Whether the build order must keep that spacing; else a break of it
+        /// costs its weight.
+        must: bool, usual("no");
+        /// What a run of cars that breaks the spacing weighs in the build order.
+        weight: u32, usual("10"), to(10000.0);
     }
 }
 
@@ -44,5 +49,36 @@ table! {
         change_s: Seconds, usual("0");
         /// Paint and solvent lost at a colour change.
         purge_l: f64, usual("0"), unit("l"), to(1e6);
+    }
+}
+
+table! {
+    /// A car ordered, for the build order. Of the week's cars those that are not
+    /// listed are filled in by the shares of options and colours.
+    OrderRow in Orders, key [order] {
+        /// The order's name or number.
+        order: String;
+        /// What is ordered.
+        product: String, refers(Table::Products);
+        /// All options that it has.
+        options: Vec<String>, refers(Table::Options);
+        /// Its colour; empty for one by the shares of the colours.
+        colour: Option<String>, refers(Table::Colours);
+        /// Promised to be built by the end of this working day of the week, the
+        /// first being 1.
+        due_day: Option<u32>, from(1.0), to(7.0);
+        /// Promised to be among the first so many cars of the week.
+        due_place: Option<u32>, from(1.0);
+        /// Whether the promise must be kept; else being late costs the plant's
+        /// `promise_weight`.
+        must: bool, usual("yes");
+        /// Its place in the part of the order that was frozen before, where it
+        /// stays; the week's first car has place 1.
+        frozen_place: Option<u32>, from(1.0);
+        /// Whether the car is on hold, out of the order.
+        on_hold: bool, usual("no");
+        /// The working day from whose start on a car on hold may come back;
+        /// empty for not this week.
+        back_day: Option<u32>, from(1.0), to(7.0);
     }
 }

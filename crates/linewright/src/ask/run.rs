@@ -45,6 +45,9 @@ pub(crate) fn run(asked: &RunArguments, form: Form) -> Result<Answer, Failure> {
             Err(problems) => return refused(&problems, path, form),
         };
     }
+    if asked.planned_order {
+        plant = whole::order::by_plan(&plant);
+    }
     let settings = RunSettings {
         replications: asked.replications,
         weeks: asked.weeks,

@@ -10,6 +10,7 @@ use units::{Quantity, Seconds, Share};
 
 use super::order::{self, Kind, Order, Spacing};
 use super::problem;
+use crate::order::{BuildOrder, PlacedCar, RuleFrom};
 use crate::requirement::no_products;
 
 /// More classes than this are refused: a plant whose options double them that
@@ -64,7 +65,11 @@ struct Choice<'a> {
 }
 
 /// Lists the classes of a book with their shares and their order.
-pub(super) fn list(book: &Book, problems: &mut Vec<Problem>) -> Option<Classes> {
+pub(super) fn list(
+    book: &Book,
+    planned: Option<&BuildOrder>,
+    problems: &mut Vec<Problem>,
+) -> Option<Classes> {
     let made: Vec<_> = book
         .products
         .iter()
@@ -105,10 +110,14 @@ pub(super) fn list(book: &Book, problems: &mut Vec<Problem>) -> Option<Classes> 
             }
         }
     }
-    let order = released(book, &classes, &product_of);
-    if order.spacing_broken > 0 {
-        problems.push(tight(book, &order));
-    }
+    let planned = planned.and_then(|order| planned_order(&classes, order));
+    let order = planned.unwrap_or_else(|| {
+        let order = released(book, &classes, &product_of);
+        if order.spacing_broken > 0 {
+            problems.push(tight(book, &order));
+        }
+        order
+    });
     Some(Classes {
         products: made.iter().map(|p| p.product.clone()).collect(),
         list: classes,
@@ -212,26 +221,40 @@ fn spacing(book: &Book, option: &str) -> Option<Spacing> {
         })
 }
 
-/// The cycle of a class at a station. The row that says most about the car
-/// wins: product and option, then option, then product, then the station's
-/// own; of rows that say as much, the longest cycle.
-pub(super) fn cycle(own: Seconds, rows: &[&book::Cycle], class: &CarClass) -> Seconds {
-    let mut chosen: Option<(u8, Seconds)> = None;
-    for row in rows {
-        let product = row.product.as_ref().map(|p| *p == class.product);
-        let option = row.option.as_ref().map(|o| class.options.contains(o));
-        let says = match (product, option) {
-            (Some(false), _) | (_, Some(false)) => continue,
-            (Some(true), Some(true)) => 3,
-            (None, Some(true)) => 2,
-            (Some(true), None) => 1,
-            (None, None) => 0,
+/// The planned build order as classes of the flow, which see fewer options;
+/// none where it has a car of no class.
+fn planned_order(classes: &[CarClass], order: &BuildOrder) -> Option<Order> {
+    let told = |product: &str, option: &String| {
+        let own = classes.iter().filter(|class| class.product == product);
+        own.into_iter().any(|class| class.options.contains(option))
+    };
+    let class = |car: &PlacedCar| {
+        let seen = car
+            .options
+            .iter()
+            .filter(|option| told(&car.product, option));
+        let seen: BTreeSet<&String> = seen.collect();
+        let same = |class: &CarClass| {
+            class.product == car.product && class.options.iter().collect::<BTreeSet<_>>() == seen
         };
-        if chosen.is_none_or(|before| (says, row.cycle_s) > before) {
-            chosen = Some((says, row.cycle_s));
-        }
-    }
-    chosen.map_or(own, |(_, cycle)| cycle)
+        let at = classes.iter().position(same)?;
+        Some(ClassIdx(super::idx(at)))
+    };
+    let places: Option<Vec<ClassIdx>> = order.places.iter().map(class).collect();
+    let given = order
+        .rules
+        .iter()
+        .filter(|rule| matches!(rule.from, RuleFrom::Given { .. }));
+    let broken: usize = given.map(|rule| rule.broken_at.len()).sum();
+    Some(Order {
+        places: places.filter(|places| !places.is_empty())?,
+        spacing_broken: super::idx(broken),
+    })
+}
+
+/// The cycle of a class at a station.
+pub(super) fn cycle(own: Seconds, rows: &[&book::Cycle], class: &CarClass) -> Seconds {
+    shops::order::cycle_of(own, rows, &class.product, &class.options)
 }
 
 fn too_many(book: &Book, count: usize) -> Problem {

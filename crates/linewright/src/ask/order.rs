@@ -1,0 +1,190 @@
+//! `linewright order`: the build order of a week.
+
+mod grids;
+
+use std::fmt::Write as _;
+use std::path::Path;
+
+use desk::report;
+use whole::order::{BuildOrder, Watch};
+
+use super::check::{read, refused};
+use super::problems::is_error;
+use crate::arguments::OrderArguments;
+use crate::crew;
+use crate::figure::{number, things};
+use crate::folder;
+use crate::grid::Grid;
+use crate::interrupt;
+use crate::outcome::{Answer, Failure, Form};
+
+/// Plans the build order and writes what is asked for.
+pub(crate) fn order(asked: &OrderArguments, form: Form) -> Result<Answer, Failure> {
+    let path = &asked.book.book;
+    for file in asked.xlsx.iter().chain(&asked.csv) {
+        folder::must_be_new(file)?;
+    }
+    let checked = book::check(&read(path)?);
+    if checked.problems.iter().any(is_error) {
+        return refused(&checked.problems, path, form);
+    }
+    let progress = crew::ordering();
+    let watch = Watch {
+        cancel: interrupt::flag(),
+        progress: &progress,
+    };
+    let planned = whole::order::order(&checked.book, asked.week, asked.seed, &watch);
+    crew::wipe();
+    let order = match planned {
+        Ok(order) => order,
+        Err(problems) => return refused(&problems, path, form),
+    };
+    if let Some(file) = &asked.xlsx {
+        let bytes =
+            report::order_xlsx(&order).map_err(|error| Failure::usage(error.to_string()))?;
+        write(file, &bytes)?;
+    }
+    if let Some(file) = &asked.csv {
+        write(file, report::order_csv(&order).as_bytes())?;
+    }
+    Answer::of(form, order.holds, &order, || {
+        let mut text = text(&order, asked.all);
+        for file in asked.xlsx.iter().chain(&asked.csv) {
+            let _ = write!(text, "\nWritten: {}\n", file.display());
+        }
+        text
+    })
+}
+
+#[allow(clippy::disallowed_methods, reason = "the order goes to a file")]
+fn write(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    std::fs::write(file, bytes).map_err(|error| Failure::file("write", file, error))
+}
+
+fn text(order: &BuildOrder, all: bool) -> String {
+    let mut text = format!("{}\n", sentence(order));
+    section(&mut text, "Spacing rules", &grids::rules(order));
+    section(&mut text, "Goals and their bounds", &grids::goals(order));
+    if !order.proof.clash.is_empty() {
+        let clash = order.proof.clash.join("; ");
+        let _ = write!(text, "\nNo order keeps together: {clash}.\n");
+    }
+    colours(&mut text, order);
+    section(&mut text, "Promises", &grids::promises(order, all));
+    section(&mut text, "Cars on hold", &grids::held(order));
+    let title = "Stations whose takt some car exceeds, walked car by car";
+    section(&mut text, title, &grids::stations(order));
+    store(&mut text, order);
+    section(
+        &mut text,
+        "What giving up a rule gives, at least",
+        &grids::costs(order, all),
+    );
+    section(
+        &mut text,
+        "Farthest from the level line",
+        &grids::level(order, all),
+    );
+    let title = if all {
+        "The order"
+    } else {
+        "The first places of the order (--all shows every one)"
+    };
+    section(&mut text, title, &grids::places(order, all));
+    let _ = write!(text, "\n{}\n", order.caution);
+    for note in &order.notes {
+        let _ = write!(text, "\n{note}\n");
+    }
+    text
+}
+
+fn section(text: &mut String, title: &str, grid: &Grid) {
+    if !grid.is_empty() {
+        let _ = write!(text, "\n{title}\n\n{grid}");
+    }
+}
+
+fn sentence(order: &BuildOrder) -> String {
+    let cars = order.places.len();
+    let late = order
+        .promises
+        .iter()
+        .filter(|promise| !promise.kept)
+        .count();
+    let broken: usize = order
+        .rules
+        .iter()
+        .filter(|rule| rule.weighed)
+        .map(|rule| rule.broken_at.len())
+        .sum();
+    let proof = match order.proof.without_break.as_str() {
+        _ if order.proof.optimal => "; no order is better",
+        "impossible" => "; no order breaks nothing, proven",
+        _ => "",
+    };
+    let cut = if order.proof.complete {
+        ""
+    } else {
+        "; the search was cut short"
+    };
+    format!(
+        "{}: week {} in an order of {} with {} past a spacing rule and {}; {}{proof}{cut}.",
+        order.plant,
+        order.week,
+        things(cars, "car", "cars"),
+        things(broken, "run of cars", "runs of cars"),
+        things(
+            order.colours.changes as usize,
+            "change of colour",
+            "changes of colour"
+        ),
+        if late == 0 {
+            "every promise is kept".to_owned()
+        } else {
+            format!("{} not kept", things(late, "promise", "promises"))
+        }
+    )
+}
+
+fn colours(text: &mut String, order: &BuildOrder) {
+    let colours = &order.colours;
+    let Some(longest) = colours.blocks.iter().map(|block| block.cars).max() else {
+        return;
+    };
+    let mean = order.places.len() as f64 / colours.blocks.len() as f64;
+    let allowed = colours
+        .longest_allowed
+        .map_or_else(String::new, |most| format!(", {most} allowed"));
+    let _ = write!(
+        text,
+        "\nColours: {} (at least {}), blocks of {} cars on average, the longest of {longest}\
+         {allowed}; {} min and {} l lost.\n",
+        things(colours.changes as usize, "change", "changes"),
+        colours.changes_at_least,
+        number(mean, 1),
+        number(colours.change_min, 0),
+        number(colours.purge_l, 0)
+    );
+}
+
+fn store(text: &mut String, order: &BuildOrder) {
+    let store = &order.store;
+    let need = &store.needed;
+    section(text, "Repairs in paint", &grids::repairs(order));
+    let _ = write!(
+        text,
+        "\nPainted-body store: {} lanes of {}, {} held back. To restore the wanted order in full \
+         this week takes {} lanes of {} with {} bodies; over {} weeks of other luck {} lanes on \
+         average, {} at most.\n",
+        store.lanes,
+        store.lane_places,
+        store.hold,
+        need.lanes,
+        need.lane_places,
+        need.bodies,
+        need.weeks,
+        number(need.mean_lanes, 1),
+        need.most_lanes
+    );
+    section(text, "How far from the wanted order", &grids::store(order));
+}

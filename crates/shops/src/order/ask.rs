@@ -1,0 +1,234 @@
+//! The week's cars and rules as a problem of the solver.
+
+use std::collections::BTreeMap;
+
+use book::{Book, OrderGoals};
+use sequence::model::{
+    Class, Colours, Counted, Force, Goal, Goals, Level, Part, Problem, Promise, Rule,
+};
+
+use super::model::RuleFrom;
+use super::rules::Spacing;
+use super::week::Car;
+
+/// What the rules see of a car.
+type Key = (usize, Vec<bool>, Option<usize>);
+
+/// The problem, and which car is of which class.
+#[derive(Clone)]
+pub(super) struct Asked {
+    pub(super) problem: Problem,
+    /// By car.
+    pub(super) class_of: Vec<usize>,
+    /// For each rule of the problem its position among the spacing rules.
+    pub(super) rule_of: Vec<usize>,
+    /// For each promise the cars that stand behind it.
+    pub(super) promised: Vec<Vec<usize>>,
+    /// The groups of goals in words, first to last.
+    pub(super) goals: Vec<&'static str>,
+}
+
+/// The names that are used evenly: options under a rule or with a cycle of
+/// their own.
+pub(super) fn level_options(book: &Book, rules: &[Spacing]) -> Vec<String> {
+    let ruled = |option: &str| rules.iter().any(|rule| rule.option == option);
+    let timed = |option: &str| {
+        let mut rows = book.cycles.iter();
+        rows.any(|row| row.option.as_deref() == Some(option))
+    };
+    let mut names: Vec<String> = Vec::new();
+    for row in &book.options {
+        if !names.contains(&row.option) && (ruled(&row.option) || timed(&row.option)) {
+            names.push(row.option.clone());
+        }
+    }
+    names
+}
+
+/// The problem of ordering these cars.
+pub(super) fn asked(book: &Book, cars: &[&Car], rules: &[Spacing]) -> Asked {
+    let names = level_options(book, rules);
+    let weighed: Vec<usize> = (0..rules.len()).filter(|at| !rules[*at].implied).collect();
+    let mut known: BTreeMap<Key, usize> = BTreeMap::new();
+    let mut classes: Vec<Class> = Vec::new();
+    let mut keys: Vec<Key> = Vec::new();
+    let mut class_of = Vec::with_capacity(cars.len());
+    for car in cars {
+        let has: Vec<bool> = names
+            .iter()
+            .map(|name| car.options.contains(name))
+            .collect();
+        let key = (car.product, has, car.colour);
+        let class = *known.entry(key.clone()).or_insert_with(|| {
+            classes.push(Class {
+                name: class_name(book, &key, &names),
+                count: 0,
+                options: weighed
+                    .iter()
+                    .map(|rule| concerns(book, &rules[*rule], car))
+                    .collect(),
+                colour: car.colour,
+            });
+            keys.push(key);
+            classes.len() - 1
+        });
+        classes[class].count += 1;
+        class_of.push(class);
+    }
+    let frozen = frozen(cars, &class_of);
+    let (promises, promised) = promises(book, cars, &class_of);
+    let plant = &book.plant;
+    let problem = Problem {
+        options: weighed.iter().map(|rule| rules[*rule].told()).collect(),
+        rules: weighed
+            .iter()
+            .enumerate()
+            .map(|(column, rule)| Rule {
+                option: column,
+                at_most: rules[*rule].at_most,
+                in_every: rules[*rule].in_every,
+                force: rules[*rule].force,
+            })
+            .collect(),
+        counted: Counted::Windows,
+        colours: Colours {
+            names: book.colours.iter().map(|row| row.colour.clone()).collect(),
+            max_block: plant.longest_colour_block.value,
+            change_weight: plant.colour_change_weight.value,
+        },
+        level: Level {
+            weight: plant.level_weight.value,
+            parts: parts(book, &names, &keys),
+        },
+        promises,
+        frozen,
+        classes,
+        ..Problem::empty()
+    };
+    let mut asked = Asked {
+        problem,
+        class_of,
+        rule_of: weighed,
+        promised,
+        goals: vec!["all"],
+    };
+    if plant.order_goals.value == OrderGoals::Strict {
+        asked.put_in_order(rules);
+    }
+    asked
+}
+
+impl Asked {
+    /// Spacing and promises as given, then colours and what stations ask for by
+    /// their weights, then level use.
+    fn put_in_order(&mut self, rules: &[Spacing]) {
+        let problem = &self.problem;
+        let (mut first, mut second) = (Vec::new(), Vec::new());
+        for (at, rule) in problem.rules.iter().enumerate() {
+            let given = matches!(rules[self.rule_of[at]].from, RuleFrom::Given { .. });
+            match (rule.force, given) {
+                (Force::Hard, _) => {}
+                (Force::Soft(_), true) => first.push(Goal::Rule(at)),
+                (Force::Soft(_), false) => second.push(Goal::Rule(at)),
+            }
+        }
+        let soft = |promise: &Promise| promise.force != Force::Hard;
+        if problem.promises.iter().any(soft) {
+            first.push(Goal::Promises);
+        }
+        if !problem.colours.names.is_empty() && problem.colours.change_weight > 0 {
+            second.push(Goal::Colours);
+        }
+        let mut last = Vec::new();
+        if problem.level.weight > 0 {
+            last.push(Goal::Level);
+        }
+        let groups = [
+            ("spacing and promises given", first),
+            ("colours and spacing by stations", second),
+            ("level use", last),
+        ];
+        let named = groups.into_iter().filter(|(_, goals)| !goals.is_empty());
+        let (names, groups) = named.unzip();
+        self.goals = names;
+        self.problem.goals = Goals::Ordered(groups);
+    }
+}
+
+/// Whether a rule sees a car.
+pub(super) fn concerns(book: &Book, rule: &Spacing, car: &Car) -> bool {
+    let product = &book.products[car.product].product;
+    car.options.contains(&rule.option) && rule.product.as_ref().is_none_or(|own| own == product)
+}
+
+fn class_name(book: &Book, (product, has, colour): &Key, names: &[String]) -> String {
+    let mut name = book.products[*product].product.clone();
+    for (option, _) in names.iter().zip(has).filter(|(_, has)| **has) {
+        name.push_str(" + ");
+        name.push_str(option);
+    }
+    if let Some(colour) = colour {
+        name.push_str(", ");
+        name.push_str(&book.colours[*colour].colour);
+    }
+    name
+}
+
+fn parts(book: &Book, names: &[String], keys: &[Key]) -> Vec<Part> {
+    let products = book.products.iter().enumerate().map(|(at, row)| Part {
+        name: row.product.clone(),
+        per_car: keys.iter().map(|key| u32::from(key.0 == at)).collect(),
+    });
+    let options = names.iter().enumerate().map(|(at, name)| Part {
+        name: name.clone(),
+        per_car: keys.iter().map(|key| u32::from(key.1[at])).collect(),
+    });
+    products.chain(options).collect()
+}
+
+fn frozen(cars: &[&Car], class_of: &[usize]) -> Vec<usize> {
+    let mut frozen: Vec<(u32, usize)> = cars
+        .iter()
+        .zip(class_of)
+        .filter_map(|(car, class)| Some((car.frozen?, *class)))
+        .collect();
+    frozen.sort_unstable();
+    frozen.into_iter().map(|(_, class)| class).collect()
+}
+
+/// Promises by class: of cars that are alike any may keep a promise, so each
+/// says how many must be there by its place, frozen ones of that class too.
+fn promises(book: &Book, cars: &[&Car], class_of: &[usize]) -> (Vec<Promise>, Vec<Vec<usize>>) {
+    let mut ends: Vec<(usize, u32, bool)> = cars
+        .iter()
+        .zip(class_of)
+        .filter_map(|(car, class)| {
+            Some((*class, car.due.filter(|_| car.frozen.is_none())?, car.must))
+        })
+        .collect();
+    ends.sort_unstable();
+    ends.dedup();
+    let mut promises = Vec::new();
+    let mut behind = Vec::new();
+    for (class, within, must) in ends {
+        let there = |at: &usize| {
+            let car = cars[*at];
+            let due = car.due.is_some_and(|due| due <= within) && (car.must || !must);
+            let seated = car.frozen.map_or(due, |place| place <= within);
+            class_of[*at] == class && seated
+        };
+        let those: Vec<usize> = (0..cars.len()).filter(there).collect();
+        promises.push(Promise {
+            class,
+            count: those.len() as u32,
+            within,
+            force: if must {
+                Force::Hard
+            } else {
+                Force::Soft(book.plant.promise_weight.value)
+            },
+        });
+        behind.push(those);
+    }
+    (promises, behind)
+}

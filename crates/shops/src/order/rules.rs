@@ -1,0 +1,172 @@
+//! Spacing rules: those of the options table, and those of stations that an
+//! option overruns.
+
+use book::{Book, Cycle};
+use formulas::{Sourced, load};
+use sequence::model::Force;
+use units::{Count, Seconds};
+
+use super::cycles::cycle_of;
+use super::model::RuleFrom;
+use super::week::options_of;
+use super::{LineStation, Question};
+use crate::sheet::{Sheet, cell};
+
+/// Heavy cars in a row beyond which a rule is of no use.
+const MOST_IN_A_ROW: f64 = 10.0;
+
+/// A spacing rule.
+pub(super) struct Spacing {
+    pub(super) option: String,
+    pub(super) product: Option<String>,
+    pub(super) at_most: u32,
+    pub(super) in_every: u32,
+    pub(super) force: Force,
+    pub(super) from: RuleFrom,
+    /// Whether another rule implies it.
+    pub(super) implied: bool,
+}
+
+impl Spacing {
+    /// The rule in words.
+    pub(super) fn told(&self) -> String {
+        let of = self.product.as_ref();
+        let of = of.map_or_else(String::new, |product| format!(" of {product}"));
+        let from = match &self.from {
+            RuleFrom::Given { .. } => String::new(),
+            RuleFrom::Station { station, .. } => format!(", by {station}"),
+        };
+        format!(
+            "{}{of}: {} in every {}{from}",
+            self.option, self.at_most, self.in_every
+        )
+    }
+
+    /// Whether keeping this rule keeps the other.
+    fn implies(&self, other: &Self) -> bool {
+        let same = self.option == other.option;
+        let wide = self.product.is_none() || self.product == other.product;
+        let whole = other.in_every / self.in_every * self.at_most;
+        let rest = (other.in_every % self.in_every).min(self.at_most);
+        same && wide && whole + rest <= other.at_most
+    }
+}
+
+/// All rules, those given first.
+pub(super) fn rules(sheet: &mut Sheet, question: &Question<'_>) -> Vec<Spacing> {
+    let book = question.book;
+    let given = book.options.iter().filter_map(|row| {
+        Some(Spacing {
+            option: row.option.clone(),
+            product: row.product.clone(),
+            at_most: row.at_most?,
+            in_every: row.in_every?,
+            force: if row.must {
+                Force::Hard
+            } else {
+                Force::Soft(row.weight)
+            },
+            from: RuleFrom::Given { at: row.at },
+            implied: false,
+        })
+    });
+    let mut rules: Vec<Spacing> = given.collect();
+    if book.plant.derived_rules.value {
+        for station in question.stations {
+            derived(sheet, book, station, &mut rules);
+        }
+    }
+    for at in 0..rules.len() {
+        let implied = (0..rules.len()).any(|other| {
+            // of two that imply each other the first stays
+            let both = rules[at].implies(&rules[other]);
+            other != at && rules[other].implies(&rules[at]) && (!both || other < at)
+        });
+        let is_derived = matches!(rules[at].from, RuleFrom::Station { .. });
+        rules[at].implied = implied && is_derived;
+    }
+    rules
+}
+
+/// The rules of a station: so many cars with the option as drift allows in a
+/// row, then so many without it as make good what they left behind.
+fn derived(sheet: &mut Sheet, book: &Book, station: &LineStation, rules: &mut Vec<Spacing>) {
+    let row = &book.stations[station.station];
+    let own = |cycle: &&Cycle| cycle.station == row.station;
+    let rows: Vec<&Cycle> = book.cycles.iter().filter(own).collect();
+    let mut options: Vec<&String> = rows
+        .iter()
+        .filter_map(|cycle| cycle.option.as_ref())
+        .collect();
+    options.sort();
+    options.dedup();
+    let units = f64::from(row.units.max(1));
+    let takt_s = station.takt.value.0;
+    let time = |product: &str, options: &[String]| {
+        cycle_of(row.cycle(), &rows, product, options).0 / units
+    };
+    let all: f64 = book.products.iter().map(|row| row.cars_per_week.0).sum();
+    let plain = book.products.iter();
+    let plain = plain.map(|row| row.cars_per_week.0 * time(&row.product, &[]));
+    let light_s = plain.sum::<f64>() / all.max(f64::MIN_POSITIVE);
+    for option in options {
+        let with = std::slice::from_ref(option);
+        let heavy = |row: &book::Product| {
+            let share = options_of(book, &row.product)
+                .into_iter()
+                .find(|own| own.option == *option)?
+                .share
+                .0;
+            (share > 0.0 && row.cars_per_week.0 > 0.0).then(|| time(&row.product, with))
+        };
+        let heavy_s = book.products.iter().filter_map(heavy).fold(0.0, f64::max);
+        if heavy_s <= takt_s || light_s >= takt_s {
+            continue;
+        }
+        let run = (station.drift_s / (heavy_s - takt_s)).floor();
+        let run = run.clamp(1.0, MOST_IN_A_ROW);
+        let cycle = rows
+            .iter()
+            .find(|cycle| cycle.option.as_ref() == Some(option));
+        let heavy = cycle.map_or_else(
+            || Sourced::from(Seconds(heavy_s)),
+            |cycle| cell(Seconds(heavy_s), cycle.at, "cycle_s"),
+        );
+        let id = format!("rule.{}.{option}", row.station);
+        let title = format!(
+            "work behind at {} after {run} cars with {option}",
+            row.station
+        );
+        let made = load::worst_run(heavy, station.takt.clone(), Count(run));
+        let Some(overrun) = sheet.add(format!("{id}.overrun"), title, row.at, made) else {
+            continue;
+        };
+        let title = format!("cars without {option} that make it good at {}", row.station);
+        let behind = overrun.part(|seconds| *seconds);
+        let made = load::recovery_run(behind, Seconds(light_s), station.takt.clone());
+        let Some(recovery) = sheet.add(format!("{id}.recovery"), title, row.at, made) else {
+            continue;
+        };
+        rules.push(Spacing {
+            option: option.clone(),
+            product: None,
+            at_most: run as u32,
+            in_every: (run + recovery.value.0).min(f64::from(MOST_WINDOW)) as u32,
+            force: Force::Soft(book.plant.derived_rule_weight.value),
+            from: RuleFrom::Station {
+                station: row.station.clone(),
+                at: row.at,
+                heavy_s,
+                light_s,
+                takt_s,
+                drift_s: station.drift_s,
+                overrun_s: overrun.value(|seconds| seconds.0),
+                recovery: recovery.value(|cars| cars.0),
+            },
+            implied: false,
+        });
+    }
+}
+
+/// The longest run of cars that a rule looks at.
+const MOST_WINDOW: u32 = 60;

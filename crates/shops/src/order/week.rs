@@ -1,0 +1,238 @@
+//! The cars of a week: those ordered, and the rest by the shares.
+
+use book::{Book, OptionRow, OrderRow, Problem};
+
+use crate::sheet::problem;
+
+/// A car to be built.
+#[derive(Clone, Debug)]
+pub(super) struct Car {
+    /// Position of its order; none for a car that the shares fill in.
+    pub(super) order: Option<usize>,
+    /// Position of its product.
+    pub(super) product: usize,
+    pub(super) options: Vec<String>,
+    /// Position of its colour.
+    pub(super) colour: Option<usize>,
+    /// Promised among the first so many.
+    pub(super) due: Option<u32>,
+    pub(super) must: bool,
+    pub(super) frozen: Option<u32>,
+    /// Back from hold, not before this place.
+    pub(super) back: Option<u32>,
+}
+
+/// The week's cars.
+pub(super) struct Week {
+    pub(super) cars: Vec<Car>,
+    /// Positions of orders that stay on hold.
+    pub(super) held: Vec<usize>,
+}
+
+impl Week {
+    /// The cars of a week, or what is wrong with its orders.
+    pub(super) fn of(book: &Book, week: u32, days: u32) -> Result<Self, Vec<Problem>> {
+        let counts = counts(book, week);
+        let total: u32 = counts.iter().sum();
+        let mut this = Self {
+            cars: Vec::new(),
+            held: Vec::new(),
+        };
+        let mut problems = Vec::new();
+        let mut ordered = vec![0_u32; counts.len()];
+        for (at, row) in book.orders.iter().enumerate() {
+            if row.on_hold && row.back_day.is_none() {
+                this.held.push(at);
+                continue;
+            }
+            let named = |product: &book::Product| product.product == row.product;
+            let Some(product) = book.products.iter().position(named) else {
+                continue;
+            };
+            ordered[product] += 1;
+            if ordered[product] == counts[product] + 1 {
+                problems.push(too_many(book, row, counts[product], week));
+            }
+            this.cars
+                .push(of_order(book, (at, row), product, (total, days)));
+        }
+        if !problems.is_empty() {
+            return Err(problems);
+        }
+        for (product, count) in counts.iter().enumerate() {
+            this.fill(book, product, *count, ordered[product]);
+        }
+        this.paint(book);
+        Ok(this)
+    }
+
+    /// Cars of a product that nobody ordered by name: each option on as many
+    /// cars as its share says, whole, dealt without regard to other options.
+    fn fill(&mut self, book: &Book, product: usize, count: u32, ordered: u32) {
+        let first = self.cars.len();
+        let open = (count - ordered) as usize;
+        self.cars.extend((0..open).map(|_| Car {
+            order: None,
+            product,
+            options: Vec::new(),
+            colour: None,
+            due: None,
+            must: false,
+            frozen: None,
+            back: None,
+        }));
+        let name = &book.products[product].product;
+        for row in options_of(book, name) {
+            let has = |car: &&Car| car.product == product && car.options.contains(&row.option);
+            let there = self.cars[..first].iter().filter(has).count();
+            let wanted = (row.share.0 * f64::from(count)).round() as usize;
+            let give = wanted.saturating_sub(there).min(open);
+            for at in dealt(&format!("{name}/{}", row.option), open)
+                .into_iter()
+                .take(give)
+            {
+                self.cars[first + at].options.push(row.option.clone());
+            }
+        }
+    }
+
+    /// Colours for the cars whose order names none, so that the whole week has
+    /// them by their shares.
+    fn paint(&mut self, book: &Book) {
+        let shares: Vec<f64> = book.colours.iter().map(|row| row.share.0).collect();
+        let target = apportioned(&shares, self.cars.len());
+        let bare: Vec<usize> = (0..self.cars.len())
+            .filter(|car| self.cars[*car].colour.is_none())
+            .collect();
+        let painted = |colour: usize| {
+            let cars = self.cars.iter();
+            cars.filter(|car| car.colour == Some(colour)).count()
+        };
+        let missing: Vec<f64> = target
+            .iter()
+            .enumerate()
+            .map(|(colour, wanted)| wanted.saturating_sub(painted(colour)) as f64)
+            .collect();
+        let counts = apportioned(&missing, bare.len());
+        let colours = counts
+            .iter()
+            .enumerate()
+            .flat_map(|(colour, cars)| std::iter::repeat_n(colour, *cars));
+        for (at, colour) in dealt("colours", bare.len()).into_iter().zip(colours) {
+            self.cars[bare[at]].colour = Some(colour);
+        }
+    }
+}
+
+/// Whole cars of each product in a week.
+pub(super) fn counts(book: &Book, week: u32) -> Vec<u32> {
+    let of = |row: &book::Product| {
+        let own = |build: &&book::Build| build.week == week && build.product == row.product;
+        let built = book.builds.iter().find(own).map(|build| build.cars);
+        // a week builds a million cars at most
+        built.unwrap_or(row.cars_per_week.0).round().max(0.0) as u32
+    };
+    book.products.iter().map(of).collect()
+}
+
+/// The options of a product, a row of its own before one for all.
+pub(super) fn options_of<'a>(book: &'a Book, product: &str) -> Vec<&'a OptionRow> {
+    let mut found: Vec<&OptionRow> = Vec::new();
+    for row in &book.options {
+        if row.product.as_deref().is_some_and(|own| own != product) {
+            continue;
+        }
+        match found.iter_mut().find(|other| other.option == row.option) {
+            Some(other) if row.product.is_some() => *other = row,
+            Some(_) => {}
+            None => found.push(row),
+        }
+    }
+    found
+}
+
+/// The last place of a working day.
+fn last_place(cars: u32, days: u32, day: u32) -> u32 {
+    let day = u64::from(day.min(days));
+    (u64::from(cars) * day / u64::from(days.max(1))) as u32
+}
+
+fn of_order(
+    book: &Book,
+    (at, row): (usize, &OrderRow),
+    product: usize,
+    (cars, days): (u32, u32),
+) -> Car {
+    let by_day = row.due_day.map(|day| last_place(cars, days, day));
+    let due = match (by_day, row.due_place) {
+        (Some(day), Some(place)) => Some(day.min(place)),
+        (day, place) => day.or(place),
+    };
+    let colour = row.colour.as_ref();
+    Car {
+        order: Some(at),
+        product,
+        options: row.options.clone(),
+        colour: colour.and_then(|name| book.colours.iter().position(|row| row.colour == *name)),
+        due,
+        must: row.must,
+        frozen: row.frozen_place,
+        back: row
+            .back_day
+            .filter(|_| row.on_hold)
+            .map(|day| last_place(cars, days, day - 1) + 1),
+    }
+}
+
+fn too_many(book: &Book, row: &OrderRow, cars: u32, week: u32) -> Problem {
+    let open = |other: &&OrderRow| {
+        other.product == row.product && !(other.on_hold && other.back_day.is_none())
+    };
+    let orders = book.orders.iter().filter(open).count();
+    Problem {
+        found: format!(
+            "{orders} orders of {} where week {week} builds {cars}",
+            row.product
+        ),
+        expected: "no more orders than cars to be built".into(),
+        mend: format!(
+            "build {orders} in that week, or put {} of them on hold",
+            orders - cars as usize
+        ),
+        ..problem("more-than-built", row.at, Some("product"))
+    }
+}
+
+/// Whole numbers that add to `total`, by share, the largest remainders rounded
+/// up.
+pub(super) fn apportioned(shares: &[f64], total: usize) -> Vec<usize> {
+    let sum: f64 = shares.iter().sum();
+    if sum <= 0.0 {
+        return vec![0; shares.len()];
+    }
+    let exact: Vec<f64> = shares
+        .iter()
+        .map(|share| share / sum * total as f64)
+        .collect();
+    let mut whole: Vec<usize> = exact.iter().map(|share| share.floor() as usize).collect();
+    let mut by_remainder: Vec<usize> = (0..shares.len()).collect();
+    by_remainder.sort_by(|a, b| {
+        (exact[*b] - exact[*b].floor()).total_cmp(&(exact[*a] - exact[*a].floor()))
+    });
+    let missing = total.saturating_sub(whole.iter().sum());
+    for at in by_remainder.into_iter().take(missing) {
+        whole[at] += 1;
+    }
+    whole
+}
+
+/// Positions 0 to `count` in an order that belongs to a name, so that a change
+/// of one option's share deals no other option anew.
+fn dealt(name: &str, count: usize) -> Vec<usize> {
+    let seed = super::luck::of_name(name);
+    let mut keyed: Vec<(u64, usize)> = (0..count)
+        .map(|at| (super::luck::mixed(seed.wrapping_add(at as u64)), at))
+        .collect();
+    keyed.sort_unstable();
+    keyed.into_iter().map(|(_, at)| at).collect()
+}

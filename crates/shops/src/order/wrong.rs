@@ -1,0 +1,123 @@
+//! What cannot be ordered, told by the rows that make it so.
+
+use book::{At, Book, Problem, Table};
+use sequence::Fault;
+
+use super::ask::Asked;
+use super::week::Car;
+use super::{Question, Slots};
+use crate::sheet::problem;
+
+/// The solver's faults as problems of the book.
+pub(super) fn told(book: &Book, cars: &[&Car], asked: &Asked, faults: Vec<Fault>) -> Vec<Problem> {
+    faults
+        .into_iter()
+        .map(|fault| one(book, cars, asked, fault))
+        .collect()
+}
+
+fn one(book: &Book, cars: &[&Car], asked: &Asked, fault: Fault) -> Problem {
+    let row = |at: usize| cars[at].order.map(|order| &book.orders[order]);
+    let promise = fault
+        .place
+        .strip_prefix("before[")
+        .and_then(|rest| rest.split(']').next()?.parse::<usize>().ok());
+    let behind = promise.and_then(|promise| asked.promised.get(promise));
+    let within = promise.and_then(|promise| asked.problem.promises.get(promise));
+    if let (Some(behind), Some(promise)) = (behind, within) {
+        let due = |car: &&&Car| {
+            car.frozen.is_none() && car.must && car.due.is_some_and(|due| due <= promise.within)
+        };
+        let named = cars.iter().filter(due).filter_map(|car| car.order);
+        let names: Vec<&str> = named.map(|at| book.orders[at].order.as_str()).collect();
+        let first = behind.iter().find(|car| cars[**car].frozen.is_none());
+        let at = first.and_then(|car| row(*car)).map(|row| row.at);
+        return Problem {
+            found: format!(
+                "{}; orders promised by then: {}",
+                fault.found,
+                listed(&names)
+            ),
+            expected: fault.expected,
+            mend: fault.mend,
+            ..problem(
+                "promise-not-kept",
+                at.unwrap_or_default(),
+                Some("due_place"),
+            )
+        };
+    }
+    let first = book.orders.first().map(|row| row.at);
+    let at = first.unwrap_or(At {
+        table: Table::Options,
+        row: 1,
+    });
+    Problem {
+        found: format!("{}: {}", fault.place, fault.found),
+        expected: fault.expected,
+        mend: fault.mend,
+        ..problem("no-order", at, None)
+    }
+}
+
+/// Names, those beyond the first ten as a number.
+fn listed(names: &[&str]) -> String {
+    const SHOWN: usize = 10;
+    let more = names.len().saturating_sub(SHOWN);
+    let shown = names[..names.len() - more].join(", ");
+    if more > 0 {
+        format!("{shown} and {more} more")
+    } else {
+        shown
+    }
+}
+
+/// More cars than the week's working time has room for.
+pub(super) fn beyond_slots(question: &Question<'_>, cars: usize) -> Option<Problem> {
+    let slots: &Slots = question.slots.as_ref()?;
+    let book = question.book;
+    let most = slots.places();
+    if cars <= most as usize {
+        return None;
+    }
+    let week = question.week;
+    let build = book.builds.iter().find(|build| build.week == week);
+    let (at, column) = build.map_or_else(
+        || {
+            (
+                book.products.first().map(|row| row.at).unwrap_or_default(),
+                "cars_per_week",
+            )
+        },
+        |build| (build.at, "cars"),
+    );
+    let row = &book.stations[slots.station];
+    Some(Problem {
+        found: format!(
+            "{cars} cars in week {week}, whose {:.1} h hold {most}: {} takes {:.1} s a car ({})",
+            slots.net_h, row.station, slots.pace_s, row.at
+        ),
+        expected: format!("at most {most} cars"),
+        mend: format!(
+            "build {} fewer, work longer in {}, or quicken {}",
+            cars - most as usize,
+            row.shop,
+            row.station
+        ),
+        ..problem("more-than-slots", at, Some(column))
+    })
+}
+
+/// A rule that no car of the week comes under: a note.
+pub(super) fn option_of_no_class(rule: &super::rules::Spacing) -> Option<Problem> {
+    let super::model::RuleFrom::Given { at } = rule.from else {
+        return None;
+    };
+    Some(Problem {
+        severity: book::Severity::Note,
+        found: format!("a rule for `{}`, which no car of the week has", rule.option),
+        expected: "an option that some car has".into(),
+        mend: "empty at_most and in_every, or order a car with it".into(),
+        ..problem("option-of-no-car", at, Some("option"))
+    })
+}

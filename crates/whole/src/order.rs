@@ -1,0 +1,185 @@
+//! The build order within the plant: the pace of its stations, the room of its
+//! week, and how the planned order drives the flow.
+//!
+//! Where the plant says `order_from_plan`, every source of the network releases
+//! cars in the planned order of the first week, over and over, instead of a
+//! levelled one. [`by_plan`] does the same for a run that asks what the planned
+//! order would give.
+
+use std::collections::BTreeSet;
+
+use book::{Book, Problem, Severity, Table};
+use formulas::{Origin, Sourced};
+use shops::order::{LineStation, Question, Slots, cars_of_week};
+use units::Seconds;
+
+use crate::calendar::weekly_spells;
+use crate::lots::Timetabled;
+use crate::plan::{self, RatePlan, ShopPlan, StationPlan};
+use crate::work;
+
+pub use shops::order::{
+    Block, BuildOrder, ColourUse, GoalProof, Held, LaneStay, LevelPoint, LevelUse, Off, OrderRule,
+    PaintedStore, PlacedCar, Progress, Promised, Proof, RepairWay, RuleFrom, RulePrice, Settings,
+    ShopFigure, ShopValue, StationDrift, StoreNeed, StoreRule, Watch,
+};
+
+const HOUR_S: f64 = 3_600.0;
+
+/// The build order of a week, the first being 1, with what each rule costs. The
+/// same book, week and seed give the same order.
+///
+/// # Errors
+///
+/// All problems at once: those of the rate plan and of the order.
+pub fn order(
+    book: &Book,
+    week: u32,
+    seed: u64,
+    watch: &Watch<'_>,
+) -> Result<BuildOrder, Vec<Problem>> {
+    planned(book, week, seed, Some(Question::costs(seed)), watch)
+}
+
+fn planned(
+    book: &Book,
+    week: u32,
+    seed: u64,
+    costs: Option<Settings>,
+    watch: &Watch<'_>,
+) -> Result<BuildOrder, Vec<Problem>> {
+    let plan = plan::plan_with(book, &Timetabled::default())?;
+    let worked = work::of(book)?;
+    let book = &*worked.book;
+    let Some(line) = line(book, &plan) else {
+        return Err(vec![no_line(book, &plan)]);
+    };
+    let cars = f64::from(cars_of_week(book, week)).max(1.0);
+    let days = weekly_spells(book, &line.shop).map_or(7, |week| week.workdays.max(1));
+    shops::order::order(
+        &Question {
+            book,
+            week,
+            days,
+            stations: &stations(book, &plan, cars),
+            slots: slots(book, &plan, line),
+            takt_s: line.net_time_h.value * HOUR_S / cars,
+            search: Question::search(seed),
+            costs,
+        },
+        watch,
+    )
+}
+
+/// The shop whose line the order is for.
+fn line<'a>(book: &Book, plan: &'a RatePlan) -> Option<&'a ShopPlan> {
+    let name = &book.plant.order_shop.value;
+    plan.shops.iter().find(|shop| shop.shop == *name)
+}
+
+fn no_line(book: &Book, plan: &RatePlan) -> Problem {
+    let shops: Vec<&str> = plan.shops.iter().map(|row| row.shop.as_str()).collect();
+    Problem {
+        code: "plant/no-such-line".into(),
+        severity: Severity::Error,
+        table: Table::Plant.name().into(),
+        row: book.plant.order_shop.at.map(|at| at.row),
+        column: Some("order_shop".into()),
+        found: format!(
+            "`{}`, in which no car is built",
+            book.plant.order_shop.value
+        ),
+        expected: "the shop whose line the build order is for".into(),
+        mend: format!("write order_shop as one of: {}", shops.join(", ")),
+        nearest: None,
+    }
+}
+
+fn row_of(book: &Book, station: &StationPlan) -> Option<usize> {
+    book.stations.iter().position(|row| row.at == station.at)
+}
+
+/// Stations whose cycle differs by car, each with the pace that the week's cars
+/// give it.
+fn stations(book: &Book, plan: &RatePlan, cars: f64) -> Vec<LineStation> {
+    let differ: BTreeSet<&str> = book.cycles.iter().map(|row| row.station.as_str()).collect();
+    let rows = plan
+        .stations
+        .iter()
+        .filter(|row| differ.contains(row.station.as_str()));
+    let of = |row: &StationPlan| {
+        let shop = plan.shops.iter().find(|shop| shop.shop == row.shop)?;
+        let jobs = row.jobs.value * cars / plan.cars;
+        if jobs <= 0.0 || jobs.is_nan() {
+            return None;
+        }
+        let takt = Seconds(shop.net_time_h.value * HOUR_S / jobs);
+        let from = vec![shop.net_time_h.from.clone(), row.jobs.from.clone()];
+        let plant = &book.plant;
+        Some(LineStation {
+            station: row_of(book, row)?,
+            takt: Sourced::new(takt, Origin::Several(from)),
+            // Work drifts with the car: metres past the end are seconds of pace.
+            drift_s: takt.0 * plant.drift_m.value.0 / plant.pitch_m.value.0,
+        })
+    };
+    rows.filter_map(of).collect()
+}
+
+/// Room of the week, by the station of the line that is slowest in the mean.
+fn slots(book: &Book, plan: &RatePlan, line: &ShopPlan) -> Option<Slots> {
+    let of_line = plan.stations.iter().filter(|row| row.shop == line.shop);
+    let paced = of_line.filter_map(|row| {
+        let per_car = row.jobs.value / plan.cars;
+        let pace_s = row.cycle_s.value / f64::from(row.units.max(1)) * per_car;
+        Some((pace_s, row_of(book, row)?))
+    });
+    let (pace_s, station) = paced.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    (pace_s > 0.0).then_some(Slots {
+        net_h: line.net_time_h.value,
+        station,
+        pace_s,
+    })
+}
+
+/// The order that drives the flow where the book asks for it, or a note that
+/// says why there is none.
+pub(crate) fn driving(book: &Book) -> (Option<BuildOrder>, Option<Problem>) {
+    if !book.plant.order_from_plan.value {
+        return (None, None);
+    }
+    match planned(book, 1, DRIVING_SEED, None, &Watch::none()) {
+        Ok(order) => (Some(order), None),
+        Err(problems) => (None, Some(no_order(book, problems.first()))),
+    }
+}
+
+/// The seed of the order that drives the flow, which is that of the plan unless
+/// asked otherwise.
+pub const DRIVING_SEED: u64 = 1;
+
+fn no_order(book: &Book, why: Option<&Problem>) -> Problem {
+    Problem {
+        code: "plant/no-order".into(),
+        severity: Severity::Note,
+        table: Table::Plant.name().into(),
+        row: book.plant.order_from_plan.at.map(|at| at.row),
+        column: Some("order_from_plan".into()),
+        found: why.map_or_else(|| "no build order".into(), |why| why.found.clone()),
+        expected: "a build order to release cars by; they are released levelled instead".into(),
+        mend: "ask for the build order, which says what is missing".into(),
+        nearest: None,
+    }
+}
+
+/// The book with its cars released in the planned order, whatever it says: the
+/// variant to run against the book as it is.
+#[must_use]
+pub fn by_plan(book: &Book) -> Book {
+    let mut book = book.clone();
+    book.plant.order_from_plan.value = true;
+    book
+}
+
+#[cfg(test)]
+mod tests;
