@@ -1241,7 +1241,7 @@ export interface MovePart {
   blanks: boolean;
   /** The part. */
   part: string;
-  /** Other lines strong and large enough. */
+  /** The other line that can make it and has room; none where there is none. */
   to: string[];
 }
 
@@ -1576,8 +1576,8 @@ export interface Press {
   /** The lines, each of several like units by itself. */
   lines: PressLineLots[];
   /**
-   * Each part's lots on its lines, by line and part; empty where there is
-   * no timetable.
+   * Each part's lots on its lines, by line and part; those of lines that
+   * cannot keep up are left out.
    */
   lots: PartLots[];
   /** No timetable costs less a year. */
