@@ -18,6 +18,7 @@ mod guard;
 mod home;
 mod mix;
 mod model;
+mod parallel;
 mod place;
 mod price;
 mod screen;
@@ -32,6 +33,7 @@ use rayon::prelude::*;
 use units::{Count, Hours, Minutes};
 
 use crate::sheet::{Sheet, Stands, problem, setting};
+use parallel::{side_by_side, units};
 use place::Placing;
 use price::Prices;
 use work::{Doing, Work};
@@ -512,60 +514,6 @@ fn no_share(book: &Book, task: &Task) -> Option<Problem> {
         mend: format!("give `{option}` a row with its share on {product}, or change the task"),
         ..problem("option-without-share", task.at, Some("option"))
     })
-}
-
-/// Units of a station that work on cars side by side.
-fn units(book: &Book, station: Option<&str>) -> u32 {
-    let row = book
-        .stations
-        .iter()
-        .find(|row| Some(row.station.as_str()) == station);
-    row.map_or(1, |row| row.units.max(1))
-}
-
-/// Tasks longer than the cycle whose station has enough units take each of its
-/// cars so much less, and stay there.
-fn side_by_side(
-    book: &Book,
-    work: &Work<'_>,
-    chosen: &mut choose::Chosen,
-    places: &[String],
-) -> frame::Frame {
-    let mut doing = chosen.doing.clone();
-    let mut stay = Vec::new();
-    for (task, own) in doing.iter_mut().enumerate() {
-        let units = work.parallel(task, own);
-        let place = work.station[task].and_then(|name| places.iter().position(|p| p == name));
-        let (Some((units, place)), Doing::Person(way)) = (units.zip(place), own) else {
-            continue;
-        };
-        way.seconds /= f64::from(units);
-        stay.push((task, place));
-        let name = work.tasks[task].task.as_str();
-        for choice in chosen
-            .choices
-            .iter_mut()
-            .filter(|choice| choice.task == name)
-        {
-            choice.reason = format!(
-                "{}; longer than the cycle, it stays at `{}`, whose {units} units take cars by \
-                 turns",
-                choice.reason, places[place]
-            );
-        }
-    }
-    let mut frame = frame::Frame::of(book, work, &doing, places);
-    for (task, place) in stay {
-        let node = frame
-            .nodes
-            .iter()
-            .position(|node| *node == frame::Node::Task(task));
-        let fixed = node
-            .map(|node| (node, place))
-            .filter(|one| !frame.line.rules.fixed.contains(one));
-        frame.line.rules.fixed.extend(fixed);
-    }
-    frame
 }
 
 /// Today's stations of a line's tasks, in the book's order.

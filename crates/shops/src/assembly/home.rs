@@ -15,7 +15,7 @@ impl Placing<'_> {
         let away: Vec<usize> = (0..today.len()).filter(|n| today[*n].is_none()).collect();
         if away.is_empty() {
             let today: Vec<usize> = today.into_iter().flatten().collect();
-            return Some(self.from_here(&today, &self.limits(), watch));
+            return Some(self.moved_from(&today, &self.limits(), watch));
         }
         if away
             .iter()
@@ -34,7 +34,7 @@ impl Placing<'_> {
         let mut faults = Vec::new();
         for later in 0..self.places.len() {
             let from = self.with_homes(&today, later);
-            match self.from_here(&from, &limits, watch) {
+            match self.moved_from(&from, &limits, watch) {
                 Ok(moved) => {
                     let moved = with_home(moved, &away, (&from, home), |node| self.work_of(node));
                     if best.as_ref().is_none_or(|best| moved.moved < best.moved) {
@@ -50,7 +50,7 @@ impl Placing<'_> {
         Some(best.ok_or(faults))
     }
 
-    fn from_here(
+    fn moved_from(
         &self,
         today: &[usize],
         limits: &Limits,
