@@ -2,6 +2,7 @@
 //! hold, and what to order when.
 //!
 //! * [`plan`]: all of it, from a checked book and the blanks needed each week;
+//! * [`problems`]: what keeps a book from being planned, without a search;
 //! * [`Coil`]: the plan, which serialises as it is;
 //! * [`Shelf`]: layouts kept from plan to plan.
 //!
@@ -15,10 +16,12 @@ mod drawing;
 mod figures;
 mod hold;
 mod lay;
+mod lost;
 mod model;
 mod orders;
 mod parts;
 mod price;
+mod refused;
 mod supply;
 mod wrong;
 
@@ -38,6 +41,7 @@ use price::Spec;
 pub use crate::sheet::ShopFigure;
 pub use lay::Shelf;
 pub use model::*;
+pub use refused::problems;
 
 /// The blanks of a part that must be cut, week by week, scrap included.
 #[derive(Clone, Debug, PartialEq)]
@@ -158,7 +162,11 @@ fn whole(
     let mut notes = supply::notes(book, &coils);
     notes.extend(parts::notes(&shown, clients));
     notes.extend(orders::notes(&orders));
-    let most = orders.stored.iter().copied().fold(0.0, f64::max);
+    let most = orders
+        .stored
+        .iter()
+        .copied()
+        .fold(orders.stored_now, f64::max);
     Ok(Coil {
         plant: book.plant.name.value.clone(),
         currency: book.plant.currency.value.clone(),

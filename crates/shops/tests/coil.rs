@@ -223,6 +223,36 @@ fn a_part_without_an_outline_and_a_metal_without_a_price_are_told_at_once() {
 }
 
 #[test]
+fn what_needs_no_laying_is_told_without_it_and_all_at_once() {
+    let faulty = LID
+        .replace("5754-O,2700,4,1.5", "5754-O,2700,4,9")
+        .replace("lid,0,3,800,500", "lid,0,3,0,500")
+        .replace("lid,0,4,0,500", "lid,0,4,800,500")
+        .replace(
+            "die line,blanking,blanking,0,0",
+            "die line,blanking,blanking,900,0",
+        );
+    let parts = "lid,5754-O,1,lid,die line,30,,\nplate,5754-O,1,plate,die line,30,,\n\
+                 thick,5754-O,3,plate,die line,30,,\nbare,5754-O,1,,die line,30,,";
+    let codes: Vec<String> = shops::coil::problems(&book(&format!("{faulty}{parts}")))
+        .into_iter()
+        .map(|problem| problem.code)
+        .collect();
+    for code in [
+        "outlines/crosses-itself",
+        "materials/dear-scrap",
+        "press_lines/strip",
+        "parts/no-coil",
+        "parts/no-blank",
+    ] {
+        assert!(codes.iter().any(|own| own == code), "{code}: {codes:?}");
+    }
+    // A sound book, and one that cuts nothing, have nothing against them.
+    assert!(shops::coil::problems(&with_parts(ONE_LID)).is_empty());
+    assert!(shops::coil::problems(&with_parts("")).is_empty());
+}
+
+#[test]
 fn a_need_below_nothing_is_refused() {
     let problems = wrong(&with_parts(ONE_LID), &[need("lid", -1.0)]);
     assert_eq!(problems[0].0, "parts/need");
@@ -245,6 +275,38 @@ fn a_coil_that_comes_three_percent_thick_is_three_percent_short() {
     // 1 - 1/1.03.
     assert!((narrow.gauge_loss - 0.029_126).abs() < 1e-6);
     assert!((narrow.length_m - 4000.0 / (0.5 * 0.001_03 * 2700.0)).abs() < 1e-9);
+}
+
+#[test]
+fn a_coil_heavier_than_its_diameters_hold_is_told_with_both_masses() {
+    let heavy = LID
+        .replace(
+            "lead_time_days,on_hand",
+            "lead_time_days,on_hand,inner_mm,outer_mm",
+        )
+        .replace(
+            "narrow,5754-O,1,500,4000,7,4",
+            "narrow,5754-O,1,500,4000,7,4,500,1300",
+        )
+        .replace(
+            "wide,5754-O,1,1000,8000,7,4",
+            "wide,5754-O,1,1000,3000,7,4,500,1300",
+        );
+    let coil = planned(&book(&format!("{heavy}{ONE_LID}")), &[need("lid", 100.0)]).unwrap();
+    let told: Vec<_> = coil
+        .notes
+        .iter()
+        .filter(|note| note.code == "coils/mass-and-diameter")
+        .collect();
+    // pi/4 (1.3^2 - 0.5^2) m2 x 0.5 m x 2700 kg/m3 = 1526.8 kg, and twice that.
+    assert_eq!(told.len(), 1);
+    assert_eq!(told[0].row, Some(2));
+    assert!(
+        told[0].found.contains("4000 kg") && told[0].found.contains("1527 kg"),
+        "{}",
+        told[0]
+    );
+    assert!(told[0].mend.contains("outer_mm"), "{}", told[0]);
 }
 
 #[test]
@@ -288,6 +350,99 @@ fn an_empty_coil_is_not_hidden_behind_a_full_one() {
 }
 
 #[test]
+fn a_coil_that_is_emptier_now_than_ever_after_is_the_emptiest_now() {
+    // 3703 lids of a coil, five coils a week; one lies there, ten come in week 1.
+    let fed = LID
+        .replace(
+            "narrow,5754-O,1,500,4000,7,4",
+            "narrow,5754-O,1,500,4000,7,1",
+        )
+        .replace(
+            "[press_lines]",
+            "[deliveries]\ncoil,week,coils\nnarrow,1,10\n[press_lines]",
+        );
+    let book = book(&format!("{fed}{ONE_LID}"));
+    let coil = planned(&book, &[need("lid", 3703.0 * 5.0)]).unwrap();
+    let orders = &coil.orders;
+    let emptiest = orders.emptiest.as_ref().unwrap();
+    // Five coils a week: one lasts a fifth of a week, 1.4 days.
+    assert_eq!((emptiest.coil.as_str(), emptiest.week), ("narrow", 0));
+    assert!((emptiest.cover_days - 1.4).abs() < 1e-9);
+    let narrow = &orders.coils[0];
+    assert!((narrow.least_cover_days - 1.4).abs() < 1e-9);
+    let week = &narrow.weeks[0];
+    assert_eq!((week.before, week.due), (1.0, 10));
+    assert!((week.before_days - 1.4).abs() < 1e-9);
+    // A delivery after Tuesday comes too late.
+    assert_eq!(orders.delivery_day, "Monday");
+    let told = coil.notes.iter().find(|n| n.code == "coils/needed-early");
+    assert!(told.unwrap().found.contains("1.4 days"), "{told:?}");
+}
+
+#[test]
+fn coils_of_which_nothing_is_cut_take_places_too() {
+    let full = LID
+        .replace(
+            "[plant]\n    setting,value",
+            "[plant]\n    setting,value\n    coil_places,7",
+        )
+        .replace(
+            "wide,5754-O,1,1000,8000,7,4",
+            "wide,5754-O,1,1000,8000,7,4\nidle,5754-O,2,1000,8000,7,3",
+        );
+    let coil = planned(&book(&format!("{full}{ONE_LID}")), &[need("lid", 100.0)]).unwrap();
+    let unused: Vec<_> = coil
+        .notes
+        .iter()
+        .filter(|n| n.code == "coils/not-used")
+        .collect();
+    assert_eq!(unused.len(), 2);
+    assert!(
+        unused.iter().all(|note| note.mend.contains("sell them")),
+        "{unused:?}"
+    );
+    // 4 narrow, 4 wide and 3 of another gauge.
+    assert_eq!(coil.orders.stored_now, 11.0);
+    assert_eq!(coil.orders.stored_after_deliveries[0], 11.0);
+    assert!(!coil.holds);
+    let places = coil
+        .notes
+        .iter()
+        .find(|n| n.code == "plant/coil-places")
+        .unwrap();
+    assert!(
+        places.found.contains("11 coils in the store now"),
+        "{places}"
+    );
+}
+
+#[test]
+fn deliveries_of_one_day_that_find_no_place_are_told_with_what_finds_one() {
+    let fed = LID
+        .replace(
+            "[plant]\n    setting,value",
+            "[plant]\n    setting,value\n    coil_places,12",
+        )
+        .replace(
+            "[press_lines]",
+            "[deliveries]\ncoil,week,coils\nnarrow,1,6\n[press_lines]",
+        );
+    let coil = planned(
+        &book(&format!("{fed}{ONE_LID}")),
+        &[need("lid", 3703.0 * 5.0)],
+    )
+    .unwrap();
+    assert_eq!(coil.orders.stored_after_deliveries[0], 14.0);
+    assert!(coil.holds, "spread over the week they find their places");
+    let places = coil
+        .notes
+        .iter()
+        .find(|n| n.code == "plant/coil-places")
+        .unwrap();
+    assert!(places.mend.contains("4 coils on the first"), "{places}");
+}
+
+#[test]
 fn a_left_and_a_right_plate_share_a_strip_where_that_is_cheaper() {
     let paired = LID
         .replace(
@@ -319,6 +474,74 @@ fn a_left_and_a_right_plate_share_a_strip_where_that_is_cheaper() {
     assert!((alone(left) - alone(right)).abs() < 1e-9);
     assert!(coil.svg(left, 0).unwrap().starts_with("<svg"));
     assert!(coil.dxf(right, 0).unwrap().contains("POLYLINE"));
+}
+
+#[test]
+fn a_pair_that_loses_is_shown_with_what_it_would_cost() {
+    let asked = LID.replace(
+        "grain_from_deg,grain_to_deg",
+        "grain_from_deg,grain_to_deg,strip_with",
+    );
+    // The lid fills the narrow strip alone: no pair is better than nothing wasted.
+    let book = book(&format!(
+        "{asked}lid,5754-O,1,lid,die line,30,0,0,plate\nplate,5754-O,1,plate,die line,30,,,"
+    ));
+    let coil = planned(&book, &[need("lid", 500.0), need("plate", 500.0)]).unwrap();
+    for (part, other) in [("lid", "plate"), ("plate", "lid")] {
+        let part = coil.part(part).unwrap();
+        assert_eq!(part.with, None);
+        let beside = part.beside.as_ref().unwrap();
+        assert_eq!(beside.part, other);
+        assert!(beside.cost_a_week.unwrap() > beside.apart_a_week);
+        assert!(
+            beside.why.contains("of the metal in blanks against"),
+            "{}",
+            beside.why
+        );
+        let at = beside.layout.unwrap() as usize;
+        let tried = &part.layouts[at];
+        assert_eq!(tried.kind, "mixed_pair");
+        assert!(tried.utilisation > 0.0 && tried.utilisation <= tried.bound + 1e-9);
+        assert!(coil.svg(part, at).unwrap().contains(other));
+    }
+}
+
+#[test]
+fn a_pair_too_wide_for_every_coil_is_told_with_the_reason() {
+    let asked = LID
+        .replace(
+            "grain_from_deg,grain_to_deg",
+            "grain_from_deg,grain_to_deg,strip_with",
+        )
+        .replace("wide,5754-O,1,1000,8000,7,4\n", "")
+        // A bed that takes one blank at a time.
+        .replace("0,0,0,0,4000,2000", "0,0,0,0,900,2000");
+    let book = book(&format!(
+        "{asked}lid,5754-O,1,lid,die line,30,0,0,other\nother,5754-O,1,lid,die line,30,0,0,"
+    ));
+    let coil = planned(&book, &[need("lid", 500.0), need("other", 500.0)]).unwrap();
+    let lid = coil.part("lid").unwrap();
+    assert_eq!(lid.beside.as_ref().unwrap().layout, None);
+    let pair = lid
+        .without
+        .iter()
+        .find(|none| none.kind == "mixed_pair")
+        .unwrap();
+    assert!(pair.why.contains("`other`"), "{}", pair.why);
+}
+
+#[test]
+fn a_runner_up_never_gives_two_like_numbers_as_its_reason() {
+    let coil = planned(&with_parts(ONE_LID), &[need("lid", 100.0)]).unwrap();
+    let why = &coil.parts[0].runner_up.as_ref().unwrap().why;
+    assert!(!why.contains("or is the less simple"), "{why}");
+    if let Some((before, after)) = why.split_once(" against ") {
+        let last = before.rsplit(": ").next().unwrap();
+        assert!(
+            !after.starts_with(last.split(" of").next().unwrap()),
+            "{why}"
+        );
+    }
 }
 
 #[test]

@@ -5,6 +5,7 @@
 //!   drawing.
 
 mod dxf;
+mod label;
 mod svg;
 
 pub use dxf::dxf;

@@ -20,6 +20,15 @@ pub fn coil(book: &Book, shelf: &Shelf, watch: &Watch<'_>) -> Result<Coil, NoPla
     shops::coil::plan(book, &needs, shelf, watch)
 }
 
+/// Everything for which the coils of a checked book are not planned and that
+/// shows without laying a blank: outlines that cross themselves, are open or have
+/// a hole outside, a web wider than its part, scrap dearer than its metal, a gauge
+/// without a coil, a part to be cut that has no outline. Nothing where the book
+/// cuts no blanks; some milliseconds.
+pub fn problems(book: &Book) -> Vec<Problem> {
+    shops::coil::problems(book)
+}
+
 /// Blanks of each part in each week, the presses' scrap made up.
 ///
 /// # Errors

@@ -235,6 +235,23 @@ export interface Bead {
   task: string;
 }
 
+/** A pair of parts that was tried on one strip, and why it lost. */
+export interface Beside {
+  /** What they cost apart, each on its best. */
+  apart_a_week: number;
+  /** What the blanks of both cost in a mean week on one strip. */
+  cost_a_week: number | null;
+  /**
+   * The best layout of the pair, its place in [`StripPart::layouts`]; none where
+   * no coil of the book takes both.
+   */
+  layout: number | null;
+  /** The other part. */
+  part: string;
+  /** Why it lost. */
+  why: string;
+}
+
 /** A revision's book as a grid shows it. */
 export interface BookReply {
   /** The book's name. */
@@ -507,7 +524,10 @@ export interface Coil {
   figures: Record<string, ShopFigure>;
   /** Which specifications to hold. */
   holding: Holding;
-  /** Whether no coil runs out within the weeks planned and all find a place. */
+  /**
+   * Whether no coil runs out within the weeks planned and all find a place, now
+   * and at each week's end.
+   */
   holds: boolean;
   /** The metal of a mean week as things are. */
   metal: Metal;
@@ -533,7 +553,7 @@ export interface CoilOrders {
   figure: string;
   /** Days from order to delivery. */
   lead_time_days: number;
-  /** The least cover at the end of a week. */
+  /** The least cover: now, or at the end of a week. */
   least_cover_days: number;
   /** Coils used in a mean week. */
   mean_use: number;
@@ -612,6 +632,13 @@ export interface CoilUse {
 
 /** A week of one specification, in coils. */
 export interface CoilWeek {
+  /**
+   * Coils that lie there just before this week's deliveries; below 0 what is
+   * missing.
+   */
+  before: number;
+  /** Days of use that those last: so long may the deliveries keep waiting. */
+  before_days: number;
   /** Coils that come of orders of this plan. */
   comes: number;
   /** Days of the use to come that this lasts. */
@@ -866,7 +893,7 @@ export interface Emptiest {
   coil: string;
   /** Days of use that are left then. */
   cover_days: number;
-  /** The week at whose end it is emptiest. */
+  /** The week at whose end it is emptiest; 0 for now. */
   week: number;
 }
 
@@ -1054,7 +1081,10 @@ export interface Holding {
   candidates: number;
   /** What to hold: alloys and gauges in the book's order, widths rising. */
   chosen: Held[];
-  /** Coils of the book to run out and not to order again. */
+  /**
+   * Coils of the book not to order again: to run out, or to sell where nothing
+   * is cut from them today.
+   */
   dropped: string[];
   /** The fewest that cover all parts. */
   fewest: number;
@@ -1291,14 +1321,26 @@ export interface OptionCycle {
 export interface Orders {
   /** Each specification in use, in the book's order. */
   coils: CoilOrders[];
+  /**
+   * The day, such as Monday, on which what comes in a week is taken to come,
+   * before the first cut.
+   */
+  delivery_day: string;
   /** The specification that is emptiest, and when. */
   emptiest: Emptiest | null;
   /** Places for coils. */
   places: number;
   /** Chance wanted that an order comes in time. */
   service: number;
-  /** Places taken at the end of each week, all specifications. */
+  /** Places taken at the end of each week. */
   stored: number[];
+  /**
+   * Places taken just after the deliveries of each week if all of them come on
+   * that day.
+   */
+  stored_after_deliveries: number[];
+  /** Places taken now, all specifications, those too of which nothing is cut. */
+  stored_now: number;
   /** How many weeks are planned. */
   weeks: number;
 }
@@ -2207,6 +2249,8 @@ export interface StripLayout {
 export interface StripPart {
   /** Its row. */
   at: At;
+  /** The pair that it was asked to lie in, where it is cut alone after all. */
+  beside: Beside | null;
   /** Blanks cut in a mean week, scrap included. */
   blanks_a_week: number;
   /** Least distance between blanks: web, and kerf where a laser cuts. */

@@ -35,6 +35,7 @@ pub(crate) fn check(path: &Path, form: Form) -> Result<Answer, Failure> {
                 }
             }
         }
+        problems.extend(whole::coil::problems(&book));
     }
     answer(&workbook, &problems, path, form)
 }

@@ -116,6 +116,11 @@ fn text(coil: &Coil) -> String {
         "What came next, and why it lost",
         &runners_up(coil),
     );
+    section(
+        &mut text,
+        "Pairs that were asked for and are cut apart",
+        &pairs(coil),
+    );
     section(&mut text, "Coils and what is cut from them", &supply(coil));
     section(&mut text, &holding(coil), &held(coil));
     section(
@@ -125,8 +130,20 @@ fn text(coil: &Coil) -> String {
     );
     section(
         &mut text,
-        "Cover: days of use left at the end of each week",
+        &format!(
+            "Cover: days of use left now and at the end of each week; what comes in a week is \
+             taken to come on {}, before work",
+            coil.orders.delivery_day
+        ),
         &cover(coil),
+    );
+    section(
+        &mut text,
+        &format!(
+            "Coils in the store, of {} places, those too of which nothing is cut",
+            coil.orders.places
+        ),
+        &stored(coil),
     );
     if !coil.notes.is_empty() {
         let notes = things(coil.notes.len(), "note", "notes");
@@ -158,10 +175,13 @@ fn sentence(coil: &Coil) -> String {
             things(out.len(), "coil", "coils")
         ),
         (Some(least), []) => format!(
-            "the emptiest is {} with {} days of cover at the end of week {}",
+            "the emptiest is {} with {} days of cover {}",
             least.coil,
             number(least.cover_days, 1),
-            least.week
+            match least.week {
+                0 => "now".to_owned(),
+                week => format!("at the end of week {week}"),
+            }
         ),
         (None, []) => "nothing is used".to_owned(),
     };
@@ -222,6 +242,41 @@ fn runners_up(coil: &Coil) -> Grid {
             number(next.cost_more, 2),
             number(next.cost_more_a_year, 0),
             next.why.clone(),
+        ]);
+    }
+    grid
+}
+
+/// Each pair once, at the part that the book has first.
+fn pairs(coil: &Coil) -> Grid {
+    let mut grid = Grid::new([
+        ("part", Side::Left),
+        ("beside", Side::Left),
+        ("on", Side::Left),
+        ("used", Side::Right),
+        ("bound", Side::Right),
+        ("why", Side::Left),
+    ]);
+    let mut seen: Vec<&str> = Vec::new();
+    for part in &coil.parts {
+        let Some(beside) = &part.beside else {
+            continue;
+        };
+        if seen.contains(&part.part.as_str()) {
+            continue;
+        }
+        seen.push(&beside.part);
+        let laid = beside.layout.and_then(|at| part.layouts.get(at as usize));
+        let share = |of: fn(&shops::coil::StripLayout) -> f64| {
+            laid.map_or("-".to_owned(), |laid| percent(of(laid), 1))
+        };
+        grid.row([
+            part.part.clone(),
+            beside.part.clone(),
+            laid.map_or("no coil".to_owned(), |laid| laid.coil.clone()),
+            share(|laid| laid.utilisation),
+            share(|laid| laid.bound),
+            beside.why.clone(),
         ]);
     }
     grid
@@ -342,6 +397,28 @@ fn cover(coil: &Coil) -> Grid {
                 .trim()
                 .to_owned(),
         ]);
+    }
+    grid
+}
+
+fn stored(coil: &Coil) -> Grid {
+    let mut grid = Grid::new([
+        ("", Side::Left),
+        ("now", Side::Right),
+        ("weeks 1 to 13", Side::Left),
+    ]);
+    let orders = &coil.orders;
+    let rows = [
+        ("at the week's end", orders.stored_now, &orders.stored),
+        (
+            "if all of a week's deliveries come on its first day",
+            orders.stored_now,
+            &orders.stored_after_deliveries,
+        ),
+    ];
+    for (what, now, weeks) in rows {
+        let weeks = by_week(weeks.iter().map(|coils| number(*coils, 0)));
+        grid.row([what.to_owned(), number(now, 0), weeks.trim().to_owned()]);
     }
     grid
 }

@@ -131,6 +131,20 @@ pub(super) fn best(
         .min_by(|(_, one), (_, other)| weekly(one).total_cmp(&weekly(other)))
 }
 
+/// The cheapest of several coils for a pair on one strip.
+pub(super) fn best_pair(
+    cut: &[Cutting<'_>],
+    laid: &Laid,
+    pair: (usize, usize),
+    specs: &[Spec<'_>],
+) -> Option<(usize, Vec<Share>)> {
+    specs
+        .iter()
+        .enumerate()
+        .filter_map(|(s, spec)| Some((s, Vec::from(as_pair(cut, laid, pair, spec)?))))
+        .min_by(|(_, one), (_, other)| weekly(one).total_cmp(&weekly(other)))
+}
+
 /// Parts and pairs as they are cut from the coils given: a pair is one client
 /// where one strip is cheaper than the best two apart.
 pub(super) fn clients(cut: &[Cutting<'_>], laid: &Laid, specs: &[Spec<'_>]) -> Vec<Client> {

@@ -75,6 +75,22 @@ pub(super) fn read<'a>(
     book: &'a Book,
     needs: &'a [PartNeed],
 ) -> Result<Vec<Cutting<'a>>, Vec<Problem>> {
+    let (cut, mut problems) = gathered(book, needs);
+    if cut.is_empty() && problems.is_empty() {
+        problems.push(wrong::nothing_cut());
+    }
+    if problems.is_empty() {
+        Ok(cut)
+    } else {
+        Err(problems)
+    }
+}
+
+/// The parts that can be read, and what is wrong with the others.
+pub(super) fn gathered<'a>(
+    book: &'a Book,
+    needs: &'a [PartNeed],
+) -> (Vec<Cutting<'a>>, Vec<Problem>) {
     let mut problems = Vec::new();
     let outlines = outlines(book, &mut problems);
     let mut cut = Vec::new();
@@ -98,15 +114,8 @@ pub(super) fn read<'a>(
         }
     }
     problems.extend(prices(&cut));
-    problems.extend(beside(&cut));
-    if cut.is_empty() && problems.is_empty() {
-        problems.push(wrong::nothing_cut());
-    }
-    if problems.is_empty() {
-        Ok(cut)
-    } else {
-        Err(problems)
-    }
+    problems.extend(beside(book, &cut));
+    (cut, problems)
 }
 
 /// One part; none where its outline is among the faulty ones already named.
@@ -230,14 +239,17 @@ fn prices(cut: &[Cutting<'_>]) -> Vec<Problem> {
 }
 
 /// Parts named to lie beside another that cannot.
-fn beside(cut: &[Cutting<'_>]) -> Vec<Problem> {
+fn beside(book: &Book, cut: &[Cutting<'_>]) -> Vec<Problem> {
     let mut problems = Vec::new();
     for cutting in cut {
         let Some(name) = &cutting.part.strip_with else {
             continue;
         };
         let partner = cut.iter().find(|other| other.part.part == *name);
+        let faulty = |part: &Part| part.part == *name && part.blank_line.is_some();
         let why = match partner {
+            // Its own fault is told at its own row.
+            None if book.parts.iter().any(faulty) => continue,
             None => "is not cut from coil",
             Some(other) if other.part.part == cutting.part.part => "is the part itself",
             Some(other) if other.sort() != cutting.sort() => "is of another alloy or gauge",

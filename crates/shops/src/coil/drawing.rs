@@ -20,6 +20,12 @@ fn outline(part: &StripPart) -> Option<Outline> {
     Outline::new(outer, holes).ok()
 }
 
+/// The part on the same strip: in the layout used, or in one that was tried.
+fn beside(part: &StripPart) -> Option<&String> {
+    let tried = part.beside.as_ref().map(|beside| &beside.part);
+    part.with.as_ref().or(tried)
+}
+
 fn layout(of: &StripLayout) -> Option<Layout> {
     Some(Layout {
         kind: Kind::ALL.into_iter().find(|kind| kind.word() == of.kind)?,
@@ -54,7 +60,7 @@ impl Coil {
     /// What a drawing of a part's layout is made from.
     fn drawn(&self, part: &StripPart, number: usize) -> Option<(Layout, Vec<Outline>)> {
         let layout = layout(part.layouts.get(number)?)?;
-        let beside = part.with.as_ref().and_then(|name| self.part(name));
+        let beside = beside(part).and_then(|name| self.part(name));
         let outlines: Option<Vec<Outline>> =
             std::iter::once(part).chain(beside).map(outline).collect();
         Some((layout, outlines?))
@@ -64,7 +70,7 @@ impl Coil {
     pub fn svg(&self, part: &StripPart, number: usize) -> Option<String> {
         let (layout, outlines) = self.drawn(part, number)?;
         let outlines: Vec<&Outline> = outlines.iter().collect();
-        let title = match (&part.with, layout.kind) {
+        let title = match (beside(part), layout.kind) {
             (Some(with), Kind::MixedPair) => format!("{} with {with}", part.part),
             _ => part.part.clone(),
         };

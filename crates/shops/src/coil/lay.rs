@@ -173,7 +173,7 @@ fn answer(
 }
 
 /// The request of a place; none for a mixed one whose part names no other.
-fn request(cut: &[Cutting<'_>], place: &Place, effort: usize) -> Option<Request> {
+pub(super) fn request(cut: &[Cutting<'_>], place: &Place, effort: usize) -> Option<Request> {
     let cutting = cut.get(place.cutting)?;
     let partner = match place.mixed {
         true => Some(partner(cutting, partner_of(cut, cutting)?)),

@@ -16,7 +16,8 @@ pub struct Coil {
     pub plant: String,
     /// The currency of all money.
     pub currency: String,
-    /// Whether no coil runs out within the weeks planned and all find a place.
+    /// Whether no coil runs out within the weeks planned and all find a place, now
+    /// and at each week's end.
     pub holds: bool,
     /// Each part that is cut from coil, in the book's order.
     pub parts: Vec<StripPart>,
@@ -74,6 +75,8 @@ pub struct StripPart {
     pub layouts: Vec<StripLayout>,
     /// The layout that came next and why it lost; none where there is one only.
     pub runner_up: Option<RunnerUp>,
+    /// The pair that it was asked to lie in, where it is cut alone after all.
+    pub beside: Option<Beside>,
     /// Kinds of layout that no coil of the book takes, with the reason.
     pub without: Vec<Unlaid>,
     /// The coil that it is cut from if the plant holds what [`Holding`] says.
@@ -147,6 +150,23 @@ pub struct RunnerUp {
     pub cost_more: f64,
     /// What that is in a year.
     pub cost_more_a_year: f64,
+    /// Why it lost.
+    pub why: String,
+}
+
+/// A pair of parts that was tried on one strip, and why it lost.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Beside {
+    /// The other part.
+    pub part: String,
+    /// The best layout of the pair, its place in [`StripPart::layouts`]; none where
+    /// no coil of the book takes both.
+    pub layout: Option<u32>,
+    /// What the blanks of both cost in a mean week on one strip.
+    pub cost_a_week: Option<f64>,
+    /// What they cost apart, each on its best.
+    pub apart_a_week: f64,
     /// Why it lost.
     pub why: String,
 }
@@ -225,7 +245,8 @@ pub struct Holding {
     pub by_number: Vec<ByNumber>,
     /// Widths looked at.
     pub candidates: u32,
-    /// Coils of the book to run out and not to order again.
+    /// Coils of the book not to order again: to run out, or to sell where nothing
+    /// is cut from them today.
     pub dropped: Vec<String>,
 }
 
@@ -293,7 +314,15 @@ pub struct Orders {
     pub places: u32,
     /// Each specification in use, in the book's order.
     pub coils: Vec<CoilOrders>,
-    /// Places taken at the end of each week, all specifications.
+    /// The day, such as Monday, on which what comes in a week is taken to come,
+    /// before the first cut.
+    pub delivery_day: String,
+    /// Places taken now, all specifications, those too of which nothing is cut.
+    pub stored_now: f64,
+    /// Places taken just after the deliveries of each week if all of them come on
+    /// that day.
+    pub stored_after_deliveries: Vec<f64>,
+    /// Places taken at the end of each week.
     pub stored: Vec<f64>,
     /// The specification that is emptiest, and when.
     pub emptiest: Option<Emptiest>,
@@ -305,7 +334,7 @@ pub struct Orders {
 pub struct Emptiest {
     /// The specification.
     pub coil: String,
-    /// The week at whose end it is emptiest.
+    /// The week at whose end it is emptiest; 0 for now.
     pub week: u32,
     /// Days of use that are left then.
     pub cover_days: f64,
@@ -335,7 +364,7 @@ pub struct CoilOrders {
     pub figure: String,
     /// Days that the coils in the store last without any delivery.
     pub cover_days: f64,
-    /// The least cover at the end of a week.
+    /// The least cover: now, or at the end of a week.
     pub least_cover_days: f64,
     /// The first week in which it runs out, if it does.
     pub runs_out: Option<u32>,
@@ -357,6 +386,11 @@ pub struct CoilWeek {
     pub comes: u32,
     /// Coils to order at the week's start.
     pub order: u32,
+    /// Coils that lie there just before this week's deliveries; below 0 what is
+    /// missing.
+    pub before: f64,
+    /// Days of use that those last: so long may the deliveries keep waiting.
+    pub before_days: f64,
     /// Coils left at the week's end; below 0 what is missing.
     pub left: f64,
     /// Days of the use to come that this lasts.

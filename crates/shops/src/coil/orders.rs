@@ -3,6 +3,11 @@
 //! At the start of each week as many coils are ordered as bring the stock at the
 //! end of the week in which they come back to the safety stock. The use is the
 //! plan's; what is kept for its spread and the supplier's is the formula's.
+//!
+//! What comes in a week comes on its first day, before the first cut: an order of
+//! the plan has had its whole lead time by then, and of a delivery the book says
+//! the week alone. So the stock of a week is lowest just before what comes in the
+//! next, and highest just after what comes in it.
 
 use book::{At, Book, Coil as CoilRow};
 use formulas::{PerDay, coil};
@@ -13,6 +18,11 @@ use super::model::{CoilOrders, CoilWeek, Emptiest, Orders};
 
 /// Days of a week, as lead times count them.
 const WEEK_DAYS: f64 = 7.0;
+/// The day on which what comes in a week is taken to come.
+const DELIVERY_DAY: &str = "Monday";
+/// A delivery that is needed before so much of its week is over is told: a day
+/// late, and nothing is left to cut.
+const NEEDED_WITHIN_DAYS: f64 = 2.0;
 /// Lead time where the book gives none.
 const LEAD_DAYS: f64 = 14.0;
 
@@ -30,31 +40,65 @@ pub(super) fn plan(figures: &mut Figures, book: &Book, uses: &[Use<'_>]) -> Orde
         .filter(|one| mean(&one.weeks) > 0.0)
         .filter_map(|one| orders(figures, book, one))
         .collect();
-    let stored = (0..weeks).map(|week| {
-        let left = |coil: &CoilOrders| coil.weeks.get(week).map_or(0.0, |week| week.left.max(0.0));
-        // A coil that is begun takes a place as a whole one does.
-        coils
-            .iter()
-            .map(|coil| (left(coil) - 1e-9).ceil().max(0.0))
-            .sum()
-    });
+    let stored = stored(book, uses, &coils, weeks);
     Orders {
         weeks: u32::try_from(weeks).unwrap_or(u32::MAX),
         service: book.plant.coil_service.value.0,
         places: book.plant.coil_places.value,
-        stored: stored.collect(),
+        delivery_day: DELIVERY_DAY.to_owned(),
+        stored_now: stored.now,
+        stored_after_deliveries: stored.after,
+        stored: stored.left,
         emptiest: emptiest(&coils),
         coils,
     }
 }
 
+/// Places taken.
+struct Stored {
+    now: f64,
+    /// Just after the deliveries of each week.
+    after: Vec<f64>,
+    /// At the end of each week.
+    left: Vec<f64>,
+}
+
+/// Places taken by all specifications, those too of which nothing is cut.
+fn stored(book: &Book, uses: &[Use<'_>], coils: &[CoilOrders], weeks: usize) -> Stored {
+    // A coil that is begun takes a place as a whole one does.
+    let places = |coils: f64| (coils - 1e-9).ceil().max(0.0);
+    let rows = || uses.iter().map(|one| one.row);
+    let idle = || rows().filter(|row| !coils.iter().any(|coil| coil.coil == row.coil));
+    let lying = |row: &CoilRow, week: usize| -> f64 {
+        let come: u32 = (1..=week + 1).map(|week| due(book, &row.coil, week)).sum();
+        f64::from(row.on_hand) + f64::from(come)
+    };
+    let unused = |week: usize| idle().map(|row| lying(row, week)).sum::<f64>();
+    let of = |week: usize, stock: &dyn Fn(&CoilWeek) -> f64| -> f64 {
+        let used = coils.iter().filter_map(|coil| coil.weeks.get(week));
+        used.map(|week| places(stock(week))).sum::<f64>() + unused(week)
+    };
+    Stored {
+        now: rows().map(|row| f64::from(row.on_hand)).sum(),
+        after: (0..weeks)
+            .map(|week| of(week, &|week| week.left + week.used))
+            .collect(),
+        left: (0..weeks).map(|week| of(week, &|week| week.left)).collect(),
+    }
+}
+
+/// Where the cover is least: now, which is week 0, or at the end of a week.
 fn emptiest(coils: &[CoilOrders]) -> Option<Emptiest> {
     let all = coils.iter().flat_map(|coil| {
-        coil.weeks.iter().map(|week| Emptiest {
-            coil: coil.coil.clone(),
-            week: week.week,
-            cover_days: week.cover_days,
-        })
+        let now = (0, coil.cover_days);
+        let weeks = coil.weeks.iter().map(|week| (week.week, week.cover_days));
+        std::iter::once(now)
+            .chain(weeks)
+            .map(|(week, cover_days)| Emptiest {
+                coil: coil.coil.clone(),
+                week,
+                cover_days,
+            })
     });
     all.min_by(|one, other| one.cover_days.total_cmp(&other.cover_days))
 }
@@ -97,6 +141,7 @@ fn orders(figures: &mut Figures, book: &Book, one: &Use<'_>) -> Option<CoilOrder
         lead,
         point.safety.0,
     );
+    let now = cover(f64::from(row.on_hand), &one.weeks, 0);
     let least = weeks.iter().map(|week| week.cover_days);
     Some(CoilOrders {
         coil: row.coil.clone(),
@@ -108,8 +153,8 @@ fn orders(figures: &mut Figures, book: &Book, one: &Use<'_>) -> Option<CoilOrder
         safety: point.safety.0,
         reorder_point: point.reorder_point.0,
         figure: id,
-        cover_days: cover(f64::from(row.on_hand), &one.weeks, 0),
-        least_cover_days: least.fold(f64::INFINITY, f64::min).min(1e6),
+        cover_days: now,
+        least_cover_days: least.fold(now, f64::min).min(1e6),
         runs_out: weeks
             .iter()
             .find(|week| week.left < -1e-9)
@@ -155,6 +200,7 @@ fn week_by_week(
     let mut left = on_hand;
     (0..weeks)
         .map(|week| {
+            let before = left;
             left += f64::from(due[week]) + f64::from(comes[week]) - used[week];
             CoilWeek {
                 week: week as u32 + 1,
@@ -162,6 +208,8 @@ fn week_by_week(
                 due: due[week],
                 comes: comes[week],
                 order: ordered[week],
+                before,
+                before_days: cover(before, used, week),
                 left,
                 cover_days: cover(left, used, week + 1),
             }
@@ -219,36 +267,104 @@ pub(super) fn notes(orders: &Orders) -> Vec<book::Problem> {
             ),
         )));
     }
-    let most = orders.stored.iter().copied().fold(0.0, f64::max);
-    if most > f64::from(orders.places) {
-        let week = orders
-            .stored
-            .iter()
-            .position(|stored| *stored == most)
-            .unwrap_or(0)
-            + 1;
-        let place = At {
-            table: book::Table::Plant,
-            row: 0,
-        };
-        let note = super::wrong::at(
-            place,
-            "coil-places",
-            "value",
-            format!("{most} coils in the store at the end of week {week}"),
-            "as many as coil_places at most",
+    notes.extend(orders.coils.iter().filter_map(needed_early));
+    notes.extend(too_many(orders));
+    notes
+}
+
+/// The first delivery that the book names and that is needed early in its week.
+fn needed_early(coil: &CoilOrders) -> Option<book::Problem> {
+    let early = |week: &&CoilWeek| {
+        week.due > 0 && week.before > -1e-9 && week.before_days < NEEDED_WITHIN_DAYS
+    };
+    let week = coil.weeks.iter().find(early)?;
+    let last = if week.before < 1e-9 {
+        "nothing is left to cut before".to_owned()
+    } else {
+        format!(
+            "what lies there before it lasts {:.1} days",
+            week.before_days
+        )
+    };
+    let after = if week.before_days < 1.0 {
+        "before work on the week's first day"
+    } else {
+        "on the week's second day at the latest"
+    };
+    Some(super::wrong::note(super::wrong::at(
+        coil.at,
+        "needed-early",
+        "on_hand",
+        format!(
+            "`{}`, of which {} come in week {}: {last}",
+            coil.coil, week.due, week.week
+        ),
+        "coils until the delivery comes, whichever day that is",
+        format!(
+            "have them come {after}; deliveries are taken to come on {DELIVERY_DAY}, before work"
+        ),
+    )))
+}
+
+/// More coils than places: today, or when the deliveries of a week have come.
+fn too_many(orders: &Orders) -> Option<book::Problem> {
+    let places = f64::from(orders.places);
+    let peak = |weeks: &[f64]| -> (usize, f64) {
+        let all = weeks.iter().copied().enumerate();
+        all.fold(
+            (0, 0.0),
+            |most, one| if one.1 > most.1 { one } else { most },
+        )
+    };
+    let (end, left) = peak(&orders.stored);
+    let (week, after) = peak(&orders.stored_after_deliveries);
+    let (found, mend) = if orders.stored_now > places {
+        (
+            format!("{} coils in the store now", orders.stored_now),
             format!(
-                "raise coil_places from {} or hold fewer specifications: set \
-                 coil_specifications lower",
+                "correct on_hand, or raise coil_places from {}",
                 orders.places
             ),
-        );
-        notes.push(book::Problem {
-            row: None,
-            ..super::wrong::note(note)
-        });
-    }
-    notes
+        )
+    } else if left > places {
+        (
+            format!("{left} coils in the store at the end of week {}", end + 1),
+            format!(
+                "raise coil_places from {}, sell coils of which nothing is cut, or hold fewer \
+                 specifications: set coil_specifications lower",
+                orders.places
+            ),
+        )
+    } else if after > places {
+        let before = match week.checked_sub(1) {
+            Some(before) => orders.stored.get(before).copied().unwrap_or(0.0),
+            None => orders.stored_now,
+        };
+        (
+            format!(
+                "{after} coils in the store if all that comes in week {} comes on its first day",
+                week + 1
+            ),
+            format!(
+                "have deliveries spread over the week's days, {:.0} coils on the first at most, \
+                 or raise coil_places from {}",
+                (places - before).max(0.0),
+                orders.places
+            ),
+        )
+    } else {
+        return None;
+    };
+    let place = At {
+        table: book::Table::Plant,
+        row: 0,
+    };
+    let expected = "as many as coil_places at most";
+    let note = super::wrong::at(place, "coil-places", "value", found, expected, mend);
+    Some(book::Problem {
+        row: None,
+        ..super::wrong::note(note)
+    })
 }
 
 #[cfg(test)]

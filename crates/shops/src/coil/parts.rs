@@ -7,14 +7,15 @@ use super::clients::{self, Client, Share, weekly};
 use super::cutting::Cutting;
 use super::figures::Figures;
 use super::lay::{Laid, Place, micrometres};
-use super::model::{Placed, RunnerUp, StripLayout, StripPart, Unlaid};
+use super::lost;
+use super::model::{Placed, StripLayout, StripPart, Unlaid};
 use super::price::{Priced, Spec, alone, together};
 use super::wrong;
 
 /// A layout with its coil.
-struct On {
-    spec: usize,
-    priced: Priced,
+pub(super) struct On {
+    pub(super) spec: usize,
+    pub(super) priced: Priced,
 }
 
 /// What all parts are shown with.
@@ -42,8 +43,7 @@ pub(super) fn problems(shown: &Shown<'_, '_>) -> Vec<Problem> {
         let widths = own.iter().map(|spec| spec.width_mm);
         let widest = widths.filter(|width| part.takes(*width)).reduce(f64::max);
         let Some(widest) = widest else {
-            let mend = "hold a narrower coil, or name a line with a deeper bed";
-            problems.push(wrong::no_width(part, None, mend));
+            problems.push(wrong::no_width(part, None, wrong::NARROWER));
             continue;
         };
         let mut refused = false;
@@ -139,10 +139,15 @@ fn layouts(
         .filter(own)
     {
         let mut priced = alone(shown.cut, shown.laid, part, spec);
-        if let [first, second] = client.parts.as_slice()
-            && let Some([one, two]) = together(shown.cut, shown.laid, (*first, *second), spec)
+        // A pair that lost is shown as one that won is.
+        let pair = match client.parts.as_slice() {
+            [first, second] => Some((*first, *second)),
+            _ => lost::tried(shown, client, part),
+        };
+        if let Some(pair) = pair
+            && let Some([one, two]) = together(shown.cut, shown.laid, pair, spec)
         {
-            priced.push(if part == *first { one } else { two });
+            priced.push(if part == pair.0 { one } else { two });
         }
         found.extend(priced.into_iter().map(|priced| On { spec: *s, priced }));
     }
@@ -184,7 +189,11 @@ fn one(
     let mixed = found
         .first()
         .is_some_and(|on| on.priced.layout.kind == Kind::MixedPair);
-    let beside = client.parts.iter().find(|other| **other != part);
+    let paired = client.parts.iter().find(|other| **other != part);
+    let beside =
+        lost::tried(shown, client, part).map(|pair| lost::beside(shown, pair, part, found));
+    let mut without = without(shown, part, found);
+    without.extend(lost::without_pair(shown, client, part, beside.as_ref()));
     StripPart {
         part: cutting.part.part.clone(),
         at: cutting.part.at,
@@ -196,15 +205,16 @@ fn one(
         laser: cutting.line.kind == PressKind::Laser,
         clearance_mm: cutting.cut.clearance_mm(),
         margin_mm: cutting.cut.margin_mm(),
-        with: beside
+        with: paired
             .filter(|_| mixed)
             .map(|other| shown.cut[*other].part.part.clone()),
         blanks_a_week: cutting.mean(),
         net_kg: cutting.net_kg(delivered),
         cut_mm: cutting.own.cut_length_mm(),
-        runner_up: runner_up(shown, part, found),
+        runner_up: lost::runner_up(shown, part, found, beside.as_ref()),
         layouts,
-        without: without(shown, part, found),
+        without,
+        beside,
         to_cut_from: to_cut_from.get(part).cloned().unwrap_or_default(),
     }
 }
@@ -280,40 +290,6 @@ fn layout(shown: &Shown<'_, '_>, on: &On, figure: Option<String>) -> StripLayout
 fn turned(angle_deg: f64) -> f64 {
     let angle = angle_deg.rem_euclid(360.0);
     if angle > 180.0 { angle - 360.0 } else { angle }
-}
-
-fn runner_up(shown: &Shown<'_, '_>, part: usize, found: &[On]) -> Option<RunnerUp> {
-    let [first, next, ..] = found else {
-        return None;
-    };
-    let more = next.priced.blank() - first.priced.blank();
-    let (won, lost) = (&first.priced.layout, &next.priced.layout);
-    let percent = |share: f64| format!("{:.1} %", share * 100.0);
-    let idle = lost.width_mm - lost.needed_width_mm;
-    let why = if more < 0.0 {
-        "cheaper for this part alone, dearer for the pair".to_owned()
-    } else if idle > won.width_mm - won.needed_width_mm + 1.0 {
-        format!(
-            "leaves {idle:.0} mm of the strip's width unused: {} of the metal in blanks against {}",
-            percent(lost.utilisation),
-            percent(won.utilisation)
-        )
-    } else if lost.utilisation < won.utilisation - 5e-5 {
-        format!(
-            "nests looser: {} of the metal in blanks against {}",
-            percent(lost.utilisation),
-            percent(won.utilisation)
-        )
-    } else {
-        "as good on the strip; loses more at the coil's ends, or is the less simple".to_owned()
-    };
-    let weeks = shown.book.plant.weeks_per_year.value;
-    Some(RunnerUp {
-        layout: Some(1),
-        cost_more: more,
-        cost_more_a_year: more * shown.cut[part].mean() * weeks,
-        why,
-    })
 }
 
 /// Kinds that no coil of the book takes.

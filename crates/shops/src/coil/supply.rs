@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use book::{At, Book, Coil as CoilRow, Problem};
+use book::{Book, Coil as CoilRow, Problem};
 use formulas::{KilogramsPerCubicMetre, coil};
 use units::{Kilograms, Millimetres};
 
@@ -207,19 +207,43 @@ pub(super) fn notes(book: &Book, coils: &[CoilUse]) -> Vec<Problem> {
             notes.push(wrong::mass_and_diameter(row, coil.mass_by_size_kg));
         }
         if coil.parts.is_empty() {
-            notes.push(unused(row.at, row));
+            notes.push(unused(book, row));
         }
     }
     notes
 }
 
-fn unused(place: At, row: &CoilRow) -> Problem {
+fn unused(book: &Book, row: &CoilRow) -> Problem {
+    let due = book.deliveries.iter().filter(|due| due.coil == row.coil);
+    let due: u32 = due.map(|due| due.coils).sum();
+    // Nothing will ever use it up by itself.
+    let (lying, mend) = match (row.on_hand, due) {
+        (0, 0) => (
+            String::new(),
+            "order it no more, or take its row out of coils",
+        ),
+        (0, due) => (
+            format!("; {due} are ordered"),
+            "cancel the order, or sell what comes or cut it by hand; order it no more",
+        ),
+        (lie, 0) => (
+            format!("; {lie} lie in the store"),
+            "sell them or use them up by hand, and order it no more",
+        ),
+        (lie, due) => (
+            format!("; {lie} lie in the store and {due} are ordered"),
+            "cancel the order, sell what lies there or use it up by hand, and order it no more",
+        ),
+    };
     wrong::note(wrong::at(
-        place,
+        row.at,
         "not-used",
         "coil",
-        format!("`{}`, from which no part is cut at least cost", row.coil),
+        format!(
+            "`{}`, from which no part is cut at least cost{lying}",
+            row.coil
+        ),
         "a coil that a part is cut from",
-        "run it out and order it no more".to_owned(),
+        mend.to_owned(),
     ))
 }

@@ -188,6 +188,9 @@ pub(super) fn no_coil(cutting: &Cutting<'_>) -> Problem {
     )
 }
 
+/// The way out where all coils are wider than a line's bed.
+pub(super) const NARROWER: &str = "hold a narrower coil, or name a line with a deeper bed";
+
 /// Coils of the alloy and gauge, and none that the blank fits.
 pub(super) fn no_width(cutting: &Cutting<'_>, widest: Option<f64>, why: &str) -> Problem {
     let (material, gauge) = (&cutting.material.material, cutting.gauge_mm);

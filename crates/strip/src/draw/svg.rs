@@ -2,11 +2,11 @@
 
 use std::fmt::Write as _;
 
+use super::label::{self, Room};
 use super::paths;
-use crate::layout::Layout;
+use crate::layout::{Layout, Placement};
 use crate::outline::{Outline, extent};
 use crate::piece::Piece;
-use crate::point::Extent;
 
 /// Width of the picture in its own units; the height follows the strip.
 const WIDTH: f64 = 960.0;
@@ -20,9 +20,14 @@ text{font:13px system-ui,sans-serif;fill:#222}\
 .strip{stroke:#222;stroke-width:1.4}\
 .blank{fill:#fff;fill-rule:evenodd;stroke:#222;stroke-width:1.1}\
 .second{fill:#eef3f8}\
-.ghost{opacity:.55}\
+.ghost{stroke-opacity:.5}\
 .line{stroke:#222;stroke-width:1;fill:none}\
-.name{text-anchor:middle;dominant-baseline:middle}";
+.name{text-anchor:middle;dominant-baseline:middle;paint-order:stroke;stroke:#fff;stroke-width:2.5}";
+
+/// Sizes of a blank's name: as large as its metal has room for.
+const NAME: (f64, f64) = (7.0, 13.0);
+/// A letter is so much narrower than it is high.
+const LETTER: f64 = 0.6;
 
 /// Draws a layout: the strip from above, hatched where it is scrap, two pitches of
 /// blanks, the first pitch numbered; feed direction, pitch and width are
@@ -103,21 +108,27 @@ fn blanks(text: &mut String, layout: &Layout, outlines: &[&Outline], drawing: &F
             let ghost = if k == 0.0 { "" } else { " ghost" };
             let _ = writeln!(text, "<path class=\"blank{second}{ghost}\" d=\"{d}\"/>");
             if k == 0.0 {
-                let Extent { low, high } = extent(&paths[0]);
-                let letter = ["A", "B"].get(place.part).unwrap_or(&"");
-                let (x, y) = (
-                    drawing.x(0.5 * (low.x + high.x)),
-                    drawing.y(0.5 * (low.y + high.y)),
-                );
-                let _ = writeln!(
-                    text,
-                    "<text class=\"name\" x=\"{x:.1}\" y=\"{y:.1}\">{letter}{}{}</text>",
-                    n + 1,
-                    if place.mirrored { " over" } else { "" }
-                );
+                name(text, place, n, &label::room(&paths), drawing);
             }
         }
     }
+}
+
+/// The name of a blank in its metal.
+fn name(text: &mut String, place: &Placement, n: usize, room: &Room, drawing: &Frame) {
+    let letter = ["A", "B"].get(place.part).unwrap_or(&"");
+    let over = if place.mirrored { " over" } else { "" };
+    let name = format!("{letter}{}{over}", n + 1);
+    let across = 2.0 * room.half_width * drawing.scale / (LETTER * name.len() as f64);
+    let size = across
+        .min(2.0 * room.half_height * drawing.scale)
+        .clamp(NAME.0, NAME.1);
+    let _ = writeln!(
+        text,
+        "<text class=\"name\" x=\"{:.1}\" y=\"{:.1}\" style=\"font-size:{size:.1}px\">{name}</text>",
+        drawing.x(room.at.x),
+        drawing.y(room.at.y),
+    );
 }
 
 /// Feed arrow, pitch and width below the strip.
@@ -200,4 +211,46 @@ fn escaped(text: &str) -> String {
         }
         safe
     })
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+mod tests {
+    use super::*;
+    use crate::layout::Kind;
+    use crate::outline::Vertex;
+
+    #[test]
+    fn blanks_hide_the_scrap_and_a_name_is_no_larger_than_its_metal() {
+        // A ring of 1000 mm whose posts are 10 mm wide.
+        let square = |low: f64, high: f64| {
+            [(low, low), (high, low), (high, high), (low, high)]
+                .map(|(x, y)| Vertex::corner(x, y))
+                .to_vec()
+        };
+        let ring = Outline::new(&square(0.0, 1000.0), &[square(10.0, 990.0)]).unwrap();
+        let layout = Layout {
+            kind: Kind::Single,
+            angle_deg: 0.0,
+            pitch_mm: 1010.0,
+            width_mm: 1020.0,
+            needed_width_mm: 1020.0,
+            placements: vec![Placement {
+                part: 0,
+                x_mm: 0.0,
+                y_mm: 10.0,
+                rot_deg: 0.0,
+                mirrored: false,
+            }],
+            utilisation: 0.04,
+            clearance_mm: 10.0,
+            edge_clearance_mm: 10.0,
+            bound: 0.04,
+        };
+        let drawn = svg(&layout, &[&ring], "ring");
+        assert!(drawn.contains("font-size:7.0px\">A1<"), "{drawn}");
+        // The blanks of the next pitch are as dense as the others.
+        assert!(drawn.contains("class=\"blank ghost\""), "{drawn}");
+        assert!(!drawn.contains("{opacity"), "{drawn}");
+    }
 }
