@@ -153,6 +153,9 @@ pub fn build(book: &Book) -> Result<Built, Vec<Problem>> {
     draft.timetabled = driven.timetabled;
     draft.problems.extend(driven.why_not);
     draft.problems.extend(no_order);
+    draft
+        .problems
+        .extend(planned.iter().flat_map(crate::order::overruns));
     draft.add_stations();
     draft.add_links();
     draft.add_fleets();

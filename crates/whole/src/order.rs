@@ -154,6 +154,36 @@ pub(crate) fn driving(book: &Book) -> (Option<BuildOrder>, Option<Problem>) {
     }
 }
 
+/// Stations that the order overruns, and where: notes for the run that it drives.
+pub(crate) fn overruns(order: &BuildOrder) -> Vec<Problem> {
+    let past = order.stations.iter().filter(|row| !row.past.is_empty());
+    past.map(|row| Problem {
+        code: "stations/overrun".into(),
+        severity: Severity::Note,
+        table: row.at.table.name().into(),
+        row: Some(row.at.row),
+        column: Some("cycle_s".into()),
+        found: format!(
+            "`{}`, where {} of {} heavy cars of the planned order end past the drift of {:.0} s, \
+             the worst {:.0} s late at place {}; after a stop at place {} {} cars do, and a stop \
+             takes up to {} cars to catch up",
+            row.station,
+            row.past.len(),
+            row.heavy_cars,
+            row.drift_s,
+            row.worst_s,
+            row.worst_place,
+            row.restart_place,
+            row.restart_past,
+            row.restart_cars
+        ),
+        expected: "work that ends within the drift allowed".into(),
+        mend: "space such cars wider, move work to a neighbour, or send a helper for them".into(),
+        nearest: None,
+    })
+    .collect()
+}
+
 /// The seed of the order that drives the flow, which is that of the plan unless
 /// asked otherwise.
 pub const DRIVING_SEED: u64 = 1;
