@@ -161,7 +161,7 @@ fn dearer(shown: &Shown<'_, '_>, shares: &[Share], alone: &[Share]) -> String {
     let beyond = shares.iter().find_map(|share| {
         let cutting = &shown.cut[share.part];
         let more = share.blanks - cutting.mean();
-        (more > 0.01 * cutting.mean()).then(|| (more, &cutting.part.part))
+        (more > 0.01 * cutting.mean()).then_some((more, &cutting.part.part))
     });
     let used = |share: &Share| share.priced.layout.utilisation;
     let own = shares.first().map_or(0.0, used);

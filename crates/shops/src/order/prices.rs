@@ -81,9 +81,10 @@ fn changes(problem: &Problem) -> Vec<Change> {
     if let Some(most) = problem.colours.max_block {
         let name = || "longest block of a colour".to_owned();
         all.push((What::LongestBlock { most: None }, name(), dropped()));
-        let most = Some(most + 1);
-        let change = format!("{} cars", most.unwrap_or_default());
-        all.push((What::LongestBlock { most }, name(), change));
+        let longer = most + 1;
+        let change = format!("{longer} cars");
+        let what = What::LongestBlock { most: Some(longer) };
+        all.push((what, name(), change));
     }
     if !problem.promises.is_empty() {
         let what = What::Promise { promise: 0 };

@@ -56,17 +56,17 @@ const POINTS: usize = 100;
 /// Products and options against their level lines.
 pub(super) fn level(book: &Book, names: &[String], row: &[&Car]) -> Vec<LevelUse> {
     let products = (0..book.products.len()).map(|at| {
-        let has = row.iter().map(|car| car.product == at).collect();
-        one(&book.products[at].product, has)
+        let has: Vec<bool> = row.iter().map(|car| car.product == at).collect();
+        one(&book.products[at].product, &has)
     });
     let options = names.iter().map(|name| {
-        let has = row.iter().map(|car| car.options.contains(name)).collect();
-        one(name, has)
+        let has: Vec<bool> = row.iter().map(|car| car.options.contains(name)).collect();
+        one(name, &has)
     });
     products.chain(options).collect()
 }
 
-fn one(name: &str, has: Vec<bool>) -> LevelUse {
+fn one(name: &str, has: &[bool]) -> LevelUse {
     let cars = has.iter().filter(|has| **has).count() as u32;
     let per_place = f64::from(cars) / (has.len().max(1)) as f64;
     let step = has.len().div_ceil(POINTS).max(1);
