@@ -22,6 +22,7 @@
 //! ```
 
 mod cursor;
+mod fault;
 mod json;
 
 use std::fmt;
@@ -29,6 +30,7 @@ use std::fmt;
 use serde::Serialize;
 
 pub use cursor::{Cursor, Fields, LONGEST_S, Range, Spot, excerpt};
+pub use fault::Fault;
 pub use json::{Json, shown};
 
 /// What does not fit in a question.

@@ -27,7 +27,6 @@
 mod assign;
 mod bound;
 mod exact;
-mod fault;
 mod fit;
 mod gain;
 pub mod model;
@@ -42,7 +41,7 @@ mod solve;
 mod stream;
 mod timetable;
 
-pub use fault::Fault;
+pub use asked::Fault;
 pub use gain::{Change, Figures, Gain, figures, gain};
 pub use overload::{LineOverload, Overload, overload};
 pub use refusal::Refusal;

@@ -1,7 +1,7 @@
 //! What is to be timetabled: items, the lines that can make them, and the
 //! limits on a lot.
 
-use crate::fault::Fault;
+use crate::Fault;
 
 /// A line's place in [`Problem::lines`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::fault::Fault;
+use crate::Fault;
 use crate::model::{ItemIdx, LineIdx, Problem};
 use crate::overload::{LineOverload, Overload};
 use crate::replay::Flaw;

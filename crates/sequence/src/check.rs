@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::fault::Fault;
+use crate::Fault;
 use crate::model::{Force, Goal, Goals, MOST_CARS, MOST_RULES, Problem, Promise};
 
 /// Cars that a rule looks across at the most.

@@ -5,8 +5,8 @@
 //! the lattice of counts (Bautista, Companys & Corominas 1996, "Heuristics and
 //! exact algorithms for solving the Monden problem", EJOR 88, 101-113).
 
+use crate::Fault;
 use crate::cost::Cost;
-use crate::fault::Fault;
 use crate::model::{Class, Level, Part, Problem};
 use crate::search::search;
 use crate::watch::{Settings, Watch};

@@ -1,6 +1,6 @@
 //! The orders to be built and the rules for their order, as plain data.
 
-use crate::fault::Fault;
+use crate::Fault;
 use crate::plan::Plan;
 
 /// Cars that are alike in all that the rules see.

@@ -7,7 +7,7 @@
 
 use std::collections::VecDeque;
 
-use crate::fault::Fault;
+use crate::Fault;
 
 /// Lanes, all of one length.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

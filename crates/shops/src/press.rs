@@ -8,6 +8,7 @@
 //! The timetable is proven by replaying it.
 
 mod answer;
+mod making;
 mod model;
 mod overload;
 mod quicker;

@@ -7,7 +7,7 @@ use whole::assembly::{
     Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Choice, How, ShopValue, Way,
 };
 
-use super::sheets::{Cell, Sheet, text};
+use super::sheets::{Cell, Sheet, number, number_if_any, text};
 use super::xlsx::{self, WorkbookError};
 
 /// Which stations of a line.
@@ -95,14 +95,6 @@ pub fn assembly_xlsx(plan: &Assembly) -> Result<Vec<u8>, WorkbookError> {
     xlsx::of_sheets(&sheets)
 }
 
-fn number(value: f64, decimals: usize) -> Cell {
-    Cell::Number(value, decimals)
-}
-
-fn if_any(value: Option<f64>, decimals: usize) -> Cell {
-    value.map_or(Cell::Empty, |value| number(value, decimals))
-}
-
 fn posts(line: &AssemblyLine, of: Balance) -> impl Iterator<Item = (String, &AssemblyPost)> {
     let stations = of.stations(line).iter();
     stations.flat_map(|station| {
@@ -160,15 +152,15 @@ fn lines(plan: &Assembly) -> Sheet {
             number(line.takt_s.value, 1),
             number(line.cycle_s.value, 1),
             number(line.work_s, 0),
-            if_any(today.map(|today| today.stations.len() as f64), 0),
-            if_any(today.map(|today| f64::from(today.people)), 0),
-            if_any(today.map(|today| today.faults.len() as f64), 0),
+            number_if_any(today.map(|today| today.stations.len() as f64), 0),
+            number_if_any(today.map(|today| f64::from(today.people)), 0),
+            number_if_any(today.map(|today| today.faults.len() as f64), 0),
             number(line.stations.len() as f64, 0),
             number(line.bound as f64, 0),
             number(f64::from(line.people), 0),
             Cell::Share(line.efficiency),
             number(line.cost_per_year, 0),
-            if_any(line.again.as_ref().map(|again| again.moved_s), 0),
+            number_if_any(line.again.as_ref().map(|again| again.moved_s), 0),
             text(
                 line.stuck
                     .iter()
@@ -267,11 +259,11 @@ fn choices(plan: &Assembly) -> Sheet {
             text(way(chosen)),
             number(chosen.seconds, 1),
             number(chosen.cost_per_year, 0),
-            if_any(index(chosen), 2),
+            number_if_any(index(chosen), 2),
             text(&choice.reason),
             next.map_or(Cell::Empty, |next| text(way(next))),
-            if_any(next.map(|next| next.seconds), 1),
-            if_any(next.map(|next| next.cost_per_year), 0),
+            number_if_any(next.map(|next| next.seconds), 1),
+            number_if_any(next.map(|next| next.cost_per_year), 0),
             text(refused.collect::<Vec<_>>().join("; ")),
         ]
     };
@@ -342,7 +334,7 @@ fn costs(plan: &Assembly) -> Sheet {
 }
 
 fn guards(plan: &Assembly) -> Sheet {
-    let mm = |value: &Option<ShopValue>| if_any(value.as_ref().map(|mm| mm.value), 0);
+    let mm = |value: &Option<ShopValue>| number_if_any(value.as_ref().map(|mm| mm.value), 0);
     let rows = plan.guards.iter().map(|guard| {
         vec![
             text(&guard.robot),

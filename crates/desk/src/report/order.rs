@@ -2,7 +2,7 @@
 
 use whole::order::{BuildOrder, Off, OrderRule, RuleFrom};
 
-use super::sheets::{Cell, Sheet, text};
+use super::sheets::{Cell, Sheet, number, text};
 use super::xlsx::{self, WorkbookError};
 
 /// The build order as the bytes of an .xlsx file: the order, rules, blocks,
@@ -65,10 +65,6 @@ fn on_line(order: &BuildOrder) -> Vec<u32> {
         }
     }
     places
-}
-
-fn number(value: f64, decimals: usize) -> Cell {
-    Cell::Number(value, decimals)
 }
 
 fn count(value: u32) -> Cell {

@@ -2,7 +2,7 @@
 
 use whole::press::{Press, PressLineLots, Screen, ShopValue};
 
-use super::sheets::{Cell, Sheet, text};
+use super::sheets::{Cell, Sheet, number, number_if_any, text};
 use super::xlsx::{self, WorkbookError};
 
 /// The press shop's plan as the bytes of an .xlsx file: lines, lots, cycle, week,
@@ -24,14 +24,6 @@ pub fn press_xlsx(press: &Press) -> Result<Vec<u8>, WorkbookError> {
     xlsx::of_sheets(&sheets)
 }
 
-fn number(value: f64, decimals: usize) -> Cell {
-    Cell::Number(value, decimals)
-}
-
-fn if_any(value: Option<f64>, decimals: usize) -> Cell {
-    value.map_or(Cell::Empty, |value| number(value, decimals))
-}
-
 fn made(blanks: bool) -> Cell {
     text(if blanks { "blanks" } else { "panels" })
 }
@@ -48,7 +40,7 @@ fn lines(press: &Press) -> Sheet {
             number(line.changeover_min.value, 1),
             number(line.changeovers_per_week, 1),
             number(line.cycle_days, 3),
-            if_any(line.least_cycle_days, 3),
+            number_if_any(line.least_cycle_days, 3),
         ]
     };
     let columns = [
@@ -81,7 +73,7 @@ fn lots(press: &Press) -> Sheet {
             number(lot.safety, 0),
             number(lot.oldest_days, 3),
             number(lot.peak_stock, 0),
-            if_any(lot.racks.as_ref().map(|racks| racks.value), 0),
+            number_if_any(lot.racks.as_ref().map(|racks| racks.value), 0),
             number(lot.cost_per_year, 0),
         ]
     });
@@ -189,7 +181,7 @@ fn overload(press: &Press) -> Sheet {
         vec![
             text(&over.line),
             number(over.missing_h, 1),
-            if_any(over.save_minutes, 1),
+            number_if_any(over.save_minutes, 1),
             text(&over.mend),
         ]
     });
@@ -210,7 +202,7 @@ fn forces(press: &Press) -> Sheet {
                 text(&screen.line),
                 number(screen.force_kn.value, 0),
                 share(value(&screen.force_used)),
-                if_any(value(&screen.energy_kj), 1),
+                number_if_any(value(&screen.energy_kj), 1),
                 share(screen.energy_used),
                 text(part.lines.join("; ")),
             ])

@@ -60,6 +60,15 @@ impl Sheet {
     }
 }
 
+pub(super) fn number(value: f64, decimals: usize) -> Cell {
+    Cell::Number(value, decimals)
+}
+
+/// A number, or an empty cell where there is none.
+pub(super) fn number_if_any(value: Option<f64>, decimals: usize) -> Cell {
+    value.map_or(Cell::Empty, |value| number(value, decimals))
+}
+
 pub(super) fn text(text: impl Into<String>) -> Cell {
     Cell::Text(text.into())
 }

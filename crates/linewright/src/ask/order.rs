@@ -3,7 +3,6 @@
 mod grids;
 
 use std::fmt::Write as _;
-use std::path::Path;
 
 use desk::report;
 use whole::order::{BuildOrder, Watch};
@@ -42,10 +41,10 @@ pub(crate) fn order(asked: &OrderArguments, form: Form) -> Result<Answer, Failur
     if let Some(file) = &asked.xlsx {
         let bytes =
             report::order_xlsx(&order).map_err(|error| Failure::usage(error.to_string()))?;
-        write(file, &bytes)?;
+        folder::write(file, &bytes)?;
     }
     if let Some(file) = &asked.csv {
-        write(file, report::order_csv(&order).as_bytes())?;
+        folder::write(file, report::order_csv(&order).as_bytes())?;
     }
     Answer::of(form, order.holds, &order, || {
         let mut text = text(&order, asked.all);
@@ -54,11 +53,6 @@ pub(crate) fn order(asked: &OrderArguments, form: Form) -> Result<Answer, Failur
         }
         text
     })
-}
-
-#[allow(clippy::disallowed_methods, reason = "the order goes to a file")]
-fn write(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    std::fs::write(file, bytes).map_err(|error| Failure::file("write", file, error))
 }
 
 fn text(order: &BuildOrder, all: bool) -> String {

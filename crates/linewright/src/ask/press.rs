@@ -1,7 +1,6 @@
 //! `linewright press`: lots, die timetable and racks of the press shop.
 
 use std::fmt::Write as _;
-use std::path::Path;
 
 use desk::report::{self, Date, clock};
 use whole::press::{Policy, Press, PressPart, Screen, Watch};
@@ -41,7 +40,7 @@ pub(crate) fn press(asked: &PressArguments, form: Form) -> Result<Answer, Failur
     if let Some(file) = &asked.xlsx {
         let bytes =
             report::press_xlsx(&press).map_err(|error| Failure::usage(error.to_string()))?;
-        write(file, &bytes)?;
+        folder::write(file, &bytes)?;
     }
     if let Some(file) = &asked.ics {
         if press.lots.is_empty() {
@@ -55,7 +54,7 @@ pub(crate) fn press(asked: &PressArguments, form: Form) -> Result<Answer, Failur
                 file.display()
             )));
         }
-        write(file, report::ics(&press, monday).as_bytes())?;
+        folder::write(file, report::ics(&press, monday).as_bytes())?;
     }
     Answer::of(form, press.holds, &press, || {
         let mut text = text(&press, asked.all);
@@ -64,11 +63,6 @@ pub(crate) fn press(asked: &PressArguments, form: Form) -> Result<Answer, Failur
         }
         text
     })
-}
-
-#[allow(clippy::disallowed_methods, reason = "the timetable goes to a file")]
-fn write(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    std::fs::write(file, bytes).map_err(|error| Failure::file("write", file, error))
 }
 
 /// The Monday on which the week of the calendar begins: the one given, or the

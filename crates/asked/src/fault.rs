@@ -1,11 +1,11 @@
-//! What does not make sense in a problem.
+//! What does not make sense in a solver's problem, however it was made.
 
 use std::fmt;
 
 /// A number of the problem that makes no sense.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Fault {
-    /// Where: `items[2].rate_per_day`.
+    /// Where: `items[2].rate_per_day`, `rules[2].at_most`.
     pub place: String,
     /// What stands there.
     pub found: String,
@@ -16,7 +16,8 @@ pub struct Fault {
 }
 
 impl Fault {
-    pub(crate) fn new(
+    /// A fault from its four parts.
+    pub fn new(
         place: impl Into<String>,
         found: impl Into<String>,
         expected: impl Into<String>,
