@@ -59,6 +59,8 @@ pub(crate) enum Shop {
     Assembly,
     /// Carts on their loops, supply carts, stores of the sub-plants.
     Carts,
+    /// The order in which a week's cars are built.
+    Order,
 }
 
 impl Shop {
@@ -69,6 +71,7 @@ impl Shop {
             Self::Press => "press",
             Self::Assembly => "assembly",
             Self::Carts => "carts",
+            Self::Order => "order",
         }
     }
 }
@@ -90,6 +93,36 @@ pub(crate) enum JobKind {
     Assembly,
     /// Runs the plant with more and fewer carts.
     Carts,
+    /// Plans the build order.
+    Order,
+}
+
+/// What a shop's plan is for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Wanted {
+    /// The book as it is.
+    Book,
+    /// So many cars a week instead of the book's.
+    Rate(PerWeek),
+    /// A week, the first being 1.
+    Week(u32),
+}
+
+impl Wanted {
+    /// The same as a part of a result's name.
+    pub(crate) fn text(self) -> String {
+        match self {
+            Self::Book => String::new(),
+            Self::Rate(rate) => format!("{} cars a week", rate.0),
+            Self::Week(week) => format!("week {week}"),
+        }
+    }
+}
+
+impl From<Option<PerWeek>> for Wanted {
+    fn from(rate: Option<PerWeek>) -> Self {
+        rate.map_or(Self::Book, Self::Rate)
+    }
 }
 
 /// What a thread takes jobs of.
@@ -122,8 +155,8 @@ impl Lane {
 pub(crate) enum Work {
     /// Runs the plant.
     Run(RunKind, RunSettings),
-    /// Plans a shop, for so many cars where it is not for the book's.
-    Plan(Shop, Option<PerWeek>),
+    /// Plans a shop.
+    Plan(Shop, Wanted),
 }
 
 impl Work {
@@ -135,6 +168,7 @@ impl Work {
             Self::Plan(Shop::Press, _) => JobKind::Press,
             Self::Plan(Shop::Assembly, _) => JobKind::Assembly,
             Self::Plan(Shop::Carts, _) => JobKind::Carts,
+            Self::Plan(Shop::Order, _) => JobKind::Order,
         }
     }
 
@@ -149,8 +183,9 @@ impl Work {
     fn begins(self) -> &'static str {
         match self {
             Self::Run(..) => "the plant as it stands",
-            Self::Plan(_, None) => "the shop as the book has it",
-            Self::Plan(_, Some(_)) => "the shop at another rate",
+            Self::Plan(_, Wanted::Book) => "the shop as the book has it",
+            Self::Plan(_, Wanted::Rate(_)) => "the shop at another rate",
+            Self::Plan(_, Wanted::Week(_)) => "the week as the book has it",
         }
     }
 

@@ -1,6 +1,8 @@
 //! Where revisions meet the solvers: what is asked is looked up, or computed
 //! once and kept.
 
+pub(crate) mod order;
+
 use std::collections::BTreeMap;
 use std::panic::AssertUnwindSafe;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
@@ -13,9 +15,10 @@ use flow::Watch;
 use shops::coil::{NoPlan, Shelf};
 use units::PerWeek;
 use whole::findings::{self, Answer, Difference, NoAnswer, RunFacts, RunSettings};
+use whole::order::ByHand;
 use whole::plan::RatePlan;
 
-use crate::jobs::{Ended, Job, Jobs, Order, QueueFull, RunKind, Shop, Work};
+use crate::jobs::{Ended, Job, Jobs, Order, QueueFull, RunKind, Shop, Wanted, Work};
 use crate::store::recent::Recent;
 use crate::store::{Digest, ResultKey, Store, StoreError, held};
 
@@ -40,6 +43,8 @@ pub(crate) struct Office {
     texts: Mutex<Recent<ResultKey, Bytes>>,
     books: Mutex<Recent<i64, Bytes>>,
     plans: Mutex<Recent<Digest, Arc<RatePlan>>>,
+    /// Build orders ready to be changed by hand.
+    hands: Mutex<Recent<ResultKey, Arc<ByHand>>>,
     /// Results being computed: who comes second waits for the first.
     under_way: Mutex<BTreeMap<ResultKey, Arc<Mutex<()>>>>,
     /// Blanks laid before, on whatever revision.
@@ -109,6 +114,7 @@ impl Office {
             texts: Mutex::new(Recent::new(TEXTS_HELD)),
             books: Mutex::new(Recent::new(BOOKS_HELD)),
             plans: Mutex::new(Recent::new(TYPED_HELD)),
+            hands: Mutex::new(Recent::new(TYPED_HELD)),
             under_way: Mutex::new(BTreeMap::new()),
             shelf: Shelf::new(),
             later: Mutex::new(Some(give)),
@@ -336,8 +342,8 @@ impl Office {
         Ok(self.jobs.ask(order))
     }
 
-    fn shop_key(shop: Shop, rate: Option<PerWeek>, book: Digest) -> ResultKey {
-        ResultKey::new(shop.word(), ENGINE, &rate_text(rate), book)
+    fn shop_key(shop: Shop, wanted: Wanted, book: Digest) -> ResultKey {
+        ResultKey::new(shop.word(), ENGINE, &wanted.text(), book)
     }
 
     /// A shop's plan as JSON, if there is one.
@@ -345,10 +351,10 @@ impl Office {
         &self,
         revision: i64,
         shop: Shop,
-        rate: Option<PerWeek>,
+        wanted: Wanted,
     ) -> Result<Option<Bytes>, StoreError> {
         let (_, _, digest) = self.store.revision(revision)?;
-        self.kept(Self::shop_key(shop, rate, digest))
+        self.kept(Self::shop_key(shop, wanted, digest))
     }
 
     /// A shop's plan with its types, without workings; none where it was not
@@ -357,9 +363,9 @@ impl Office {
         &self,
         revision: i64,
         shop: Shop,
-        rate: Option<PerWeek>,
+        wanted: Wanted,
     ) -> Result<Option<T>, StoreError> {
-        let text = self.shop_text(revision, shop, rate)?;
+        let text = self.shop_text(revision, shop, wanted)?;
         // What this engine wrote it can read; anything else is no plan.
         Ok(text.and_then(|text| serde_json::from_slice(&text).ok()))
     }
@@ -369,13 +375,13 @@ impl Office {
         &self,
         revision: i64,
         shop: Shop,
-        rate: Option<PerWeek>,
+        wanted: Wanted,
     ) -> Result<Result<Arc<Job>, QueueFull>, NoResult> {
         let (digest, _) = self.sound(revision)?;
         let order = Order {
-            key: Self::shop_key(shop, rate, digest),
+            key: Self::shop_key(shop, wanted, digest),
             revision,
-            work: Work::Plan(shop, rate),
+            work: Work::Plan(shop, wanted),
         };
         if self.kept(order.key)?.is_some() {
             return Ok(Ok(self.jobs.ask_kept(order)));
@@ -391,7 +397,8 @@ impl Office {
         rate: Option<PerWeek>,
     ) -> Result<Bytes, NoResult> {
         let (digest, checked) = self.sound(revision)?;
-        let key = ResultKey::new("assembly today", ENGINE, &rate_text(rate), digest);
+        let wanted = Wanted::from(rate).text();
+        let key = ResultKey::new("assembly today", ENGINE, &wanted, digest);
         self.quick_text(key, || {
             let watch = whole::assembly::Watch {
                 cancel: &AtomicBool::new(false),
@@ -439,7 +446,7 @@ impl Office {
         };
         match order.work {
             Work::Run(_, settings) => self.find_answer(job, &checked.book, &settings),
-            Work::Plan(shop, rate) => self.find_shop(job, &checked.book, shop, rate),
+            Work::Plan(shop, wanted) => self.find_shop(job, &checked.book, shop, wanted),
         }
     }
 
@@ -469,7 +476,7 @@ impl Office {
         }
     }
 
-    fn find_shop(&self, job: &Arc<Job>, book: &Book, shop: Shop, rate: Option<PerWeek>) -> Ended {
+    fn find_shop(&self, job: &Arc<Job>, book: &Book, shop: Shop, wanted: Wanted) -> Ended {
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let tell = |share: f64| {
             let done = (share.clamp(0.0, 1.0) * f64::from(HUNDRED)) as u32;
@@ -511,7 +518,18 @@ impl Office {
                     cancel: &job.cancel,
                     progress: &progress,
                 };
+                let rate = match wanted {
+                    Wanted::Rate(rate) => Some(rate),
+                    Wanted::Book | Wanted::Week(_) => None,
+                };
                 self.end_shop(job, whole::assembly::assembly_at(book, rate, &watch))
+            }
+            Shop::Order => {
+                let watch = whole::order::Watch {
+                    cancel: &job.cancel,
+                    progress: &|at| tell(at.steps as f64 / at.of.max(1) as f64),
+                };
+                self.end_shop(job, order::planned(book, wanted, &watch))
             }
             Shop::Coil => {
                 let watch = shops::coil::Watch {
@@ -546,11 +564,6 @@ impl Office {
         self.jobs.close();
         *held(&self.later) = None;
     }
-}
-
-/// A rate as a part of a result's name.
-fn rate_text(rate: Option<PerWeek>) -> String {
-    rate.map_or_else(String::new, |rate| format!("{} cars a week", rate.0))
 }
 
 fn no_coil_plan(why: NoPlan) -> Vec<Problem> {

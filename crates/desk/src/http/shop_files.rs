@@ -7,7 +7,6 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use serde::Deserialize;
 use shops::coil::{Coil, StripPart};
-use units::PerWeek;
 use whole::assembly::Assembly;
 use whole::press::Press;
 
@@ -18,7 +17,7 @@ use super::reports::paper;
 use super::shops::{AtRate, not_planned};
 use super::{Desk, on_a_thread};
 use crate::clock;
-use crate::jobs::Shop;
+use crate::jobs::{Shop, Wanted};
 use crate::report::{self, Balance, Date};
 
 pub(super) const SVG: &str = "image/svg+xml";
@@ -147,7 +146,7 @@ pub(crate) async fn assembly_workbook(
     id: In<i64>,
     Asked(at): Asked<AtRate>,
 ) -> Result<Response, Failure> {
-    let asked = (Shop::Assembly, at.rate()?);
+    let asked = (Shop::Assembly, at.rate()?.into());
     file_at(desk, id, asked, |plan: Assembly| {
         let bytes = report::assembly_xlsx(&plan).map_err(|error| refused(&error.to_string()))?;
         Ok(File::of("assembly", XLSX, "xlsx", bytes))
@@ -169,7 +168,7 @@ pub(crate) async fn assembly_cell(
     id: In<i64>,
     Asked(which): Asked<WhichCell>,
 ) -> Result<Response, Failure> {
-    let asked = (Shop::Assembly, AtRate::of(which.cars).rate()?);
+    let asked = (Shop::Assembly, AtRate::of(which.cars).rate()?.into());
     file_at(desk, id, asked, move |plan: Assembly| {
         let cell = which.cell.checked_sub(1).and_then(|at| plan.cells.get(at));
         let cell = cell.ok_or_else(|| {
@@ -208,7 +207,7 @@ pub(crate) async fn assembly_work(
         Failure::bad_request(format!("of is `{word}`, expected one of {words}"))
     })?;
     on_a_thread(&desk, move |office| {
-        let plan = office.shop_plan(id, Shop::Assembly, rate)?;
+        let plan = office.shop_plan(id, Shop::Assembly, rate.into())?;
         let plan: Assembly = plan.ok_or_else(not_planned)?;
         let (revision, content, _) = office.store.revision(id)?;
         let of = format!("{}, revision {}", content.name, revision.id);
@@ -244,18 +243,18 @@ async fn file<T: serde::de::DeserializeOwned + 'static>(
     shop: Shop,
     form: impl FnOnce(T) -> Result<File, Failure> + Send + 'static,
 ) -> Result<Response, Failure> {
-    file_at(desk, id, (shop, None), form).await
+    file_at(desk, id, (shop, Wanted::Book), form).await
 }
 
 async fn file_at<T: serde::de::DeserializeOwned + 'static>(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
-    (shop, rate): (Shop, Option<PerWeek>),
+    (shop, wanted): (Shop, Wanted),
     form: impl FnOnce(T) -> Result<File, Failure> + Send + 'static,
 ) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
         let (revision, content, _) = office.store.revision(id)?;
-        let plan: Option<T> = office.shop_plan(id, shop, rate)?;
+        let plan: Option<T> = office.shop_plan(id, shop, wanted)?;
         let file = form(plan.ok_or_else(not_planned)?)?;
         let what = format!("{}-{}", content.name, file.what);
         let name = file_name(&what, revision.id, file.ending);

@@ -230,6 +230,8 @@ pub struct Proof {
     pub optimal: bool,
     /// Each goal with its bound, the first counting most.
     pub goals: Vec<GoalProof>,
+    /// How the bounds come about, in words.
+    pub bound_from: String,
     /// Moves tried.
     pub moves: u64,
     /// False when the search was cut short; what was found holds all the same.

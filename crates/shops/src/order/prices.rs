@@ -3,8 +3,9 @@
 use std::sync::atomic::Ordering;
 
 use sequence::model::{Checked, Goal, Goals, Problem};
-use sequence::{Settings, Tally, Watch, What, better};
+use sequence::{Settings, Solution, Tally, Watch, What, better};
 
+use super::answer::All;
 use super::model::RulePrice;
 
 /// What is changed, with its name and what it becomes.
@@ -28,26 +29,21 @@ pub(super) fn prices(
     checked: &Checked,
     order: &[usize],
     promises: &[String],
-    settings: &Settings,
-    watch: &Watch<'_>,
+    search: &Search<'_>,
 ) -> Vec<RulePrice> {
     let problem = unlevelled(checked.problem());
     // With all rules the search goes on as long as without one, so that no
     // rule is blamed for what more moves alone would have given.
-    let with_all = problem.check().ok();
-    let with_all = with_all.and_then(|all| better(&all, order, settings, watch).ok());
-    let Some(with_all) = with_all else {
+    let Some(with_all) = search.better(1, &problem, order) else {
         return Vec::new();
     };
     let mut prices = Vec::new();
-    for Change { what, rule, change } in changes(&problem, promises) {
-        if watch.cancel.load(Ordering::Relaxed) {
+    for (number, Change { what, rule, change }) in (2..).zip(changes(&problem, promises)) {
+        if search.watch.cancel.load(Ordering::Relaxed) {
             break;
         }
-        let Ok(changed) = loosened(&problem, what).check() else {
-            continue;
-        };
-        let Ok(without) = better(&changed, &with_all.order, settings, watch) else {
+        let changed = loosened(&problem, what);
+        let Some(without) = search.better(number, &changed, &with_all.order) else {
             continue;
         };
         let (fewer_breaks, fewer_colour_changes) = gains(&with_all.tally, &without.tally, what);
@@ -59,6 +55,27 @@ pub(super) fn prices(
         });
     }
     prices
+}
+
+/// How each search is done, and what it is a part of.
+pub(super) struct Search<'a> {
+    pub(super) settings: Settings,
+    pub(super) watch: &'a Watch<'a>,
+    pub(super) all: &'a All,
+}
+
+impl Search<'_> {
+    fn better(&self, number: u64, problem: &Problem, order: &[usize]) -> Option<Solution> {
+        let checked = problem.check().ok()?;
+        self.all.told(self.watch, number, |watch| {
+            better(&checked, order, &self.settings, watch).ok()
+        })
+    }
+}
+
+/// How many searches the prices take.
+pub(super) fn searches(problem: &Problem, promises: &[String]) -> u64 {
+    1 + changes(problem, promises).len() as u64
 }
 
 fn gains(with_all: &Tally, without: &Tally, what: What) -> (i64, i64) {

@@ -3,7 +3,7 @@
 use axum::routing::{get, post};
 
 use super::{Handled, Media, Query, Route, posts, reads};
-use crate::http::{export, shop_files, shops};
+use crate::http::{export, order, shop_files, shops};
 
 const fn plans_shop(path: &'static str) -> Route {
     Route {
@@ -21,6 +21,89 @@ const RATE: &[Query] = &[Query::optional(
     "cars",
     "Cars a week in all, the mix kept; without it the book's",
 )];
+
+const WEEK: Query = Query::optional("week", "The week, 1 being the first and the usual");
+
+const MOVES: Query = Query::optional(
+    "moves",
+    "Cars moved by hand since, first to last, as from.cars.to with _ between, such as \
+     12.1.45_300.14.20: one car from place 12 to 45, then fourteen from 300 to 20",
+);
+
+const PLACES: &[Query] = &[
+    WEEK,
+    MOVES,
+    Query::needed("from", "The place of the first car, 1 being the first"),
+    Query::optional("cars", "How many cars in a row; without it one"),
+];
+
+/// The build order.
+pub(super) fn order() -> Vec<Handled> {
+    vec![
+        (
+            Route {
+                query: &[WEEK],
+                ..reads(
+                    "/revisions/{id}/shops/order",
+                    "The build order of a week; 404 before it was planned",
+                    Media::Json("BuildOrder"),
+                )
+            },
+            get(order::order),
+        ),
+        (
+            Route {
+                query: &[WEEK],
+                ..plans_shop("/revisions/{id}/shops/order")
+            },
+            post(order::plan_order),
+        ),
+        (
+            Route {
+                query: &[WEEK, MOVES],
+                ..reads(
+                    "/revisions/{id}/shops/order/hand",
+                    "The planned order with cars moved by hand: nothing is searched",
+                    Media::Json("HandOrder"),
+                )
+            },
+            get(order::hand),
+        ),
+        (
+            Route {
+                query: PLACES,
+                ..reads(
+                    "/revisions/{id}/shops/order/places",
+                    "What putting some cars at each place would do",
+                    Media::Json("HandPlaces"),
+                )
+            },
+            get(order::places),
+        ),
+        (
+            Route {
+                query: &[WEEK, MOVES],
+                ..file(
+                    "/revisions/{id}/shops/order.xlsx",
+                    "The build order as a workbook: cars, rules, blocks, part use, store",
+                    &[export::XLSX],
+                )
+            },
+            get(order::order_workbook),
+        ),
+        (
+            Route {
+                query: &[WEEK, MOVES],
+                ..file(
+                    "/revisions/{id}/shops/order.csv",
+                    "The build order as a table, a line a car",
+                    &["text/csv"],
+                )
+            },
+            get(order::order_csv),
+        ),
+    ]
+}
 
 /// Plans of single shops.
 pub(super) fn plans() -> Vec<Handled> {
