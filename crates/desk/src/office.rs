@@ -480,7 +480,8 @@ impl Office {
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let tell = |share: f64| {
             let done = (share.clamp(0.0, 1.0) * f64::from(HUNDRED)) as u32;
-            job.tell(|view| (view.done, view.of) = (done, HUNDRED));
+            // Searches of a plan may begin anew; what is done stays done.
+            job.tell(|view| (view.done, view.of) = (done.max(view.done), HUNDRED));
         };
         match shop {
             Shop::Carts => {

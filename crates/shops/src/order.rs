@@ -100,7 +100,7 @@ impl Question<'_> {
     pub const fn search(seed: u64) -> Settings {
         Settings {
             seed,
-            steps: 2_000_000,
+            steps: 3_000_000,
             walkers: 2,
             proof_states: 20_000,
         }
@@ -110,7 +110,7 @@ impl Question<'_> {
     pub const fn costs(seed: u64) -> Settings {
         Settings {
             seed,
-            steps: 500_000,
+            steps: 1_000_000,
             walkers: 1,
             proof_states: 0,
         }
@@ -192,5 +192,7 @@ impl Ready {
     }
 }
 
+#[cfg(test)]
+mod hand_tests;
 #[cfg(test)]
 mod tests;

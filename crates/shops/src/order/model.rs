@@ -260,7 +260,8 @@ pub struct RulePrice {
     pub rule: String,
     /// `dropped`, or what it is loosened to.
     pub change: String,
-    /// Fewer runs of cars that break the other rules.
+    /// Fewer runs of cars that break the other rules; below 0 only where fewer
+    /// changes of colour that weigh more were bought with them.
     pub fewer_breaks: i64,
     /// Fewer changes of colour; below 0 only where fewer breaks were bought
     /// with them.
