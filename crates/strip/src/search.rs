@@ -150,21 +150,17 @@ impl Setting<'_> {
     /// The offset at which two rows reach equally far across.
     pub(crate) fn flush(&self, angle: f64) -> f64 {
         let by = Point::at_angle(angle);
-        let low = |skyline: &Skyline| height(skyline.extremes(by).low, by);
+        let low = |skyline: &Skyline| skyline.span(by).0;
         low(self.skylines[0]) - low(self.skylines[1])
     }
 
     /// The width that the rows need at an angle and offset.
     pub(crate) fn needed(&self, by: Point, offset: f64) -> f64 {
-        let span = |skyline: &Skyline| {
-            let ends = skyline.extremes(by);
-            (height(ends.low, by), height(ends.high, by))
-        };
-        let (low, high) = span(self.skylines[0]);
+        let (low, high) = self.skylines[0].span(by);
         let tall = match self.rows {
             Rows::One => high - low,
             Rows::Two => {
-                let (second_low, second_high) = span(self.skylines[1]);
+                let (second_low, second_high) = self.skylines[1].span(by);
                 high.max(second_high + offset) - low.min(second_low + offset)
             }
             Rows::Three => high - low + 2.0 * offset.abs(),
