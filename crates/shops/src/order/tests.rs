@@ -13,7 +13,7 @@ fn at(table: Table, row: usize) -> At {
 
 /// 60 short and 40 long vans, a tow bar on a quarter, three colours, one
 /// station where a tow bar takes longer than takt.
-fn plant() -> Book {
+pub(super) fn plant() -> Book {
     let mut book = Book::default();
     for (row, (name, cars)) in [("short", 60.0), ("long", 40.0)].into_iter().enumerate() {
         book.products.push(Product {
@@ -66,7 +66,7 @@ fn station(name: &str, shop: &str, cycle_s: f64) -> Station {
     }
 }
 
-fn ordered(name: &str, row: usize) -> OrderRow {
+pub(super) fn ordered(name: &str, row: usize) -> OrderRow {
     OrderRow {
         at: at(Table::Orders, row),
         order: name.into(),
@@ -76,13 +76,13 @@ fn ordered(name: &str, row: usize) -> OrderRow {
     }
 }
 
-fn with_rule(mut book: Book, at_most: u32, in_every: u32, must: bool) -> Book {
+pub(super) fn with_rule(mut book: Book, at_most: u32, in_every: u32, must: bool) -> Book {
     let row = &mut book.options[0];
     (row.at_most, row.in_every, row.must) = (Some(at_most), Some(in_every), must);
     book
 }
 
-fn planned(book: &Book, seed: u64) -> Result<BuildOrder, Vec<Problem>> {
+pub(super) fn asked<T>(book: &Book, seed: u64, ask: impl FnOnce(&Question<'_>) -> T) -> T {
     let stations = [LineStation {
         station: 0,
         takt: Sourced::from(Seconds(200.0)),
@@ -94,29 +94,30 @@ fn planned(book: &Book, seed: u64) -> Result<BuildOrder, Vec<Problem>> {
         walkers: 1,
         proof_states: 2_000,
     };
-    order(
-        &Question {
-            book,
-            week: 1,
-            days: 5,
-            stations: &stations,
-            slots: Some(Slots {
-                net_h: 6.0,
-                station: 0,
-                pace_s: 192.5,
-            }),
-            takt_s: 200.0,
-            search,
-            costs: Some(Settings {
-                steps: 20_000,
-                ..search
-            }),
-        },
-        &Watch::none(),
-    )
+    ask(&Question {
+        book,
+        week: 1,
+        days: 5,
+        stations: &stations,
+        slots: Some(Slots {
+            net_h: 6.0,
+            station: 0,
+            pace_s: 192.5,
+        }),
+        takt_s: 200.0,
+        search,
+        costs: Some(Settings {
+            steps: 20_000,
+            ..search
+        }),
+    })
 }
 
-fn plan(book: &Book) -> BuildOrder {
+fn planned(book: &Book, seed: u64) -> Result<BuildOrder, Vec<Problem>> {
+    asked(book, seed, |question| order(question, &Watch::none()))
+}
+
+pub(super) fn plan(book: &Book) -> BuildOrder {
     match planned(book, 1) {
         Ok(plan) => plan,
         Err(problems) => panic!("{problems:?}"),
