@@ -76,7 +76,10 @@ pub fn balance_again(
     let mut seen = mend::mended(&places, home, &mut part, watch);
     effort.back(&part);
     report(seen.best.as_ref().map(|at| places.moved(at)), seen.bound);
-    if !is_met(&places, &seen) {
+    if seen.best.is_none() && seen.bound == u64::MAX {
+        // That too many stations are needed says more than that none is left.
+        balanced_anew(&places, takt, limits, &mut effort, watch)?;
+    } else if !is_met(&places, &seen) {
         let near = repaired(&places, &order, today, &mut effort, watch);
         let mut best = nearer(&places, seen.best, near);
         if best.is_none() {
