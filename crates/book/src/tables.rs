@@ -18,7 +18,7 @@ use crate::{
 };
 
 pub use assembly::{Coat, Robot, Task, Tool};
-pub use body::Join;
+pub use body::{Join, JoinFigure, JoinLimit};
 pub use calendar::Shift;
 pub use metal::{Coil, Delivery, Material, OutlinePoint, Part, PressLine};
 pub use money::{Build, Forecast, Idea};
@@ -179,6 +179,10 @@ tables! {
     PressLines press_lines: PressLine;
     /// Joint groups of body assemblies.
     Joins joins: Join;
+    /// Limits of the joining methods.
+    JoinLimits join_limits: JoinLimit;
+    /// Seconds, use and prices of the joining methods.
+    JoinFigures join_figures: JoinFigure;
     /// Stations of all shops.
     Stations stations: Station;
     /// Further causes that stop a station.

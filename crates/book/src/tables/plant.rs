@@ -113,6 +113,11 @@ settings! {
     /// The part of takt that a station's work may fill; the rest is for stops
     /// and waiting.
     line_efficiency: Share, usual("0.92"), from(0.3);
+    /// The part of a station's cycle that its joining robots keep free.
+    robot_spare_share: Share, usual("0.08"), to(0.9);
+    /// Seconds of each cycle for load, index and clamp where the station does not
+    /// say.
+    robot_index_s: Seconds, usual("12"), to(3600.0);
     /// By how much the work on a car at a station may exceed that, where the
     /// mean over the mix does not.
     overload_share: Share, usual("0.15"), to(2.0);

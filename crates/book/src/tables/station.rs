@@ -54,8 +54,16 @@ table! {
         /// People a shift; empty for those of its tasks, or for none without
         /// tasks.
         heads: Option<f64>, to(10000.0);
-        /// Robots.
+        /// Robots; those that join are counted by the body shop where the station
+        /// has joints and no cycle of its own.
         robots: u32, usual("0"), to(10000.0);
+        /// The most robots that join around a car here; empty where it takes no
+        /// joints but those that name it.
+        robots_most: Option<u32>, from(1.0), to(100.0);
+        /// Seconds of each cycle for load, index and clamp, in which no robot joins.
+        index_s: Option<Seconds>, to(3600.0);
+        /// The part of the cycle that its robots keep free; empty for the plant's.
+        spare_share: Option<Share>, to(0.9);
         /// Whether cars are released here by the product mix, never short.
         source: bool, usual("no");
         /// The name under which the answer groups it; empty for its shop.
