@@ -1,7 +1,8 @@
 //! Stations that say how long they take.
 //!
 //! # Checks
-//! A station has a cycle, or tasks of its own or of its line that make one.
+//! A station has a cycle, or tasks of its own or of its line that make one, or
+//! it stands on a step of the coats or does a repair of paint.
 //!
 //! # Why it hurts
 //! A station without work would let any number of cars through.
@@ -33,9 +34,17 @@ pub(super) fn check(book: &Book, problems: &mut Problems) {
         .iter()
         .map(|task| (task.shop.as_str(), task.line.as_deref()))
         .collect();
+    let painted: BTreeSet<&str> = book
+        .coats
+        .iter()
+        .flat_map(|coat| &coat.stations)
+        .chain(book.repairs.iter().filter_map(|row| row.station.as_ref()))
+        .map(String::as_str)
+        .collect();
     for row in book.stations.iter().filter(|row| row.cycle_s.is_none()) {
         let line = (row.shop.as_str(), row.line.as_deref());
-        if named.contains(row.station.as_str()) || lines.contains(&line) {
+        let name = row.station.as_str();
+        if named.contains(name) || lines.contains(&line) || painted.contains(name) {
             continue;
         }
         problems.push(
