@@ -53,6 +53,25 @@ words! {
         Clock = "clock",
     }
 
+    /// What kind of step of a paint process it is.
+    CoatKind {
+        /// The body is dipped, or flooded and rinsed.
+        Dip = "dip",
+        /// Applicators spray it.
+        Spray = "spray",
+        /// Applicators lay beads or sheets of sealer, or wax.
+        Bead = "bead",
+        /// Solvent or water leaves the film.
+        Flash = "flash",
+        /// The film cures.
+        Oven = "oven",
+        /// People or machines work on it, or it cools.
+        #[default]
+        Work = "work",
+        /// It is looked over, and sent to repair where it is not OK.
+        Inspect = "inspect",
+    }
+
     /// How the goals of the build order stand to one another.
     OrderGoals {
         /// One after the other; no amount of a later one outweighs an earlier.

@@ -1,8 +1,9 @@
 //! Stations that say how long they take.
 //!
 //! # Checks
-//! A station has a cycle, tasks of its own or of its line that make one, or
-//! joints that its robots make.
+//! A station has a cycle, tasks of its own or of its line that make one, joints
+//! that its robots make, a step of the coats that it stands on, or a repair of
+//! paint that it does.
 //!
 //! # Why it hurts
 //! A station without work would let any number of cars through.
@@ -40,11 +41,19 @@ pub(super) fn check(book: &Book, problems: &mut Problems) {
         .filter_map(|join| join.station.as_deref())
         .collect();
     let by_joins = !problems.unread(Table::Joins);
+    let painted: BTreeSet<&str> = book
+        .coats
+        .iter()
+        .flat_map(|coat| &coat.stations)
+        .chain(book.repairs.iter().filter_map(|row| row.station.as_ref()))
+        .map(String::as_str)
+        .collect();
     for row in book.stations.iter().filter(|row| row.cycle_s.is_none()) {
         let line = (row.shop.as_str(), row.line.as_deref());
         let name = row.station.as_str();
         let robots = row.robots_most.is_some() || joined.contains(name) || !by_joins;
-        if named.contains(name) || lines.contains(&line) || robots {
+        let tasked = named.contains(name) || lines.contains(&line);
+        if tasked || robots || painted.contains(name) {
             continue;
         }
         problems.push(

@@ -61,7 +61,7 @@ fn station(name: &str, shop: &str, cycle_s: f64) -> Station {
         shop: shop.into(),
         units: 1,
         cycle_s: Some(Seconds(cycle_s)),
-        first_time_ok: Share(1.0),
+        first_time_ok: None,
         ..Station::default()
     }
 }
@@ -357,7 +357,7 @@ fn giving_up_a_rule_never_costs_breaks_or_changes() {
 /// Paint that sends a fifth of its cars through a repair of 20 minutes.
 fn with_repairs(mut book: Book) -> Book {
     let mut inspect = station("look", "paint", 100.0);
-    inspect.first_time_ok = Share(0.8);
+    inspect.first_time_ok = Some(Share(0.8));
     inspect.rework_to = Some("repair".into());
     book.stations.extend([
         inspect,
