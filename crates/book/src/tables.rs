@@ -21,7 +21,7 @@ pub use assembly::{Coat, Robot, Task, Tool};
 pub use body::Join;
 pub use calendar::Shift;
 pub use metal::{Coil, Delivery, Material, OutlinePoint, Part, PressLine};
-pub use money::{Build, Forecast, Idea};
+pub use money::{Build, Forecast, Idea, Offer};
 pub(crate) use plant::ReadSettings;
 pub use plant::{Plant, Setting, SettingRow};
 pub use product::{Colour, OptionRow, OrderRow, Product};
@@ -203,6 +203,8 @@ tables! {
     Coats coats: Coat;
     /// Candidate improvements.
     Ideas ideas: Idea;
+    /// Sub-assemblies that others offer.
+    Offers offers: Offer;
     /// Future periods.
     Forecast forecast: Forecast;
     /// Weeks of the build plan.

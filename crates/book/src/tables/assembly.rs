@@ -143,5 +143,7 @@ table! {
         solids_share: Option<Share>, above(0.0);
         /// The surface coated.
         area_m2: Option<f64>, unit("m2"), above(0.0), to(100000.0);
+        /// What a litre of the paint costs.
+        price_per_l: Option<Money>;
     }
 }

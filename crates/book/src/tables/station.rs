@@ -1,6 +1,6 @@
 //! Stations, what stops them, the ways between them and what carries the cars.
 
-use units::{Kilograms, Metres, Minutes, Seconds, Share};
+use units::{Kilograms, Kilowatts, Metres, Minutes, Money, Seconds, Share};
 
 use super::table;
 use crate::{
@@ -56,6 +56,16 @@ table! {
         heads: Option<f64>, to(10000.0);
         /// Robots.
         robots: u32, usual("0"), to(10000.0);
+        /// The kind of its robots.
+        robot: Option<String>, refers(Table::Robots);
+        /// What one of its units costs, ready to work, without robots.
+        investment: Option<Money>;
+        /// Years it is used.
+        life_years: f64, usual("12"), above(0.0), to(100.0);
+        /// Mean power of a unit at work, without robots.
+        energy_kw: Option<Kilowatts>, to(100000.0);
+        /// Upkeep of a unit a year, without robots.
+        upkeep_per_year: Option<Money>;
         /// Whether cars are released here by the product mix, never short.
         source: bool, usual("no");
         /// The name under which the answer groups it; empty for its shop.
