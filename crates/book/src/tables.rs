@@ -22,7 +22,7 @@ pub use assembly::{Robot, Task, Tool};
 pub use body::{Join, JoinFigure, JoinLimit};
 pub use calendar::Shift;
 pub use metal::{Coil, Delivery, Material, OutlinePoint, Part, PressLine};
-pub use money::{Build, Forecast, Idea};
+pub use money::{Build, Forecast, Idea, Offer};
 pub use paint::{Coat, HeatLimit, Repair};
 pub(crate) use plant::ReadSettings;
 pub use plant::{Plant, Setting, SettingRow};
@@ -213,6 +213,8 @@ tables! {
     HeatLimits heat_limits: HeatLimit;
     /// Candidate improvements.
     Ideas ideas: Idea;
+    /// Sub-assemblies that others offer.
+    Offers offers: Offer;
     /// Future periods.
     Forecast forecast: Forecast;
     /// Weeks of the build plan.

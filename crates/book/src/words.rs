@@ -81,6 +81,15 @@ words! {
         Weighted = "weighted",
     }
 
+    /// What a doubling of the pieces shortens by the learning rate.
+    LearningModel {
+        /// The time of the last piece.
+        #[default]
+        Unit = "unit",
+        /// The mean time of all pieces, which promises far less work.
+        Average = "average",
+    }
+
     /// How a station takes from the links that lead to it.
     Takes {
         /// From any link that has something.

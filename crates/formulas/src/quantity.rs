@@ -31,6 +31,8 @@ quantities! {
     MetresPerMinute "m/min";
     /// A speed in metres a second.
     MetresPerSecond "m/s";
+    /// An area in square metres.
+    SquareMetres "m2";
     /// An area in square millimetres.
     SquareMillimetres "mm2";
     /// A volume in litres.
