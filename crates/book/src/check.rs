@@ -44,7 +44,7 @@ impl Checked {
 }
 
 /// The checks of the typed book, each in a file of its own.
-const CHECKS: [fn(&Book, &mut Problems); 11] = [
+const CHECKS: [fn(&Book, &mut Problems); 12] = [
     shops::check,
     calendar::check,
     pairs::check,

@@ -53,8 +53,6 @@ quantities! {
     KilogramsPerMetre "kg/m";
     /// A density.
     KilogramsPerCubicMetre "kg/m3";
-    /// An area in square metres.
-    SquareMetres "m2";
     /// A mass spread over an area.
     GramsPerSquareMetre "g/m2";
     /// The density of a paint.

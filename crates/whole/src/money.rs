@@ -82,7 +82,10 @@ pub fn money(
         Err(NoPlan::Problems(problems)) => Err(problems
             .iter()
             .find(|problem| problem.severity == Severity::Error)
-            .map_or_else(|| "no part is cut from coil".to_owned(), ToString::to_string)),
+            .map_or_else(
+                || "no part is cut from coil".to_owned(),
+                ToString::to_string,
+            )),
     };
     let gains = gains_by_plan(workbook, book).map_err(NoPlan::Problems)?;
     of(&Known {
@@ -226,7 +229,10 @@ impl Basis<'_> {
     /// serves all.
     fn passes(&self, shop: &str) -> Vec<bool> {
         let rows = self.book.stations.iter().enumerate();
-        let here: Vec<usize> = rows.filter(|(_, row)| row.shop == shop).map(|(i, _)| i).collect();
+        let here: Vec<usize> = rows
+            .filter(|(_, row)| row.shop == shop)
+            .map(|(i, _)| i)
+            .collect();
         let products = self.need.products.iter();
         products
             .map(|need| here.is_empty() || here.iter().any(|&i| need.per_car.visits[i] > 0.0))
@@ -244,7 +250,9 @@ impl Basis<'_> {
                 continue;
             }
             let inputs = figure.working.inputs.iter();
-            inputs.filter_map(|term| term.from.as_ref()).for_each(|from| named(from, &mut open));
+            inputs
+                .filter_map(|term| term.from.as_ref())
+                .for_each(|from| named(from, &mut open));
             self.borrowed.insert(id, figure.clone());
         }
     }
@@ -255,7 +263,9 @@ impl Basis<'_> {
         let mut all = BTreeMap::new();
         let mut take = |figure: plan::Figure, open: &mut Vec<String>| {
             let inputs = figure.working.inputs.iter();
-            inputs.filter_map(|term| term.from.as_ref()).for_each(|from| named(from, open));
+            inputs
+                .filter_map(|term| term.from.as_ref())
+                .for_each(|from| named(from, open));
             all.insert(figure.id.clone(), shop_figure(figure));
             all.len()
         };

@@ -69,11 +69,7 @@ pub(crate) fn cost(asked: &CostArguments, form: Form) -> Result<Answer, Failure>
     Answer::of(form, money.complete, &money, || text(&money, asked.all))
 }
 
-fn run(
-    crew: &crew::Crew,
-    book: &book::Book,
-    seed: u64,
-) -> Result<findings::Answer, NoAnswer> {
+fn run(crew: &crew::Crew, book: &book::Book, seed: u64) -> Result<findings::Answer, NoAnswer> {
     let settings = RunSettings {
         trials: 0,
         seed,
@@ -103,12 +99,14 @@ fn working(money: &CarMoney, figure: &str, form: Form) -> Result<Answer, Failure
         let ids: Vec<&str> = money.figures.keys().map(String::as_str).collect();
         let near = units::nearest(figure, ids.into_iter());
         let near = near.map_or_else(String::new, |near| format!(", the nearest is `{near}`"));
-        return Err(Failure::no(format!("`{figure}`: no figure has this name{near}")));
+        return Err(Failure::no(format!(
+            "`{figure}`: no figure has this name{near}"
+        )));
     }
     Answer::of(form, true, &shown, || {
-        let texts = shown.iter().map(|one| {
-            format!("{}: {}\n{}\n", one.id, one.title, one.working)
-        });
+        let texts = shown
+            .iter()
+            .map(|one| format!("{}: {}\n{}\n", one.id, one.title, one.working));
         texts.collect::<Vec<_>>().join("\n")
     })
 }
@@ -118,7 +116,11 @@ fn text(money: &CarMoney, all: bool) -> String {
     section(&mut text, "Cost of a mean car by shop", &by_shop(money));
     section(&mut text, "The same by product", &by_product(money));
     lost(&mut text, money);
-    section(&mut text, "A robot's hour against a person's", &hours(money));
+    section(
+        &mut text,
+        "A robot's hour against a person's",
+        &hours(money),
+    );
     section(&mut text, "Make or buy", &make_or_buy(money));
     for one in &money.make_or_buy {
         let _ = writeln!(text, "  {}: {}", one.name, one.why);
@@ -133,7 +135,11 @@ fn text(money: &CarMoney, all: bool) -> String {
             let _ = writeln!(text, "  {}: {note}", case.idea);
         }
     }
-    section(&mut text, "Ideas that exclude each other", &exclusive(money));
+    section(
+        &mut text,
+        "Ideas that exclude each other",
+        &exclusive(money),
+    );
     missing(&mut text, money, all);
     one_way(&mut text, money, all);
     text
@@ -271,11 +277,16 @@ fn hours(money: &CarMoney) -> Grid {
             row.robot.clone(),
             row.count.to_string(),
             number(row.hours_a_year, 0),
-            if row.count > 0 { percent(row.used, 0) } else { dash() },
+            if row.count > 0 {
+                percent(row.used, 0)
+            } else {
+                dash()
+            },
             number(row.hour.value, 2),
             number(row.person, 2),
             if_any(row.pace, 2),
-            row.pays_from_h.map_or_else(|| "never".to_owned(), |hours| number(hours, 0)),
+            row.pays_from_h
+                .map_or_else(|| "never".to_owned(), |hours| number(hours, 0)),
             if row.robot_cheaper { "robot" } else { "person" }.to_owned(),
         ]);
     }
@@ -384,7 +395,11 @@ fn missing(text: &mut String, money: &CarMoney, all: bool) {
     if money.missing.is_empty() {
         return;
     }
-    let count = things(money.missing.len(), "price is missing", "kinds of price are missing");
+    let count = things(
+        money.missing.len(),
+        "price is missing",
+        "kinds of price are missing",
+    );
     let _ = write!(text, "\n{count}\n");
     let shown = if all { usize::MAX } else { SHOWN };
     for one in money.missing.iter().take(shown) {

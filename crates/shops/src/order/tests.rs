@@ -20,6 +20,7 @@ pub(super) fn plant() -> Book {
             at: at(Table::Products, row),
             product: name.into(),
             cars_per_week: PerWeek(cars),
+            price: None,
         });
     }
     for (row, (name, share)) in [("tow bar", 0.25), ("rails", 0.4)].into_iter().enumerate() {

@@ -58,7 +58,10 @@ pub(crate) fn together(rows: &[&Idea]) -> Together {
         investment: rows.iter().map(|row| row.investment.0).sum(),
         cost_per_year: rows.iter().map(|row| row.cost_per_year.0).sum(),
         weeks: rows.iter().map(|row| row.weeks).fold(0.0, f64::max),
-        life_years: rows.iter().map(|row| row.life_years).fold(f64::INFINITY, f64::min),
+        life_years: rows
+            .iter()
+            .map(|row| row.life_years)
+            .fold(f64::INFINITY, f64::min),
     }
 }
 
@@ -178,7 +181,13 @@ pub(super) fn cases(
     let mut cases: Vec<Case> = names
         .filter_map(|idea| {
             let gain = gains.iter().find(|gain| gain.idea == idea);
-            case(sheet, basis, &idea, gain.map_or(0.0, |gain| gain.cars), margin)
+            case(
+                sheet,
+                basis,
+                &idea,
+                gain.map_or(0.0, |gain| gain.cars),
+                margin,
+            )
         })
         .collect();
     cases.sort_by(|a, b| b.npv.value.total_cmp(&a.npv.value));
@@ -235,7 +244,9 @@ fn case(
         payback: payback.value.map(|years| years.0),
         discounted_payback: discounted.value.map(|years| years.0),
         annual: Some(annual.value.0),
-        figures: ["npv", "returns", "payback", "discounted", "annual"].map(id).to_vec(),
+        figures: ["npv", "returns", "payback", "discounted", "annual"]
+            .map(id)
+            .to_vec(),
         npv: npv.told(|money| money.0),
         flows,
     })
@@ -264,9 +275,9 @@ pub(super) fn exclusive(sheet: &mut Sheet, basis: &Basis<'_>, cases: &[Case]) ->
 fn shared_cell(book: &Book, first: &str, second: &str) -> Option<String> {
     let others = rows(book, second);
     let same = |row: &&Idea| {
-        others
-            .iter()
-            .any(|other| (&other.table, &other.row, &other.column) == (&row.table, &row.row, &row.column))
+        others.iter().any(|other| {
+            (&other.table, &other.row, &other.column) == (&row.table, &row.row, &row.column)
+        })
     };
     let row = rows(book, first).into_iter().find(same)?;
     Some(format!("{}, {}, {}", row.table, row.row, row.column))
