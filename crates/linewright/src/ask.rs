@@ -5,6 +5,7 @@ mod carts;
 mod check;
 mod coils;
 mod convert;
+mod cost;
 mod formula;
 mod keep;
 mod order;
@@ -35,6 +36,7 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Order(asked) => order::order(asked, form),
         Question::Carts(asked) => carts::carts(asked, form),
         Question::Run(asked) => run::run(asked, form),
+        Question::Cost(asked) => cost::cost(asked, form),
         Question::Coils(asked) => coils::coils(asked, form),
         Question::Outline(asked) => outline::outline(asked, form),
         Question::Convert { book, out } => convert::convert(&book.book, out, form),

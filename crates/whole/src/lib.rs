@@ -14,16 +14,19 @@
 //! * [`order`]: the build order of a week, which may drive the flow;
 //! * [`network`]: the flow network of the book, and where each piece of it
 //!   came from.
-//! * [`findings`]: that network run, and what it says of the plan.
+//! * [`findings`]: that network run, and what it says of the plan;
+//! * [`money`](mod@money): what a car costs, make or buy, investment cases.
 //!
 //! *Never:* a file, a clock, random luck of its own.
 
 pub mod assembly;
 pub mod calendar;
 pub mod carts;
+mod change;
 pub mod coil;
 pub mod findings;
 mod lots;
+pub mod money;
 pub mod network;
 pub mod order;
 pub mod plan;

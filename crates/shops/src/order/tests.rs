@@ -20,6 +20,7 @@ pub(super) fn plant() -> Book {
             at: at(Table::Products, row),
             product: name.into(),
             cars_per_week: PerWeek(cars),
+            price: None,
         });
     }
     for (row, (name, share)) in [("tow bar", 0.25), ("rails", 0.4)].into_iter().enumerate() {
@@ -61,7 +62,7 @@ fn station(name: &str, shop: &str, cycle_s: f64) -> Station {
         shop: shop.into(),
         units: 1,
         cycle_s: Some(Seconds(cycle_s)),
-        first_time_ok: Share(1.0),
+        first_time_ok: None,
         ..Station::default()
     }
 }
@@ -362,7 +363,7 @@ fn giving_up_a_rule_never_costs_what_it_does_not_buy_and_long_blocks_need_few_ch
 /// Paint that sends a fifth of its cars through a repair of 20 minutes.
 fn with_repairs(mut book: Book) -> Book {
     let mut inspect = station("look", "paint", 100.0);
-    inspect.first_time_ok = Share(0.8);
+    inspect.first_time_ok = Some(Share(0.8));
     inspect.rework_to = Some("repair".into());
     book.stations.extend([
         inspect,

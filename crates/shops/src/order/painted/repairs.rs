@@ -37,7 +37,7 @@ pub(in super::super) fn ways(book: &Book, takt_s: f64) -> Vec<RepairWay> {
     let shop = &book.plant.paint_shop.value;
     let mut ways = Vec::new();
     for row in &book.stations {
-        let bad = 1.0 - row.first_time_ok.0;
+        let bad = 1.0 - row.ok().0;
         let Some(to) = row.rework_to.as_ref().filter(|_| bad > 0.0) else {
             continue;
         };
