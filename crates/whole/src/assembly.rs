@@ -12,7 +12,7 @@ use crate::plan::{self, RatePlan};
 pub use shops::assembly::{
     Again, Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Bead, Broken, BrokenRule,
     CellStep, Choice, CostPoint, Fallback, Guard, Heavy, How, Move, OptionCycle, ProductCycle,
-    Progress, RobotCell, ShopFigure, ShopValue, StationCycle, Stuck, TimedTask, Today, Unplaced,
+    Progress, RobotCell, RobotChange, RobotMove, ShopFigure, ShopValue, StationCycle, Stuck, TimedTask, Today, Unplaced,
     Waits, Watch, Way,
 };
 
