@@ -55,6 +55,8 @@ pub(crate) enum Shop {
     Coil,
     /// Presses, lots, the die timetable.
     Press,
+    /// Methods, seconds, robots of the joints.
+    Body,
     /// Work to stations, people or robots.
     Assembly,
     /// Carts on their loops, supply carts, stores of the sub-plants.
@@ -69,6 +71,7 @@ impl Shop {
         match self {
             Self::Coil => "coil",
             Self::Press => "press",
+            Self::Body => "body",
             Self::Assembly => "assembly",
             Self::Carts => "carts",
             Self::Order => "order",
@@ -89,6 +92,8 @@ pub(crate) enum JobKind {
     Coil,
     /// Plans the press shop.
     Press,
+    /// Plans the body shop.
+    Body,
     /// Balances the assembly lines.
     Assembly,
     /// Runs the plant with more and fewer carts.
@@ -166,6 +171,7 @@ impl Work {
             Self::Run(RunKind::Precise, _) => JobKind::Precise,
             Self::Plan(Shop::Coil, _) => JobKind::Coil,
             Self::Plan(Shop::Press, _) => JobKind::Press,
+            Self::Plan(Shop::Body, _) => JobKind::Body,
             Self::Plan(Shop::Assembly, _) => JobKind::Assembly,
             Self::Plan(Shop::Carts, _) => JobKind::Carts,
             Self::Plan(Shop::Order, _) => JobKind::Order,

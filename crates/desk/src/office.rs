@@ -506,6 +506,24 @@ impl Office {
                 };
                 self.end_shop(job, whole::press::press(book, &watch))
             }
+            Shop::Body => {
+                let progress = |at: whole::body::Progress| {
+                    if let Some(best) = at.best {
+                        let told =
+                            format!("sharing out joints: {best} found, at least {}", at.bound);
+                        job.tell(|view| view.message = told);
+                    }
+                };
+                let watch = whole::body::Watch {
+                    cancel: &job.cancel,
+                    progress: &progress,
+                };
+                let asked = whole::body::Asked {
+                    rate,
+                    ..whole::body::Asked::PLAIN
+                };
+                self.end_shop(job, whole::body::body(book, asked, &watch))
+            }
             Shop::Assembly => {
                 // Each line is searched several times, so that there is no share
                 // of the whole to tell.

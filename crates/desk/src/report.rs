@@ -4,6 +4,7 @@
 //! them is the one that the command line and the page show.
 
 mod assembly;
+mod body;
 mod book_sheets;
 mod calendar;
 mod cell;
@@ -26,6 +27,7 @@ use whole::findings::Answer;
 use whole::plan::RatePlan;
 
 pub use assembly::{Balance, assembly_xlsx};
+pub use body::body_xlsx;
 pub use calendar::{Date, ics};
 pub use cell::cell_svg;
 pub use coils::coil_xlsx;

@@ -36,6 +36,8 @@ pub(crate) enum Question {
     Check(Book),
     /// Takt, requirement and load of every station, each with its working
     Plan(PlanArguments),
+    /// Which joint where, by which robot, in what seconds; consumables, and what a robot less does
+    Body(BodyArguments),
     /// Assembly work to stations, people or robots, and the moves from today
     Assembly(AssemblyArguments),
     /// Lots, die timetable and racks of the press shop, and what quicker changeovers give
@@ -109,6 +111,34 @@ pub(crate) enum Question {
 pub(crate) struct Book {
     /// A folder of CSV tables, or an .xlsx workbook
     pub(crate) book: PathBuf,
+}
+
+/// How `body` answers.
+#[derive(Debug, Args)]
+pub(crate) struct BodyArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// Show every group, every method with its reasons, every robot's joints and every limit
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// Show one group's methods with the rule, limit and value that refuse each
+    #[arg(long, value_name = "JOIN")]
+    pub(crate) join: Option<String>,
+    /// Show the time chart of one station
+    #[arg(long, value_name = "STATION")]
+    pub(crate) station: Option<String>,
+    /// Plan for so many cars a week instead of the book's, the mix kept
+    #[arg(long, value_name = "CARS", conflicts_with = "takt")]
+    pub(crate) cars: Option<f64>,
+    /// Plan every line for this takt instead of its own
+    #[arg(long, value_name = "SECONDS")]
+    pub(crate) takt: Option<f64>,
+    /// Make the robots' yearly cost least instead of their number
+    #[arg(long)]
+    pub(crate) cost: bool,
+    /// Write all tables with the joints of every robot into this new workbook
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
 }
 
 /// How `assembly` answers.

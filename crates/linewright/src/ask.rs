@@ -1,6 +1,7 @@
 //! One module a question; each reads, calls a floor below, and words the answer.
 
 mod assembly;
+mod body;
 mod carts;
 mod check;
 mod coils;
@@ -31,6 +32,7 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
     match &arguments.question {
         Question::Check(asked) => check::check(&asked.book, form),
         Question::Plan(asked) => plan::plan(asked, form),
+        Question::Body(asked) => body::body(asked, form),
         Question::Assembly(asked) => assembly::assembly(asked, form),
         Question::Press(asked) => press::press(asked, form),
         Question::Order(asked) => order::order(asked, form),

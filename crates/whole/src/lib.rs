@@ -9,6 +9,7 @@
 //! * [`plan`](mod@plan): takt, load, people, lines, fleets, and what falls short;
 //! * [`coil`](mod@coil): coils, their strips and orders, for the build plan;
 //! * [`assembly`](mod@assembly): work to stations on the lines that have tasks;
+//! * [`body`](mod@body): joints to robots on the lines that have joins;
 //! * [`carts`](mod@carts): carts on loops and for supply, confirmed by runs;
 //! * [`press`](mod@press): the press shop's plan, whose lots may drive the flow;
 //! * [`order`]: the build order of a week, which may drive the flow;
@@ -20,6 +21,7 @@
 //! *Never:* a file, a clock, random luck of its own.
 
 pub mod assembly;
+pub mod body;
 pub mod calendar;
 pub mod carts;
 mod change;

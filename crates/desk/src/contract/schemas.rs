@@ -33,6 +33,7 @@ pub(super) fn all() -> BTreeMap<String, Value> {
         named::<whole::findings::Answer>,
         named::<shops::coil::Coil>,
         named::<shops::press::Press>,
+        named::<whole::body::Body>,
         named::<whole::assembly::Assembly>,
         named::<whole::assembly::Today>,
         named::<whole::carts::Carts>,

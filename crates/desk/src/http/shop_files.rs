@@ -8,6 +8,7 @@ use axum::response::Response;
 use serde::Deserialize;
 use shops::coil::{Coil, StripPart};
 use whole::assembly::Assembly;
+use whole::body::Body;
 use whole::press::Press;
 
 use super::body::{Asked, In};
@@ -136,6 +137,20 @@ async fn strip(
         })?;
         let name = format!("{}-layout-{number}", part.part);
         Ok(File::of(&name, kind, ending, drawing.into_bytes()))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/body.xlsx`.
+pub(crate) async fn body_workbook(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<Response, Failure> {
+    let asked = (Shop::Body, at.rate()?);
+    file_at(desk, id, asked, |plan: Body| {
+        let bytes = report::body_xlsx(&plan).map_err(|error| refused(&error.to_string()))?;
+        Ok(File::of("body", XLSX, "xlsx", bytes))
     })
     .await
 }

@@ -71,6 +71,24 @@ impl AtRate {
     }
 }
 
+/// `GET /api/revisions/{id}/shops/body`.
+pub(crate) async fn body(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Body, at.rate()?).await
+}
+
+/// `POST /api/revisions/{id}/shops/body`.
+pub(crate) async fn plan_body(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask_for(desk, id, Shop::Body, at.rate()?).await
+}
+
 /// `GET /api/revisions/{id}/shops/assembly`.
 pub(crate) async fn assembly(
     desk: State<Arc<Desk>>,

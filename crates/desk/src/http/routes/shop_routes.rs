@@ -128,6 +128,24 @@ pub(super) fn plans() -> Vec<Handled> {
             Route {
                 query: RATE,
                 ..reads(
+                    "/revisions/{id}/shops/body",
+                    "The body shop's plan: methods, seconds, robots; 404 before it was made",
+                    Media::Json("Body"),
+                )
+            },
+            get(shops::body),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..plans_shop("/revisions/{id}/shops/body")
+            },
+            post(shops::plan_body),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..reads(
                     "/revisions/{id}/shops/assembly",
                     "The balance of the assembly lines; 404 before it was made",
                     Media::Json("Assembly"),
@@ -266,6 +284,17 @@ pub(super) fn files() -> Vec<Handled> {
                 )
             },
             get(shop_files::strip_dxf),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..file(
+                    "/revisions/{id}/shops/body.xlsx",
+                    "The body shop's plan as a workbook, with the joints of every robot",
+                    &[export::XLSX],
+                )
+            },
+            get(shop_files::body_workbook),
         ),
         (
             Route {
