@@ -59,6 +59,8 @@ pub(crate) enum Shop {
     Assembly,
     /// Carts on their loops, supply carts, stores of the sub-plants.
     Carts,
+    /// The paint line: windows, films, colours, repairs.
+    Paint,
 }
 
 impl Shop {
@@ -69,6 +71,7 @@ impl Shop {
             Self::Press => "press",
             Self::Assembly => "assembly",
             Self::Carts => "carts",
+            Self::Paint => "paint",
         }
     }
 }
@@ -90,6 +93,8 @@ pub(crate) enum JobKind {
     Assembly,
     /// Runs the plant with more and fewer carts.
     Carts,
+    /// Plans the paint shop.
+    Paint,
 }
 
 /// What a thread takes jobs of.
@@ -135,6 +140,7 @@ impl Work {
             Self::Plan(Shop::Press, _) => JobKind::Press,
             Self::Plan(Shop::Assembly, _) => JobKind::Assembly,
             Self::Plan(Shop::Carts, _) => JobKind::Carts,
+            Self::Plan(Shop::Paint, _) => JobKind::Paint,
         }
     }
 

@@ -9,6 +9,7 @@ mod formula;
 mod keep;
 mod order;
 mod outline;
+mod paint;
 mod plan;
 mod press;
 mod problems;
@@ -31,6 +32,7 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Check(asked) => check::check(&asked.book, form),
         Question::Plan(asked) => plan::plan(asked, form),
         Question::Assembly(asked) => assembly::assembly(asked, form),
+        Question::Paint(asked) => paint::paint(asked, form),
         Question::Press(asked) => press::press(asked, form),
         Question::Order(asked) => order::order(asked, form),
         Question::Carts(asked) => carts::carts(asked, form),

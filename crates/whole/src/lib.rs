@@ -10,6 +10,7 @@
 //! * [`coil`](mod@coil): coils, their strips and orders, for the build plan;
 //! * [`assembly`](mod@assembly): work to stations on the lines that have tasks;
 //! * [`carts`](mod@carts): carts on loops and for supply, confirmed by runs;
+//! * [`paint`](mod@paint): the paint shop's plan, which gives stations their cycles;
 //! * [`press`](mod@press): the press shop's plan, whose lots may drive the flow;
 //! * [`order`]: the build order of a week, which may drive the flow;
 //! * [`network`]: the flow network of the book, and where each piece of it
@@ -26,6 +27,7 @@ pub mod findings;
 mod lots;
 pub mod network;
 pub mod order;
+pub mod paint;
 pub mod plan;
 pub mod press;
 pub mod requirement;

@@ -36,6 +36,7 @@ pub(super) fn all() -> BTreeMap<String, Value> {
         named::<whole::assembly::Assembly>,
         named::<whole::assembly::Today>,
         named::<whole::carts::Carts>,
+        named::<whole::paint::Paint>,
         named::<wire::Asking>,
         named::<wire::JobView>,
         named::<wire::ErrorBody>,
