@@ -63,6 +63,8 @@ pub(crate) enum Shop {
     Carts,
     /// The order in which a week's cars are built.
     Order,
+    /// The paint line: windows, films, colours, repairs.
+    Paint,
 }
 
 impl Shop {
@@ -75,6 +77,7 @@ impl Shop {
             Self::Assembly => "assembly",
             Self::Carts => "carts",
             Self::Order => "order",
+            Self::Paint => "paint",
         }
     }
 }
@@ -100,6 +103,8 @@ pub(crate) enum JobKind {
     Carts,
     /// Plans the build order.
     Order,
+    /// Plans the paint shop.
+    Paint,
 }
 
 /// What a shop's plan is for.
@@ -175,6 +180,7 @@ impl Work {
             Self::Plan(Shop::Assembly, _) => JobKind::Assembly,
             Self::Plan(Shop::Carts, _) => JobKind::Carts,
             Self::Plan(Shop::Order, _) => JobKind::Order,
+            Self::Plan(Shop::Paint, _) => JobKind::Paint,
         }
     }
 

@@ -499,6 +499,7 @@ impl Office {
                     Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
                 }
             }
+            Shop::Paint => self.end_shop(job, whole::paint::paint_at(book, rate)),
             Shop::Press => {
                 let watch = shops::press::Watch {
                     cancel: &job.cancel,

@@ -42,6 +42,8 @@ pub(crate) enum Question {
     Assembly(AssemblyArguments),
     /// Lots, die timetable and racks of the press shop, and what quicker changeovers give
     Press(PressArguments),
+    /// The paint line: lengths, windows, films, robots, colour blocks, repairs, heat, solvent
+    Paint(PaintArguments),
     /// In which order the week's cars are built: spacing, colours, promises, painted-body store
     Order(OrderArguments),
     /// Carts, skids and hangers: how many each loop and each supply needs, confirmed by runs
@@ -259,6 +261,25 @@ pub(crate) struct PressArguments {
     /// The Monday on which that week begins, such as 2026-01-05; usually the coming one
     #[arg(long, value_name = "DATE", requires = "ics")]
     pub(crate) monday: Option<String>,
+}
+
+/// How `paint` answers.
+#[derive(Debug, Args)]
+pub(crate) struct PaintArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// Show what stops do in each oven too
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// Plan for so many cars a week instead of the book's, the mix kept
+    #[arg(long, value_name = "CARS")]
+    pub(crate) cars: Option<f64>,
+    /// Write all tables into this new workbook
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
+    /// Draw the line to scale into this new SVG file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) svg: Option<PathBuf>,
 }
 
 /// Which week `order` plans, and what it shows and writes.

@@ -11,6 +11,7 @@ mod formula;
 mod keep;
 mod order;
 mod outline;
+mod paint;
 mod plan;
 mod press;
 mod problems;
@@ -34,6 +35,7 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Plan(asked) => plan::plan(asked, form),
         Question::Body(asked) => body::body(asked, form),
         Question::Assembly(asked) => assembly::assembly(asked, form),
+        Question::Paint(asked) => paint::paint(asked, form),
         Question::Press(asked) => press::press(asked, form),
         Question::Order(asked) => order::order(asked, form),
         Question::Carts(asked) => carts::carts(asked, form),

@@ -11,6 +11,7 @@
 //! * [`assembly`](mod@assembly): work to stations on the lines that have tasks;
 //! * [`body`](mod@body): joints to robots on the lines that have joins;
 //! * [`carts`](mod@carts): carts on loops and for supply, confirmed by runs;
+//! * [`paint`](mod@paint): the paint shop's plan, which gives stations their cycles;
 //! * [`press`](mod@press): the press shop's plan, whose lots may drive the flow;
 //! * [`order`]: the build order of a week, which may drive the flow;
 //! * [`network`]: the flow network of the book, and where each piece of it
@@ -31,6 +32,7 @@ mod lots;
 pub mod money;
 pub mod network;
 pub mod order;
+pub mod paint;
 pub mod plan;
 pub mod press;
 pub mod requirement;

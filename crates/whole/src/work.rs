@@ -24,6 +24,10 @@ use units::{Count, Minutes, Quantity, Seconds};
 use crate::calendar::{WEEK, weekly_spells};
 use crate::requirement::{Requirement, requirement};
 
+mod painted;
+
+pub(crate) use painted::inspected;
+
 /// An option that changes a product's cycle by less is no class of its own; its
 /// seconds go into the product's mean.
 const OWN_CLASS: f64 = 0.05;
@@ -99,12 +103,14 @@ pub(crate) fn of(book: &Book) -> Result<Worked<'_>, Vec<Problem>> {
         made: BTreeMap::new(),
         notes: Vec::new(),
     };
+    let inspected = inspected(book);
     if open.is_empty() {
+        worked.book = inspected;
         return Ok(worked);
     }
-    let need = requirement(book)?;
+    let need = requirement(&inspected)?;
     let mut problems = Vec::new();
-    let mut filled = book.clone();
+    let mut filled = inspected.into_owned();
     for (shop, line) in lines(book) {
         let of_line = Line {
             book,
@@ -126,6 +132,9 @@ pub(crate) fn of(book: &Book) -> Result<Worked<'_>, Vec<Problem>> {
         }
     }
     if let Err(more) = joints::take(&mut worked, &mut filled, &open, &need) {
+        problems.extend(more);
+    }
+    if let Err(more) = painted::take(&mut worked, &mut filled, &open, &need) {
         problems.extend(more);
     }
     if !problems.is_empty() {

@@ -40,6 +40,7 @@ pub(super) fn all() -> BTreeMap<String, Value> {
         named::<whole::order::BuildOrder>,
         named::<whole::order::HandOrder>,
         named::<whole::order::HandPlaces>,
+        named::<whole::paint::Paint>,
         named::<wire::Asking>,
         named::<wire::JobView>,
         named::<wire::ErrorBody>,

@@ -9,6 +9,7 @@ use serde::Deserialize;
 use shops::coil::{Coil, StripPart};
 use whole::assembly::Assembly;
 use whole::body::Body;
+use whole::paint::Paint;
 use whole::press::Press;
 
 use super::body::{Asked, In};
@@ -165,6 +166,34 @@ pub(crate) async fn assembly_workbook(
     file_at(desk, id, asked, |plan: Assembly| {
         let bytes = report::assembly_xlsx(&plan).map_err(|error| refused(&error.to_string()))?;
         Ok(File::of("assembly", XLSX, "xlsx", bytes))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/paint.xlsx`.
+pub(crate) async fn paint_workbook(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<Response, Failure> {
+    let asked = (Shop::Paint, at.rate()?);
+    file_at(desk, id, asked, |plan: Paint| {
+        let bytes = report::paint_xlsx(&plan).map_err(|error| refused(&error.to_string()))?;
+        Ok(File::of("paint", XLSX, "xlsx", bytes))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/paint/line.svg`.
+pub(crate) async fn paint_line(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<Response, Failure> {
+    let asked = (Shop::Paint, at.rate()?);
+    file_at(desk, id, asked, |plan: Paint| {
+        let bytes = report::paint_svg(&plan).into_bytes();
+        Ok(File::of("paint-line", SVG, "svg", bytes))
     })
     .await
 }

@@ -120,6 +120,24 @@ pub(crate) async fn assembly_today(
     .await
 }
 
+/// `GET /api/revisions/{id}/shops/paint`.
+pub(crate) async fn paint(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Paint, at.rate()?).await
+}
+
+/// `POST /api/revisions/{id}/shops/paint`.
+pub(crate) async fn plan_paint(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask_for(desk, id, Shop::Paint, at.rate()?).await
+}
+
 /// `GET /api/revisions/{id}/shops/carts`.
 pub(crate) async fn carts(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
     plan_of(desk, id, Shop::Carts, Wanted::Book).await

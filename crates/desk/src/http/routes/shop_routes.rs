@@ -172,6 +172,24 @@ pub(super) fn plans() -> Vec<Handled> {
             post(shops::plan_assembly),
         ),
         (
+            Route {
+                query: RATE,
+                ..reads(
+                    "/revisions/{id}/shops/paint",
+                    "The paint shop's plan; 404 before it was made",
+                    Media::Json("Paint"),
+                )
+            },
+            get(shops::paint),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..plans_shop("/revisions/{id}/shops/paint")
+            },
+            post(shops::plan_paint),
+        ),
+        (
             reads(
                 "/revisions/{id}/shops/carts",
                 "Carts and stores, confirmed by runs of the plant; 404 before they were made",
@@ -306,6 +324,28 @@ pub(super) fn files() -> Vec<Handled> {
                 )
             },
             get(shop_files::assembly_workbook),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..file(
+                    "/revisions/{id}/shops/paint.xlsx",
+                    "The paint shop's plan as a workbook",
+                    &[export::XLSX],
+                )
+            },
+            get(shop_files::paint_workbook),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..file(
+                    "/revisions/{id}/shops/paint/line.svg",
+                    "The paint line to scale as a drawing",
+                    &[shop_files::SVG],
+                )
+            },
+            get(shop_files::paint_line),
         ),
         (
             Route {
