@@ -6,12 +6,14 @@ mod check;
 mod coils;
 mod convert;
 mod formula;
+mod improve;
 mod keep;
 mod order;
 mod outline;
 mod plan;
 mod press;
 mod problems;
+mod reach;
 mod report;
 mod run;
 mod serve;
@@ -35,6 +37,8 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Order(asked) => order::order(asked, form),
         Question::Carts(asked) => carts::carts(asked, form),
         Question::Run(asked) => run::run(asked, form),
+        Question::Improve(asked) => improve::improve(asked, form),
+        Question::Reach(asked) => reach::reach(asked, form),
         Question::Coils(asked) => coils::coils(asked, form),
         Question::Outline(asked) => outline::outline(asked, form),
         Question::Convert { book, out } => convert::convert(&book.book, out, form),

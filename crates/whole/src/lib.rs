@@ -14,15 +14,18 @@
 //! * [`order`]: the build order of a week, which may drive the flow;
 //! * [`network`]: the flow network of the book, and where each piece of it
 //!   came from.
-//! * [`findings`]: that network run, and what it says of the plan.
+//! * [`findings`]: that network run, and what it says of the plan;
+//! * [`improve`](mod@improve): ideas ranked, the cheapest way to a rate, buffers.
 //!
 //! *Never:* a file, a clock, random luck of its own.
 
 pub mod assembly;
 pub mod calendar;
 pub mod carts;
+mod change;
 pub mod coil;
 pub mod findings;
+pub mod improve;
 mod lots;
 pub mod network;
 pub mod order;
