@@ -9,6 +9,7 @@ mod keys;
 mod lines;
 mod offers;
 mod orders;
+mod paint;
 mod pairs;
 mod references;
 mod routes;
@@ -43,7 +44,7 @@ impl Checked {
 }
 
 /// The checks of the typed book, each in a file of its own.
-const CHECKS: [fn(&Book, &mut Problems); 11] = [
+const CHECKS: [fn(&Book, &mut Problems); 12] = [
     shops::check,
     calendar::check,
     pairs::check,
@@ -54,6 +55,7 @@ const CHECKS: [fn(&Book, &mut Problems); 11] = [
     work::check,
     lines::check,
     orders::check,
+    paint::check,
     offers::check,
 ];
 
@@ -94,6 +96,7 @@ mod tests {
             include_str!("check/lines.rs"),
             include_str!("check/offers.rs"),
             include_str!("check/orders.rs"),
+            include_str!("check/paint.rs"),
             include_str!("check/pairs.rs"),
             include_str!("check/references.rs"),
             include_str!("check/routes.rs"),

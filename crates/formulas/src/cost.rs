@@ -71,13 +71,14 @@ sheet! {
     /// nobody saved.
     fn people_a_year "People of a year" (
         heads: Count, NOT_NEGATIVE, "people on the payroll";
-        hours: Hours, NOT_NEGATIVE, "hours a week of one of them";
+        hours: Hours, NOT_NEGATIVE, "working hours of the shop a week";
+        crews: Count, POSITIVE, "crews that share them";
         weeks: Count, NOT_NEGATIVE, "weeks worked a year";
         price: MoneyPerHour, NOT_NEGATIVE, "what an hour of a person costs";
     ) -> { cost: Money, "cost a year"; }
-    is "cost = heads * hours * weeks * price";
+    is "cost = heads * hours / crews * weeks * price";
     source "cost accounting";
-    { Money(heads.0 * hours.0 * weeks.0 * price.0) }
+    { Money(heads.0 * hours.0 / crews.0 * weeks.0 * price.0) }
 
     /// Electricity of machines that draw their power while they work.
     fn energy_a_year "Energy of a year" (

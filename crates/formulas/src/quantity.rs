@@ -53,6 +53,14 @@ quantities! {
     KilogramsPerMetre "kg/m";
     /// A density.
     KilogramsPerCubicMetre "kg/m3";
+    /// A mass spread over an area.
+    GramsPerSquareMetre "g/m2";
+    /// The density of a paint.
+    KilogramsPerLitre "kg/l";
+    /// A temperature in degrees Celsius.
+    Celsius "degC";
+    /// An energy a mole.
+    KilojoulesPerMole "kJ/mol";
     /// An area covered by a litre.
     SquareMetresPerLitre "m2/l";
     /// A force in newtons.

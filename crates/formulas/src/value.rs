@@ -115,7 +115,8 @@ amounts! {
     own::MillilitresPerSecond, own::Grams, own::Micrometres, own::Centimetres,
     own::KilogramsPerCubicMetre, own::SquareMetresPerLitre, own::Newtons,
     own::NewtonsPerMillimetre, own::Kilojoules, own::Degrees, own::MoneyPerHour, own::MoneyPerKilogram,
-    own::KilogramsPerMetre, own::MoneyPerDay,
+    own::KilogramsPerMetre, own::MoneyPerDay, own::GramsPerSquareMetre,
+    own::KilogramsPerLitre, own::Celsius, own::KilojoulesPerMole,
 }
 
 impl<T: Quantity> Amount for Vec<T> {

@@ -51,6 +51,8 @@ pub(crate) enum Question {
     Improve(ImproveArguments),
     /// The cheapest ideas that reach a rate together, and money against cars
     Reach(ReachArguments),
+    /// What a car costs, shop by shop, a lost car, make or buy, what ideas are worth
+    Cost(CostArguments),
     /// How blanks lie on their strips, which coils to hold, what to order when
     Coils(CoilsArguments),
     /// Turn a blank drawn elsewhere (.dxf, .svg) into rows of the outlines table
@@ -341,6 +343,31 @@ pub(crate) struct ReachArguments {
     pub(crate) runs: u32,
     #[command(flatten)]
     pub(crate) luck: Luck,
+}
+
+/// What `cost` shows and writes.
+#[derive(Debug, Args)]
+pub(crate) struct CostArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// Show the working of a figure, e.g. `cost.body` or a part's name
+    #[arg(long, value_name = "FIGURE")]
+    pub(crate) working: Option<String>,
+    /// Show every missing price and every part that cannot be compared
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// Run the plant to tell where lost minutes cost cars; else the plan's weakest station
+    #[arg(long)]
+    pub(crate) run: bool,
+    /// Seed of that run
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Write all tables into this new workbook
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
+    /// Threads to use; all cores unless told otherwise
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
 }
 
 /// How long, how often and with which luck `run` simulates.

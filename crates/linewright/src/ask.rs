@@ -5,6 +5,7 @@ mod carts;
 mod check;
 mod coils;
 mod convert;
+mod cost;
 mod formula;
 mod improve;
 mod keep;
@@ -39,6 +40,7 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Run(asked) => run::run(asked, form),
         Question::Improve(asked) => improve::improve(asked, form),
         Question::Reach(asked) => reach::reach(asked, form),
+        Question::Cost(asked) => cost::cost(asked, form),
         Question::Coils(asked) => coils::coils(asked, form),
         Question::Outline(asked) => outline::outline(asked, form),
         Question::Convert { book, out } => convert::convert(&book.book, out, form),

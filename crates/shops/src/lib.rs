@@ -4,5 +4,6 @@ pub mod assembly;
 pub mod carts;
 pub mod coil;
 pub mod order;
+pub mod paint;
 pub mod press;
 mod sheet;

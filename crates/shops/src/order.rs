@@ -14,12 +14,14 @@ mod answer;
 mod ask;
 mod cycles;
 mod drift;
+mod hand;
 mod luck;
 mod model;
 mod painted;
 mod prices;
 mod rules;
 mod seat;
+mod told;
 mod uses;
 mod week;
 mod wrong;
@@ -33,12 +35,13 @@ use crate::sheet::Sheet;
 pub use crate::sheet::{ShopFigure, ShopValue};
 pub use cycles::cycle_of;
 pub use drift::StationDrift;
+pub use hand::{ByHand, HandGoal, HandMove, HandOrder, HandPlaces, HandStep};
 pub use model::{
     Block, BuildOrder, ColourUse, GoalProof, Held, LevelPoint, LevelUse, OrderRule, PlacedCar,
     Promised, Proof, RuleFrom, RulePrice,
 };
 pub use painted::{LaneStay, Off, PaintedStore, RepairWay, StoreNeed, StoreRule};
-pub use sequence::{Progress, Settings, Watch};
+pub use sequence::{Fault, Progress, Settings, Watch};
 
 /// A station as the order sees it.
 #[derive(Clone, Debug)]
@@ -158,5 +161,7 @@ pub fn order(question: &Question<'_>, watch: &Watch<'_>) -> Result<BuildOrder, V
     }
 }
 
+#[cfg(test)]
+mod hand_tests;
 #[cfg(test)]
 mod tests;

@@ -3,7 +3,7 @@
 
 mod repairs;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use sequence::store::{self, Disorder, RuleIn, RuleOut, Store};
 
@@ -12,7 +12,7 @@ pub use repairs::RepairWay;
 pub(super) use repairs::ways;
 
 /// The store between paint and the line. Places count from 1.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct PaintedStore {
     /// Lanes.
@@ -44,7 +44,7 @@ pub struct PaintedStore {
 }
 
 /// How far an order is from the wanted one.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Off {
     /// Pairs of cars the wrong way round.
@@ -69,7 +69,7 @@ impl From<Disorder> for Off {
 }
 
 /// A pair of rules, into the lanes and out of them.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct StoreRule {
     /// Into which lane.
@@ -81,7 +81,7 @@ pub struct StoreRule {
 }
 
 /// A body's stay in the store.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct LaneStay {
     /// Its place in the wanted order.
@@ -95,7 +95,7 @@ pub struct LaneStay {
 }
 
 /// Lanes and places that restore the wanted order in full.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct StoreNeed {
     /// Lanes, in this week's luck; with fewer no rule restores it.

@@ -3,37 +3,54 @@
 use std::sync::atomic::Ordering;
 
 use sequence::model::{Checked, Goal, Goals, Problem};
-use sequence::{Settings, Tally, Watch, What, best};
+use sequence::{Settings, Tally, Watch, What, better};
 
 use super::model::RulePrice;
 
 /// What is changed, with its name and what it becomes.
-type Change = (What, String, String);
+struct Change {
+    what: What,
+    rule: String,
+    change: String,
+}
+
+/// Promises that are dropped one by one; more are dropped all together.
+const MOST_PROMISES: usize = 30;
 
 /// The prices of all rules: what the order found without each has less than the
-/// best found with all. Real gains are at least that. Never below nothing: the
-/// best order with all rules is also one without a rule.
+/// best found with all. Real gains are at least that. Never below nothing: each
+/// search without a rule goes on from the order with all of them, which is also
+/// one without it.
 ///
 /// Level use is left out where it comes last: it then changes neither breaks
 /// nor colours, and without it far more moves are tried in the same time.
-/// Promises are dropped all together, since a week may have hundreds.
 pub(super) fn prices(
     checked: &Checked,
-    with_all: &Tally,
+    order: &[usize],
+    promises: &[String],
     settings: &Settings,
     watch: &Watch<'_>,
 ) -> Vec<RulePrice> {
     let problem = unlevelled(checked.problem());
+    // With all rules the search goes on as long as without one, so that no
+    // rule is blamed for what more moves alone would have given.
+    let with_all = problem.check().ok();
+    let with_all = with_all.and_then(|all| better(&all, order, settings, watch).ok());
+    let Some(with_all) = with_all else {
+        return Vec::new();
+    };
     let mut prices = Vec::new();
-    for (what, rule, change) in changes(&problem) {
+    for Change { what, rule, change } in changes(&problem, promises) {
         if watch.cancel.load(Ordering::Relaxed) {
             break;
         }
         let Ok(changed) = loosened(&problem, what).check() else {
             continue;
         };
-        let without = best(&changed, settings, watch).tally;
-        let (fewer_breaks, fewer_colour_changes) = gains(with_all, &without, what);
+        let Ok(without) = better(&changed, &with_all.order, settings, watch) else {
+            continue;
+        };
+        let (fewer_breaks, fewer_colour_changes) = gains(&with_all.tally, &without.tally, what);
         prices.push(RulePrice {
             rule,
             change,
@@ -55,43 +72,56 @@ fn gains(with_all: &Tally, without: &Tally, what: What) -> (i64, i64) {
         others(with_all) - others(without),
         with_all.colour_changes as i64 - without.colour_changes as i64,
     );
-    let broken = |tally: &Tally| tally.late.iter().sum::<u64>() + tally.over_block;
-    if gains < (0, 0) || broken(without) > broken(with_all) {
-        (0, 0)
-    } else {
-        gains
-    }
+    // What is weighed against one another may be traded.
+    if gains < (0, 0) { (0, 0) } else { gains }
 }
 
-fn changes(problem: &Problem) -> Vec<Change> {
+fn changes(problem: &Problem, promises: &[String]) -> Vec<Change> {
     let dropped = || "dropped".to_owned();
     let mut all: Vec<Change> = Vec::new();
+    let mut add = |what, rule: &str, change| {
+        all.push(Change {
+            what,
+            rule: rule.to_owned(),
+            change,
+        });
+    };
     for (at, rule) in problem.rules.iter().enumerate() {
         let name = &problem.options[rule.option];
         let to = |at_most| What::Rule { rule: at, at_most };
         if rule.at_most < rule.in_every {
-            all.push((to(None), name.clone(), dropped()));
+            add(to(None), name, dropped());
         }
         let more = rule.at_most + 1;
         if more < rule.in_every {
-            let change = format!("{more} in every {}", rule.in_every);
-            all.push((to(Some(more)), name.clone(), change));
+            add(
+                to(Some(more)),
+                name,
+                format!("{more} in every {}", rule.in_every),
+            );
         }
     }
     if let Some(most) = problem.colours.max_block {
-        let name = || "longest block of a colour".to_owned();
-        all.push((What::LongestBlock { most: None }, name(), dropped()));
+        let name = "longest block of a colour";
+        add(What::LongestBlock { most: None }, name, dropped());
         let longer = most + 1;
-        let change = format!("{longer} cars");
         let what = What::LongestBlock { most: Some(longer) };
-        all.push((what, name(), change));
+        add(what, name, format!("{longer} cars"));
     }
-    if !problem.promises.is_empty() {
-        let what = What::Promise { promise: 0 };
-        all.push((what, "all promises".to_owned(), dropped()));
+    if promises.len() <= MOST_PROMISES {
+        for (promise, name) in promises.iter().enumerate() {
+            add(What::Promise { promise }, name, dropped());
+        }
+    }
+    if promises.len() > 1 {
+        let promise = ALL_PROMISES;
+        add(What::Promise { promise }, "all promises", dropped());
     }
     all
 }
+
+/// Stands for every promise.
+const ALL_PROMISES: usize = usize::MAX;
 
 fn loosened(problem: &Problem, what: What) -> Problem {
     let mut changed = problem.clone();
@@ -102,9 +132,11 @@ fn loosened(problem: &Problem, what: What) -> Problem {
             rule.at_most = at_most.unwrap_or(rule.in_every);
         }
         What::LongestBlock { most } => changed.colours.max_block = most,
-        What::Promise { .. } => {
-            for promise in &mut changed.promises {
-                promise.count = 0;
+        What::Promise { promise } => {
+            for (at, own) in changed.promises.iter_mut().enumerate() {
+                if at == promise || promise == ALL_PROMISES {
+                    own.count = 0;
+                }
             }
         }
     }

@@ -16,6 +16,7 @@ use crate::sheet::{Sheet, cell};
 const MOST_IN_A_ROW: f64 = 10.0;
 
 /// A spacing rule.
+#[derive(Clone)]
 pub(super) struct Spacing {
     pub(super) option: String,
     pub(super) product: Option<String>,

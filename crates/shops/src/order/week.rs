@@ -23,6 +23,7 @@ pub(super) struct Car {
 }
 
 /// The week's cars.
+#[derive(Clone)]
 pub(super) struct Week {
     pub(super) cars: Vec<Car>,
     /// Positions of orders that stay on hold.

@@ -208,11 +208,11 @@ impl Finder<'_> {
                 self.unit_money(row),
             );
         }
-        if row.first_time_ok.0 < 1.0 {
-            let better = 0.5 * (1.0 + row.first_time_ok.0);
+        if let Some(ok) = row.first_time_ok.map(|ok| ok.0).filter(|ok| *ok < 1.0) {
+            let better = 0.5 * (1.0 + ok);
             let told = format!("half the faults at {name}");
             let change = [(at, "first_time_ok", typed(better, 4))];
-            let gain = (better - row.first_time_ok.0) / row.first_time_ok.0.max(0.05);
+            let gain = (better - ok) / ok.max(0.05);
             let rework = row.rework_to.as_ref().and_then(|to| self.position(to));
             let share = path.total() * gain + rework.map_or(0.0, |at| HALF * self.path[at].total());
             self.add(

@@ -206,7 +206,7 @@ pub(super) fn yours(cells: Cells<'_>, book: &Book) -> Vec<Idea> {
         idea.changes.extend(change);
         idea.investment = idea.investment.map(|sum| sum + row.investment.get());
         idea.cost_per_year = idea.cost_per_year.map(|sum| sum + row.cost_per_year.get());
-        idea.life_years = idea.life_years.max(row.life_years);
+        idea.life_years = idea.life_years.min(row.life_years);
         idea.weeks = idea.weeks.map(|weeks| weeks.max(row.weeks));
     }
     ideas
