@@ -8,6 +8,7 @@ mod coils;
 mod convert;
 mod cost;
 mod formula;
+mod improve;
 mod keep;
 mod order;
 mod outline;
@@ -15,6 +16,7 @@ mod paint;
 mod plan;
 mod press;
 mod problems;
+mod reach;
 mod report;
 mod run;
 mod serve;
@@ -40,6 +42,8 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Order(asked) => order::order(asked, form),
         Question::Carts(asked) => carts::carts(asked, form),
         Question::Run(asked) => run::run(asked, form),
+        Question::Improve(asked) => improve::improve(asked, form),
+        Question::Reach(asked) => reach::reach(asked, form),
         Question::Cost(asked) => cost::cost(asked, form),
         Question::Coils(asked) => coils::coils(asked, form),
         Question::Outline(asked) => outline::outline(asked, form),

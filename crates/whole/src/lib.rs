@@ -17,6 +17,7 @@
 //! * [`network`]: the flow network of the book, and where each piece of it
 //!   came from.
 //! * [`findings`]: that network run, and what it says of the plan;
+//! * [`improve`](mod@improve): ideas ranked, the cheapest way to a rate, buffers;
 //! * [`money`](mod@money): what a car costs, make or buy, investment cases.
 //!
 //! *Never:* a file, a clock, random luck of its own.
@@ -28,6 +29,7 @@ pub mod carts;
 mod change;
 pub mod coil;
 pub mod findings;
+pub mod improve;
 mod lots;
 pub mod money;
 pub mod network;
