@@ -59,6 +59,10 @@ pub(crate) enum Shop {
     Assembly,
     /// Carts on their loops, supply carts, stores of the sub-plants.
     Carts,
+    /// No shop: what a car costs, over all of them.
+    Money,
+    /// No shop: the forecast against all of them.
+    Growth,
 }
 
 impl Shop {
@@ -69,6 +73,8 @@ impl Shop {
             Self::Press => "press",
             Self::Assembly => "assembly",
             Self::Carts => "carts",
+            Self::Money => "money",
+            Self::Growth => "growth",
         }
     }
 }
@@ -90,6 +96,10 @@ pub(crate) enum JobKind {
     Assembly,
     /// Runs the plant with more and fewer carts.
     Carts,
+    /// Adds up what a car costs, and runs the plant with each idea.
+    Money,
+    /// Follows the forecast.
+    Growth,
 }
 
 /// What a thread takes jobs of.
@@ -99,7 +109,7 @@ pub(crate) enum Lane {
     Previews,
     /// Plans of shops only.
     Plans,
-    /// Carts only: dozens of runs of the plant, which nothing waits for.
+    /// Carts and money only: dozens of runs of the plant, which nothing waits for.
     Carts,
     /// Precise runs, and previews before them.
     Runs,
@@ -135,6 +145,8 @@ impl Work {
             Self::Plan(Shop::Press, _) => JobKind::Press,
             Self::Plan(Shop::Assembly, _) => JobKind::Assembly,
             Self::Plan(Shop::Carts, _) => JobKind::Carts,
+            Self::Plan(Shop::Money, _) => JobKind::Money,
+            Self::Plan(Shop::Growth, _) => JobKind::Growth,
         }
     }
 
@@ -149,6 +161,8 @@ impl Work {
     fn begins(self) -> &'static str {
         match self {
             Self::Run(..) => "the plant as it stands",
+            Self::Plan(Shop::Money, _) => "what a car costs",
+            Self::Plan(Shop::Growth, _) => "the forecast",
             Self::Plan(_, None) => "the shop as the book has it",
             Self::Plan(_, Some(_)) => "the shop at another rate",
         }
@@ -158,7 +172,7 @@ impl Work {
         match self {
             Self::Run(RunKind::Preview, _) => Lane::Previews,
             Self::Run(RunKind::Precise, _) => Lane::Runs,
-            Self::Plan(Shop::Carts, _) => Lane::Carts,
+            Self::Plan(Shop::Carts | Shop::Money, _) => Lane::Carts,
             Self::Plan(..) => Lane::Plans,
         }
     }

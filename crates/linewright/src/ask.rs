@@ -7,6 +7,7 @@ mod coils;
 mod convert;
 mod cost;
 mod formula;
+mod growth;
 mod keep;
 mod order;
 mod outline;
@@ -37,6 +38,7 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Carts(asked) => carts::carts(asked, form),
         Question::Run(asked) => run::run(asked, form),
         Question::Cost(asked) => cost::cost(asked, form),
+        Question::Growth(asked) => growth::growth(asked, form),
         Question::Coils(asked) => coils::coils(asked, form),
         Question::Outline(asked) => outline::outline(asked, form),
         Question::Convert { book, out } => convert::convert(&book.book, out, form),

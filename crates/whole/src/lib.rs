@@ -15,7 +15,8 @@
 //! * [`network`]: the flow network of the book, and where each piece of it
 //!   came from.
 //! * [`findings`]: that network run, and what it says of the plan;
-//! * [`money`](mod@money): what a car costs, make or buy, investment cases.
+//! * [`money`](mod@money): what a car costs, make or buy, investment cases;
+//! * [`growth`](mod@growth): the forecast against each shop, the ideas that follow it, the ramp.
 //!
 //! *Never:* a file, a clock, random luck of its own.
 
@@ -25,6 +26,7 @@ pub mod carts;
 mod change;
 pub mod coil;
 pub mod findings;
+pub mod growth;
 mod lots;
 pub mod money;
 pub mod network;

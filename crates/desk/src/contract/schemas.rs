@@ -36,6 +36,8 @@ pub(super) fn all() -> BTreeMap<String, Value> {
         named::<whole::assembly::Assembly>,
         named::<whole::assembly::Today>,
         named::<whole::carts::Carts>,
+        named::<whole::money::CarMoney>,
+        named::<whole::growth::Growth>,
         named::<wire::Asking>,
         named::<wire::JobView>,
         named::<wire::ErrorBody>,

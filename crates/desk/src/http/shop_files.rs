@@ -9,6 +9,8 @@ use serde::Deserialize;
 use shops::coil::{Coil, StripPart};
 use units::PerWeek;
 use whole::assembly::Assembly;
+use whole::growth::Growth;
+use whole::money::CarMoney;
 use whole::press::Press;
 
 use super::body::{Asked, In};
@@ -45,6 +47,30 @@ pub(crate) async fn press_workbook(
     file(desk, id, Shop::Press, |press: Press| {
         let bytes = report::press_xlsx(&press).map_err(|error| refused(&error.to_string()))?;
         Ok(File::of("press", XLSX, "xlsx", bytes))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/money.xlsx`.
+pub(crate) async fn money_workbook(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<Response, Failure> {
+    file(desk, id, Shop::Money, |money: CarMoney| {
+        let bytes = report::money_xlsx(&money).map_err(|error| refused(&error.to_string()))?;
+        Ok(File::of("money", XLSX, "xlsx", bytes))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/growth.xlsx`.
+pub(crate) async fn growth_workbook(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<Response, Failure> {
+    file(desk, id, Shop::Growth, |growth: Growth| {
+        let bytes = report::growth_xlsx(&growth).map_err(|error| refused(&error.to_string()))?;
+        Ok(File::of("growth", XLSX, "xlsx", bytes))
     })
     .await
 }

@@ -126,6 +126,32 @@ pub(crate) async fn cart_plan(
     .await
 }
 
+/// `GET /api/revisions/{id}/shops/money`.
+pub(crate) async fn money(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Money, None).await
+}
+
+/// `POST /api/revisions/{id}/shops/money`.
+pub(crate) async fn plan_money(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask_for(desk, id, Shop::Money, None).await
+}
+
+/// `GET /api/revisions/{id}/shops/growth`.
+pub(crate) async fn growth(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Growth, None).await
+}
+
+/// `POST /api/revisions/{id}/shops/growth`.
+pub(crate) async fn plan_growth(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask_for(desk, id, Shop::Growth, None).await
+}
+
 async fn plan_of(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
