@@ -65,6 +65,10 @@ pub(crate) enum Shop {
     Order,
     /// The paint line: windows, films, colours, repairs.
     Paint,
+    /// No shop: what a car costs, over all of them.
+    Money,
+    /// No shop: the forecast against all of them.
+    Growth,
 }
 
 impl Shop {
@@ -78,6 +82,8 @@ impl Shop {
             Self::Carts => "carts",
             Self::Order => "order",
             Self::Paint => "paint",
+            Self::Money => "money",
+            Self::Growth => "growth",
         }
     }
 }
@@ -105,6 +111,10 @@ pub(crate) enum JobKind {
     Order,
     /// Plans the paint shop.
     Paint,
+    /// Adds up what a car costs, and runs the plant with each idea.
+    Money,
+    /// Follows the forecast.
+    Growth,
 }
 
 /// What a shop's plan is for.
@@ -142,7 +152,7 @@ pub(crate) enum Lane {
     Previews,
     /// Plans of shops only.
     Plans,
-    /// Carts only: dozens of runs of the plant, which nothing waits for.
+    /// Carts and money only: dozens of runs of the plant, which nothing waits for.
     Carts,
     /// Precise runs, and previews before them.
     Runs,
@@ -181,6 +191,8 @@ impl Work {
             Self::Plan(Shop::Carts, _) => JobKind::Carts,
             Self::Plan(Shop::Order, _) => JobKind::Order,
             Self::Plan(Shop::Paint, _) => JobKind::Paint,
+            Self::Plan(Shop::Money, _) => JobKind::Money,
+            Self::Plan(Shop::Growth, _) => JobKind::Growth,
         }
     }
 
@@ -195,6 +207,8 @@ impl Work {
     fn begins(self) -> &'static str {
         match self {
             Self::Run(..) => "the plant as it stands",
+            Self::Plan(Shop::Money, _) => "what a car costs",
+            Self::Plan(Shop::Growth, _) => "the forecast",
             Self::Plan(_, Wanted::Book) => "the shop as the book has it",
             Self::Plan(_, Wanted::Rate(_)) => "the shop at another rate",
             Self::Plan(_, Wanted::Week(_)) => "the week as the book has it",
@@ -205,7 +219,7 @@ impl Work {
         match self {
             Self::Run(RunKind::Preview, _) => Lane::Previews,
             Self::Run(RunKind::Precise, _) => Lane::Runs,
-            Self::Plan(Shop::Carts, _) => Lane::Carts,
+            Self::Plan(Shop::Carts | Shop::Money, _) => Lane::Carts,
             Self::Plan(..) => Lane::Plans,
         }
     }

@@ -468,12 +468,7 @@ impl Office {
             cancel: &job.cancel,
             progress: &progress,
         };
-        match findings::find(book, settings, &watch) {
-            Ok(answer) => self.end(job, &answer),
-            Err(NoAnswer::Cancelled) => Ended::Cancelled,
-            Err(NoAnswer::Settings(what)) => Ended::Failed(what),
-            Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
-        }
+        self.end_run(job, findings::find(book, settings, &watch))
     }
 
     fn find_shop(&self, job: &Arc<Job>, book: &Book, shop: Shop, wanted: Wanted) -> Ended {
@@ -483,22 +478,25 @@ impl Office {
             // Searches of a plan may begin anew; what is done stays done.
             job.tell(|view| (view.done, view.of) = (done.max(view.done), HUNDRED));
         };
+        let running = |at: flow::Progress| {
+            job.tell(|view| (view.done, view.of) = (at.done, at.of));
+        };
+        let watch = Watch {
+            cancel: &job.cancel,
+            progress: &running,
+        };
+        let rate = match wanted {
+            Wanted::Rate(rate) => Some(rate),
+            Wanted::Book | Wanted::Week(_) => None,
+        };
         match shop {
             Shop::Carts => {
-                let progress = |at: flow::Progress| {
-                    job.tell(|view| (view.done, view.of) = (at.done, at.of));
-                };
-                let watch = Watch {
-                    cancel: &job.cancel,
-                    progress: &progress,
-                };
-                match whole::carts::carts(book, &whole::carts::RUNS, &watch) {
-                    Ok(carts) => self.end(job, &carts),
-                    Err(NoAnswer::Cancelled) => Ended::Cancelled,
-                    Err(NoAnswer::Settings(what)) => Ended::Failed(what),
-                    Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
-                }
+                self.end_run(job, whole::carts::carts(book, &whole::carts::RUNS, &watch))
             }
+            Shop::Money => self.with_text(job, |text| {
+                whole::money::money_by_runs(text, &whole::money::RUNS, &self.shelf, &watch)
+            }),
+            Shop::Growth => self.with_text(job, |text| whole::growth::growth(text, None, &watch)),
             Shop::Paint => self.end_shop(job, whole::paint::paint_at(book, rate)),
             Shop::Press => {
                 let watch = shops::press::Watch {
@@ -538,10 +536,6 @@ impl Office {
                     cancel: &job.cancel,
                     progress: &progress,
                 };
-                let rate = match wanted {
-                    Wanted::Rate(rate) => Some(rate),
-                    Wanted::Book | Wanted::Week(_) => None,
-                };
                 self.end_shop(job, whole::assembly::assembly_at(book, rate, &watch))
             }
             Shop::Order => {
@@ -559,6 +553,27 @@ impl Office {
                 let plan = whole::coil::coil(book, &self.shelf, &watch);
                 self.end_shop(job, plan.map_err(no_coil_plan))
             }
+        }
+    }
+
+    /// Ends a job with what is made of its book as text: ideas change its cells.
+    fn with_text<T: serde::Serialize>(
+        &self,
+        job: &Job,
+        make: impl FnOnce(&book::raw::Workbook) -> Result<T, NoAnswer>,
+    ) -> Ended {
+        match self.store.revision(job.order.revision) {
+            Ok((_, content, _)) => self.end_run(job, make(&content.workbook())),
+            Err(error) => Ended::Failed(error.to_string()),
+        }
+    }
+
+    fn end_run(&self, job: &Job, made: Result<impl serde::Serialize, NoAnswer>) -> Ended {
+        match made {
+            Ok(made) => self.end(job, &made),
+            Err(NoAnswer::Cancelled) => Ended::Cancelled,
+            Err(NoAnswer::Settings(what)) => Ended::Failed(what),
+            Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
         }
     }
 

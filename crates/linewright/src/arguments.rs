@@ -57,6 +57,8 @@ pub(crate) enum Question {
     Reach(ReachArguments),
     /// What a car costs, shop by shop, a lost car, make or buy, what ideas are worth
     Cost(CostArguments),
+    /// When the forecast outgrows each shop, what to decide by when, the ramp of a start
+    Growth(GrowthArguments),
     /// How blanks lie on their strips, which coils to hold, what to order when
     Coils(CoilsArguments),
     /// Turn a blank drawn elsewhere (.dxf, .svg) into rows of the outlines table
@@ -407,12 +409,41 @@ pub(crate) struct CostArguments {
     /// Show every missing price and every part that cannot be compared
     #[arg(long)]
     pub(crate) all: bool,
-    /// Run the plant to tell where lost minutes cost cars; else the plan's weakest station
+    /// Run the plant for where lost minutes cost cars and what ideas give; else the plan's
+    /// weakest station tells
     #[arg(long)]
     pub(crate) run: bool,
     /// Seed of that run
     #[arg(long, default_value_t = 1)]
     pub(crate) seed: u64,
+    /// Write all tables into this new workbook
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
+    /// Threads to use; all cores unless told otherwise
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+}
+
+/// What `growth` shows and writes.
+#[derive(Debug, Args)]
+pub(crate) struct GrowthArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// Run the plant of every period too, as it is and with the ideas taken by then
+    #[arg(long)]
+    pub(crate) run: bool,
+    /// Weeks measured in each replication of a run, after the warm-up
+    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    pub(crate) weeks: u32,
+    /// Independent replications of a run
+    #[arg(long, default_value_t = 6, value_parser = clap::value_parser!(u32).range(2..=100_000))]
+    pub(crate) replications: u32,
+    /// Seed of the runs
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Show every week of the ramp
+    #[arg(long)]
+    pub(crate) all: bool,
     /// Write all tables into this new workbook
     #[arg(long, value_name = "FILE")]
     pub(crate) xlsx: Option<PathBuf>,

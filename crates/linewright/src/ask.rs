@@ -8,6 +8,7 @@ mod coils;
 mod convert;
 mod cost;
 mod formula;
+mod growth;
 mod improve;
 mod keep;
 mod order;
@@ -45,6 +46,7 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Improve(asked) => improve::improve(asked, form),
         Question::Reach(asked) => reach::reach(asked, form),
         Question::Cost(asked) => cost::cost(asked, form),
+        Question::Growth(asked) => growth::growth(asked, form),
         Question::Coils(asked) => coils::coils(asked, form),
         Question::Outline(asked) => outline::outline(asked, form),
         Question::Convert { book, out } => convert::convert(&book.book, out, form),

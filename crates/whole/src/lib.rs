@@ -18,7 +18,8 @@
 //!   came from.
 //! * [`findings`]: that network run, and what it says of the plan;
 //! * [`improve`](mod@improve): ideas ranked, the cheapest way to a rate, buffers;
-//! * [`money`](mod@money): what a car costs, make or buy, investment cases.
+//! * [`money`](mod@money): what a car costs, make or buy, investment cases;
+//! * [`growth`](mod@growth): the forecast against each shop, the ideas that follow it, the ramp.
 //!
 //! *Never:* a file, a clock, random luck of its own.
 
@@ -29,6 +30,7 @@ pub mod carts;
 mod change;
 pub mod coil;
 pub mod findings;
+pub mod growth;
 pub mod improve;
 mod lots;
 pub mod money;

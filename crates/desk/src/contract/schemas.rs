@@ -41,6 +41,8 @@ pub(super) fn all() -> BTreeMap<String, Value> {
         named::<whole::order::HandOrder>,
         named::<whole::order::HandPlaces>,
         named::<whole::paint::Paint>,
+        named::<whole::money::CarMoney>,
+        named::<whole::growth::Growth>,
         named::<wire::Asking>,
         named::<wire::JobView>,
         named::<wire::ErrorBody>,

@@ -9,6 +9,8 @@ use serde::Deserialize;
 use shops::coil::{Coil, StripPart};
 use whole::assembly::Assembly;
 use whole::body::Body;
+use whole::growth::Growth;
+use whole::money::CarMoney;
 use whole::paint::Paint;
 use whole::press::Press;
 
@@ -46,6 +48,30 @@ pub(crate) async fn press_workbook(
     file(desk, id, Shop::Press, |press: Press| {
         let bytes = report::press_xlsx(&press).map_err(|error| refused(&error.to_string()))?;
         Ok(File::of("press", XLSX, "xlsx", bytes))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/money.xlsx`.
+pub(crate) async fn money_workbook(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<Response, Failure> {
+    file(desk, id, Shop::Money, |money: CarMoney| {
+        let bytes = report::money_xlsx(&money).map_err(|error| refused(&error.to_string()))?;
+        Ok(File::of("money", XLSX, "xlsx", bytes))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/growth.xlsx`.
+pub(crate) async fn growth_workbook(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<Response, Failure> {
+    file(desk, id, Shop::Growth, |growth: Growth| {
+        let bytes = report::growth_xlsx(&growth).map_err(|error| refused(&error.to_string()))?;
+        Ok(File::of("growth", XLSX, "xlsx", bytes))
     })
     .await
 }
@@ -148,7 +174,7 @@ pub(crate) async fn body_workbook(
     id: In<i64>,
     Asked(at): Asked<AtRate>,
 ) -> Result<Response, Failure> {
-    let asked = (Shop::Body, at.rate()?);
+    let asked = (Shop::Body, at.rate()?.into());
     file_at(desk, id, asked, |plan: Body| {
         let bytes = report::body_xlsx(&plan).map_err(|error| refused(&error.to_string()))?;
         Ok(File::of("body", XLSX, "xlsx", bytes))
@@ -176,7 +202,7 @@ pub(crate) async fn paint_workbook(
     id: In<i64>,
     Asked(at): Asked<AtRate>,
 ) -> Result<Response, Failure> {
-    let asked = (Shop::Paint, at.rate()?);
+    let asked = (Shop::Paint, at.rate()?.into());
     file_at(desk, id, asked, |plan: Paint| {
         let bytes = report::paint_xlsx(&plan).map_err(|error| refused(&error.to_string()))?;
         Ok(File::of("paint", XLSX, "xlsx", bytes))
@@ -190,7 +216,7 @@ pub(crate) async fn paint_line(
     id: In<i64>,
     Asked(at): Asked<AtRate>,
 ) -> Result<Response, Failure> {
-    let asked = (Shop::Paint, at.rate()?);
+    let asked = (Shop::Paint, at.rate()?.into());
     file_at(desk, id, asked, |plan: Paint| {
         let bytes = report::paint_svg(&plan).into_bytes();
         Ok(File::of("paint-line", SVG, "svg", bytes))

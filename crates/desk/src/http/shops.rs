@@ -77,7 +77,7 @@ pub(crate) async fn body(
     id: In<i64>,
     Asked(at): Asked<AtRate>,
 ) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Body, at.rate()?).await
+    plan_of(desk, id, Shop::Body, at.rate()?.into()).await
 }
 
 /// `POST /api/revisions/{id}/shops/body`.
@@ -86,7 +86,7 @@ pub(crate) async fn plan_body(
     id: In<i64>,
     Asked(at): Asked<AtRate>,
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Body, at.rate()?).await
+    ask_for(desk, id, Shop::Body, at.rate()?.into()).await
 }
 
 /// `GET /api/revisions/{id}/shops/assembly`.
@@ -126,7 +126,7 @@ pub(crate) async fn paint(
     id: In<i64>,
     Asked(at): Asked<AtRate>,
 ) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Paint, at.rate()?).await
+    plan_of(desk, id, Shop::Paint, at.rate()?.into()).await
 }
 
 /// `POST /api/revisions/{id}/shops/paint`.
@@ -135,7 +135,7 @@ pub(crate) async fn plan_paint(
     id: In<i64>,
     Asked(at): Asked<AtRate>,
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Paint, at.rate()?).await
+    ask_for(desk, id, Shop::Paint, at.rate()?.into()).await
 }
 
 /// `GET /api/revisions/{id}/shops/carts`.
@@ -160,6 +160,32 @@ pub(crate) async fn cart_plan(
         Ok(json_text(office.cart_plan_text(id)?))
     })
     .await
+}
+
+/// `GET /api/revisions/{id}/shops/money`.
+pub(crate) async fn money(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Money, Wanted::Book).await
+}
+
+/// `POST /api/revisions/{id}/shops/money`.
+pub(crate) async fn plan_money(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask_for(desk, id, Shop::Money, Wanted::Book).await
+}
+
+/// `GET /api/revisions/{id}/shops/growth`.
+pub(crate) async fn growth(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Growth, Wanted::Book).await
+}
+
+/// `POST /api/revisions/{id}/shops/growth`.
+pub(crate) async fn plan_growth(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask_for(desk, id, Shop::Growth, Wanted::Book).await
 }
 
 pub(super) async fn plan_of(
