@@ -18,6 +18,7 @@
 //! *Never:* a clock on the wall, a figure of the plan, a sentence for the screen.
 
 pub mod defects;
+pub mod fit;
 pub mod gather;
 pub mod hours;
 pub mod map;
