@@ -138,6 +138,7 @@ fn too_little_or_too_even_data_are_not_fitted() {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig::with_cases(32))]
     #[test]
     fn fits_follow_the_unit_of_time(seed in 0_u64..500, factor in 0.01..100.0f64) {
         let mut stream = flow::stream::Stream::from_state(seed);
