@@ -7,11 +7,14 @@ mod coils;
 mod convert;
 mod formula;
 mod keep;
+mod learn;
+mod logged;
 mod order;
 mod outline;
 mod plan;
 mod press;
 mod problems;
+mod rehearse;
 mod report;
 mod run;
 mod serve;
@@ -35,6 +38,8 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Order(asked) => order::order(asked, form),
         Question::Carts(asked) => carts::carts(asked, form),
         Question::Run(asked) => run::run(asked, form),
+        Question::Learn(asked) => learn::learn(asked, form),
+        Question::Rehearse(asked) => rehearse::rehearse(asked, form),
         Question::Coils(asked) => coils::coils(asked, form),
         Question::Outline(asked) => outline::outline(asked, form),
         Question::Convert { book, out } => convert::convert(&book.book, out, form),
