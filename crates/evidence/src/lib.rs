@@ -18,10 +18,14 @@
 //! *Never:* a clock on the wall, a figure of the plan, a sentence for the screen.
 
 pub mod defects;
+pub mod figures;
+pub mod fit;
 pub mod gather;
 pub mod hours;
+pub mod learn;
 pub mod map;
 pub mod read;
+pub mod rehearse;
 pub mod roster;
 pub mod scan;
 pub mod state;

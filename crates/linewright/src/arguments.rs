@@ -59,6 +59,10 @@ pub(crate) enum Question {
     Cost(CostArguments),
     /// When the forecast outgrows each shop, what to decide by when, the ramp of a start
     Growth(GrowthArguments),
+    /// Hold the book against a log of what really happened: proposed values, believable or not
+    Learn(LearnArguments),
+    /// Write a log of the plant's own run, whose truth is known
+    Rehearse(RehearseArguments),
     /// How blanks lie on their strips, which coils to hold, what to order when
     Coils(CoilsArguments),
     /// Turn a blank drawn elsewhere (.dxf, .svg) into rows of the outlines table
@@ -486,6 +490,67 @@ pub(crate) struct RunArguments {
     pub(crate) strip: Option<PathBuf>,
 }
 
+/// A log and how its rows are judged.
+#[derive(Debug, Args)]
+pub(crate) struct Log {
+    /// A state log (.csv), or a folder with states.csv and what goes with it
+    pub(crate) log: PathBuf,
+    /// How the log's own columns and words are read; `log_map.csv` beside the log unless told
+    #[arg(long, value_name = "FILE")]
+    pub(crate) map: Option<PathBuf>,
+    /// Stops of one cause with less work than this between them are one stop, seconds
+    #[arg(long, value_name = "S", default_value_t = 0, value_parser = clap::value_parser!(u32).range(..=86_400))]
+    pub(crate) merge: u32,
+    /// Stops shorter than this are short ones, seconds
+    #[arg(long, value_name = "S", default_value_t = 120, value_parser = clap::value_parser!(u32).range(..=86_400))]
+    pub(crate) short: u32,
+}
+
+/// How `learn` answers.
+#[derive(Debug, Args)]
+pub(crate) struct LearnArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    #[command(flatten)]
+    pub(crate) log: Log,
+    /// Show every cell, not only those that differ
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// Leave out the run that tells whether the model is believable
+    #[arg(long)]
+    pub(crate) no_run: bool,
+    /// Write all proposals into this new CSV file, to choose from
+    #[arg(long, value_name = "FILE")]
+    pub(crate) write: Option<PathBuf>,
+    /// Take over the rows of such a file whose `accept` says yes
+    #[arg(long, value_name = "FILE", requires = "out")]
+    pub(crate) accept: Option<PathBuf>,
+    /// The new or empty folder for the book with what was accepted
+    #[arg(long, value_name = "FOLDER", requires = "accept")]
+    pub(crate) out: Option<PathBuf>,
+    /// Seed of the random numbers
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+}
+
+/// How `rehearse` answers.
+#[derive(Debug, Args)]
+pub(crate) struct RehearseArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// A new or empty folder for the log
+    pub(crate) out: PathBuf,
+    /// Weeks logged
+    #[arg(long, default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=104))]
+    pub(crate) weeks: u32,
+    /// Weeks run before, so that the plant is full
+    #[arg(long, value_name = "WEEKS", default_value_t = 2, value_parser = clap::value_parser!(u32).range(..=26))]
+    pub(crate) warm_up: u32,
+    /// Seed of the random numbers; the same seed gives the same log
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+}
+
 /// What `serve` opens, and for whom.
 #[derive(Debug, Args)]
 pub(crate) struct ServeArguments {
@@ -554,6 +619,8 @@ pub(crate) enum Solver {
     Balance(SolveArguments),
     /// The order in which cars are built: spacing rules, colours, level use, with a bound
     Sequence(SolveArguments),
+    /// Times as distributions: three families, cut-off times, intervals, goodness of fit
+    Fit(SolveArguments),
 }
 
 /// A question in a file and how to answer it.

@@ -11,6 +11,8 @@ mod formula;
 mod growth;
 mod improve;
 mod keep;
+mod learn;
+mod logged;
 mod order;
 mod outline;
 mod paint;
@@ -18,6 +20,7 @@ mod plan;
 mod press;
 mod problems;
 mod reach;
+mod rehearse;
 mod report;
 mod run;
 mod serve;
@@ -47,6 +50,8 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Reach(asked) => reach::reach(asked, form),
         Question::Cost(asked) => cost::cost(asked, form),
         Question::Growth(asked) => growth::growth(asked, form),
+        Question::Learn(asked) => learn::learn(asked, form),
+        Question::Rehearse(asked) => rehearse::rehearse(asked, form),
         Question::Coils(asked) => coils::coils(asked, form),
         Question::Outline(asked) => outline::outline(asked, form),
         Question::Convert { book, out } => convert::convert(&book.book, out, form),
