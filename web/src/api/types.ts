@@ -14,6 +14,8 @@ export interface Again {
   moves: Move[];
   /** Whether the bound is met. */
   proven: boolean;
+  /** Robots that are bought, moved or given up. */
+  robots: RobotMove[];
   /** The stations after the moves. */
   stations: AssemblyStation[];
 }
@@ -1462,6 +1464,8 @@ export interface Metal {
 export interface Move {
   /** Its row. */
   at: At;
+  /** Who does it there, where that is somebody else than today. */
+  by: string | null;
   /** Where it is done today. */
   from: string;
   /** The task. */
@@ -2206,6 +2210,26 @@ export interface RobotCell {
   stuck: string | null;
 }
 
+/** What becomes of a robot. */
+export type RobotChange = "bought" | "moved" | "given_up";
+
+/** A robot that does not stay as it is. */
+export interface RobotMove {
+  /** What becomes of it. */
+  change: RobotChange;
+  /**
+   * Money a year that this adds, its tools with it where it is bought; moving
+   * it costs once, which the book gives no price for.
+   */
+  cost_per_year: number;
+  /** Its station today; none for one that is bought. */
+  from: string | null;
+  /** The kind of robot. */
+  robot: string;
+  /** Its station then; none for one that is given up. */
+  to: string | null;
+}
+
 /** Where a spacing rule comes from. */
 export type RuleFrom = {
   /** Its row. */
@@ -2235,7 +2259,10 @@ export type RuleFrom = {
 export interface RulePrice {
   /** `dropped`, or what it is loosened to. */
   change: string;
-  /** Fewer runs of cars that break the other rules. */
+  /**
+   * Fewer runs of cars that break the other rules; below 0 only where fewer
+   * changes of colour that weigh more were bought with them.
+   */
   fewer_breaks: number;
   /**
    * Fewer changes of colour; below 0 only where fewer breaks were bought
@@ -2857,7 +2884,7 @@ export interface Symbol {
 }
 
 /** A table of the book. */
-export type Table = "plant" | "shifts" | "products" | "options" | "colours" | "materials" | "coils" | "deliveries" | "outlines" | "parts" | "press_lines" | "joins" | "stations" | "stops" | "crews" | "cycles" | "links" | "carriers" | "supplies" | "tasks" | "robots" | "tools" | "coats" | "ideas" | "forecast" | "builds" | "orders";
+export type Table = "plant" | "shifts" | "products" | "options" | "colours" | "materials" | "coils" | "deliveries" | "outlines" | "parts" | "press_lines" | "joins" | "join_limits" | "join_figures" | "stations" | "stops" | "crews" | "cycles" | "links" | "carriers" | "supplies" | "tasks" | "robots" | "tools" | "coats" | "repairs" | "heat_limits" | "ideas" | "offers" | "forecast" | "builds" | "orders";
 
 /** A table's description. */
 export interface TableSchema {
