@@ -5,6 +5,7 @@ mod carts;
 mod check;
 mod coils;
 mod convert;
+mod day;
 mod formula;
 mod keep;
 mod learn;
@@ -38,6 +39,7 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Order(asked) => order::order(asked, form),
         Question::Carts(asked) => carts::carts(asked, form),
         Question::Run(asked) => run::run(asked, form),
+        Question::Day(asked) => day::day(asked, form),
         Question::Learn(asked) => learn::learn(asked, form),
         Question::Rehearse(asked) => rehearse::rehearse(asked, form),
         Question::Coils(asked) => coils::coils(asked, form),
