@@ -10,6 +10,10 @@
 //! orders over which L. S. Shapley, 1953, averages), so that the losses add up to
 //! the whole difference.
 //!
+//! A loss far up the plant may cost nothing today and yet be felt: it empties the
+//! stock that protects the shops below, and the day counts only cars that it did not
+//! make itself.
+//!
 //! Starving and blocking are consequences: the replay makes them of the stops
 //! that caused them. Only where the log names a cause of its own for them does
 //! the model not know it, and then they are replayed like stops.
@@ -25,6 +29,7 @@ use crate::figures::CauseRow;
 use crate::time::{DAY, Micros};
 
 pub use happened::LossKind;
+pub(crate) use hours::last_shop;
 pub use hours::{HourRow, Waits};
 pub use replay::{NoDay, Settings, day};
 

@@ -373,7 +373,7 @@ pub(crate) struct DayArguments {
     #[arg(long, value_name = "N", default_value_t = 8, value_parser = clap::value_parser!(u8).range(1..=60))]
     pub(crate) losses: u8,
     /// Replays with other luck before the day
-    #[arg(long, default_value_t = 5, value_parser = clap::value_parser!(u32).range(2..=1_000))]
+    #[arg(long, default_value_t = 10, value_parser = clap::value_parser!(u32).range(2..=1_000))]
     pub(crate) replications: u32,
     /// Write the morning report, one page of A4, into this new HTML file
     #[arg(long, value_name = "FILE")]

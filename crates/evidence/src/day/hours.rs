@@ -61,7 +61,7 @@ pub(super) fn exits(built: &Built, shop: &str) -> Vec<usize> {
 }
 
 /// The shop from which cars leave the plant.
-pub(super) fn last_shop(built: &Built) -> Option<&str> {
+pub(crate) fn last_shop(built: &Built) -> Option<&str> {
     let ends = (0..built.stations.len()).filter(|place| {
         built
             .network
