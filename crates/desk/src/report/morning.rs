@@ -10,7 +10,7 @@ use super::{escaped, number, percent};
 
 /// Losses and causes that fit on the page.
 const LOSSES: usize = 10;
-const CAUSES: usize = 6;
+const CAUSES: usize = 5;
 
 /// One page upright, black on white; patterns and words beside every colour.
 pub(crate) const MORNING_STYLE: &str = "
@@ -25,8 +25,10 @@ th { border-bottom: 2px solid #1d1d1f; } .number { text-align: right; white-spac
 .short { font-weight: 700; } svg { width: 100%; height: auto; display: block; }
 .notes td { height: 1.5rem; }
 @page { size: A4; margin: 12mm; }
-@media print { body { margin: 0; padding: 0; max-width: none; font-size: 9.5pt; }
-  table { font-size: 8.5pt; } tr, svg { break-inside: avoid; } }
+@media print { body { margin: 0; padding: 0; max-width: none; font-size: 9pt; line-height: 1.2; }
+  h1 { font-size: 13pt; } h2 { font-size: 10pt; margin: 5pt 0 2pt; } p { margin: 3pt 0; }
+  table { font-size: 8pt; } th, td { padding: .5pt 4pt; } svg { max-height: 30mm; }
+  .notes td { height: 14pt; } tr, svg { break-inside: avoid; } }
 ";
 
 /// What the page shows.
