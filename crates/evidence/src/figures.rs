@@ -25,6 +25,7 @@ use crate::roster::Roster;
 use crate::state::State;
 use crate::time::{seconds, show_day};
 
+pub(crate) use pareto::word_of;
 pub use pareto::{CauseRow, CycleRow, causes, cycles};
 
 /// What the figures are of.

@@ -17,7 +17,9 @@
 //!
 //! *Never:* a clock on the wall, a figure of the plan, a sentence for the screen.
 
+pub mod day;
 pub mod defects;
+pub mod events;
 pub mod figures;
 pub mod fit;
 pub mod gather;

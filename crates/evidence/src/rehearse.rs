@@ -14,7 +14,7 @@ use whole::network::Built;
 use crate::map::LogMap;
 use crate::read::Made;
 use crate::roster::Roster;
-use crate::time::{DAY, HOUR, Micros, days};
+use crate::time::{DAY, HOUR, Micros};
 
 pub use rows::LogRow;
 pub use write::{counts_csv, genealogy_csv, quality_csv, states_csv, truth_csv};
@@ -148,6 +148,7 @@ fn hour(at: Micros) -> i64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::time::days;
 
     #[test]
     fn a_rehearsed_week_begins_on_a_monday() {

@@ -61,6 +61,8 @@ pub(crate) enum Question {
     Growth(GrowthArguments),
     /// Hold the book against a log of what really happened: proposed values, believable or not
     Learn(LearnArguments),
+    /// What a day cost: made against plan, every loss in cars not made
+    Day(DayArguments),
     /// Write a log of the plant's own run, whose truth is known
     Rehearse(RehearseArguments),
     /// How blanks lie on their strips, which coils to hold, what to order when
@@ -531,6 +533,33 @@ pub(crate) struct LearnArguments {
     /// Seed of the random numbers
     #[arg(long, default_value_t = 1)]
     pub(crate) seed: u64,
+}
+
+/// How `day` answers.
+#[derive(Debug, Args)]
+pub(crate) struct DayArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    #[command(flatten)]
+    pub(crate) log: Log,
+    /// The day, such as 2026-03-10; the last whole day of the log unless told
+    #[arg(long, value_name = "DATE")]
+    pub(crate) day: Option<String>,
+    /// Losses that are told apart
+    #[arg(long, value_name = "N", default_value_t = 8, value_parser = clap::value_parser!(u8).range(1..=60))]
+    pub(crate) losses: u8,
+    /// Replays with other luck before the day
+    #[arg(long, default_value_t = 10, value_parser = clap::value_parser!(u32).range(2..=1_000))]
+    pub(crate) replications: u32,
+    /// Write the morning report, one page of A4, into this new HTML file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) html: Option<PathBuf>,
+    /// Seed of the random numbers
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Threads to use; all cores unless told otherwise
+    #[arg(long, value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
 }
 
 /// How `rehearse` answers.

@@ -7,6 +7,7 @@ mod check;
 mod coils;
 mod convert;
 mod cost;
+mod day;
 mod formula;
 mod growth;
 mod improve;
@@ -50,6 +51,7 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Reach(asked) => reach::reach(asked, form),
         Question::Cost(asked) => cost::cost(asked, form),
         Question::Growth(asked) => growth::growth(asked, form),
+        Question::Day(asked) => day::day(asked, form),
         Question::Learn(asked) => learn::learn(asked, form),
         Question::Rehearse(asked) => rehearse::rehearse(asked, form),
         Question::Coils(asked) => coils::coils(asked, form),

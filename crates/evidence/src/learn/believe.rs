@@ -9,12 +9,13 @@ use flow::Watch;
 use flow::statistics::Interval;
 use serde::Serialize;
 use whole::findings::{self, NoAnswer, RunSettings};
+use whole::network::Built;
 
 use crate::fit::Span;
 use crate::read::Log;
 use crate::roster::Roster;
 use crate::state::State;
-use crate::time::{WEEK, seconds};
+use crate::time::{Micros, WEEK, seconds};
 
 /// A figure of the log against the model's.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -33,6 +34,8 @@ pub struct Check {
 
 /// Replications of the model.
 const REPLICATIONS: u32 = 10;
+/// Quantiles of the model's lead time are read from buckets of half a per cent.
+const BUCKET: f64 = 0.005;
 /// A share of time is not told apart more finely than this.
 const FINEST: f64 = 0.002;
 
@@ -43,6 +46,7 @@ const FINEST: f64 = 0.002;
 /// [`NoAnswer`], as for any run.
 pub fn believe(
     book: &Book,
+    built: &Built,
     log: &Log,
     roster: &Roster,
     seed: u64,
@@ -51,7 +55,8 @@ pub fn believe(
     let Some((from, to)) = log.span else {
         return Ok(Vec::new());
     };
-    let weeks = ((seconds(to - from) / seconds(WEEK)).round() as u32).clamp(1, 26);
+    let worked = worked_weeks(built, roster, from, to);
+    let weeks = (worked.round() as u32).clamp(1, 26);
     let settings = RunSettings {
         replications: REPLICATIONS,
         weeks,
@@ -60,7 +65,7 @@ pub fn believe(
         ..RunSettings::USUAL
     };
     let answer = findings::find(book, &settings, watch)?;
-    let mut checks = plant(log, &answer, seconds(to - from) / seconds(WEEK));
+    let mut checks = plant(log, &answer, worked);
     for (place, model) in roster.places.iter().zip(&answer.stations) {
         let Some(shares) = shares(log, place.first_unit, place.units) else {
             continue;
@@ -82,6 +87,18 @@ pub fn believe(
     Ok(checks)
 }
 
+/// Weeks of work between two instants, where cars leave the plant: a log that
+/// ends on Friday night has all of its week.
+fn worked_weeks(built: &Built, roster: &Roster, from: Micros, to: Micros) -> f64 {
+    let last = crate::day::last_shop(built);
+    let hours = roster
+        .hours
+        .iter()
+        .find(|hours| Some(hours.shop.as_str()) == last);
+    let open = |from, to| hours.map_or(to - from, |hours| hours.open_between(from, to));
+    seconds(open(from, to)) / seconds(open(from, from + WEEK)).max(1.0)
+}
+
 /// Rate, lead time and content.
 fn plant(log: &Log, answer: &findings::Answer, weeks: f64) -> Vec<Check> {
     let items = &log.tables.items;
@@ -101,29 +118,14 @@ fn plant(log: &Log, answer: &findings::Answer, weeks: f64) -> Vec<Check> {
             + answer.made.mean * time.p50.half_width / 7.0,
         ..answer.made
     };
+    let of_time = |what: &str, seen: f64, model: Interval| {
+        check(what, None, seen, model, BUCKET * model.mean)
+    };
     vec![
         check("cars a week", None, rate, answer.made, 0.0),
-        check(
-            "days coil to car, median",
-            None,
-            quantile(0.5),
-            time.p50,
-            0.0,
-        ),
-        check(
-            "days coil to car, nine in ten",
-            None,
-            quantile(0.9),
-            time.p90,
-            0.0,
-        ),
-        check(
-            "cars on their way",
-            None,
-            rate * quantile(0.5) / 7.0,
-            around,
-            0.0,
-        ),
+        of_time("days coil to car, median", quantile(0.5), time.p50),
+        of_time("days coil to car, nine in ten", quantile(0.9), time.p90),
+        of_time("cars on their way", rate * quantile(0.5) / 7.0, around),
     ]
 }
 

@@ -134,7 +134,7 @@ fn believe(
         cancel: interrupt::flag(),
         progress: &progress,
     };
-    let checks = learn::believe(&mended, log, roster, asked.seed, &watch);
+    let checks = learn::believe(&mended, &plant.built, log, roster, asked.seed, &watch);
     crate::crew::wipe();
     match checks {
         Ok(checks) => Ok(Ok(checks)),
