@@ -13,6 +13,7 @@ use flow::Watch;
 use shops::coil::{NoPlan, Shelf};
 use units::PerWeek;
 use whole::findings::{self, Answer, Difference, NoAnswer, RunFacts, RunSettings};
+use whole::improve::Memory;
 use whole::plan::RatePlan;
 
 use crate::jobs::{Ended, Job, Jobs, Order, QueueFull, RunKind, Shop, Work};
@@ -44,6 +45,8 @@ pub(crate) struct Office {
     under_way: Mutex<BTreeMap<ResultKey, Arc<Mutex<()>>>>,
     /// Blanks laid before, on whatever revision.
     shelf: Shelf,
+    /// Variants of plants run before, on whatever revision.
+    pub(crate) tried: Memory,
     /// What nobody waits for.
     later: Mutex<Option<SyncSender<Later>>>,
     latecomers: Mutex<Receiver<Later>>,
@@ -111,6 +114,7 @@ impl Office {
             plans: Mutex::new(Recent::new(TYPED_HELD)),
             under_way: Mutex::new(BTreeMap::new()),
             shelf: Shelf::new(),
+            tried: Memory::default(),
             later: Mutex::new(Some(give)),
             latecomers: Mutex::new(take),
         }
@@ -166,7 +170,7 @@ impl Office {
         Ok((digest, checked))
     }
 
-    fn sound(&self, revision: i64) -> Result<(Digest, Arc<Checked>), NoResult> {
+    pub(crate) fn sound(&self, revision: i64) -> Result<(Digest, Arc<Checked>), NoResult> {
         let (digest, checked) = self.checked(revision)?;
         if checked.holds() {
             Ok((digest, checked))
@@ -261,7 +265,7 @@ impl Office {
     }
 
     /// A result from memory or from the store.
-    fn kept(&self, key: ResultKey) -> Result<Option<Bytes>, StoreError> {
+    pub(crate) fn kept(&self, key: ResultKey) -> Result<Option<Bytes>, StoreError> {
         if let Some(text) = held(&self.texts).get(&key) {
             return Ok(Some(text));
         }
@@ -440,6 +444,7 @@ impl Office {
         match order.work {
             Work::Run(_, settings) => self.find_answer(job, &checked.book, &settings),
             Work::Plan(shop, rate) => self.find_shop(job, &checked.book, shop, rate),
+            Work::Next(next) => self.find_next(job, next),
         }
     }
 
@@ -533,7 +538,7 @@ impl Office {
         }
     }
 
-    fn end(&self, job: &Job, what: &impl serde::Serialize) -> Ended {
+    pub(crate) fn end(&self, job: &Job, what: &impl serde::Serialize) -> Ended {
         match self.keep(job.order.key, what) {
             Ok(_) => Ended::Done,
             Err(NoResult::Store(error)) => Ended::Failed(error.to_string()),
@@ -565,7 +570,7 @@ fn as_json(what: &impl serde::Serialize) -> Result<String, StoreError> {
         .map_err(|error| StoreError::Refused(format!("a result cannot be written: {error}")))
 }
 
-fn listed(problems: &[Problem]) -> String {
+pub(crate) fn listed(problems: &[Problem]) -> String {
     let lines: Vec<String> = problems.iter().map(ToString::to_string).collect();
     lines.join("\n")
 }

@@ -14,6 +14,8 @@ export interface Again {
   moves: Move[];
   /** Whether the bound is met. */
   proven: boolean;
+  /** Robots that are bought, moved or given up. */
+  robots: RobotMove[];
   /** The stations after the moves. */
   stations: AssemblyStation[];
 }
@@ -89,6 +91,32 @@ export interface Arrow {
   to: string;
   /** Where the arrow points. */
   toward: Toward;
+}
+
+/** The plant as it is, as every idea is compared with it. */
+export interface AsItIs {
+  /** The station with most of the critical path, and its share. */
+  constraint: [string, number] | null;
+  /** What its money is in. */
+  currency: string;
+  /** Days from coil to car that nine cars in ten keep. */
+  days: Interval;
+  /** The yearly return that an investment must bring. */
+  hurdle_rate: number;
+  /** Cars a week made. */
+  made: Interval;
+  /** What a car more brings; none where the book does not say. */
+  margin_per_car: number | null;
+  /** Cars a week needed. */
+  needed: number;
+  /** The plant's name. */
+  plant: string;
+  /** How it was run. */
+  run: RunFacts;
+  /** The coil-to-car target in days. */
+  target_days: number;
+  /** Weeks that the plant works in a year. */
+  weeks_per_year: number;
 }
 
 /** The job of a run. */
@@ -217,6 +245,64 @@ export interface Bank {
   to: string;
   /** What it is. */
   way: Way;
+}
+
+/** How banks are run. */
+export interface BankSettings {
+  /**
+   * Banks that are run: those that hold most, and those near the critical
+   * path.
+   */
+  banks: number;
+  /** A loss of no more than this part of the needed rate is none. */
+  indifferent: number;
+  /** Level of the intervals. */
+  level: number;
+  /** Pairs of runs behind every figure. */
+  runs: number;
+  /** The seed of all streams. */
+  seed: number;
+  /** Weeks measured in a run. */
+  weeks: number;
+}
+
+/** A bank with another number of places. */
+export interface BankSide {
+  /** Cars a week more; below zero they are lost. */
+  cars: Interval;
+  /** Whether that interval leaves zero out. */
+  cars_shown: boolean;
+  /**
+   * Days from coil to car more that nine cars in ten keep; below zero is
+   * better.
+   */
+  days: Interval;
+  /** Whether that interval leaves zero out. */
+  days_shown: boolean;
+  /** The places. */
+  places: number;
+}
+
+/** The banks of a plant. */
+export interface Banks {
+  /** The plant as it is. */
+  as_it_is: AsItIs;
+  /** The banks that were run, those whose places cost most cars first. */
+  banks: PricedBank[];
+  /**
+   * The fewest places found that lose no cars: banks halved that lose none by
+   * themselves, as many together as lose none together.
+   */
+  fewest: Trimmed | null;
+  /** Banks there are in all. */
+  of: number;
+  /** How it was run. */
+  settings: BankSettings;
+  /**
+   * The same number of places at most, better split: those freed put where
+   * more of them gain.
+   */
+  split: Trimmed | null;
 }
 
 /** A bead of adhesive and how long it stays open. */
@@ -458,6 +544,20 @@ export interface Carts {
 
 /** A cause in the bridge, in the order in which it is told. */
 export type Cause = "open_hours" | "stops" | "crew_waits" | "changeovers" | "starved" | "carrier_waits" | "blocked" | "rework_and_scrap" | "remainder";
+
+/** A cell that an idea changes. */
+export interface CellChange {
+  /** Where its row stands. */
+  at: At;
+  /** The column. */
+  column: string;
+  /** What stands there; empty for the usual. */
+  from: string;
+  /** The row's key, its parts joined by ` / `. */
+  row: string;
+  /** What would stand there. */
+  to: string;
+}
 
 /** A step of a robot. */
 export interface CellStep {
@@ -967,6 +1067,17 @@ export interface Formula {
   title: string;
 }
 
+/** What is to be reached. */
+export interface Goal {
+  /** Cars a week. */
+  cars_per_week: number;
+  /**
+   * Days from coil to car that nine cars in ten keep, if that is to be
+   * reached too.
+   */
+  days: number | null;
+}
+
 /** Distances around a kind of robot. */
 export interface Guard {
   /** What must be done before anybody relies on it, or what is missing. */
@@ -1099,12 +1210,89 @@ export interface Holding {
 /** How a task can be done. */
 export type How = "hand" | "aided" | "robot";
 
+/** A change of the plant that may be worth its money. */
+export interface Idea {
+  /** The cells it changes. */
+  changes: CellChange[];
+  /** What it costs a year beside; none where neither says. */
+  cost_per_year: number | null;
+  /** Its number: the same for the same book and settings. */
+  id: number;
+  /** What it costs once; none where neither idea nor book says. */
+  investment: number | null;
+  /** Where it comes from. */
+  kind: IdeaKind;
+  /** Years it is used. */
+  life_years: number;
+  /** Its name. */
+  name: string;
+  /** The station, line, crew or shop that it changes. */
+  place: string;
+  /** Weeks until it works; none for a found one. */
+  weeks: number | null;
+}
+
+/** Where an idea comes from. */
+export type IdeaKind = "yours" | "cycle" | "repair" | "stops" | "unit" | "places" | "crew" | "changeover" | "lots" | "start" | "carriers" | "first_time_ok" | "shift";
+
 /** What became of an import. */
 export interface Imported {
   /** What the reader and the checks say. */
   problems: Problem[];
   /** The new head; the old one when nothing changed. */
   revision: Revision;
+}
+
+/** Ideas ranked. */
+export interface Improve {
+  /** The plant as it is. */
+  as_it_is: AsItIs;
+  /** A lower bound on the probability that none makes more at all. */
+  first_is_best: number;
+  /**
+   * A lower bound on the probability that no other idea makes more than the
+   * first by more than [`Improve::indifferent`].
+   */
+  first_is_good: number;
+  /** The ideas that were run, the best first. */
+  ideas: RankedIdea[];
+  /** Cars a week that make no difference. */
+  indifferent: number;
+  /** What is worth knowing. */
+  notes: Problem[];
+  /** Whether the level asked for was reached; else more runs would tell. */
+  reached: boolean;
+  /** Runs made in all. */
+  runs: number;
+  /** How the ideas were run. */
+  settings: ImproveSettings;
+  /** Whether it was stopped before its end: the best so far. */
+  stopped: boolean;
+  /** Those that were not. */
+  unrun: UnrunIdea[];
+}
+
+/** How ideas are ranked. */
+export interface ImproveSettings {
+  /** Runs of the plant as it is, whose luck they then show. */
+  control: number;
+  /** Runs of every idea to begin with. */
+  first: number;
+  /** Ideas that are run, at most; the book's own always are. */
+  ideas: number;
+  /**
+   * An idea is as good as another that makes no more than this part of the
+   * needed rate more.
+   */
+  indifferent: number;
+  /** Level of the intervals, and of the first idea being the first. */
+  level: number;
+  /** Runs in all, at most. */
+  runs: number;
+  /** The seed of all streams. */
+  seed: number;
+  /** Weeks measured in a run. */
+  weeks: number;
 }
 
 /** A mean with the half-width of its confidence interval. */
@@ -1138,7 +1326,7 @@ export interface Job {
 }
 
 /** What a job does, in a word. */
-export type JobKind = "preview" | "precise" | "coil" | "press" | "assembly" | "carts";
+export type JobKind = "preview" | "precise" | "coil" | "press" | "assembly" | "carts" | "improve" | "banks" | "reach" | "together";
 
 /** Where a job is. */
 export type JobState = "queued" | "running" | "done" | "cancelled" | "failed";
@@ -1255,6 +1443,8 @@ export interface Metal {
 export interface Move {
   /** Its row. */
   at: At;
+  /** Who does it there, where that is somebody else than today. */
+  by: string | null;
   /** Where it is done today. */
   from: string;
   /** The task. */
@@ -1716,6 +1906,26 @@ export interface PressPart {
   unknown: string | null;
 }
 
+/** What a bank is worth. */
+export interface PricedBank {
+  /** Its row in `links`. */
+  at: At;
+  /** Jobs in it on average. */
+  content: number;
+  /** With half of the places. */
+  fewer: BankSide;
+  /** The station above. */
+  from: string;
+  /** With half as many more. */
+  more: BankSide;
+  /** Places there are. */
+  places: number;
+  /** The row's key. */
+  row: string;
+  /** The station below. */
+  to: string;
+}
+
 /** One thing wrong, with its place and the way out. */
 export interface Problem {
   /** `table/what`, stable across versions, e.g. `stations/unknown-name`. */
@@ -1772,6 +1982,49 @@ export interface ProductRate {
   verdict: Verdict;
 }
 
+/** An idea with what it gives. */
+export interface RankedIdea {
+  /** Cars a week more. */
+  cars: Interval;
+  /**
+   * Days from coil to car more that nine cars in ten keep; below zero is
+   * better.
+   */
+  days: Interval;
+  /** Whether that interval leaves zero out. */
+  days_shown: boolean;
+  /** The idea. */
+  idea: Idea;
+  /** Whether the plant locked itself up with it. */
+  locked: boolean;
+  /** The same for each car more in the year; none where no gain is shown. */
+  per_car: number | null;
+  /**
+   * Cars a week that the critical path promised at most; none for the book's
+   * own.
+   */
+  promise: number | null;
+  /**
+   * Its rank; ideas that are not shown to differ from the first of them share
+   * one.
+   */
+  rank: number;
+  /** Pairs of runs behind these figures. */
+  runs: number;
+  /** Whether that interval leaves zero out; if not, no difference is shown. */
+  shown: boolean;
+  /**
+   * What it brings a year less what it costs, each car more at the book's
+   * `margin_per_car`; none without.
+   */
+  worth: Interval | null;
+  /**
+   * What it costs a year, the investment spread over its life; none where the
+   * money is not known.
+   */
+  yearly: number | null;
+}
+
 /** The whole rate plan; serialises as it is. */
 export interface RatePlan {
   /** Good cars a week that the weakest of all would allow, the mix kept. */
@@ -1800,6 +2053,80 @@ export interface RatePlan {
   shortfalls: Shortfall[];
   /** The stations, in the book's order. */
   stations: StationPlan[];
+}
+
+/** The way to a goal. */
+export interface Reach {
+  /** All ideas that can be done together. */
+  all: WayPoint;
+  /** The plant as it is. */
+  as_it_is: AsItIs;
+  /**
+   * The cheapest set whose mean reaches the goal; none where not even all
+   * ideas together do.
+   */
+  cheapest: Reached | null;
+  /**
+   * Money against cars: sets that nothing cheaper was seen to beat, from none
+   * to the most.
+   */
+  curve: WayPoint[];
+  /** What is to be reached. */
+  goal: Goal;
+  /** The ideas considered. */
+  ideas: Idea[];
+  /** Ideas without money, or that change nothing that the run sees. */
+  left_out: UnrunIdea[];
+  /** Runs made. */
+  runs: number;
+  /** Sets run. */
+  sets: number;
+  /** How it was sought. */
+  settings: ReachSettings;
+  /** Whether it was stopped before its end: the best so far. */
+  stopped: boolean;
+  /** The cheapest of the sets told whose whole interval reaches it. */
+  sure: WayPoint | null;
+  /**
+   * Found ideas that promise something but whose money the book does not tell:
+   * they are not considered.
+   */
+  without_money: number;
+}
+
+/** How the way is sought. */
+export interface ReachSettings {
+  /** Runs of the sets that are told. */
+  confirm: number;
+  /** Runs of the plant as it is, whose luck the sets then show. */
+  control: number;
+  /** Runs of a set to begin with; three times as many where it is close. */
+  first: number;
+  /** Ideas considered, at most: the book's own, then those that promise most. */
+  ideas: number;
+  /**
+   * Found ideas that promise less than this part of the needed rate are not
+   * considered.
+   */
+  indifferent: number;
+  /** Level of the intervals. */
+  level: number;
+  /** Runs in all, at most. */
+  runs: number;
+  /** The seed of all streams. */
+  seed: number;
+  /** Weeks measured in a run. */
+  weeks: number;
+}
+
+/** The set found. */
+export interface Reached {
+  /** Whether every cheaper set was ruled out by runs. */
+  proved: boolean;
+  /** The set. */
+  set: WayPoint;
+  /** From the plant as it is to it, idea by idea. */
+  steps: WayStep[];
 }
 
 /** A revision to come back to. */
@@ -1859,6 +2186,26 @@ export interface RobotCell {
   steps: CellStep[];
   /** Why there is no order of work. */
   stuck: string | null;
+}
+
+/** What becomes of a robot. */
+export type RobotChange = "bought" | "moved" | "given_up";
+
+/** A robot that does not stay as it is. */
+export interface RobotMove {
+  /** What becomes of it. */
+  change: RobotChange;
+  /**
+   * Money a year that this adds, its tools with it where it is bought; moving
+   * it costs once, which the book gives no price for.
+   */
+  cost_per_year: number;
+  /** Its station today; none for one that is bought. */
+  from: string | null;
+  /** The kind of robot. */
+  robot: string;
+  /** Its station then; none for one that is given up. */
+  to: string | null;
 }
 
 /** How a figure was simulated: the passport of every figure of an answer. */
@@ -2409,7 +2756,7 @@ export interface Symbol {
 }
 
 /** A table of the book. */
-export type Table = "plant" | "shifts" | "products" | "options" | "colours" | "materials" | "coils" | "deliveries" | "outlines" | "parts" | "press_lines" | "joins" | "stations" | "stops" | "crews" | "cycles" | "links" | "carriers" | "supplies" | "tasks" | "robots" | "tools" | "coats" | "ideas" | "forecast" | "builds" | "orders";
+export type Table = "plant" | "shifts" | "products" | "options" | "colours" | "materials" | "coils" | "deliveries" | "outlines" | "parts" | "press_lines" | "joins" | "join_limits" | "join_figures" | "stations" | "stops" | "crews" | "cycles" | "links" | "carriers" | "supplies" | "tasks" | "robots" | "tools" | "coats" | "repairs" | "heat_limits" | "ideas" | "offers" | "forecast" | "builds" | "orders";
 
 /** A table's description. */
 export interface TableSchema {
@@ -2523,6 +2870,45 @@ export interface Today {
   work_s: number;
 }
 
+/** The plant with several ideas. */
+export interface Together {
+  /** Cars a week more with each of them alone. */
+  alone: Interval[];
+  /** The plant as it is. */
+  as_it_is: AsItIs;
+  /**
+   * What all make more than the sum of each alone; below zero they get in each
+   * other's way, above they help each other.
+   */
+  beyond: Interval;
+  /** Cars a week more with all. */
+  cars: Interval;
+  /** The station that then has most of the critical path, and its share. */
+  constraint: [string, number] | null;
+  /** Days from coil to car that nine cars in ten keep, with all. */
+  days: Interval;
+  /** The same more than as it is. */
+  days_more: Interval;
+  /** Whether that interval leaves zero out. */
+  days_shown: boolean;
+  /** The ideas. */
+  ideas: Idea[];
+  /** What all cost once; none where the money of one is not known. */
+  investment: number | null;
+  /** Whether the plant locked itself up. */
+  locked: boolean;
+  /** Cars a week with all. */
+  made: Interval;
+  /** Pairs of runs behind the figures. */
+  runs: number;
+  /** Whether that interval leaves zero out. */
+  shown: boolean;
+  /** Whether the needed rate is made. */
+  verdict: Verdict;
+  /** What all cost a year, investments spread over their lives. */
+  yearly: number | null;
+}
+
 /** A part too strong for its line. */
 export interface TooStrong {
   /** Its row. */
@@ -2565,6 +2951,18 @@ export interface Trial {
   shown: boolean;
 }
 
+/** Many banks changed at once. */
+export interface Trimmed {
+  /** Cars a week more. */
+  cars: Interval;
+  /** Days from coil to car more that nine cars in ten keep. */
+  days: Interval;
+  /** Places more in all; below zero they are freed. */
+  more: number;
+  /** For each bank changed its row, and its places then. */
+  places: [string, number][];
+}
+
 /** A kind of layout that cannot be. */
 export interface Unlaid {
   /** The kind. */
@@ -2581,6 +2979,37 @@ export interface Unplaced {
   seconds: number;
   /** The task. */
   task: string;
+}
+
+/** Why an idea was not run. */
+export type Unrun = {
+  why: "stands";
+} | {
+  why: "unseen";
+} | {
+  /** That idea's name. */
+  other: string;
+  why: "same";
+} | {
+  /** Cars a week at most. */
+  promise: number;
+  why: "little";
+} | {
+  /** Cars a week at most. */
+  promise: number;
+  why: "many";
+} | {
+  /** The errors. */
+  problems: Problem[];
+  why: "refused";
+};
+
+/** An idea that was not run. */
+export interface UnrunIdea {
+  /** The idea. */
+  idea: Idea;
+  /** Why. */
+  why: Unrun;
 }
 
 /** What an empty cell means. */
@@ -2626,6 +3055,39 @@ export type Way = {
   kind: "panels";
   part: string;
 };
+
+/** A set of ideas and what the plant makes with it. */
+export interface WayPoint {
+  /** The station that then has most of the critical path, and its share. */
+  constraint: [string, number] | null;
+  /** Days from coil to car that nine cars in ten keep. */
+  days: Interval;
+  /** The ideas' numbers. */
+  ideas: number[];
+  /** What they cost once. */
+  investment: number;
+  /** Cars a week made. */
+  made: Interval;
+  /** Runs behind the figures. */
+  runs: number;
+  /** Whether the rate is reached, and the days if they are asked for. */
+  verdict: Verdict;
+  /** What they cost a year, investments spread over their lives. */
+  yearly: number;
+}
+
+/**
+ * A step from the plant as it is to the set found. The steps' means add up to
+ * what the whole set makes more.
+ */
+export interface WayStep {
+  /** Cars a week that it adds to those before it. */
+  cars: Interval;
+  /** The station that has most of the critical path after it, and its share. */
+  constraint: [string, number] | null;
+  /** The idea's number. */
+  idea: number;
+}
 
 /** A lot on the calendar, in hours from Monday 00:00. */
 export interface WeekLot {
