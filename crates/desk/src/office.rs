@@ -15,6 +15,7 @@ use flow::Watch;
 use shops::coil::{NoPlan, Shelf};
 use units::PerWeek;
 use whole::findings::{self, Answer, Difference, NoAnswer, RunFacts, RunSettings};
+use whole::improve::Memory;
 use whole::order::ByHand;
 use whole::plan::RatePlan;
 
@@ -49,6 +50,8 @@ pub(crate) struct Office {
     under_way: Mutex<BTreeMap<ResultKey, Arc<Mutex<()>>>>,
     /// Blanks laid before, on whatever revision.
     shelf: Shelf,
+    /// Variants of plants run before, on whatever revision.
+    pub(crate) tried: Memory,
     /// What nobody waits for.
     later: Mutex<Option<SyncSender<Later>>>,
     latecomers: Mutex<Receiver<Later>>,
@@ -117,6 +120,7 @@ impl Office {
             hands: Mutex::new(Recent::new(TYPED_HELD)),
             under_way: Mutex::new(BTreeMap::new()),
             shelf: Shelf::new(),
+            tried: Memory::default(),
             later: Mutex::new(Some(give)),
             latecomers: Mutex::new(take),
         }
@@ -172,7 +176,7 @@ impl Office {
         Ok((digest, checked))
     }
 
-    fn sound(&self, revision: i64) -> Result<(Digest, Arc<Checked>), NoResult> {
+    pub(crate) fn sound(&self, revision: i64) -> Result<(Digest, Arc<Checked>), NoResult> {
         let (digest, checked) = self.checked(revision)?;
         if checked.holds() {
             Ok((digest, checked))
@@ -267,7 +271,7 @@ impl Office {
     }
 
     /// A result from memory or from the store.
-    fn kept(&self, key: ResultKey) -> Result<Option<Bytes>, StoreError> {
+    pub(crate) fn kept(&self, key: ResultKey) -> Result<Option<Bytes>, StoreError> {
         if let Some(text) = held(&self.texts).get(&key) {
             return Ok(Some(text));
         }
@@ -447,6 +451,7 @@ impl Office {
         match order.work {
             Work::Run(_, settings) => self.find_answer(job, &checked.book, &settings),
             Work::Plan(shop, wanted) => self.find_shop(job, &checked.book, shop, wanted),
+            Work::Next(next) => self.find_next(job, next),
         }
     }
 
@@ -586,7 +591,7 @@ impl Office {
         }
     }
 
-    fn end(&self, job: &Job, what: &impl serde::Serialize) -> Ended {
+    pub(crate) fn end(&self, job: &Job, what: &impl serde::Serialize) -> Ended {
         match self.keep(job.order.key, what) {
             Ok(_) => Ended::Done,
             Err(NoResult::Store(error)) => Ended::Failed(error.to_string()),
@@ -613,7 +618,7 @@ fn as_json(what: &impl serde::Serialize) -> Result<String, StoreError> {
         .map_err(|error| StoreError::Refused(format!("a result cannot be written: {error}")))
 }
 
-fn listed(problems: &[Problem]) -> String {
+pub(crate) fn listed(problems: &[Problem]) -> String {
     let lines: Vec<String> = problems.iter().map(ToString::to_string).collect();
     lines.join("\n")
 }

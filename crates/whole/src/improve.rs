@@ -39,7 +39,7 @@ use crate::plan;
 
 pub use ideas::{CellChange, Idea, IdeaKind};
 pub use plant::{Memory, Seen};
-pub use reach::{Goal, Point, Reach, ReachSettings, Reached, reach};
+pub use reach::{Goal, Reach, ReachSettings, Reached, WayPoint, WayStep, reach};
 pub use select::{Rule, Selection, select};
 pub use tray::{Together, together};
 

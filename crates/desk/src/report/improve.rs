@@ -2,7 +2,7 @@
 
 use flow::statistics::Interval;
 use whole::improve::buffers::{Banks, Trimmed};
-use whole::improve::{Improve, Point, Reach, Unrun};
+use whole::improve::{Improve, Reach, Unrun, WayPoint};
 
 use super::sheets::{Cell, Sheet, number, number_if_any, text, verdict};
 use super::xlsx::{self, WorkbookError};
@@ -152,7 +152,7 @@ fn curve(found: &Reach) -> Sheet {
     Sheet::new("Money against cars", &columns, rows.collect())
 }
 
-fn point_row(found: &Reach, point: &Point) -> Vec<Cell> {
+fn point_row(found: &Reach, point: &WayPoint) -> Vec<Cell> {
     let names: Vec<String> = point.ideas.iter().map(|id| name(found, *id)).collect();
     let mut row = vec![
         text(names.join(" + ")),

@@ -8,7 +8,7 @@ use flow::Watch;
 use flow::statistics::Interval;
 use serde_json::json;
 use whole::findings::NoAnswer;
-use whole::improve::buffers::{Bank, BankSettings, Banks, Trimmed};
+use whole::improve::buffers::{BankSettings, Banks, PricedBank, Trimmed};
 use whole::improve::{AsItIs, Improve, ImproveSettings, Memory, RankedIdea, Unrun, buffers};
 
 use super::check::{read, refused};
@@ -348,7 +348,7 @@ fn banks(found: &Banks) -> String {
     text
 }
 
-fn bank_row(bank: &Bank) -> [String; 7] {
+fn bank_row(bank: &PricedBank) -> [String; 7] {
     let cell = |shown: bool, of: Interval, decimals: usize| {
         if shown {
             gain(of, decimals)

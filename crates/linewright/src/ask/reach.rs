@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use desk::report;
 use whole::findings::Verdict;
-use whole::improve::{Goal, Point, Reach, ReachSettings, Reached};
+use whole::improve::{Goal, Reach, ReachSettings, Reached, WayPoint};
 
 use super::check::read;
 use super::improve::{as_it_is, ask, gain, no_answer, plus_minus, why, wrote};
@@ -76,7 +76,7 @@ fn text(found: &Reach) -> String {
     if let Some(way) = &found.cheapest {
         section(
             &mut text,
-            "Step by step; the steps add up to what the set makes more",
+            "WayStep by step; the steps add up to what the set makes more",
             &steps(found, way),
         );
     }
@@ -146,7 +146,7 @@ fn reached(text: &mut String, found: &Reach, way: &Reached, goal: &str) {
     }
 }
 
-fn next(point: &Point) -> String {
+fn next(point: &WayPoint) -> String {
     point
         .constraint
         .as_ref()

@@ -7,5 +7,5 @@
 mod banks;
 mod split;
 
-pub use banks::{Bank, BankSettings, BankSide, Banks, Trimmed, banks};
+pub use banks::{BankSettings, BankSide, Banks, PricedBank, Trimmed, banks};
 pub use split::{Places, SplitRule, best_split, least_places};

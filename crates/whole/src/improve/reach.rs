@@ -55,6 +55,9 @@ pub struct ReachSettings {
     pub ideas: usize,
     /// Level of the intervals.
     pub level: f64,
+    /// Found ideas that promise less than this part of the needed rate are not
+    /// considered.
+    pub indifferent: f64,
 }
 
 impl ReachSettings {
@@ -68,13 +71,14 @@ impl ReachSettings {
         runs: 1_000,
         ideas: 24,
         level: 0.95,
+        indifferent: 0.002_5,
     };
 }
 
 /// A set of ideas and what the plant makes with it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct Point {
+pub struct WayPoint {
     /// The ideas' numbers.
     pub ideas: Vec<u32>,
     /// What they cost once.
@@ -97,7 +101,7 @@ pub struct Point {
 /// what the whole set makes more.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct Step {
+pub struct WayStep {
     /// The idea's number.
     pub idea: u32,
     /// Cars a week that it adds to those before it.
@@ -111,9 +115,9 @@ pub struct Step {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Reached {
     /// The set.
-    pub set: Point,
+    pub set: WayPoint,
     /// From the plant as it is to it, idea by idea.
-    pub steps: Vec<Step>,
+    pub steps: Vec<WayStep>,
     /// Whether every cheaper set was ruled out by runs.
     pub proved: bool,
 }
@@ -132,18 +136,19 @@ pub struct Reach {
     pub ideas: Vec<Idea>,
     /// Ideas without money, or that change nothing that the run sees.
     pub left_out: Vec<UnrunIdea>,
-    /// Found ideas whose money the book does not tell: they are not considered.
+    /// Found ideas that promise something but whose money the book does not tell:
+    /// they are not considered.
     pub without_money: u32,
     /// The cheapest set whose mean reaches the goal; none where not even all
     /// ideas together do.
     pub cheapest: Option<Reached>,
     /// The cheapest of the sets told whose whole interval reaches it.
-    pub sure: Option<Point>,
+    pub sure: Option<WayPoint>,
     /// All ideas that can be done together.
-    pub all: Point,
+    pub all: WayPoint,
     /// Money against cars: sets that nothing cheaper was seen to beat, from none
     /// to the most.
-    pub curve: Vec<Point>,
+    pub curve: Vec<WayPoint>,
     /// Sets run.
     pub sets: u32,
     /// Runs made.
@@ -219,6 +224,9 @@ fn priced(
     let (yours, found) = look.ideas(workbook)?;
     let rate = look.as_it_is.hurdle_rate;
     let known = |idea: &Idea| idea.yearly(rate).is_some();
+    let little = settings.indifferent * look.as_it_is.needed;
+    let found = found.into_iter().filter(|found| found.promise >= little);
+    let found: Vec<_> = found.collect();
     let without = found.iter().filter(|found| !known(&found.idea)).count() as u32;
     let found = found.into_iter().map(|found| found.idea).filter(known);
     let (mut ideas, mut left_out) = (Vec::new(), Vec::new());
@@ -317,7 +325,7 @@ impl Sets<'_> {
             }),
             None => None,
         };
-        let met = |point: &&Point| point.verdict == Verdict::Met;
+        let met = |point: &&WayPoint| point.verdict == Verdict::Met;
         let told = points.iter().chain(cheapest.iter().map(|found| &found.set));
         let sure = told
             .filter(met)
@@ -561,7 +569,7 @@ impl Sets<'_> {
         Estimate::led(&pairs, &base).interval(self.settings.level)
     }
 
-    fn point(&self, set: u64, watch: &Watch<'_>) -> Result<Point, NoAnswer> {
+    fn point(&self, set: u64, watch: &Watch<'_>) -> Result<WayPoint, NoAnswer> {
         let level = self.settings.level;
         let seen = self.seen(set);
         let made = self.cars(set).interval(level);
@@ -577,7 +585,7 @@ impl Sets<'_> {
             (Verdict::Missed, _) | (_, Verdict::Missed) => Verdict::Missed,
             _ => Verdict::Open,
         };
-        Ok(Point {
+        Ok(WayPoint {
             ideas: bits(set).map(|idea| self.ideas[idea].id).collect(),
             investment: bits(set)
                 .filter_map(|idea| self.ideas[idea].investment)
@@ -603,7 +611,7 @@ impl Sets<'_> {
     }
 
     /// The set idea by idea, that first which adds most to those before it.
-    fn steps(&mut self, set: u64, watch: &Watch<'_>) -> Result<Vec<Step>, NoAnswer> {
+    fn steps(&mut self, set: u64, watch: &Watch<'_>) -> Result<Vec<WayStep>, NoAnswer> {
         let runs = self.seen(set).len() as u32;
         let mut steps = Vec::new();
         let mut before = 0;
@@ -623,7 +631,7 @@ impl Sets<'_> {
             });
             let Some(idea) = most else { break };
             let after = before | 1 << idea;
-            steps.push(Step {
+            steps.push(WayStep {
                 idea: self.ideas[idea].id,
                 cars: self.gain_over(after, before, runs),
                 constraint: self.constraint(after, watch)?,

@@ -68,7 +68,7 @@ pub struct BankSide {
 /// What a bank is worth.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct Bank {
+pub struct PricedBank {
     /// Its row in `links`.
     pub at: At,
     /// The row's key.
@@ -110,7 +110,7 @@ pub struct Banks {
     /// How it was run.
     pub settings: BankSettings,
     /// The banks that were run, those whose places cost most cars first.
-    pub banks: Vec<Bank>,
+    pub banks: Vec<PricedBank>,
     /// Banks there are in all.
     pub of: usize,
     /// The fewest places found that lose no cars: banks halved that lose none by
@@ -160,7 +160,7 @@ pub fn banks(
     runner.expect(settings.runs * (2 * places.len() as u32 + 3));
     let base = shop.run(&[])?;
     let shop = Shop { base, ..shop };
-    let banks: Result<Vec<Bank>, NoAnswer> = places
+    let banks: Result<Vec<PricedBank>, NoAnswer> = places
         .par_iter()
         .map(|place| shop.bank(&look, place))
         .collect();
@@ -280,9 +280,9 @@ impl Shop<'_> {
         })
     }
 
-    fn bank(&self, look: &Look, place: &Place) -> Result<Bank, NoAnswer> {
+    fn bank(&self, look: &Look, place: &Place) -> Result<PricedBank, NoAnswer> {
         let link = &look.built.network.links[place.link];
-        Ok(Bank {
+        Ok(PricedBank {
             at: place.at,
             row: place.row.clone(),
             from: look.built.stations[link.from.at()].name.clone(),
@@ -294,7 +294,11 @@ impl Shop<'_> {
         })
     }
 
-    fn trimmed(&self, banks: &[Bank], places: Vec<(String, u32)>) -> Result<Trimmed, NoAnswer> {
+    fn trimmed(
+        &self,
+        banks: &[PricedBank],
+        places: Vec<(String, u32)>,
+    ) -> Result<Trimmed, NoAnswer> {
         let seen = self.run(&places)?;
         let before = |row: &str| {
             banks
@@ -315,12 +319,12 @@ impl Shop<'_> {
 
     /// Banks halved that lose nothing alone, fewer of them until they lose
     /// nothing together.
-    fn fewest(&self, banks: &[Bank], indifferent: f64) -> Result<Option<Trimmed>, NoAnswer> {
+    fn fewest(&self, banks: &[PricedBank], indifferent: f64) -> Result<Option<Trimmed>, NoAnswer> {
         let free = banks.iter().filter(|bank| {
             bank.fewer.cars.mean >= -indifferent
                 && !(bank.fewer.cars_shown && bank.fewer.cars.mean < 0.0)
         });
-        let mut free: Vec<&Bank> = free.collect();
+        let mut free: Vec<&PricedBank> = free.collect();
         // those that free most places stay longest
         free.sort_by_key(|bank| std::cmp::Reverse(bank.places));
         while !free.is_empty() {
@@ -337,10 +341,10 @@ impl Shop<'_> {
     }
 
     /// The places freed put where more gain, as far as they go.
-    fn split(&self, banks: &[Bank], fewest: &Trimmed) -> Result<Option<Trimmed>, NoAnswer> {
+    fn split(&self, banks: &[PricedBank], fewest: &Trimmed) -> Result<Option<Trimmed>, NoAnswer> {
         let mut left = -fewest.more;
         let mut places = fewest.places.clone();
-        let mut gaining: Vec<&Bank> = banks
+        let mut gaining: Vec<&PricedBank> = banks
             .iter()
             .filter(|bank| {
                 bank.more.cars.mean > 0.0 && !places.iter().any(|(row, _)| *row == bank.row)
