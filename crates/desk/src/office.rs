@@ -484,9 +484,7 @@ impl Office {
             Shop::Money => self.with_text(job, |text| {
                 whole::money::money_by_runs(text, &whole::money::RUNS, &self.shelf, &watch)
             }),
-            Shop::Growth => {
-                self.with_text(job, |text| whole::growth::growth(text, None, &watch))
-            }
+            Shop::Growth => self.with_text(job, |text| whole::growth::growth(text, None, &watch)),
             Shop::Press => {
                 let watch = shops::press::Watch {
                     cancel: &job.cancel,

@@ -71,7 +71,11 @@ pub fn growth(
     Ok(Growth {
         plant: book.plant.name.value.clone(),
         currency: book.plant.currency.value.clone(),
-        products: book.products.iter().map(|row| row.product.clone()).collect(),
+        products: book
+            .products
+            .iter()
+            .map(|row| row.product.clone())
+            .collect(),
         holds: followed.stuck.is_empty(),
         shops: shops(&periods, &now, &followed.steps),
         money: steps::by_quarter(&periods, &followed.steps),
@@ -104,7 +108,12 @@ fn at_period(period: &Forecasted, plan: &RatePlan, with: &RatePlan) -> PeriodGro
     let rates = |plan: &RatePlan| -> BTreeMap<String, Option<f64>> {
         let shops = plan.shops.iter();
         shops
-            .map(|row| (row.shop.clone(), row.alone.as_ref().map(|alone| alone.value)))
+            .map(|row| {
+                (
+                    row.shop.clone(),
+                    row.alone.as_ref().map(|alone| alone.value),
+                )
+            })
             .collect()
     };
     let with_rates = rates(with);

@@ -39,11 +39,11 @@ use crate::plan::{self, RatePlan};
 use crate::requirement::{Requirement, requirement};
 use crate::work;
 
-pub(crate) use cases::{names as ideas_of, rows as rows_of, together};
 pub use cases::{Gain, gains_by_plan, gains_by_run, returns};
+pub(crate) use cases::{names as ideas_of, rows as rows_of, together};
 pub use model::{
-    CarMoney, Case, CostItem, CostKind, Exclusive, Freed, HourPrices, KindCost, LostCar, LostMinute,
-    MakeOrBuy, Missing, NotCompared, ProductCost, Returns, RobotHour, ShopCost, BetterWay,
+    BetterWay, CarMoney, Case, CostItem, CostKind, Exclusive, Freed, HourPrices, KindCost, LostCar,
+    LostMinute, MakeOrBuy, Missing, NotCompared, ProductCost, Returns, RobotHour, ShopCost,
 };
 
 use missing::Lacking;
@@ -86,7 +86,10 @@ pub fn money(
         Err(NoPlan::Problems(problems)) => Err(problems
             .iter()
             .find(|problem| problem.severity == Severity::Error)
-            .map_or_else(|| "no part is cut from coil".to_owned(), ToString::to_string)),
+            .map_or_else(
+                || "no part is cut from coil".to_owned(),
+                ToString::to_string,
+            )),
     };
     let planned;
     let gains = match run {
@@ -260,7 +263,10 @@ impl Basis<'_> {
     /// serves all.
     fn passes(&self, shop: &str) -> Vec<bool> {
         let rows = self.book.stations.iter().enumerate();
-        let here: Vec<usize> = rows.filter(|(_, row)| row.shop == shop).map(|(i, _)| i).collect();
+        let here: Vec<usize> = rows
+            .filter(|(_, row)| row.shop == shop)
+            .map(|(i, _)| i)
+            .collect();
         let products = self.need.products.iter();
         products
             .map(|need| here.is_empty() || here.iter().any(|&i| need.per_car.visits[i] > 0.0))
@@ -278,7 +284,9 @@ impl Basis<'_> {
                 continue;
             }
             let inputs = figure.working.inputs.iter();
-            inputs.filter_map(|term| term.from.as_ref()).for_each(|from| named(from, &mut open));
+            inputs
+                .filter_map(|term| term.from.as_ref())
+                .for_each(|from| named(from, &mut open));
             self.borrowed.insert(id, figure.clone());
         }
     }
@@ -289,7 +297,9 @@ impl Basis<'_> {
         let mut all = BTreeMap::new();
         let mut take = |figure: plan::Figure, open: &mut Vec<String>| {
             let inputs = figure.working.inputs.iter();
-            inputs.filter_map(|term| term.from.as_ref()).for_each(|from| named(from, open));
+            inputs
+                .filter_map(|term| term.from.as_ref())
+                .for_each(|from| named(from, open));
             all.insert(figure.id.clone(), shop_figure(figure));
             all.len()
         };

@@ -1,7 +1,8 @@
 //! From coil to pressed part.
 
 use units::{
-    Days, Kilograms, Kilonewtons, Kilowatts, Megapascals, Metres, Millimetres, Minutes, Money, Share,
+    Days, Kilograms, Kilonewtons, Kilowatts, Megapascals, Metres, Millimetres, Minutes, Money,
+    Share,
 };
 
 use super::table;

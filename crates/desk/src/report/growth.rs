@@ -42,7 +42,8 @@ fn periods(growth: &Growth) -> Sheet {
             number_if_any(one.can, 1),
             number_if_any(one.can_with, 1),
             one.made.map_or(Cell::Empty, |made| Cell::Interval(made, 1)),
-            one.made_with.map_or(Cell::Empty, |made| Cell::Interval(made, 1)),
+            one.made_with
+                .map_or(Cell::Empty, |made| Cell::Interval(made, 1)),
         ]
     });
     let columns = [
@@ -94,7 +95,14 @@ fn shops(growth: &Growth) -> Sheet {
             any(shop.idea.as_ref()),
         ]
     });
-    let columns = ["shop", "runs out in", "at", "load then", "decide by", "idea"];
+    let columns = [
+        "shop",
+        "runs out in",
+        "at",
+        "load then",
+        "decide by",
+        "idea",
+    ];
     Sheet::new("When shops run out", &columns, rows.collect())
 }
 

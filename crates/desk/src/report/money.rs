@@ -1,6 +1,6 @@
 //! The money of a car as a workbook.
 
-use whole::money::{CarMoney, Case, Exclusive, MakeOrBuy, Returns, RobotHour, BetterWay};
+use whole::money::{BetterWay, CarMoney, Case, Exclusive, MakeOrBuy, Returns, RobotHour};
 
 use super::sheets::{Cell, Sheet, number, number_if_any, text};
 use super::xlsx::{self, WorkbookError};
@@ -30,7 +30,11 @@ pub(super) fn in_short(money: &CarMoney) -> Sheet {
     let rows = money.kinds.iter().filter(|kind| kind.cost != 0.0);
     let mut rows: Vec<Vec<Cell>> = rows
         .map(|kind| {
-            let when = if kind.variable { "each car" } else { "the year" };
+            let when = if kind.variable {
+                "each car"
+            } else {
+                "the year"
+            };
             vec![
                 text(kind.kind.word()),
                 text(when),
@@ -45,7 +49,12 @@ pub(super) fn in_short(money: &CarMoney) -> Sheet {
         number(money.total.value, 2),
         Cell::Share(1.0),
     ]);
-    Sheet::new("Cost of a car", &["kind", "goes with", "cost", "share"], rows).note(note(money))
+    Sheet::new(
+        "Cost of a car",
+        &["kind", "goes with", "cost", "share"],
+        rows,
+    )
+    .note(note(money))
 }
 
 fn note(money: &CarMoney) -> String {
@@ -76,7 +85,11 @@ fn cost(money: &CarMoney) -> Sheet {
             vec![
                 text(&shop.shop),
                 text(item.kind.word()),
-                text(if item.kind.variable() { "each car" } else { "the year" }),
+                text(if item.kind.variable() {
+                    "each car"
+                } else {
+                    "the year"
+                }),
                 number(item.cost.value, 4),
             ]
         });
@@ -95,7 +108,12 @@ fn cost(money: &CarMoney) -> Sheet {
         text(""),
         number(money.total.value, 4),
     ]);
-    Sheet::new("Cost", &["shop", "kind", "goes with", "cost of a car"], rows).note(note(money))
+    Sheet::new(
+        "Cost",
+        &["shop", "kind", "goes with", "cost of a car"],
+        rows,
+    )
+    .note(note(money))
 }
 
 fn products(money: &CarMoney) -> Sheet {
@@ -230,7 +248,11 @@ fn rates(of: &Returns) -> Cell {
     if of.rates.is_empty() {
         return text("none");
     }
-    let rates: Vec<String> = of.rates.iter().map(|rate| super::percent(*rate, 2)).collect();
+    let rates: Vec<String> = of
+        .rates
+        .iter()
+        .map(|rate| super::percent(*rate, 2))
+        .collect();
     text(rates.join("; "))
 }
 

@@ -7,7 +7,7 @@ use book::raw::Workbook;
 use flow::Watch as RunWatch;
 use shops::coil::{NoPlan, Shelf, Watch};
 use whole::findings::{NoAnswer, RunSettings};
-use whole::money::{CarMoney, MakeOrBuy, RUNS, Returns, BetterWay};
+use whole::money::{BetterWay, CarMoney, MakeOrBuy, RUNS, Returns};
 
 use super::check::{read, refused};
 use super::problems::is_error;
@@ -99,12 +99,14 @@ fn working(money: &CarMoney, figure: &str, form: Form) -> Result<Answer, Failure
         let ids: Vec<&str> = money.figures.keys().map(String::as_str).collect();
         let near = units::nearest(figure, ids.into_iter());
         let near = near.map_or_else(String::new, |near| format!(", the nearest is `{near}`"));
-        return Err(Failure::no(format!("`{figure}`: no figure has this name{near}")));
+        return Err(Failure::no(format!(
+            "`{figure}`: no figure has this name{near}"
+        )));
     }
     Answer::of(form, true, &shown, || {
-        let texts = shown.iter().map(|one| {
-            format!("{}: {}\n{}\n", one.id, one.title, one.working)
-        });
+        let texts = shown
+            .iter()
+            .map(|one| format!("{}: {}\n{}\n", one.id, one.title, one.working));
         texts.collect::<Vec<_>>().join("\n")
     })
 }
@@ -114,10 +116,17 @@ fn text(money: &CarMoney, all: bool) -> String {
     section(&mut text, "Cost of a mean car by shop", &by_shop(money));
     section(&mut text, "The same by product", &by_product(money));
     lost(&mut text, money);
-    section(&mut text, "A robot's hour against a person's", &hours(money));
+    section(
+        &mut text,
+        "A robot's hour against a person's",
+        &hours(money),
+    );
     section(&mut text, "Make or buy", &make_or_buy(money));
     let whys = money.make_or_buy.iter();
-    grouped(&mut text, whys.map(|one| (one.why.as_str(), one.name.as_str())));
+    grouped(
+        &mut text,
+        whys.map(|one| (one.why.as_str(), one.name.as_str())),
+    );
     let title = if money.gains_by_run {
         "What ideas are worth, cars by runs with the same luck"
     } else {
@@ -127,7 +136,11 @@ fn text(money: &CarMoney, all: bool) -> String {
     let notes = money.cases.iter();
     let notes = notes.filter_map(|case| Some((case.returns.note.as_deref()?, case.idea.as_str())));
     grouped(&mut text, notes);
-    section(&mut text, "Ideas that exclude each other", &exclusive(money));
+    section(
+        &mut text,
+        "Ideas that exclude each other",
+        &exclusive(money),
+    );
     missing(&mut text, money, all);
     one_way(&mut text, money, all);
     text
@@ -279,11 +292,16 @@ fn hours(money: &CarMoney) -> Grid {
             row.robot.clone(),
             row.count.to_string(),
             number(row.hours_a_year, 0),
-            if row.count > 0 { percent(row.used, 0) } else { dash() },
+            if row.count > 0 {
+                percent(row.used, 0)
+            } else {
+                dash()
+            },
             number(row.hour.value, 2),
             number(row.person, 2),
             if_any(row.pace, 2),
-            row.pays_from_h.map_or_else(|| "never".to_owned(), |hours| number(hours, 0)),
+            row.pays_from_h
+                .map_or_else(|| "never".to_owned(), |hours| number(hours, 0)),
             if row.robot_cheaper { "robot" } else { "person" }.to_owned(),
         ]);
     }
@@ -370,7 +388,12 @@ fn cases(money: &CarMoney) -> Grid {
             rates(&case.returns),
             never(case.payback),
             never(case.discounted_payback),
-            if case.shown { "" } else { "no difference shown" }.to_owned(),
+            if case.shown {
+                ""
+            } else {
+                "no difference shown"
+            }
+            .to_owned(),
         ]);
     }
     grid
@@ -400,7 +423,11 @@ fn missing(text: &mut String, money: &CarMoney, all: bool) {
     if money.missing.is_empty() {
         return;
     }
-    let count = things(money.missing.len(), "price is missing", "kinds of price are missing");
+    let count = things(
+        money.missing.len(),
+        "price is missing",
+        "kinds of price are missing",
+    );
     let _ = write!(text, "\n{count}\n");
     let shown = if all { usize::MAX } else { SHOWN };
     for one in money.missing.iter().take(shown) {

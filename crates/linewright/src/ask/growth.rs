@@ -68,12 +68,20 @@ pub(crate) fn growth(asked: &GrowthArguments, form: Form) -> Result<Answer, Fail
 
 fn text(growth: &Growth, all: bool) -> String {
     let mut text = format!("{}\n", sentence(growth));
-    section(&mut text, "Cars a week: needed, and what the weakest allows", &periods(growth));
+    section(
+        &mut text,
+        "Cars a week: needed, and what the weakest allows",
+        &periods(growth),
+    );
     section(&mut text, "When each shop runs out", &shops(growth));
     section(&mut text, "What to decide by when", &steps(growth));
     section(&mut text, "Money by quarter", &money(growth));
     let shown = if all { usize::MAX } else { SHOWN };
-    section(&mut text, "What no idea of the book frees", &stuck(growth, shown));
+    section(
+        &mut text,
+        "What no idea of the book frees",
+        &stuck(growth, shown),
+    );
     for stuck in growth.stuck.iter().take(shown) {
         let _ = writeln!(text, "  {} ({}): {}", stuck.place, stuck.at, stuck.mend);
     }
@@ -100,7 +108,10 @@ fn section(text: &mut String, title: &str, grid: &Grid) {
 fn sentence(growth: &Growth) -> String {
     let first = growth.shops.iter().filter_map(|shop| {
         let period = shop.saturates.as_ref()?;
-        let place = growth.periods.iter().position(|one| one.period == *period)?;
+        let place = growth
+            .periods
+            .iter()
+            .position(|one| one.period == *period)?;
         Some((place, period, &shop.shop))
     });
     let plant = &growth.plant;
@@ -120,7 +131,9 @@ fn sentence(growth: &Growth) -> String {
         ),
     };
     let by = growth.steps.iter().map(|step| &step.decide_by).min();
-    let by = by.map_or_else(String::new, |by| format!("; the first is to be decided by {by}"));
+    let by = by.map_or_else(String::new, |by| {
+        format!("; the first is to be decided by {by}")
+    });
     format!("{plant}: {shop} is the first shop to run out, in {period}; {ends}{by}.")
 }
 
@@ -137,10 +150,18 @@ fn interval(seen: Option<Interval>) -> String {
 
 fn periods(growth: &Growth) -> Grid {
     let mut heads = vec![("period", Side::Left), ("needed", Side::Right)];
-    heads.extend(growth.products.iter().map(|name| (name.as_str(), Side::Right)));
+    heads.extend(
+        growth
+            .products
+            .iter()
+            .map(|name| (name.as_str(), Side::Right)),
+    );
     heads.extend([("as it is", Side::Right), ("with ideas", Side::Right)]);
     if growth.run.is_some() {
-        heads.extend([("made as it is", Side::Right), ("made with ideas", Side::Right)]);
+        heads.extend([
+            ("made as it is", Side::Right),
+            ("made with ideas", Side::Right),
+        ]);
     }
     let mut grid = Grid::of(heads);
     for one in &growth.periods {
@@ -168,9 +189,12 @@ fn shops(growth: &Growth) -> Grid {
     for shop in &growth.shops {
         grid.row([
             shop.shop.clone(),
-            shop.saturates.clone().unwrap_or_else(|| "not in the forecast".to_owned()),
+            shop.saturates
+                .clone()
+                .unwrap_or_else(|| "not in the forecast".to_owned()),
             or_dash(&shop.at),
-            shop.load.map_or_else(|| "-".to_owned(), |load| percent(load, 1)),
+            shop.load
+                .map_or_else(|| "-".to_owned(), |load| percent(load, 1)),
             or_dash(&shop.decide_by),
             or_dash(&shop.idea),
         ]);
@@ -197,7 +221,11 @@ fn steps(growth: &Growth) -> Grid {
             number(step.weeks, 0),
             number(step.investment, 0),
             number(step.cost_per_year, 0),
-            format!("{} to {}", if_any(step.can_before, 0), if_any(step.can_after, 0)),
+            format!(
+                "{} to {}",
+                if_any(step.can_before, 0),
+                if_any(step.can_after, 0)
+            ),
             step.next.clone().unwrap_or_default(),
         ]);
     }
@@ -271,7 +299,11 @@ fn ramp_text(text: &mut String, growth: &Growth, ramp: &Ramp, all: bool) {
         number(ramp.manning_cost, 0),
         growth.currency,
     );
-    let title = if all { "Week by week" } else { "Some of its weeks (--all shows every one)" };
+    let title = if all {
+        "Week by week"
+    } else {
+        "Some of its weeks (--all shows every one)"
+    };
     section(text, title, &weeks(ramp, all));
 }
 

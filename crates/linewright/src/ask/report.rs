@@ -73,7 +73,11 @@ pub(crate) fn report(asked: &ReportArguments, form: Form) -> Result<Answer, Fail
 
 /// What a car costs, with the minutes of the run; none where the book names no price of
 /// a car or of the plant.
-fn car_money(workbook: &Workbook, book: &book::Book, answer: &findings::Answer) -> Option<CarMoney> {
+fn car_money(
+    workbook: &Workbook,
+    book: &book::Book,
+    answer: &findings::Answer,
+) -> Option<CarMoney> {
     let priced = book.products.iter().any(|row| row.price.is_some())
         || book.plant.margin_per_car.value.is_some()
         || book.plant.overhead_per_year.value.is_some();

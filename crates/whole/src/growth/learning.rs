@@ -71,7 +71,9 @@ impl Learning {
         let (mut left, mut cars, mut number) = (hours, 0.0, built);
         while cars < most && left > 0.0 {
             let each = self.hours(number.floor() + 1.0);
-            let part = (number.floor() + 1.0 - number).min(most - cars).min(left / each);
+            let part = (number.floor() + 1.0 - number)
+                .min(most - cars)
+                .min(left / each);
             if part <= 0.0 {
                 break;
             }

@@ -38,7 +38,8 @@ pub(super) fn ramp(book: &Book) -> Result<Result<Made, String>, Vec<Problem>> {
     let posts = posts(&plan);
     if posts <= 0.0 || plan.cars <= 0.0 {
         return Ok(Err(
-            "no station has people, so that there is no work in a car to learn; write heads".to_owned(),
+            "no station has people, so that there is no work in a car to learn; write heads"
+                .to_owned(),
         ));
     }
     let settled = posts / plan.cars;
@@ -97,10 +98,7 @@ fn told(sheet: &mut Sheet, book: &Book, plan: &RatePlan, posts: f64) -> ShopValu
     let cars = book.products.iter();
     let cells = cars.map(|row| cell((), row.at, "cars_per_week").from);
     let origin = formulas::Origin::Several(cells.collect());
-    let made = cost::work_of_car(
-        Hours(posts),
-        Sourced::new(PerWeek(plan.cars), origin),
-    );
+    let made = cost::work_of_car(Hours(posts), Sourced::new(PerWeek(plan.cars), origin));
     let title = "hours of work in a car once settled";
     let made = sheet.add("ramp.settled", title, None, made);
     made.map_or(
@@ -122,7 +120,10 @@ fn weeks(
 ) -> Ramp {
     let plant = &book.plant;
     let cars = plan.cars;
-    let (start, settling) = (plant.ramp_availability.value.0, plant.ramp_settling_weeks.value);
+    let (start, settling) = (
+        plant.ramp_availability.value.0,
+        plant.ramp_settling_weeks.value,
+    );
     let people = people(plan);
     let hours_each = posts / people;
     let (mut built, mut manned, mut weeks) = (0.0, 0.0, Vec::new());
@@ -198,7 +199,10 @@ fn figures(sheet: &mut Sheet, book: &Book, weeks: &[RampWeek], learning: Learnin
         setting(&plant.ramp_settling_weeks, "ramp_settling_weeks").map(Count),
         Count(f64::from(last.week - 1)),
     );
-    let title = format!("part of the rate that stops let through in week {}", last.week);
+    let title = format!(
+        "part of the rate that stops let through in week {}",
+        last.week
+    );
     sheet.add("ramp.availability", title, None, made);
     let first = plant.first_car_hours.at.map_or_else(
         || Sourced::from(Hours(learning.first)),
@@ -206,7 +210,10 @@ fn figures(sheet: &mut Sheet, book: &Book, weeks: &[RampWeek], learning: Learnin
     );
     let rate = setting(&plant.learning_rate, "learning_rate");
     let pieces = Count(last.built.ceil().clamp(1.0, 1e6));
-    let title = format!("work in car {:.0} of the start, before the plan's hours hold", pieces.0);
+    let title = format!(
+        "work in car {:.0} of the start, before the plan's hours hold",
+        pieces.0
+    );
     match learning.model {
         book::LearningModel::Unit => {
             let made = money::learning_unit(first, rate, pieces);

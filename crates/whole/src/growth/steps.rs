@@ -42,19 +42,39 @@ struct Tried {
 impl Tried {
     /// How much is short in all.
     fn short(&self) -> f64 {
-        self.plan.shortfalls.iter().map(|short| short.load - 1.0).sum()
+        self.plan
+            .shortfalls
+            .iter()
+            .map(|short| short.load - 1.0)
+            .sum()
     }
 
     /// The same in one shop.
     fn short_in(&self, shop: &str) -> f64 {
-        let own = self.plan.shortfalls.iter().filter(|short| short.shop == shop);
+        let own = self
+            .plan
+            .shortfalls
+            .iter()
+            .filter(|short| short.shop == shop);
         own.map(|short| short.load - 1.0).sum()
     }
 
     fn weakest(&self) -> Option<String> {
-        let stations = self.plan.stations.iter().map(|row| (&row.station, &row.alone));
-        let lines = self.plan.press_lines.iter().map(|row| (&row.press_line, &row.alone));
-        let fleets = self.plan.carriers.iter().map(|row| (&row.carrier, &row.alone));
+        let stations = self
+            .plan
+            .stations
+            .iter()
+            .map(|row| (&row.station, &row.alone));
+        let lines = self
+            .plan
+            .press_lines
+            .iter()
+            .map(|row| (&row.press_line, &row.alone));
+        let fleets = self
+            .plan
+            .carriers
+            .iter()
+            .map(|row| (&row.carrier, &row.alone));
         stations
             .chain(lines)
             .chain(fleets)
@@ -79,7 +99,12 @@ pub(super) fn follow(
     };
     let mut taken: Vec<String> = Vec::new();
     for period in periods {
-        let one = Period { workbook, book, period, watch };
+        let one = Period {
+            workbook,
+            book,
+            period,
+            watch,
+        };
         let at_first = taken.len();
         let reached = one.take(&mut taken)?;
         let reached = one.take_back(&mut taken, at_first, reached)?;
@@ -112,7 +137,10 @@ struct Period<'a> {
 
 impl Period<'_> {
     fn with(&self, ideas: &[String]) -> Result<Tried, Vec<Problem>> {
-        let rows: Vec<&Idea> = ideas.iter().flat_map(|idea| rows_of(self.book, idea)).collect();
+        let rows: Vec<&Idea> = ideas
+            .iter()
+            .flat_map(|idea| rows_of(self.book, idea))
+            .collect();
         let book = if rows.is_empty() {
             self.book.clone()
         } else {
@@ -129,7 +157,9 @@ impl Period<'_> {
             if self.watch.cancel.load(Ordering::Relaxed) {
                 return Err(NoAnswer::Cancelled);
             }
-            let open = ideas_of(self.book).into_iter().filter(|idea| self.may_join(taken, idea));
+            let open = ideas_of(self.book)
+                .into_iter()
+                .filter(|idea| self.may_join(taken, idea));
             let open: Vec<String> = open.collect();
             let tried: Vec<Option<(f64, String, Tried)>> = open
                 .into_par_iter()
@@ -142,9 +172,11 @@ impl Period<'_> {
                     (freed > 1e-9).then(|| (freed / self.yearly(&idea), idea, tried))
                 })
                 .collect();
-            let best = tried.into_iter().flatten().reduce(|best, one| {
-                if one.0 > best.0 { one } else { best }
-            });
+            let best = tried.into_iter().flatten().reduce(
+                |best, one| {
+                    if one.0 > best.0 { one } else { best }
+                },
+            );
             let Some((_, idea, tried)) = best else {
                 break;
             };
@@ -184,7 +216,11 @@ impl Period<'_> {
         let mut own: Vec<String> = taken[at_first..].to_vec();
         own.sort_by(|a, b| self.yearly(b).total_cmp(&self.yearly(a)));
         for idea in own {
-            let without: Vec<String> = taken.iter().filter(|name| **name != idea).cloned().collect();
+            let without: Vec<String> = taken
+                .iter()
+                .filter(|name| **name != idea)
+                .cloned()
+                .collect();
             let tried = self.with(&without)?;
             if tried.short() <= reached.short() + 1e-9 {
                 *taken = without;
@@ -203,7 +239,10 @@ impl Period<'_> {
         steps: &mut Vec<Step>,
     ) -> Result<(), NoAnswer> {
         for position in at_first..taken.len() {
-            let (before, after) = (self.with(&taken[..position])?, self.with(&taken[..=position])?);
+            let (before, after) = (
+                self.with(&taken[..position])?,
+                self.with(&taken[..=position])?,
+            );
             let idea = &taken[position];
             let rows = rows_of(self.book, idea);
             let of = together(&rows);

@@ -72,7 +72,11 @@ fn each_shop_runs_out_in_the_first_period_that_it_cannot_meet() {
 #[test]
 fn an_idea_is_decided_its_weeks_before_the_period_that_needs_it() {
     let found = of(PLANT).unwrap();
-    let step = found.steps.iter().find(|step| step.idea == "second weld").unwrap();
+    let step = found
+        .steps
+        .iter()
+        .find(|step| step.idea == "second weld")
+        .unwrap();
     assert_eq!(step.needed_in, "2031 Q4");
     // 13 weeks are 91 days before 1 October
     assert_eq!(step.decide_by, "2031-07-02");
@@ -99,14 +103,21 @@ fn the_cheaper_idea_comes_first_and_the_next_when_it_no_longer_does() {
 fn every_period_is_met_with_the_ideas_taken_by_then() {
     let found = of(PLANT).unwrap();
     for period in &found.periods {
-        assert!(period.can_with.unwrap() >= period.cars - 1e-9, "{}", period.period);
+        assert!(
+            period.can_with.unwrap() >= period.cars - 1e-9,
+            "{}",
+            period.period
+        );
     }
     assert!(found.periods[3].can.unwrap() < found.periods[3].cars);
 }
 
 #[test]
 fn what_no_idea_frees_is_told_with_its_way_out() {
-    let text = PLANT.replace("second weld,stations,weld,units,2", "second weld,stations,weld,units,1");
+    let text = PLANT.replace(
+        "second weld,stations,weld,units,2",
+        "second weld,stations,weld,units,1",
+    );
     let found = of(&text).unwrap();
     assert!(!found.holds);
     assert_eq!(found.stuck[0].place, "weld");
@@ -136,7 +147,11 @@ fn a_forecast_with_a_gap_is_refused_with_its_row_and_the_period_left_out() {
     let problems = refused(&text);
     assert_eq!(problems[0].code, "forecast/gap");
     assert_eq!(problems[0].row, Some(4));
-    assert!(problems[0].found.contains("`2031 Q3` right after `2031 Q1`"));
+    assert!(
+        problems[0]
+            .found
+            .contains("`2031 Q3` right after `2031 Q1`")
+    );
     assert!(problems[0].mend.contains("2031 Q2"));
 }
 
@@ -152,7 +167,10 @@ fn a_product_left_out_of_a_period_is_a_gap_too() {
 fn periods_that_cannot_be_dated_or_are_of_unlike_length_are_refused() {
     let problems = refused(&PLANT.replace("2031 Q4", "next winter"));
     assert_eq!(problems.len(), 2);
-    assert_eq!((problems[0].code.as_str(), problems[0].row), ("forecast/unknown-period", Some(8)));
+    assert_eq!(
+        (problems[0].code.as_str(), problems[0].row),
+        ("forecast/unknown-period", Some(8))
+    );
     let problems = refused(&PLANT.replace("2031 Q4", "2031-12"));
     assert_eq!(problems[0].code, "forecast/mixed-periods");
 }
@@ -171,7 +189,11 @@ fn in_a_ramp_stops_and_work_settle_at_rates_of_their_own() {
     let first = &ramp.weeks[0];
     assert_eq!(first.availability, 0.5);
     assert!(first.by_work && first.cars < 40.0);
-    assert!(ramp.weeks.windows(2).all(|pair| pair[1].cars >= pair[0].cars - 1e-9));
+    assert!(
+        ramp.weeks
+            .windows(2)
+            .all(|pair| pair[1].cars >= pair[0].cars - 1e-9)
+    );
     let last = ramp.weeks.last().unwrap();
     assert!(last.cars >= 0.99 * 80.0);
     assert_eq!(ramp.full_in, Some(last.week));
@@ -192,7 +214,10 @@ fn the_average_model_promises_a_shorter_ramp_under_the_same_label() {
 #[test]
 fn a_first_car_with_less_work_than_the_plan_is_refused() {
     let problems = refused(&PLANT.replace("first_car_hours,40", "first_car_hours,3"));
-    assert_eq!((problems[0].code.as_str(), problems[0].row), ("plant/first-car", Some(4)));
+    assert_eq!(
+        (problems[0].code.as_str(), problems[0].row),
+        ("plant/first-car", Some(4))
+    );
 }
 
 #[test]

@@ -61,7 +61,10 @@ pub(crate) fn together(rows: &[&Idea]) -> Together {
         investment: rows.iter().map(|row| row.investment.0).sum(),
         cost_per_year: rows.iter().map(|row| row.cost_per_year.0).sum(),
         weeks: rows.iter().map(|row| row.weeks).fold(0.0, f64::max),
-        life_years: rows.iter().map(|row| row.life_years).fold(f64::INFINITY, f64::min),
+        life_years: rows
+            .iter()
+            .map(|row| row.life_years)
+            .fold(f64::INFINITY, f64::min),
     }
 }
 
@@ -216,7 +219,10 @@ fn worth_of(basis: &Basis<'_>, of: &Together, yearly: f64) -> f64 {
     };
     let rate = basis.book.plant.hurdle_rate.value.0;
     let flows = flows(&free, yearly);
-    flows.iter().rev().fold(0.0, |later, flow| later / (1.0 + rate) + flow)
+    flows
+        .iter()
+        .rev()
+        .fold(0.0, |later, flow| later / (1.0 + rate) + flow)
 }
 
 /// The case of each idea, the most valuable first.
@@ -299,7 +305,9 @@ fn case(
         payback: payback.value.filter(|_| earns).map(|years| years.0),
         discounted_payback: discounted.value.filter(|_| earns).map(|years| years.0),
         annual: Some(annual.value.0),
-        figures: ["npv", "returns", "payback", "discounted", "annual"].map(id).to_vec(),
+        figures: ["npv", "returns", "payback", "discounted", "annual"]
+            .map(id)
+            .to_vec(),
         npv: npv.told(|money| money.0),
         flows,
     })
@@ -328,9 +336,9 @@ pub(super) fn exclusive(sheet: &mut Sheet, basis: &Basis<'_>, cases: &[Case]) ->
 fn shared_cell(book: &Book, first: &str, second: &str) -> Option<String> {
     let others = rows(book, second);
     let same = |row: &&Idea| {
-        others
-            .iter()
-            .any(|other| (&other.table, &other.row, &other.column) == (&row.table, &row.row, &row.column))
+        others.iter().any(|other| {
+            (&other.table, &other.row, &other.column) == (&row.table, &row.row, &row.column)
+        })
     };
     let row = rows(book, first).into_iter().find(same)?;
     Some(format!("{}, {}, {}", row.table, row.row, row.column))

@@ -64,7 +64,9 @@ fn robot(
     let made = sheet.add(id, title, Some(row.at), made)?;
     let fixed = made.part(|made| Money(made.capital.0 + upkeep.value.0));
     let pace = pace(basis, &row.robot);
-    let replaced = person.clone().map(|hour| MoneyPerHour(hour.0 * pace.unwrap_or(1.0)));
+    let replaced = person
+        .clone()
+        .map(|hour| MoneyPerHour(hour.0 * pace.unwrap_or(1.0)));
     let worth = replaced.value.0;
     let pays = cost::break_even_hours(fixed, variable, replaced);
     let id = format!("pays.{}", row.robot);
@@ -81,7 +83,9 @@ fn robot(
         hour,
         pace,
         person: worth,
-        pays_from_h: pays.as_ref().and_then(|made| made.value.map(|hours| hours.0)),
+        pays_from_h: pays
+            .as_ref()
+            .and_then(|made| made.value.map(|hours| hours.0)),
         pays_figure: pays.map(|made| made.told(|_| 0.0).figure),
     })
 }
@@ -108,7 +112,11 @@ fn standing(basis: &Basis<'_>, row: &Robot) -> (String, u32, f64) {
     };
     let most = by_shop.iter().max_by_key(|(_, count)| **count);
     let shop = most.map_or_else(longest, |(shop, _)| (*shop).to_owned());
-    let used = if count > 0 { worked / f64::from(count) } else { 0.0 };
+    let used = if count > 0 {
+        worked / f64::from(count)
+    } else {
+        0.0
+    };
     (shop, count, used)
 }
 

@@ -25,7 +25,10 @@ pub(super) fn lost(
 ) -> Option<LostCar> {
     let margin = margin(sheet, basis, stack)?;
     let (minutes, short) = match run {
-        Some(answer) => (of_run(sheet, basis, &margin, answer), answer.verdict == Verdict::Missed),
+        Some(answer) => (
+            of_run(sheet, basis, &margin, answer),
+            answer.verdict == Verdict::Missed,
+        ),
         None => (of_plan(sheet, basis, &margin), !basis.plan.holds),
     };
     Some(LostCar {
@@ -91,15 +94,24 @@ pub(super) fn weakest(basis: &Basis<'_>) -> Option<Weakest> {
     let fleets = basis.plan.carriers.iter();
     let fleets = fleets.filter_map(|row| {
         let alone = row.alone.as_ref()?;
-        let fleet = basis.book.carriers.iter().find(|fleet| fleet.at == row.at)?;
-        Some((&row.carrier, basis.shop_of(Some(&fleet.taken_at)), alone.value))
+        let fleet = basis
+            .book
+            .carriers
+            .iter()
+            .find(|fleet| fleet.at == row.at)?;
+        Some((
+            &row.carrier,
+            basis.shop_of(Some(&fleet.taken_at)),
+            alone.value,
+        ))
     });
     let all = stations.chain(lines).chain(fleets);
-    all.min_by(|a, b| a.2.total_cmp(&b.2)).map(|(place, shop, cars)| Weakest {
-        place: place.clone(),
-        shop,
-        cars,
-    })
+    all.min_by(|a, b| a.2.total_cmp(&b.2))
+        .map(|(place, shop, cars)| Weakest {
+            place: place.clone(),
+            shop,
+            cars,
+        })
 }
 
 fn of_plan(sheet: &mut Sheet, basis: &Basis<'_>, margin: &Made<Money>) -> Vec<LostMinute> {
@@ -108,7 +120,9 @@ fn of_plan(sheet: &mut Sheet, basis: &Basis<'_>, margin: &Made<Money>) -> Vec<Lo
     };
     let cars = Sourced::figure(PerWeek(weakest.cars), "plant.rate");
     let place = (weakest.place, weakest.shop);
-    minute(sheet, basis, margin, place, 1.0, cars).into_iter().collect()
+    minute(sheet, basis, margin, place, 1.0, cars)
+        .into_iter()
+        .collect()
 }
 
 fn of_run(
@@ -124,7 +138,8 @@ fn of_run(
         let shop = basis.station(&suspect.name).map_or_else(
             || {
                 let mut line = line.filter(|row| suspect.name.starts_with(&row.press_line));
-                line.next().map_or_else(|| super::PLANT.to_owned(), |row| row.shop.clone())
+                line.next()
+                    .map_or_else(|| super::PLANT.to_owned(), |row| row.shop.clone())
             },
             |i| basis.book.stations[i].shop.clone(),
         );

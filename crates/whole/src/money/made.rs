@@ -44,12 +44,18 @@ pub(super) fn parts(
     let constraint = constraint.map(|weakest| weakest.place);
     let mut made = BTreeMap::new();
     for (p, part) in basis.book.parts.iter().enumerate() {
-        let is_metal = |piece: &&Piece| {
-            piece.kind == super::CostKind::Metal && piece.name == part.part
-        };
+        let is_metal =
+            |piece: &&Piece| piece.kind == super::CostKind::Metal && piece.name == part.part;
         let metal = pieces.iter().find(is_metal);
         if let (PartSource::Made, Some(metal)) = (part.source, metal) {
-            let one = one(sheet, basis, (p, part), metal, &hours, constraint.as_deref());
+            let one = one(
+                sheet,
+                basis,
+                (p, part),
+                metal,
+                &hours,
+                constraint.as_deref(),
+            );
             made.extend(one.map(|one| (p, one)));
         }
     }

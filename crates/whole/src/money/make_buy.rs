@@ -9,7 +9,7 @@ use units::{Count, Days, Money, PerWeek};
 
 use super::Basis;
 use super::made::{self, PartMade};
-use super::model::{Freed, MakeOrBuy, NotCompared, BetterWay};
+use super::model::{BetterWay, Freed, MakeOrBuy, NotCompared};
 use super::pieces::Piece;
 use super::yearly::{self, Machine, Place};
 use crate::plan::sheet::{Made, Sheet, cell};
@@ -106,7 +106,9 @@ fn of_part(part: &Part, made: &PartMade, price: Money) -> (Making, Asked) {
     let asked = Asked {
         price,
         min_order: cell(Count(f64::from(order)), part.at, "min_order"),
-        lead_time: part.lead_time_days.map(|days| cell(days, part.at, "lead_time_days")),
+        lead_time: part
+            .lead_time_days
+            .map(|days| cell(days, part.at, "lead_time_days")),
     };
     (making, asked)
 }
@@ -121,7 +123,9 @@ fn of_line(
     machines: &[Machine],
 ) -> Option<Making> {
     let on_line = |i: usize| basis.book.stations[i].line.as_ref() == Some(&offer.line);
-    let stations: Vec<usize> = (0..basis.book.stations.len()).filter(|&i| on_line(i)).collect();
+    let stations: Vec<usize> = (0..basis.book.stations.len())
+        .filter(|&i| on_line(i))
+        .collect();
     let out = sent_on(basis, &stations);
     let first = *stations.first()?;
     if out <= 0.0 {
@@ -137,7 +141,9 @@ fn of_line(
     let name = &offer.line;
     let energy = yearly::energy(sheet, basis, id("energy"), name, &shop, &own);
     let weeks = basis.book.plant.weeks_per_year.value;
-    let energy_each = energy.as_ref().map_or(0.0, |made| made.value.0 / (out * weeks));
+    let energy_each = energy
+        .as_ref()
+        .map_or(0.0, |made| made.value.0 / (out * weeks));
     let mut year: Vec<Made<Money>> = energy.into_iter().collect();
     year.extend(yearly::upkeep(sheet, id("upkeep"), name, &own));
     year.extend(yearly::capital(sheet, basis, id("capital"), name, &own));
@@ -177,9 +183,8 @@ fn sent_on(basis: &Basis<'_>, stations: &[usize]) -> f64 {
     let leaving = links.filter(|(_, link)| {
         let (from, to) = (basis.station(&link.from), basis.station(&link.to));
         let inside = |at: Option<usize>| at.is_some_and(|i| stations.contains(&i));
-        let rework = from.is_some_and(|i| {
-            basis.book.stations[i].rework_to.as_ref() == Some(&link.to)
-        });
+        let rework =
+            from.is_some_and(|i| basis.book.stations[i].rework_to.as_ref() == Some(&link.to));
         inside(from) && !inside(to) && !rework
     });
     leaving.map(|(l, _)| basis.need.over_link(l)).sum()
@@ -197,7 +202,9 @@ fn goes_in(
     let (mut summed, mut saved, mut freed, mut days) = (Vec::new(), 0.0, Vec::new(), 0.0_f64);
     let here = |name: &str| basis.station(name).is_some_and(|i| stations.contains(&i));
     for (p, part) in basis.book.parts.iter().enumerate() {
-        let made = parts.get(&p).filter(|_| part.to.as_deref().is_some_and(here));
+        let made = parts
+            .get(&p)
+            .filter(|_| part.to.as_deref().is_some_and(here));
         if let Some(made) = made {
             let share = made.pieces / out;
             summed.push(made.cost.part(|cost| *cost * share));
@@ -257,7 +264,10 @@ fn freed_stations(basis: &Basis<'_>, stations: &[usize]) -> Vec<Freed> {
 
 /// Days of a line with every place filled, by Little's law.
 fn in_line(basis: &Basis<'_>, stations: &[usize], out: f64) -> f64 {
-    let units: f64 = stations.iter().map(|&i| f64::from(basis.book.stations[i].units)).sum();
+    let units: f64 = stations
+        .iter()
+        .map(|&i| f64::from(basis.book.stations[i].units))
+        .sum();
     let inside = |name: &str| basis.station(name).is_some_and(|i| stations.contains(&i));
     let links = basis.book.links.iter();
     let places: f64 = links

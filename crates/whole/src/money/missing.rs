@@ -13,9 +13,8 @@ impl Lacking {
     /// A row lacks a column.
     pub(super) fn cell(&mut self, at: At, column: &str, name: &str, what: &str) {
         let table = at.table.name();
-        let same = |one: &&mut Missing| {
-            one.table == table && one.column == column && one.what == what
-        };
+        let same =
+            |one: &&mut Missing| one.table == table && one.column == column && one.what == what;
         if let Some(known) = self.0.iter_mut().find(same) {
             known.more += 1;
             return;
@@ -33,7 +32,12 @@ impl Lacking {
 
     /// A setting is not given.
     pub(super) fn setting(&mut self, setting: &str, what: &str) {
-        self.other("plant", setting, what, format!("add a row {setting} to the plant table"));
+        self.other(
+            "plant",
+            setting,
+            what,
+            format!("add a row {setting} to the plant table"),
+        );
     }
 
     /// A table, or something else that has no row.

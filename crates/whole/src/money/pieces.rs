@@ -5,8 +5,8 @@ use formulas::{Litres, Micrometres, MoneyPerKilogram, Sourced, SquareMetres, cos
 use shops::coil::{Coil, StripPart};
 use units::{Count, Kilograms, Millimetres, Money};
 
-use super::model::CostKind;
 use super::Basis;
+use super::model::CostKind;
 use crate::plan::sheet::{Sheet, cell};
 
 /// Pieces of one kind with their price.
@@ -59,7 +59,9 @@ fn metal(sheet: &mut Sheet, basis: &mut Basis<'_>) -> Vec<Piece> {
     let made = |part: &&Part| part.source == PartSource::Made;
     let Some(coil) = basis.metal else {
         if let Some(part) = book.parts.iter().find(made) {
-            basis.lacking.cell(part.at, "outline", &part.part, &basis.no_metal);
+            basis
+                .lacking
+                .cell(part.at, "outline", &part.part, &basis.no_metal);
         }
         return pieces;
     };
@@ -104,7 +106,9 @@ fn metal_of(
     strip: &StripPart,
 ) -> Option<Sourced<Money>> {
     let material = basis.book.materials.iter();
-    let material = material.into_iter().find(|row| row.material == strip.material)?;
+    let material = material
+        .into_iter()
+        .find(|row| row.material == strip.material)?;
     let Some(price) = material.price_per_kg.filter(|price| price.0 > 0.0) else {
         basis.lacking.cell(
             material.at,
@@ -192,7 +196,10 @@ fn joints(basis: &mut Basis<'_>) -> Vec<Piece> {
             continue;
         };
         let (amount, column) = if by_length {
-            (join.length_mm.map(|length: Millimetres| length.0 / 1_000.0), "length_mm")
+            (
+                join.length_mm.map(|length: Millimetres| length.0 / 1_000.0),
+                "length_mm",
+            )
         } else {
             (join.count.map(f64::from), "count")
         };
@@ -230,9 +237,8 @@ fn of_products(basis: &Basis<'_>, join: &Join, amount: f64) -> Vec<f64> {
     let products = basis.need.products.iter();
     products
         .map(|need| {
-            let has = |part: &&Part| {
-                part.products.is_empty() || part.products.contains(&need.product)
-            };
+            let has =
+                |part: &&Part| part.products.is_empty() || part.products.contains(&need.product);
             if !stack.iter().all(has) {
                 return 0.0;
             }

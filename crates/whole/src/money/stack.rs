@@ -87,8 +87,14 @@ fn nothing() -> ShopValue {
 /// What cars take in a shop, a kind at a time.
 fn taken(sheet: &mut Sheet, basis: &Basis<'_>, shop: &str, pieces: &[Piece]) -> Vec<Item> {
     let mut items = Vec::new();
-    for kind in [CostKind::Metal, CostKind::BoughtParts, CostKind::Consumables] {
-        let here = pieces.iter().filter(|piece| piece.shop == shop && piece.kind == kind);
+    for kind in [
+        CostKind::Metal,
+        CostKind::BoughtParts,
+        CostKind::Consumables,
+    ] {
+        let here = pieces
+            .iter()
+            .filter(|piece| piece.shop == shop && piece.kind == kind);
         let here: Vec<&Piece> = here.collect();
         if here.is_empty() {
             continue;
@@ -97,14 +103,18 @@ fn taken(sheet: &mut Sheet, basis: &Basis<'_>, shop: &str, pieces: &[Piece]) -> 
             let mix = basis.mix.iter().zip(&piece.per_car);
             mix.map(|(share, pieces)| share * pieces).sum()
         };
-        let counts = here.iter().map(|piece| cell(Count(mean(piece)), piece.counted, piece.column));
+        let counts = here
+            .iter()
+            .map(|piece| cell(Count(mean(piece)), piece.counted, piece.column));
         let counts: Vec<_> = counts.collect();
         let prices: Vec<_> = here.iter().map(|piece| piece.price.clone()).collect();
         let id = format!("cost.{shop}.{}", kind.word());
         let title = format!("{} of a car in {shop}", kind.word());
         let made = sheet.add(id, title, None, cost::pieces_cost(counts, prices));
         let by_product = (0..basis.mix.len()).map(|product| {
-            let each = here.iter().map(|piece| piece.per_car[product] * piece.price.value.0);
+            let each = here
+                .iter()
+                .map(|piece| piece.per_car[product] * piece.price.value.0);
             each.sum()
         });
         let by_product = by_product.collect();
@@ -119,7 +129,10 @@ fn taken(sheet: &mut Sheet, basis: &Basis<'_>, shop: &str, pieces: &[Piece]) -> 
 
 /// What a shop costs whether it builds or not, and the energy.
 fn kept(sheet: &mut Sheet, basis: &Basis<'_>, shop: &str, machines: &[Machine]) -> Vec<Item> {
-    let here: Vec<&Machine> = machines.iter().filter(|machine| machine.shop == shop).collect();
+    let here: Vec<&Machine> = machines
+        .iter()
+        .filter(|machine| machine.shop == shop)
+        .collect();
     let id = |kind: CostKind| format!("year.{shop}.{}", kind.word());
     let yearly = [
         (
@@ -169,7 +182,10 @@ fn overhead(sheet: &mut Sheet, basis: &mut Basis<'_>) -> Option<Item> {
 }
 
 fn shop_cost(sheet: &mut Sheet, shop: &str, items: &[Item]) -> Option<(Made<Money>, ShopCost)> {
-    let parts: Vec<_> = items.iter().map(|item| item.made.part(|money| *money)).collect();
+    let parts: Vec<_> = items
+        .iter()
+        .map(|item| item.made.part(|money| *money))
+        .collect();
     let title = format!("cost of a car in {shop}");
     let made = sheet.add(format!("cost.{shop}"), title, None, cost::money_sum(parts))?;
     let told = items.iter().map(|item| CostItem {

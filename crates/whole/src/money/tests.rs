@@ -4,7 +4,7 @@ use std::sync::atomic::AtomicBool;
 
 use shops::coil::{NoPlan, Shelf, Watch};
 
-use super::{CarMoney, CostKind, Returns, BetterWay, cases, money, returns};
+use super::{BetterWay, CarMoney, CostKind, Returns, cases, money, returns};
 use crate::sample;
 
 /// One line of two stations, a bought part, rivets and two ideas that exclude
@@ -82,7 +82,14 @@ fn the_cost_of_a_car_is_the_sum_of_its_shops_its_kinds_and_its_products() {
 #[test]
 fn each_kind_of_cost_can_be_done_by_hand() {
     let found = of_text(PLANT);
-    let cost = |kind: CostKind| found.kinds.iter().find(|one| one.kind == kind).unwrap().cost;
+    let cost = |kind: CostKind| {
+        found
+            .kinds
+            .iter()
+            .find(|one| one.kind == kind)
+            .unwrap()
+            .cost
+    };
     // 4 wheels of 100, and a bench of 400 in every fourth car
     assert!(close(cost(CostKind::BoughtParts), 500.0));
     // 100 rivets of 0.05
@@ -103,7 +110,10 @@ fn each_kind_of_cost_can_be_done_by_hand() {
 fn every_figure_of_the_stack_has_its_working() {
     let found = of_text(PLANT);
     let items = found.shops.iter().flat_map(|shop| &shop.items);
-    for value in items.map(|item| &item.cost).chain([&found.total, &found.variable]) {
+    for value in items
+        .map(|item| &item.cost)
+        .chain([&found.total, &found.variable])
+    {
         let figure = &found.figures[&value.figure];
         assert!(close(figure.value, value.value), "{}", figure.id);
     }
@@ -111,7 +121,9 @@ fn every_figure_of_the_stack_has_its_working() {
     for figure in found.figures.values() {
         for term in &figure.working.inputs {
             let mut named = Vec::new();
-            term.from.iter().for_each(|from| super::named(from, &mut named));
+            term.from
+                .iter()
+                .for_each(|from| super::named(from, &mut named));
             for id in named {
                 assert!(found.figures.contains_key(&id), "{} names {id}", figure.id);
             }
@@ -124,7 +136,10 @@ fn a_car_lost_at_the_constraint_costs_its_margin_and_nothing_off_it() {
     let found = of_text(PLANT);
     let lost = found.lost.as_ref().unwrap();
     let price = 0.75 * 20_000.0 + 0.25 * 24_000.0;
-    assert!(close(lost.at_constraint.value, price - found.variable.value));
+    assert!(close(
+        lost.at_constraint.value,
+        price - found.variable.value
+    ));
     assert_eq!(lost.off_constraint, 0.0);
     assert_eq!(lost.minutes[0].place, "frame");
     // 40 h of 1400 s cycles are 102.86 cars a week
@@ -151,7 +166,10 @@ fn a_missing_price_is_named_with_its_row_and_never_guessed() {
     for part in ["parts: row 2", "price", "wheel", "write it into price"] {
         assert!(told.contains(part), "{told}");
     }
-    let bought = found.kinds.iter().find(|one| one.kind == CostKind::BoughtParts);
+    let bought = found
+        .kinds
+        .iter()
+        .find(|one| one.kind == CostKind::BoughtParts);
     assert!(close(bought.unwrap().cost, 100.0));
 }
 
@@ -160,7 +178,11 @@ fn without_prices_of_cars_a_lost_car_is_not_priced() {
     let text = PLANT.replace("long,25,24000", "long,25,");
     let found = of_text(&text);
     assert_eq!(found.lost, None);
-    let missing = found.missing.iter().find(|one| one.table == "products").unwrap();
+    let missing = found
+        .missing
+        .iter()
+        .find(|one| one.table == "products")
+        .unwrap();
     assert_eq!((missing.row, missing.name.as_str()), (Some(3), "long"));
     assert!(missing.what.contains("margin_per_car"));
 }
@@ -177,7 +199,10 @@ fn rows_that_lack_the_same_are_one_entry() {
 
 #[test]
 fn a_negative_life_is_refused_with_its_row() {
-    let text = PLANT.replace("fastest frame,stations,frame,cycle_s,1200", "x,stations,frame,life_years,-3");
+    let text = PLANT.replace(
+        "fastest frame,stations,frame,cycle_s,1200",
+        "x,stations,frame,life_years,-3",
+    );
     let workbook = sample::workbook(&text);
     let watch = Watch {
         cancel: &AtomicBool::new(false),
@@ -197,21 +222,37 @@ fn ideas_on_one_cell_exclude_each_other_and_go_by_the_difference() {
     let found = of_text(&text);
     assert_eq!(found.exclusive.len(), 1);
     let pair = &found.exclusive[0];
-    assert_eq!((pair.first.as_str(), pair.second.as_str()), ("faster frame", "fastest frame"));
+    assert_eq!(
+        (pair.first.as_str(), pair.second.as_str()),
+        ("faster frame", "fastest frame")
+    );
     let value = |idea: &str| {
         let case = found.cases.iter().find(|case| case.idea == idea);
         case.unwrap().npv.value
     };
-    assert!(close(pair.gain.value, value("fastest frame") - value("faster frame")));
+    assert!(close(
+        pair.gain.value,
+        value("fastest frame") - value("faster frame")
+    ));
 }
 
 #[test]
 fn an_idea_that_brings_no_car_has_no_return_and_says_why() {
     let found = of_text(PLANT);
-    let case = found.cases.iter().find(|case| case.idea == "paint the floor").unwrap();
+    let case = found
+        .cases
+        .iter()
+        .find(|case| case.idea == "paint the floor")
+        .unwrap();
     assert_eq!(case.payback, None);
     assert!(case.returns.rates.is_empty());
-    assert!(case.returns.note.as_deref().unwrap().contains("no money comes in"));
+    assert!(
+        case.returns
+            .note
+            .as_deref()
+            .unwrap()
+            .contains("no money comes in")
+    );
 }
 
 #[test]
@@ -219,10 +260,18 @@ fn several_returns_are_all_told_and_none_where_there_is_none() {
     // 100 (1 + r)^2 - 230 (1 + r) + 132 = 100 (r - 0.1) (r - 0.2)
     let two = returns(&[-100.0, 230.0, -132.0]);
     assert!(close(two.rates[0], 0.1) && close(two.rates[1], 0.2));
-    assert!(two.note.unwrap().contains("none of them means anything alone"));
+    assert!(
+        two.note
+            .unwrap()
+            .contains("none of them means anything alone")
+    );
     let none = returns(&[1.0, -1.0, 1.0]);
     assert!(none.rates.is_empty());
-    assert!(none.note.unwrap().contains("no rate makes the stream worth nothing"));
+    assert!(
+        none.note
+            .unwrap()
+            .contains("no rate makes the stream worth nothing")
+    );
     assert_eq!(returns(&[-100.0, 110.0]).note, None);
     assert_eq!(returns(&[]).rates, Returns::default().rates);
 }
@@ -261,7 +310,8 @@ fn a_line_that_another_offers_is_made_or_bought_by_what_is_saved() {
         .replace("weld,body,1,", "weld,body,welding,1,")
         .replace("frame,body,1,", "frame,body,,1,");
     let offer = |price: f64| {
-        let offers = format!("[offers]\nline,price,min_order,lead_time_days\nwelding,{price},200,7\n");
+        let offers =
+            format!("[offers]\nline,price,min_order,lead_time_days\nwelding,{price},200,7\n");
         of_text(&format!("{text}\n{offers}")).make_or_buy.remove(0)
     };
     let dear = offer(9_000.0);

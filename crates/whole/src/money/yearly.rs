@@ -44,7 +44,9 @@ pub(super) fn machines(basis: &mut Basis<'_>) -> Vec<Machine> {
             shop: row.shop.clone(),
             count: f64::from(row.units),
             load,
-            investment: row.investment.map(|money| cell(money, row.at, "investment")),
+            investment: row
+                .investment
+                .map(|money| cell(money, row.at, "investment")),
             life: cell(Count(row.life_years), row.at, "life_years"),
             power: row.energy_kw.map(|power| cell(power, row.at, "energy_kw")),
             upkeep: row
@@ -73,7 +75,9 @@ pub(super) fn machines(basis: &mut Basis<'_>) -> Vec<Machine> {
             shop: row.shop.clone(),
             count: f64::from(row.units),
             load,
-            investment: row.investment.map(|money| cell(money, row.at, "investment")),
+            investment: row
+                .investment
+                .map(|money| cell(money, row.at, "investment")),
             life: cell(Count(row.life_years), row.at, "life_years"),
             power: row.energy_kw.map(|power| cell(power, row.at, "energy_kw")),
             upkeep: row
@@ -89,10 +93,26 @@ fn lacking_line(basis: &mut Basis<'_>, line: usize) {
     let row = &basis.book.press_lines[line];
     let name = &row.press_line;
     let wanted = [
-        (row.investment.is_none(), "investment", "capital leaves out such lines"),
-        (row.energy_kw.is_none(), "energy_kw", "energy leaves out such lines"),
-        (row.upkeep_per_year.is_none(), "upkeep_per_year", "upkeep leaves out such lines"),
-        (row.heads.is_none(), "heads", "the cost of people leaves out those of such lines"),
+        (
+            row.investment.is_none(),
+            "investment",
+            "capital leaves out such lines",
+        ),
+        (
+            row.energy_kw.is_none(),
+            "energy_kw",
+            "energy leaves out such lines",
+        ),
+        (
+            row.upkeep_per_year.is_none(),
+            "upkeep_per_year",
+            "upkeep leaves out such lines",
+        ),
+        (
+            row.heads.is_none(),
+            "heads",
+            "the cost of people leaves out those of such lines",
+        ),
     ];
     for (_, column, what) in wanted.into_iter().filter(|(lacks, _, _)| *lacks) {
         basis.lacking.cell(row.at, column, name, what);
@@ -122,13 +142,28 @@ pub(super) fn lacking_stations(basis: &mut Basis<'_>, shop: &str) {
     let (at, name): (At, &str) = (first.at, &first.station);
     let lacking = &mut basis.lacking;
     if rows.iter().all(|row| row.investment.is_none()) {
-        lacking.cell(at, "investment", name, &format!("capital of {shop} has no stations"));
+        lacking.cell(
+            at,
+            "investment",
+            name,
+            &format!("capital of {shop} has no stations"),
+        );
     }
     if rows.iter().all(|row| row.energy_kw.is_none()) {
-        lacking.cell(at, "energy_kw", name, &format!("energy of {shop} has no stations"));
+        lacking.cell(
+            at,
+            "energy_kw",
+            name,
+            &format!("energy of {shop} has no stations"),
+        );
     }
     if rows.iter().all(|row| row.upkeep_per_year.is_none()) {
-        lacking.cell(at, "upkeep_per_year", name, &format!("upkeep of {shop} has no stations"));
+        lacking.cell(
+            at,
+            "upkeep_per_year",
+            name,
+            &format!("upkeep of {shop} has no stations"),
+        );
     }
 }
 
@@ -173,7 +208,10 @@ pub(super) fn capital(
     machines: &[&Machine],
 ) -> Option<Made<Money>> {
     let with = machines.iter().filter_map(|machine| {
-        let cost = machine.investment.clone().filter(|cost| cost.value.0 > 0.0)?;
+        let cost = machine
+            .investment
+            .clone()
+            .filter(|cost| cost.value.0 > 0.0)?;
         Some((cost.map(|cost| cost * machine.count), machine.life.clone()))
     });
     let (investments, lives): (Vec<_>, Vec<_>) = with.unzip();
@@ -200,7 +238,12 @@ pub(super) fn upkeep(
     if parts.is_empty() {
         return None;
     }
-    sheet.add(id, format!("upkeep of {of} a year"), None, cost::money_sum(parts))
+    sheet.add(
+        id,
+        format!("upkeep of {of} a year"),
+        None,
+        cost::money_sum(parts),
+    )
 }
 
 /// People of a shop a year: those of its stations, its lines and its repair
@@ -228,7 +271,14 @@ pub(super) fn people(sheet: &mut Sheet, basis: &Basis<'_>, shop: &str) -> Option
         ("crews", "repair crews", crews.collect()),
     ] {
         let ids = format!("people.{shop}.{part}");
-        let heads = heads_of(sheet, basis, &ids, &format!("{what} of {shop}"), shop, positions);
+        let heads = heads_of(
+            sheet,
+            basis,
+            &ids,
+            &format!("{what} of {shop}"),
+            shop,
+            positions,
+        );
         if let Some(heads) = heads {
             let whole = heads.part(|heads| heads.heads);
             let title = format!("people of the {what} of {shop}, a year");
@@ -239,7 +289,12 @@ pub(super) fn people(sheet: &mut Sheet, basis: &Basis<'_>, shop: &str) -> Option
         return None;
     }
     let title = format!("people of {shop} a year");
-    let made = cost::money_sum(parts.iter().map(|made| made.part(|cost| *cost)).collect::<Vec<_>>());
+    let made = cost::money_sum(
+        parts
+            .iter()
+            .map(|made| made.part(|cost| *cost))
+            .collect::<Vec<_>>(),
+    );
     sheet.add(format!("year.{shop}.people"), title, None, made)
 }
 
@@ -257,7 +312,12 @@ pub(super) fn heads_of(
     }
     let plant = &basis.book.plant;
     let made = formulas::rate_plan::positions(positions);
-    let posts = sheet.add(format!("{id}.positions"), format!("people on a shift: {of}"), None, made)?;
+    let posts = sheet.add(
+        format!("{id}.positions"),
+        format!("people on a shift: {of}"),
+        None,
+        made,
+    )?;
     let made = trade::heads(
         posts.part(|posts| *posts),
         crews(basis, shop),
@@ -265,7 +325,12 @@ pub(super) fn heads_of(
         setting(&plant.absence_share, "absence_share"),
         setting(&plant.leave_share, "leave_share"),
     );
-    sheet.add(format!("{id}.heads"), format!("people on the payroll: {of}"), None, made)
+    sheet.add(
+        format!("{id}.heads"),
+        format!("people on the payroll: {of}"),
+        None,
+        made,
+    )
 }
 
 /// What heads of a shop cost a year.
