@@ -470,8 +470,15 @@ impl Office {
             let done = (share.clamp(0.0, 1.0) * f64::from(HUNDRED)) as u32;
             job.tell(|view| (view.done, view.of) = (done, HUNDRED));
         };
+        let calls = AtomicU32::new(0);
         let running = |at: flow::Progress| {
-            job.tell(|view| (view.done, view.of) = (at.done, at.of));
+            let run = calls.fetch_add(1, Ordering::Relaxed) / at.of.max(1);
+            job.tell(|view| {
+                (view.done, view.of) = (at.done, at.of);
+                if shop == Shop::Money && run > 0 {
+                    view.message = format!("the plant with idea {run}");
+                }
+            });
         };
         let watch = Watch {
             cancel: &job.cancel,
