@@ -483,8 +483,15 @@ impl Office {
             // Searches of a plan may begin anew; what is done stays done.
             job.tell(|view| (view.done, view.of) = (done.max(view.done), HUNDRED));
         };
+        let calls = AtomicU32::new(0);
         let running = |at: flow::Progress| {
-            job.tell(|view| (view.done, view.of) = (at.done, at.of));
+            let run = calls.fetch_add(1, Ordering::Relaxed) / at.of.max(1);
+            job.tell(|view| {
+                (view.done, view.of) = (at.done, at.of);
+                if shop == Shop::Money && run > 0 {
+                    view.message = format!("the plant with idea {run}");
+                }
+            });
         };
         let watch = Watch {
             cancel: &job.cancel,

@@ -79,7 +79,10 @@ pub fn growth(
         holds: followed.stuck.is_empty(),
         shops: shops(&periods, &now, &followed.steps),
         money: steps::by_quarter(&periods, &followed.steps),
-        investment: followed.steps.iter().map(|step| step.investment).sum(),
+        investment: followed
+            .steps
+            .iter()
+            .fold(0.0, |sum, step| sum + step.investment),
         periods: told,
         steps: followed.steps,
         stuck: followed.stuck,
@@ -171,7 +174,7 @@ fn shops(periods: &[Forecasted], plans: &[RatePlan], steps: &[Step]) -> Vec<Shop
                 let (place, load) = row.busiest.as_ref()?;
                 (load.value > 1.0).then(|| (period.label.clone(), place.clone(), load.value))
             });
-            let step = steps.iter().find(|step| step.shop == shop);
+            let step = steps.iter().find(|step| step.frees.contains(&shop));
             ShopGrowth {
                 saturates: short.as_ref().map(|short| short.0.clone()),
                 at: short.as_ref().map(|short| short.1.clone()),

@@ -116,6 +116,7 @@ pub(crate) fn all() -> Vec<Handled> {
     all.extend(shop_routes::files());
     all.extend(shop_routes::order());
     all.extend(next_routes::all());
+    all.extend(shop_routes::money());
     all
 }
 

@@ -127,6 +127,8 @@ pub struct Step {
     pub cost_per_year: f64,
     /// The shop that it frees most.
     pub shop: String,
+    /// All shops in which it leaves less short.
+    pub frees: Vec<String>,
     /// Cars a week that the plant could make before it, in that period.
     pub can_before: Option<f64>,
     /// Cars a week with it, and with those before it.

@@ -153,162 +153,155 @@ fn named(text: &str) -> Option<(Length, i64)> {
         .then(|| (length, year * in_year + part - 1))
 }
 
+/// A row of the forecast with the length and number of its period.
+type Dated<'b> = (Length, i64, &'b Forecast);
+
 /// The periods of the forecast, the earliest first.
 ///
 /// # Errors
 /// No forecast, names that are no periods or of unlike length, periods left out,
 /// products left out of a period.
 pub(super) fn read(book: &Book) -> Result<Vec<Forecasted>, Vec<Problem>> {
-    let Some(first) = book.forecast.first() else {
-        return Err(vec![problem(
-            None,
-            "none",
-            None,
-            [
-                "no row",
-                "the cars a week of each product in each period to come",
-                "add rows such as `2031 Q1`, a product and its cars a week",
-            ],
-        )]);
-    };
-    let mut problems = Vec::new();
-    let mut rows: Vec<(Length, i64, &Forecast)> = Vec::new();
-    for row in &book.forecast {
-        match named(&row.period) {
-            Some((length, number)) => rows.push((length, number, row)),
-            None => problems.push(problem(
-                Some(row.at),
-                "unknown-period",
-                Some("period"),
-                [
-                    &format!("`{}`", row.period),
-                    "a year, half, quarter or month such as 2031, 2031 H1, 2031 Q2 or 2031-04",
-                    "write the period so; the weeks to do an idea are counted back from it",
-                ],
-            )),
-        }
-    }
-    let length = rows.first().map_or(Length::Year, |row| row.0);
-    if let Some((other, _, row)) = rows.iter().find(|row| row.0 != length) {
-        problems.push(problem(
-            Some(row.at),
-            "mixed-periods",
-            Some("period"),
-            [
-                &format!("`{}`, which is of {}", row.period, other.word()),
-                &format!("{} as in row {}", length.word(), first.at.row),
-                "keep to one length of period",
-            ],
-        ));
-    }
+    let (length, rows) = dated(book)?;
+    let mut problems = periods_left_out(length, &rows);
+    problems.extend(products_left_out(book, &rows));
     if !problems.is_empty() {
         return Err(problems);
     }
-    rows.sort_by_key(|row| (row.1, row.2.at.row));
-    gaps(book, length, &rows, &mut problems);
-    if !problems.is_empty() {
-        return Err(problems);
-    }
-    let mut periods: Vec<Forecasted> = Vec::new();
-    for number in numbers(&rows) {
-        let of: Vec<&Forecast> = rows
-            .iter()
-            .filter(|row| row.1 == number)
-            .map(|row| row.2)
-            .collect();
-        let starts = |number: i64| Day::first_of(0, number * length.months() + 1);
+    let starts = |number: i64| Day::first_of(0, number * length.months() + 1);
+    let period = |number: i64| {
+        let of = of_number(&rows, number);
         let cars = book.products.iter().map(|product| {
             let row = of.iter().find(|row| row.product == product.product);
             row.map_or(0.0, |row| row.cars_per_week.0)
         });
-        periods.push(Forecasted {
+        Forecasted {
             label: of
                 .first()
                 .map_or_else(String::new, |row| row.period.clone()),
             starts: starts(number),
             ends: starts(number + 1),
             cars: cars.collect(),
-        });
-    }
-    Ok(periods)
+        }
+    };
+    Ok(numbers(&rows).into_iter().map(period).collect())
 }
 
-fn numbers(rows: &[(Length, i64, &Forecast)]) -> Vec<i64> {
+/// The rows in the order of their periods, all of one length.
+fn dated(book: &Book) -> Result<(Length, Vec<Dated<'_>>), Vec<Problem>> {
+    let Some(first) = book.forecast.first() else {
+        let said = [
+            "no row",
+            "the cars a week of each product in each period to come",
+            "add rows such as `2031 Q1`, a product and its cars a week",
+        ];
+        return Err(vec![problem(None, "none", None, said)]);
+    };
+    let mut problems = Vec::new();
+    let mut rows: Vec<Dated<'_>> = Vec::new();
+    for row in &book.forecast {
+        match named(&row.period) {
+            Some((length, number)) => rows.push((length, number, row)),
+            None => {
+                let found = format!("`{}`", row.period);
+                let said = [
+                    found.as_str(),
+                    "a year, half, quarter or month such as 2031, 2031 H1, 2031 Q2 or 2031-04",
+                    "write the period so; the weeks to do an idea are counted back from it",
+                ];
+                problems.push(problem(
+                    Some(row.at),
+                    "unknown-period",
+                    Some("period"),
+                    said,
+                ));
+            }
+        }
+    }
+    let length = rows.first().map_or(Length::Year, |row| row.0);
+    if let Some((other, _, row)) = rows.iter().find(|row| row.0 != length) {
+        let found = format!("`{}`, which is of {}", row.period, other.word());
+        let expected = format!("{} as in row {}", length.word(), first.at.row);
+        let said = [
+            found.as_str(),
+            expected.as_str(),
+            "keep to one length of period",
+        ];
+        problems.push(problem(Some(row.at), "mixed-periods", Some("period"), said));
+    }
+    rows.sort_by_key(|row| (row.1, row.2.at.row));
+    if problems.is_empty() {
+        Ok((length, rows))
+    } else {
+        Err(problems)
+    }
+}
+
+fn of_number<'b>(rows: &[Dated<'b>], number: i64) -> Vec<&'b Forecast> {
+    let own = rows.iter().filter(|row| row.1 == number);
+    own.map(|row| row.2).collect()
+}
+
+fn numbers(rows: &[Dated<'_>]) -> Vec<i64> {
     let mut numbers: Vec<i64> = rows.iter().map(|row| row.1).collect();
     numbers.dedup();
     numbers
 }
 
-/// Periods between two others, and products of a period, that have no row.
-fn gaps(
-    book: &Book,
-    length: Length,
-    rows: &[(Length, i64, &Forecast)],
-    problems: &mut Vec<Problem>,
-) {
-    for pair in rows.windows(2) {
-        let (before, after) = (&pair[0], &pair[1]);
-        if after.1 > before.1 + 1 {
-            let (from, to) = (length.name(before.1 + 1), length.name(after.1 - 1));
-            let left_out = if from == to {
-                from
-            } else {
-                format!("{from} to {to}")
-            };
-            problems.push(problem(
-                Some(after.2.at),
-                "gap",
-                Some("period"),
-                [
-                    &format!("`{}` right after `{}`", after.2.period, before.2.period),
-                    &format!("{left_out} between them"),
-                    &format!("add rows for {left_out}, one for each product"),
-                ],
-            ));
-        }
-    }
+/// Periods between two others that have no row.
+fn periods_left_out(length: Length, rows: &[Dated<'_>]) -> Vec<Problem> {
+    let pairs = rows.windows(2).map(|pair| (&pair[0], &pair[1]));
+    let apart = pairs.filter(|(before, after)| after.1 > before.1 + 1);
+    let told = apart.map(|(before, after)| {
+        let (from, to) = (length.name(before.1 + 1), length.name(after.1 - 1));
+        let left_out = if from == to {
+            from
+        } else {
+            format!("{from} to {to}")
+        };
+        let found = format!("`{}` right after `{}`", after.2.period, before.2.period);
+        let expected = format!("{left_out} between them");
+        let mend = format!("add rows for {left_out}, one for each product");
+        let said = [found.as_str(), expected.as_str(), mend.as_str()];
+        problem(Some(after.2.at), "gap", Some("period"), said)
+    });
+    told.collect()
+}
+
+/// Products that a period has no row for, and periods without a car.
+fn products_left_out(book: &Book, rows: &[Dated<'_>]) -> Vec<Problem> {
+    let mut problems = Vec::new();
     for number in numbers(rows) {
-        let here: Vec<&Forecast> = rows
-            .iter()
-            .filter(|row| row.1 == number)
-            .map(|row| row.2)
-            .collect();
-        let lacking = book
-            .products
-            .iter()
-            .filter(|product| !here.iter().any(|row| row.product == product.product));
+        let here = of_number(rows, number);
         let Some(first) = here.first() else {
             continue;
         };
-        for product in lacking {
-            problems.push(problem(
-                Some(first.at),
-                "gap",
-                Some("product"),
-                [
-                    &format!("no row for {} in {}", product.product, first.period),
-                    "each product in each period",
-                    &format!(
-                        "add a row {}, {} with its cars a week, or 0 if none is built",
-                        first.period, product.product
-                    ),
-                ],
-            ));
+        let period = &first.period;
+        for product in &book.products {
+            let product = &product.product;
+            if here.iter().any(|row| row.product == *product) {
+                continue;
+            }
+            let found = format!("no row for {product} in {period}");
+            let mend = format!(
+                "add a row {period}, {product} with its cars a week, or 0 if none is built"
+            );
+            let said = [found.as_str(), "each product in each period", mend.as_str()];
+            problems.push(problem(Some(first.at), "gap", Some("product"), said));
         }
         let all: f64 = here.iter().map(|row| row.cars_per_week.0).sum();
         if all <= 0.0 {
-            problems.push(problem(
-                Some(first.at),
-                "no-cars",
-                Some("cars_per_week"),
-                [
-                    &format!("0 cars a week of all products in {}", first.period),
-                    "a car to be built",
-                    "write the need, or end the forecast before the period",
-                ],
-            ));
+            let found = format!("0 cars a week of all products in {period}");
+            let said = [
+                found.as_str(),
+                "a car to be built",
+                "write the need, or end the forecast before the period",
+            ];
+            let column = Some("cars_per_week");
+            problems.push(problem(Some(first.at), "no-cars", column, said));
         }
     }
+    problems
 }
 
 fn problem(at: Option<At>, what: &str, column: Option<&str>, said: [&str; 3]) -> Problem {

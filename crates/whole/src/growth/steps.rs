@@ -4,6 +4,7 @@
 //! Whether a set of ideas suffices is asked of the rate plan with all of them
 //! carried out, never of the sum of what each does alone.
 
+use std::ops::Add as _;
 use std::sync::atomic::Ordering;
 
 use book::raw::Workbook;
@@ -247,11 +248,10 @@ impl Period<'_> {
             let rows = rows_of(self.book, idea);
             let of = together(&rows);
             let decide_by = self.period.starts.before(of.weeks);
-            let shops = before.plan.shops.iter();
-            let freed = shops.max_by(|a, b| {
-                let freed = |shop: &str| before.short_in(shop) - after.short_in(shop);
-                freed(&a.shop).total_cmp(&freed(&b.shop))
-            });
+            let freed = |shop: &str| before.short_in(shop) - after.short_in(shop);
+            let shops = || before.plan.shops.iter().map(|row| row.shop.as_str());
+            let most = shops().max_by(|a, b| freed(a).total_cmp(&freed(b)));
+            let frees = shops().filter(|shop| freed(shop) > 1e-9);
             steps.push(Step {
                 at: rows.first().map_or_else(Default::default, |row| row.at),
                 idea: idea.clone(),
@@ -261,7 +261,8 @@ impl Period<'_> {
                 weeks: of.weeks,
                 investment: of.investment,
                 cost_per_year: of.cost_per_year,
-                shop: freed.map_or_else(String::new, |row| row.shop.clone()),
+                shop: most.unwrap_or_default().to_owned(),
+                frees: frees.map(ToOwned::to_owned).collect(),
                 can_before: before.plan.capable.as_ref().map(|rate| rate.value),
                 can_after: after.plan.capable.as_ref().map(|rate| rate.value),
                 next: after.weakest(),
@@ -288,9 +289,11 @@ pub(super) fn by_quarter(periods: &[Forecasted], steps: &[Step]) -> Vec<QuarterM
     (from..=to)
         .map(|quarter| {
             let now = steps.iter().filter(|step| decided(step) == quarter);
-            let investment: f64 = now.clone().map(|step| step.investment).sum();
+            let investment = now.clone().map(|step| step.investment).fold(0.0, f64::add);
             let works = steps.iter().filter(|step| start(step).quarter() <= quarter);
-            let running: f64 = works.map(|step| step.cost_per_year / 4.0).sum();
+            let running = works
+                .map(|step| step.cost_per_year / 4.0)
+                .fold(0.0, f64::add);
             spent += investment + running;
             QuarterMoney {
                 quarter: quarter_name(quarter),

@@ -210,7 +210,9 @@ fn goes_in(
             summed.push(made.cost.part(|cost| *cost * share));
             saved += made.saved * share;
             days = days.max(made.days);
-            freed.extend(made.hours.iter().cloned());
+            for hours in &made.hours {
+                join(&mut freed, hours);
+            }
         }
     }
     let others = pieces.iter().filter(|piece| {
@@ -228,6 +230,14 @@ fn goes_in(
         summed.push(each);
     }
     (summed, saved, freed, days)
+}
+
+/// Adds hours to those of the same line.
+fn join(freed: &mut Vec<Freed>, more: &Freed) {
+    match freed.iter_mut().find(|known| known.place == more.place) {
+        Some(known) => known.hours += more.hours,
+        None => freed.push(more.clone()),
+    }
 }
 
 fn people(

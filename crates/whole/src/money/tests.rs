@@ -256,6 +256,32 @@ fn an_idea_that_brings_no_car_has_no_return_and_says_why() {
 }
 
 #[test]
+fn a_bought_sub_assembly_frees_the_constraint_as_far_as_cars_are_needed_and_the_next_lets_them() {
+    let text = PLANT
+        .replace("station,shop,units", "station,shop,line,units")
+        .replace("weld,body,1,", "weld,body,,1,")
+        .replace("frame,body,1,", "frame,body,framing,1,")
+        .replace("short,75", "short,90")
+        .replace("weld,frame,2", "weld,frame,2\n    frame,ship,2")
+        .replace(
+            "    [links]",
+            "    ship,body,,1,600,0,0,,0,10,0,0\n    [links]",
+        );
+    let offers = "[offers]\nline,price,min_order,lead_time_days\nframing,900,100,7\n";
+    let found = of_text(&format!("{text}\n{offers}"));
+    let offer = &found.make_or_buy[0];
+    assert!(offer.freed.iter().any(|freed| freed.constraint));
+    // 115 needed, the frame lets 102.86 pass, the weld 120
+    assert!(close(offer.cars_freed, 115.0 - 144_000.0 / 1_400.0));
+    let margin = found.lost.as_ref().unwrap().at_constraint.value;
+    assert!(close(
+        offer.freed_worth,
+        margin * offer.cars_freed / offer.pieces
+    ));
+    assert!(offer.why.contains("the cars counted"));
+}
+
+#[test]
 fn several_returns_are_all_told_and_none_where_there_is_none() {
     // 100 (1 + r)^2 - 230 (1 + r) + 132 = 100 (r - 0.1) (r - 0.2)
     let two = returns(&[-100.0, 230.0, -132.0]);

@@ -210,30 +210,6 @@ pub(super) fn plans() -> Vec<Handled> {
             post(shops::plan_carts),
         ),
         (
-            reads(
-                "/revisions/{id}/shops/money",
-                "What a car costs, make or buy, what ideas are worth; 404 before it was made",
-                Media::Json("CarMoney"),
-            ),
-            get(shops::money),
-        ),
-        (
-            plans_shop("/revisions/{id}/shops/money"),
-            post(shops::plan_money),
-        ),
-        (
-            reads(
-                "/revisions/{id}/shops/growth",
-                "The forecast against each shop, decisions, the ramp; 404 before it was made",
-                Media::Json("Growth"),
-            ),
-            get(shops::growth),
-        ),
-        (
-            plans_shop("/revisions/{id}/shops/growth"),
-            post(shops::plan_growth),
-        ),
-        (
             plans_shop("/revisions/{id}/shops/coil"),
             post(shops::plan_coil),
         ),
@@ -293,22 +269,6 @@ pub(super) fn files() -> Vec<Handled> {
                 &[export::XLSX],
             ),
             get(shop_files::press_workbook),
-        ),
-        (
-            file(
-                "/revisions/{id}/shops/money.xlsx",
-                "What a car costs and ideas are worth as a workbook",
-                &[export::XLSX],
-            ),
-            get(shop_files::money_workbook),
-        ),
-        (
-            file(
-                "/revisions/{id}/shops/growth.xlsx",
-                "The forecast against the plant as a workbook",
-                &[export::XLSX],
-            ),
-            get(shop_files::growth_workbook),
         ),
         (
             Route {
@@ -408,6 +368,52 @@ pub(super) fn files() -> Vec<Handled> {
                 )
             },
             get(shop_files::assembly_cell),
+        ),
+    ]
+}
+
+/// Money and growth, which are of all shops.
+pub(super) fn money() -> Vec<Handled> {
+    vec![
+        (
+            reads(
+                "/revisions/{id}/shops/money",
+                "What a car costs, make or buy, what ideas are worth; 404 before it was made",
+                Media::Json("CarMoney"),
+            ),
+            get(shops::money),
+        ),
+        (
+            plans_shop("/revisions/{id}/shops/money"),
+            post(shops::plan_money),
+        ),
+        (
+            reads(
+                "/revisions/{id}/shops/growth",
+                "The forecast against each shop, decisions, the ramp; 404 before it was made",
+                Media::Json("Growth"),
+            ),
+            get(shops::growth),
+        ),
+        (
+            plans_shop("/revisions/{id}/shops/growth"),
+            post(shops::plan_growth),
+        ),
+        (
+            file(
+                "/revisions/{id}/shops/money.xlsx",
+                "What a car costs and ideas are worth as a workbook",
+                &[export::XLSX],
+            ),
+            get(shop_files::money_workbook),
+        ),
+        (
+            file(
+                "/revisions/{id}/shops/growth.xlsx",
+                "The forecast against the plant as a workbook",
+                &[export::XLSX],
+            ),
+            get(shop_files::growth_workbook),
         ),
     ]
 }
