@@ -337,7 +337,9 @@ fn no_method(stack: &Stack<'_>, refused: &[(JoinMethod, Vec<BrokenLimit>)]) -> P
             format!("{}: {}", name(*method), rules.join("; "))
         })
         .collect();
-    let nearest = refused.iter().min_by_key(|(_, rules)| rules.len());
+    let nearest = refused
+        .iter()
+        .min_by_key(|(method, rules)| (!stack.allowed(*method), rules.len()));
     let mend = nearest.map_or_else(String::new, |(method, rules)| {
         let each: Vec<&str> = rules.iter().map(|rule| rule.mend.as_str()).collect();
         format!("for {}: {}", name(*method), each.join(", and "))

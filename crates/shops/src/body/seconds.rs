@@ -105,20 +105,32 @@ impl Methods<'_> {
                 "turns",
             ),
         };
+        // The formula's lists have a member where there is nothing to spread.
+        let nothing = (Seconds(0.0), Count(1.0));
+        let mut cares: Vec<(Seconds, Count)> = care
+            .iter()
+            .map(|(every, seconds)| (Seconds(*seconds), Count(*every)))
+            .collect();
+        let mut stops: Vec<(Seconds, Count)> = refills
+            .iter()
+            .map(|refill| (Seconds(refill.seconds), Count(refill.every)))
+            .collect();
+        for spread in [&mut cares, &mut stops] {
+            if spread.is_empty() {
+                spread.push(nothing);
+            }
+        }
+        let (care, care_every): (Vec<_>, Vec<_>) = cares.into_iter().unzip();
+        let (stop, stop_every): (Vec<_>, Vec<_>) = stops.into_iter().unzip();
         joining::joint_seconds(
             process,
             self.sourced(method, V::Move).map(Seconds),
             self.sourced(method, V::Turn).map(Seconds),
             turn_every,
-            care.iter().map(|(_, s)| Seconds(*s)).collect::<Vec<_>>(),
-            care.iter()
-                .map(|(every, _)| Count(*every))
-                .collect::<Vec<_>>(),
-            refills
-                .iter()
-                .map(|r| Seconds(r.seconds))
-                .collect::<Vec<_>>(),
-            refills.iter().map(|r| Count(r.every)).collect::<Vec<_>>(),
+            care,
+            care_every,
+            stop,
+            stop_every,
         )
     }
 
