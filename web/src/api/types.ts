@@ -18,6 +18,9 @@ export interface Again {
   stations: AssemblyStation[];
 }
 
+/** What is made least. */
+export type Aim = "fewest_robots" | "least_cost";
+
 /** The answer. */
 export interface Answer {
   /** Blocked and starved over every link of cars. */
@@ -199,6 +202,18 @@ export interface At {
   table: Table;
 }
 
+/** Robots at another takt. */
+export interface AtTakt {
+  /** Cars a week of the line that takes the longest takt. */
+  cars_per_week: number;
+  /** Seconds more than the plan's. */
+  more_s: number;
+  /** Robots; none where some joints find no robot. */
+  robots: number | null;
+  /** Money a year. */
+  robots_cost_per_year: number | null;
+}
+
 /** A bank: a link with room for several, or a stock. */
 export interface Bank {
   /** Its row in `links` or `parts`. */
@@ -250,6 +265,127 @@ export interface Beside {
   part: string;
   /** Why it lost. */
   why: string;
+}
+
+/** The plan of all lines that the book gives joints. */
+export interface Body {
+  /** What the search made least: robots or their cost. */
+  aim: Aim;
+  /** What to beware of. */
+  cautions: string[];
+  /** Whether the search ran to its end. */
+  complete: boolean;
+  /** What the joints use up. */
+  consumables: Consumable[];
+  /** Money a year for consumables. */
+  consumables_cost_per_year: number;
+  /** No allocation costs less. */
+  cost_bound_per_year: number;
+  /** The currency of all money. */
+  currency: string;
+  /**
+   * Every figure with its working, by id. A plan read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
+  figures: Record<string, ShopFigure>;
+  /** By how much, at most, the answer is above the least there can be. */
+  gap: number;
+  /** The joint groups with their methods, in the order of the book. */
+  groups: JoinGroup[];
+  /** Every joint is made within takt. */
+  holds: boolean;
+  /** Joints on a car. */
+  joints: number;
+  /** The limits and figures that stand in for what the book leaves out. */
+  limits: LimitUsed[];
+  /** The lines. */
+  lines: BodyLine[];
+  /** What is odd but can be computed. */
+  notes: Problem[];
+  /** The least takt at which one robot less suffices; none where none was found. */
+  one_less: OneLess | null;
+  /** The plant's name. */
+  plant: string;
+  /** Joining robots of all stations. */
+  robots: number;
+  /** No allocation has fewer. */
+  robots_bound: number;
+  /** Money a year of those robots. */
+  robots_cost_per_year: number;
+  /** The stations with their robots, in the order of the book. */
+  stations: BodyStation[];
+  /** Joints that found no robot, with ways out. */
+  stuck: StuckJoints[];
+  /** The same at other takts. */
+  takts: AtTakt[];
+}
+
+/** A line of stations. */
+export interface BodyLine {
+  /** The cycle that its stations are planned for. */
+  cycle_s: ShopValue;
+  /** Joints on a car. */
+  joints: number;
+  /** Its name. */
+  line: string;
+  /** Its joining robots. */
+  robots: number;
+  /** Its shop. */
+  shop: string;
+  /** Seconds from one car to the next. */
+  takt_s: ShopValue;
+}
+
+/** A joining robot. */
+export interface BodyRobot {
+  /** Seconds of tool changes, that back to the first included. */
+  change_s: number;
+  /** When it is ready for the next car. */
+  end_s: number;
+  /** Joints on a car. */
+  joints: number;
+  /** Its kind. */
+  kind: string;
+  /** Its name at the station. */
+  robot: string;
+  /** Its work in order. */
+  steps: RobotStep[];
+  /** What it carries. */
+  tools: string[];
+  /** Seconds of waiting for zones and for joints before. */
+  wait_s: number;
+  /** Seconds of joining. */
+  work_s: number;
+}
+
+/** A station. */
+export interface BodyStation {
+  /** Its row. */
+  at: At;
+  /** Load, index and the last robot's end. */
+  cycle_s: number;
+  /** Load, index and clamp. */
+  index_s: number;
+  /** Joints on a car. */
+  joints: number;
+  /** Its line. */
+  line: string;
+  /** The cycle that the book has measured; it drives the flow where it stands. */
+  measured_s: number | null;
+  /** What the cycle leaves its robots. */
+  net_s: ShopValue;
+  /** The cycle with one robot less, its joints kept; none for one robot. */
+  one_less_s: number | null;
+  /** Its joining robots. */
+  robots: BodyRobot[];
+  /** The most robots around a car. */
+  robots_most: number;
+  /** Its name. */
+  station: string;
+  /** Stops for caps, spools, refills and drums. */
+  stops: RefillStop[];
+  /** Seconds from one car to the next. */
+  takt_s: number;
 }
 
 /** A revision's book as a grid shows it. */
@@ -324,6 +460,22 @@ export interface Broken {
   way_out: string;
   /** What is wrong. */
   what: string;
+}
+
+/** A rule that a stack breaks. */
+export interface BrokenLimit {
+  /** The limit. */
+  limit: number;
+  /** The change that would free the method. */
+  mend: string;
+  /** The rule, as the book writes it. */
+  rule: string;
+  /** Where the limit comes from. */
+  source: string;
+  /** Rule, limit and value in words. */
+  told: string;
+  /** The value that breaks it. */
+  value: number;
 }
 
 /** What kind of rule is broken. */
@@ -706,6 +858,22 @@ export interface Conflict {
   theirs: string | null;
   /** What this edit would write. */
   yours: string | null;
+}
+
+/** What the joints use up. */
+export interface Consumable {
+  /** Money a year. */
+  cost_per_year: number;
+  /** What. */
+  item: string;
+  /** The method. */
+  method: JoinMethod;
+  /** On a car. */
+  per_car: number;
+  /** In a week. */
+  per_week: number;
+  /** Its unit. */
+  unit: string;
 }
 
 /** What so many posts cost. */
@@ -1138,10 +1306,51 @@ export interface Job {
 }
 
 /** What a job does, in a word. */
-export type JobKind = "preview" | "precise" | "coil" | "press" | "assembly" | "carts";
+export type JobKind = "preview" | "precise" | "coil" | "press" | "body" | "assembly" | "carts";
 
 /** Where a job is. */
 export type JobState = "queued" | "running" | "done" | "cancelled" | "failed";
+
+/** A group of like joints. */
+export interface JoinGroup {
+  /** The assembly it belongs to. */
+  assembly: string;
+  /** Its row. */
+  at: At;
+  /** Money a year. */
+  cost_per_year: ShopValue | null;
+  /** Seconds of a joint with its part of the stops. */
+  effective_s: ShopValue;
+  /** Whether it holds the shape. */
+  geometry: boolean;
+  /** Seconds of a joint within the cycle. */
+  in_cycle_s: number;
+  /** Its name. */
+  join: string;
+  /** Joints on a car. */
+  joints: number;
+  /** The method taken. */
+  method: JoinMethod;
+  /** Why this method. */
+  reason: string;
+  /** The best of the other methods that may be used. */
+  runner_up: JoinMethod | null;
+  /** What the runner-up costs more a year. */
+  runner_up_dearer: number | null;
+  /** The parts of its stack with their gauges. */
+  stack: string;
+  /** Stations at which it is made. */
+  stations: string[];
+  /** Gun, rivet and die, or nozzle that makes it. */
+  variant: string;
+  /** All methods. */
+  ways: MethodWay[];
+  /** Its zone. */
+  zone: string | null;
+}
+
+/** How a joint is made. */
+export type JoinMethod = "adhesive" | "rivet" | "arc" | "spot" | "tape_spot";
 
 /** The kind of text a cell holds. */
 export type Kind = "text" | {
@@ -1176,6 +1385,20 @@ export interface Legal {
 
 /** The time that a trial shortens. */
 export type Lever = "cycle" | "repair" | "changeover";
+
+/** A limit in force. */
+export interface LimitUsed {
+  /** Its row, where the book replaces the usual one. */
+  at: At | null;
+  /** The limit. */
+  limit: number;
+  /** The method. */
+  method: JoinMethod;
+  /** The rule, as the book writes it. */
+  rule: string;
+  /** Where it comes from. */
+  source: string;
+}
 
 /** That somebody is logged in. */
 export interface LoggedIn {
@@ -1251,6 +1474,27 @@ export interface Metal {
   utilisation: number;
 }
 
+/** What a method would be for a group. */
+export interface MethodWay {
+  /** Consumables of a joint. */
+  consumables: number | null;
+  /**
+   * Money a year for the group: consumables, robot seconds, inspection, and its
+   * own gun, die or nozzle where no other group uses it.
+   */
+  cost_per_year: number | null;
+  /** Seconds of a joint with its part of the stops. */
+  effective_s: number | null;
+  /** Seconds of a joint within the cycle. */
+  in_cycle_s: number | null;
+  /** Joints on a car; none where the method is refused. */
+  joints: number | null;
+  /** The method. */
+  method: JoinMethod;
+  /** Rules that the stack breaks; none where the method may be used. */
+  refused: BrokenLimit[];
+}
+
 /** A task that moves. */
 export interface Move {
   /** Its row. */
@@ -1293,6 +1537,16 @@ export interface NewVariant {
   name: string;
   /** Why. */
   note?: string;
+}
+
+/** What one robot less takes. */
+export interface OneLess {
+  /** Cars a week then. */
+  cars_per_week: number;
+  /** Seconds of takt more. */
+  more_s: number;
+  /** Robots then. */
+  robots: number;
 }
 
 /** A row that only one of the revisions has. */
@@ -1802,6 +2056,18 @@ export interface RatePlan {
   stations: StationPlan[];
 }
 
+/** What stops a station for its consumables. */
+export interface RefillStop {
+  /** Running time from stop to stop. */
+  between_min: number;
+  /** What. */
+  cause: string;
+  /** The working of the time between. */
+  figure: string;
+  /** What a stop takes. */
+  minutes: number;
+}
+
 /** A revision to come back to. */
 export interface Restore {
   /** Who restores it. */
@@ -1859,6 +2125,26 @@ export interface RobotCell {
   steps: CellStep[];
   /** Why there is no order of work. */
   stuck: string | null;
+}
+
+/** A robot's work without a break on one group. */
+export interface RobotStep {
+  /** Whether the tool was changed before it. */
+  changed: boolean;
+  /** When it ends. */
+  end_s: number;
+  /** The group. */
+  join: string;
+  /** Joints. */
+  joints: number;
+  /** How. */
+  method: JoinMethod;
+  /** When it begins, in seconds from the start of the station's cycle. */
+  start_s: number;
+  /** Gun, rivet and die, or nozzle. */
+  variant: string;
+  /** Its zone. */
+  zone: string | null;
 }
 
 /** How a figure was simulated: the passport of every figure of an answer. */
@@ -2301,6 +2587,20 @@ export interface Stuck {
   why: string;
 }
 
+/** Joints without a robot. */
+export interface StuckJoints {
+  /** Its row. */
+  at: At;
+  /** The group. */
+  join: string;
+  /** Joints of it. */
+  joints: number;
+  /** Ways out. */
+  mend: string;
+  /** Why. */
+  why: string;
+}
+
 /**
  * Loads an hour against the carts of a supply fleet, with calls that come by
  * chance (exponential times between them).
@@ -2409,7 +2709,7 @@ export interface Symbol {
 }
 
 /** A table of the book. */
-export type Table = "plant" | "shifts" | "products" | "options" | "colours" | "materials" | "coils" | "deliveries" | "outlines" | "parts" | "press_lines" | "joins" | "stations" | "stops" | "crews" | "cycles" | "links" | "carriers" | "supplies" | "tasks" | "robots" | "tools" | "coats" | "ideas" | "forecast" | "builds" | "orders";
+export type Table = "plant" | "shifts" | "products" | "options" | "colours" | "materials" | "coils" | "deliveries" | "outlines" | "parts" | "press_lines" | "joins" | "join_limits" | "join_figures" | "stations" | "stops" | "crews" | "cycles" | "links" | "carriers" | "supplies" | "tasks" | "robots" | "tools" | "coats" | "ideas" | "forecast" | "builds" | "orders";
 
 /** A table's description. */
 export interface TableSchema {

@@ -97,13 +97,17 @@ impl Methods<'_> {
             None => self
                 .sourced(method, V::TurnEvery)
                 .map(|every| Count(every.max(1.0))),
-            Some(0) => Sourced::cell(Count(1e9), "joins", stack.row.at.row as usize, "turns"),
+            Some(0) => Sourced::cell(Count(1.0), "joins", stack.row.at.row as usize, "turns"),
             Some(turns) => Sourced::cell(
                 Count(f64::from(joints.max(1)) / f64::from(turns)),
                 "joins",
                 stack.row.at.row as usize,
                 "turns",
             ),
+        };
+        let turn = match stack.row.turns {
+            Some(0) => Sourced::from(Seconds(0.0)),
+            _ => self.sourced(method, V::Turn).map(Seconds),
         };
         // The formula's lists have a member where there is nothing to spread.
         let nothing = (Seconds(0.0), Count(1.0));
@@ -125,7 +129,7 @@ impl Methods<'_> {
         joining::joint_seconds(
             process,
             self.sourced(method, V::Move).map(Seconds),
-            self.sourced(method, V::Turn).map(Seconds),
+            turn,
             turn_every,
             care,
             care_every,
