@@ -253,3 +253,6 @@ impl Room<'_, '_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -60,7 +60,7 @@ impl Chooser<'_, '_> {
         for (stack, cars) in stacks.iter().zip(self.cars_per_year) {
             match self.of(stack, *cars) {
                 Ok(choices) => all.push(choices),
-                Err(problem) => problems.push(problem),
+                Err(problem) => problems.push(*problem),
             }
         }
         if problems.is_empty() {
@@ -69,14 +69,16 @@ impl Chooser<'_, '_> {
         all
     }
 
-    fn of(&self, stack: &Stack<'_>, cars: f64) -> Result<Choices, Problem> {
+    fn of(&self, stack: &Stack<'_>, cars: f64) -> Result<Choices, Box<Problem>> {
         let row = stack.row;
         let gauges: Vec<Millimetres> = stack.gauges.iter().map(|g| Millimetres(*g)).collect();
-        let sheets = joining::sheet_stack(gauges).map_err(|refusal| Problem {
-            found: format!("a stack for which there is no screen: {refusal}"),
-            expected: "sheets with gauges above 0".into(),
-            mend: "correct the gauges of its parts".into(),
-            ..problem("refused", row.at, Some("stack"))
+        let sheets = joining::sheet_stack(gauges).map_err(|refusal| {
+            Box::new(Problem {
+                found: format!("a stack for which there is no screen: {refusal}"),
+                expected: "sheets with gauges above 0".into(),
+                mend: "correct the gauges of its parts".into(),
+                ..problem("refused", row.at, Some("stack"))
+            })
         })?;
         let mut options = Vec::new();
         let mut refused = Vec::new();
@@ -100,7 +102,7 @@ impl Chooser<'_, '_> {
             refused.push((method, rules));
         }
         if options.is_empty() {
-            return Err(no_method(stack, &refused));
+            return Err(Box::new(no_method(stack, &refused)));
         }
         let taken = (0..options.len())
             .min_by(|a, b| options[*a].cost.total_cmp(&options[*b].cost))
@@ -337,7 +339,9 @@ fn no_method(stack: &Stack<'_>, refused: &[(JoinMethod, Vec<BrokenLimit>)]) -> P
             format!("{}: {}", name(*method), rules.join("; "))
         })
         .collect();
-    let nearest = refused.iter().min_by_key(|(_, rules)| rules.len());
+    let nearest = refused
+        .iter()
+        .min_by_key(|(method, rules)| (!stack.allowed(*method), rules.len()));
     let mend = nearest.map_or_else(String::new, |(method, rules)| {
         let each: Vec<&str> = rules.iter().map(|rule| rule.mend.as_str()).collect();
         format!("for {}: {}", name(*method), each.join(", and "))

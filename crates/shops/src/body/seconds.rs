@@ -97,7 +97,7 @@ impl Methods<'_> {
             None => self
                 .sourced(method, V::TurnEvery)
                 .map(|every| Count(every.max(1.0))),
-            Some(0) => Sourced::cell(Count(1e9), "joins", stack.row.at.row as usize, "turns"),
+            Some(0) => Sourced::cell(Count(1.0), "joins", stack.row.at.row as usize, "turns"),
             Some(turns) => Sourced::cell(
                 Count(f64::from(joints.max(1)) / f64::from(turns)),
                 "joins",
@@ -105,20 +105,36 @@ impl Methods<'_> {
                 "turns",
             ),
         };
+        let turn = match stack.row.turns {
+            Some(0) => Sourced::from(Seconds(0.0)),
+            _ => self.sourced(method, V::Turn).map(Seconds),
+        };
+        // The formula's lists have a member where there is nothing to spread.
+        let nothing = (Seconds(0.0), Count(1.0));
+        let mut cares: Vec<(Seconds, Count)> = care
+            .iter()
+            .map(|(every, seconds)| (Seconds(*seconds), Count(*every)))
+            .collect();
+        let mut stops: Vec<(Seconds, Count)> = refills
+            .iter()
+            .map(|refill| (Seconds(refill.seconds), Count(refill.every)))
+            .collect();
+        for spread in [&mut cares, &mut stops] {
+            if spread.is_empty() {
+                spread.push(nothing);
+            }
+        }
+        let (care, care_every): (Vec<_>, Vec<_>) = cares.into_iter().unzip();
+        let (stop, stop_every): (Vec<_>, Vec<_>) = stops.into_iter().unzip();
         joining::joint_seconds(
             process,
             self.sourced(method, V::Move).map(Seconds),
-            self.sourced(method, V::Turn).map(Seconds),
+            turn,
             turn_every,
-            care.iter().map(|(_, s)| Seconds(*s)).collect::<Vec<_>>(),
-            care.iter()
-                .map(|(every, _)| Count(*every))
-                .collect::<Vec<_>>(),
-            refills
-                .iter()
-                .map(|r| Seconds(r.seconds))
-                .collect::<Vec<_>>(),
-            refills.iter().map(|r| Count(r.every)).collect::<Vec<_>>(),
+            care,
+            care_every,
+            stop,
+            stop_every,
         )
     }
 

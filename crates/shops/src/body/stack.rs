@@ -83,7 +83,7 @@ pub(super) fn stacks<'b>(
     let densities: BTreeMap<&str, f64> = book
         .materials
         .iter()
-        .map(|row| (row.material.as_str(), row.density_kg_m3.into()))
+        .map(|row| (row.material.as_str(), row.density_kg_m3))
         .collect();
     let order = StationOrder::of(book);
     let mut stacks = Vec::new();
@@ -210,7 +210,7 @@ fn no_station(row: &Join, floor: &Floor<'_>) -> Problem {
         mend: "name the station, correct the assembly, or write robots_most at a station of its \
                line"
             .into(),
-        nearest: nearest(&row.assembly, lines.into_iter()).map(str::to_owned),
+        nearest: nearest(&row.assembly, lines).map(str::to_owned),
         ..problem("no-station", row.at, Some("assembly"))
     }
 }
