@@ -1,5 +1,6 @@
 /** The one door to the server. */
 import type {
+  Budgeted,
   Answer, BookReply, CartPlan, Compare, Conflict, EditReply, Figure, Formula, Id, Job, Patch, Problem,
   RatePlan, Revision, RunKind, Schema, Today, Variant, Working,
 } from "./types";
@@ -133,6 +134,7 @@ export const api = {
   planShop: async (revision: Id, shop: string, cars: string): Promise<Id> =>
     (await ask<{ job: Id }>(`${revisionPath(revision)}/shops/${shop}${atRate(cars)}`, { method: "POST" })).job,
   /** The assembly lines as the book has them, computed while one waits. */
+  budget: (revision: Id, money: number): Promise<Budgeted> => ask(`${revisionPath(revision)}/shops/assembly/budget?budget=${money}`),
   linesToday: (revision: Id, cars: string): Promise<Today[]> => ask(`${revisionPath(revision)}/shops/assembly/today${atRate(cars)}`),
   /** The carts by formula. */
   fleets: (revision: Id): Promise<CartPlan> => ask(`${revisionPath(revision)}/shops/carts/plan`),

@@ -35,6 +35,7 @@ pub(super) fn all() -> BTreeMap<String, Value> {
         named::<shops::press::Press>,
         named::<whole::assembly::Assembly>,
         named::<whole::assembly::Today>,
+        named::<whole::assembly::Budgeted>,
         named::<whole::carts::Carts>,
         named::<wire::Asking>,
         named::<wire::JobView>,

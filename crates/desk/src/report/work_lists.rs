@@ -71,7 +71,10 @@ const CAUTION: &str = "a robot works here. Nobody enters its place before it is 
 /// Whether a robot works at a station.
 fn has_robot(plan: &Assembly, station: &AssemblyStation) -> bool {
     let robots = || plan.cells.iter().map(|cell| &cell.robot);
-    station.posts.iter().any(|post| robots().any(|robot| *robot == post.by))
+    station
+        .posts
+        .iter()
+        .any(|post| robots().any(|robot| *robot == post.by))
 }
 
 fn section(

@@ -3,12 +3,13 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
+use book::{Book, Problem};
 use desk::report::{self, Balance};
 use serde::Serialize;
 use units::PerWeek;
 use whole::assembly::{
-    Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Choice, RobotCell, RobotChange,
-    RobotMove, Watch,
+    Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Budgeted, Choice, RobotCell,
+    RobotChange, RobotMove, Watch,
 };
 
 use super::check::{read, refused};
@@ -28,12 +29,23 @@ struct Told<'p> {
     #[serde(flatten)]
     plan: &'p Assembly,
     without: Vec<String>,
+    /// What the budget buys, where one was given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    budget: Option<&'p Budgeted>,
 }
 
 /// Balances the lines and says who does what.
 pub(crate) fn assembly(asked: &AssemblyArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
     let rate = rate(asked.cars)?;
+    if let Some(budget) = asked
+        .budget
+        .filter(|budget| !(*budget > 0.0 && budget.is_finite()))
+    {
+        return Err(Failure::usage(format!(
+            "--budget: found {budget}, expected more than 0 a year"
+        )));
+    }
     for file in asked.xlsx.iter().chain(&asked.html) {
         folder::must_be_new(file)?;
     }
@@ -55,24 +67,73 @@ pub(crate) fn assembly(asked: &AssemblyArguments, form: Form) -> Result<Answer, 
         cancel: interrupt::flag(),
         progress: &progress,
     };
-    let planned = whole::assembly::assembly_at(&checked.book, rate, &watch);
+    let planned = match asked.budget {
+        Some(budget) => bought(&checked.book, budget, &watch),
+        None => whole::assembly::assembly_at(&checked.book, rate, &watch).map(|plan| (plan, None)),
+    };
     crew::wipe();
-    let plan = match planned {
-        Ok(plan) => plan,
+    let (plan, budget) = match planned {
+        Ok(planned) => planned,
         Err(problems) => return refused(&problems, path, form),
     };
     write(asked, &plan)?;
     let json = Told {
         plan: &plan,
         without: without(&plan),
+        budget: budget.as_ref(),
     };
-    Answer::of(form, plan.holds, &json, || {
-        let mut text = text(&plan, asked.all);
+    let holds = plan.holds && budget.as_ref().is_none_or(|budget| budget.cars.is_some());
+    Answer::of(form, holds, &json, || {
+        let mut text = budget.as_ref().map_or_else(String::new, in_words);
+        text.push_str(&self::text(&plan, asked.all));
         for place in asked.xlsx.iter().chain(&asked.html).chain(&asked.svg) {
             let _ = write!(text, "\nWritten: {}\n", place.display());
         }
         text
     })
+}
+
+/// The most cars that a budget buys, with their plan; that of the book's cars
+/// where it buys none.
+fn bought(
+    book: &Book,
+    budget: f64,
+    watch: &Watch<'_>,
+) -> Result<(Assembly, Option<Budgeted>), Vec<Problem>> {
+    let found = whole::assembly::within_budget(book, budget, watch)?;
+    let plan = whole::assembly::assembly_at(book, found.cars.map(PerWeek), watch)?;
+    Ok((plan, Some(found)))
+}
+
+/// What a budget buys, in a sentence or two.
+fn in_words(found: &Budgeted) -> String {
+    let budget = number(found.budget_per_year, 0);
+    let asked = found.asked.cost_per_year.map_or_else(String::new, |cost| {
+        format!(
+            " The book's {} cost {} a year.",
+            number(found.asked.cars, 0),
+            number(cost, 0)
+        )
+    });
+    let none = found.none_from.map_or_else(String::new, |cars| {
+        format!(
+            " No way to man them costs so little from {} cars on.",
+            number(cars, 0)
+        )
+    });
+    match found.cars {
+        Some(cars) => format!(
+            "{budget} a year man the lines for {} cars a week, at {} a year.{none}{asked}\n\n",
+            number(cars, 0),
+            number(found.cost_per_year, 0)
+        ),
+        None => format!(
+            "{budget} a year man the lines at no rate looked at; {} cars a week cost at least {} \
+             a year. Give more, or have less work done here.{asked}\n\n",
+            number(found.fewest.cars, 0),
+            number(found.fewest.bound_per_year, 0)
+        ),
+    }
 }
 
 fn rate(cars: Option<f64>) -> Result<Option<PerWeek>, Failure> {
@@ -135,7 +196,7 @@ fn text(plan: &Assembly, all: bool) -> String {
     }
     section(
         &mut text,
-        "Cost of the tasks that a robot could do by themselves, against posts",
+        "Cost against stations, where robots could do some of the work",
         &frontier(plan),
     );
     let title = if all {
@@ -433,6 +494,7 @@ fn robot(text: &mut String, cell: &RobotCell) {
 fn frontier(plan: &Assembly) -> Grid {
     let mut grid = Grid::new([
         ("line", Side::Left),
+        ("stations", Side::Right),
         ("posts", Side::Right),
         ("robots", Side::Right),
         ("a year", Side::Right),
@@ -442,6 +504,7 @@ fn frontier(plan: &Assembly) -> Grid {
         for point in &line.frontier {
             grid.row([
                 name(line),
+                point.stations.to_string(),
                 point.posts.to_string(),
                 point.robots.to_string(),
                 number(point.cost_per_year, 0),

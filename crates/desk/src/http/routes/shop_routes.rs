@@ -22,6 +22,8 @@ const RATE: &[Query] = &[Query::optional(
     "Cars a week in all, the mix kept; without it the book's",
 )];
 
+const BUDGET: &[Query] = &[Query::needed("budget", "Money a year, above 0")];
+
 /// Plans of single shops.
 pub(super) fn plans() -> Vec<Handled> {
     vec![
@@ -62,6 +64,17 @@ pub(super) fn plans() -> Vec<Handled> {
                 )
             },
             get(shops::assembly_today),
+        ),
+        (
+            Route {
+                query: BUDGET,
+                ..reads(
+                    "/revisions/{id}/shops/assembly/budget",
+                    "The most cars a week whose assembly lines cost no more than a budget",
+                    Media::Json("Budgeted"),
+                )
+            },
+            get(shops::assembly_budget),
         ),
         (
             Route {
