@@ -14,6 +14,8 @@ export interface Again {
   moves: Move[];
   /** Whether the bound is met. */
   proven: boolean;
+  /** Robots that are bought, moved or given up. */
+  robots: RobotMove[];
   /** The stations after the moves. */
   stations: AssemblyStation[];
 }
@@ -127,6 +129,11 @@ export interface AssemblyLine {
   again: Again | null;
   /** Why there is none, where every task has a station. */
   again_stuck: Stuck[];
+  /**
+   * Whether it has a balance; without one its stations, people and costs are
+   * not known, which is not 0.
+   */
+  balanced: boolean;
   /** No balance of this work has fewer stations. */
   bound: number;
   /** No way to do this line's work within the cycle costs less. */
@@ -137,7 +144,10 @@ export interface AssemblyLine {
   cycle_s: ShopValue;
   /** Work as a share of what the posts with work can do in the cycle. */
   efficiency: number;
-  /** Cost against stations, where a task may be done in several ways. */
+  /**
+   * Cost of the line against its stations, where robots could do some of it;
+   * each point costs less than those with fewer stations.
+   */
   frontier: CostPoint[];
   /** Its name; none where the shop's tasks name no line. */
   line: string | null;
@@ -327,7 +337,47 @@ export interface Broken {
 }
 
 /** What kind of rule is broken. */
-export type BrokenRule = "unplaced" | "elsewhere" | "order" | "cycle" | "side" | "overload" | "run" | "same_station" | "other_station" | "robot";
+export type BrokenRule = "unplaced" | "elsewhere" | "order" | "cycle" | "side" | "overload" | "run" | "same_station" | "other_station" | "robot" | "row";
+
+/** What a yearly budget for people, robots, tools and stations buys. */
+export interface Budgeted {
+  /** Cars a week that the book asks for, and what these cost. */
+  asked: RateCost;
+  /** Money a year. */
+  budget_per_year: number;
+  /**
+   * The most cars a week for which the lines were found to cost no more; none
+   * where even the fewest looked at cost more.
+   */
+  cars: number | null;
+  /** What the lines cost a year at that rate. */
+  cost_per_year: number;
+  /** The fewest cars that were looked at, and what they cost. */
+  fewest: RateCost;
+  /** By line, in the order of the book, its takt at that rate. */
+  lines: BudgetedLine[];
+  /**
+   * At this rate and above no way to man the lines costs so little; none where
+   * no rate looked at shows that.
+   */
+  none_from: number | null;
+}
+
+/** A line at the rate that the budget buys. */
+export interface BudgetedLine {
+  /** Money a year. */
+  cost_per_year: number;
+  /** Its name; none where the shop's tasks name no line. */
+  line: string | null;
+  /** People a shift. */
+  people: number;
+  /** Its shop. */
+  shop: string;
+  /** Stations. */
+  stations: number;
+  /** Seconds from one car to the next. */
+  takt_s: number;
+}
 
 /** The best choice of so many specifications. */
 export interface ByNumber {
@@ -708,9 +758,9 @@ export interface Conflict {
   yours: string | null;
 }
 
-/** What so many posts cost. */
+/** What a line on so many stations costs. */
 export interface CostPoint {
-  /** No number of posts costs less. */
+  /** On so many stations or fewer nothing costs less. */
   bound_per_year: number;
   /** Money a year. */
   cost_per_year: number;
@@ -718,6 +768,8 @@ export interface CostPoint {
   posts: number;
   /** Robots among them. */
   robots: number;
+  /** Stations. */
+  stations: number;
 }
 
 /** How a fleet slows itself. */
@@ -1255,6 +1307,8 @@ export interface Metal {
 export interface Move {
   /** Its row. */
   at: At;
+  /** Who does it there, where that is somebody else than today. */
+  by: string | null;
   /** Where it is done today. */
   from: string;
   /** The task. */
@@ -1772,6 +1826,16 @@ export interface ProductRate {
   verdict: Verdict;
 }
 
+/** A rate and what it costs. */
+export interface RateCost {
+  /** No way to man the lines costs less. */
+  bound_per_year: number;
+  /** Cars a week. */
+  cars: number;
+  /** Money a year; none where some line has no balance at that rate. */
+  cost_per_year: number | null;
+}
+
 /** The whole rate plan; serialises as it is. */
 export interface RatePlan {
   /** Good cars a week that the weakest of all would allow, the mix kept. */
@@ -1859,6 +1923,26 @@ export interface RobotCell {
   steps: CellStep[];
   /** Why there is no order of work. */
   stuck: string | null;
+}
+
+/** What becomes of a robot. */
+export type RobotChange = "bought" | "moved" | "given_up";
+
+/** A robot that does not stay as it is. */
+export interface RobotMove {
+  /** What becomes of it. */
+  change: RobotChange;
+  /**
+   * Money a year that this adds, its tools with it where it is bought; moving
+   * it costs once, which the book gives no price for.
+   */
+  cost_per_year: number;
+  /** Its station today; none for one that is bought. */
+  from: string | null;
+  /** The kind of robot. */
+  robot: string;
+  /** Its station then; none for one that is given up. */
+  to: string | null;
 }
 
 /** How a figure was simulated: the passport of every figure of an answer. */
