@@ -167,6 +167,10 @@ pub(crate) struct AssemblyArguments {
     /// Balance for so many cars a week instead of the book's, the mix kept
     #[arg(long, value_name = "CARS")]
     pub(crate) cars: Option<f64>,
+    /// Balance for the most cars a week, the mix kept, whose people, robots, tools and stations
+    /// cost no more than this a year
+    #[arg(long, value_name = "MONEY", conflicts_with = "cars")]
+    pub(crate) budget: Option<f64>,
     /// Write all tables with every station's work list into this new workbook
     #[arg(long, value_name = "FILE")]
     pub(crate) xlsx: Option<PathBuf>,
