@@ -15,6 +15,7 @@ use flow::Watch;
 use shops::coil::{NoPlan, Shelf};
 use units::PerWeek;
 use whole::findings::{self, Answer, Difference, NoAnswer, RunFacts, RunSettings};
+use whole::improve::Memory;
 use whole::order::ByHand;
 use whole::plan::RatePlan;
 
@@ -49,6 +50,8 @@ pub(crate) struct Office {
     under_way: Mutex<BTreeMap<ResultKey, Arc<Mutex<()>>>>,
     /// Blanks laid before, on whatever revision.
     shelf: Shelf,
+    /// Variants of plants run before, on whatever revision.
+    pub(crate) tried: Memory,
     /// What nobody waits for.
     later: Mutex<Option<SyncSender<Later>>>,
     latecomers: Mutex<Receiver<Later>>,
@@ -117,6 +120,7 @@ impl Office {
             hands: Mutex::new(Recent::new(TYPED_HELD)),
             under_way: Mutex::new(BTreeMap::new()),
             shelf: Shelf::new(),
+            tried: Memory::default(),
             later: Mutex::new(Some(give)),
             latecomers: Mutex::new(take),
         }
@@ -172,7 +176,7 @@ impl Office {
         Ok((digest, checked))
     }
 
-    fn sound(&self, revision: i64) -> Result<(Digest, Arc<Checked>), NoResult> {
+    pub(crate) fn sound(&self, revision: i64) -> Result<(Digest, Arc<Checked>), NoResult> {
         let (digest, checked) = self.checked(revision)?;
         if checked.holds() {
             Ok((digest, checked))
@@ -267,7 +271,7 @@ impl Office {
     }
 
     /// A result from memory or from the store.
-    fn kept(&self, key: ResultKey) -> Result<Option<Bytes>, StoreError> {
+    pub(crate) fn kept(&self, key: ResultKey) -> Result<Option<Bytes>, StoreError> {
         if let Some(text) = held(&self.texts).get(&key) {
             return Ok(Some(text));
         }
@@ -447,6 +451,7 @@ impl Office {
         match order.work {
             Work::Run(_, settings) => self.find_answer(job, &checked.book, &settings),
             Work::Plan(shop, wanted) => self.find_shop(job, &checked.book, shop, wanted),
+            Work::Next(next) => self.find_next(job, next),
         }
     }
 
@@ -468,12 +473,7 @@ impl Office {
             cancel: &job.cancel,
             progress: &progress,
         };
-        match findings::find(book, settings, &watch) {
-            Ok(answer) => self.end(job, &answer),
-            Err(NoAnswer::Cancelled) => Ended::Cancelled,
-            Err(NoAnswer::Settings(what)) => Ended::Failed(what),
-            Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
-        }
+        self.end_run(job, findings::find(book, settings, &watch))
     }
 
     fn find_shop(&self, job: &Arc<Job>, book: &Book, shop: Shop, wanted: Wanted) -> Ended {
@@ -483,28 +483,57 @@ impl Office {
             // Searches of a plan may begin anew; what is done stays done.
             job.tell(|view| (view.done, view.of) = (done.max(view.done), HUNDRED));
         };
+        let calls = AtomicU32::new(0);
+        let running = |at: flow::Progress| {
+            let run = calls.fetch_add(1, Ordering::Relaxed) / at.of.max(1);
+            job.tell(|view| {
+                (view.done, view.of) = (at.done, at.of);
+                if shop == Shop::Money && run > 0 {
+                    view.message = format!("the plant with idea {run}");
+                }
+            });
+        };
+        let watch = Watch {
+            cancel: &job.cancel,
+            progress: &running,
+        };
+        let rate = match wanted {
+            Wanted::Rate(rate) => Some(rate),
+            Wanted::Book | Wanted::Week(_) => None,
+        };
         match shop {
             Shop::Carts => {
-                let progress = |at: flow::Progress| {
-                    job.tell(|view| (view.done, view.of) = (at.done, at.of));
-                };
-                let watch = Watch {
-                    cancel: &job.cancel,
-                    progress: &progress,
-                };
-                match whole::carts::carts(book, &whole::carts::RUNS, &watch) {
-                    Ok(carts) => self.end(job, &carts),
-                    Err(NoAnswer::Cancelled) => Ended::Cancelled,
-                    Err(NoAnswer::Settings(what)) => Ended::Failed(what),
-                    Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
-                }
+                self.end_run(job, whole::carts::carts(book, &whole::carts::RUNS, &watch))
             }
+            Shop::Money => self.with_text(job, |text| {
+                whole::money::money_by_runs(text, &whole::money::RUNS, &self.shelf, &watch)
+            }),
+            Shop::Growth => self.with_text(job, |text| whole::growth::growth(text, None, &watch)),
+            Shop::Paint => self.end_shop(job, whole::paint::paint_at(book, rate)),
             Shop::Press => {
                 let watch = shops::press::Watch {
                     cancel: &job.cancel,
                     progress: &|at| tell(at.done as f64 / at.of.max(1) as f64),
                 };
                 self.end_shop(job, whole::press::press(book, &watch))
+            }
+            Shop::Body => {
+                let progress = |at: whole::body::Progress| {
+                    if let Some(best) = at.best {
+                        let told =
+                            format!("sharing out joints: {best} found, at least {}", at.bound);
+                        job.tell(|view| view.message = told);
+                    }
+                };
+                let watch = whole::body::Watch {
+                    cancel: &job.cancel,
+                    progress: &progress,
+                };
+                let asked = whole::body::Asked {
+                    rate,
+                    ..whole::body::Asked::PLAIN
+                };
+                self.end_shop(job, whole::body::body(book, asked, &watch))
             }
             Shop::Assembly => {
                 // Each line is searched several times, so that there is no share
@@ -518,10 +547,6 @@ impl Office {
                 let watch = whole::assembly::Watch {
                     cancel: &job.cancel,
                     progress: &progress,
-                };
-                let rate = match wanted {
-                    Wanted::Rate(rate) => Some(rate),
-                    Wanted::Book | Wanted::Week(_) => None,
                 };
                 self.end_shop(job, whole::assembly::assembly_at(book, rate, &watch))
             }
@@ -543,6 +568,27 @@ impl Office {
         }
     }
 
+    /// Ends a job with what is made of its book as text: ideas change its cells.
+    fn with_text<T: serde::Serialize>(
+        &self,
+        job: &Job,
+        make: impl FnOnce(&book::raw::Workbook) -> Result<T, NoAnswer>,
+    ) -> Ended {
+        match self.store.revision(job.order.revision) {
+            Ok((_, content, _)) => self.end_run(job, make(&content.workbook())),
+            Err(error) => Ended::Failed(error.to_string()),
+        }
+    }
+
+    fn end_run(&self, job: &Job, made: Result<impl serde::Serialize, NoAnswer>) -> Ended {
+        match made {
+            Ok(made) => self.end(job, &made),
+            Err(NoAnswer::Cancelled) => Ended::Cancelled,
+            Err(NoAnswer::Settings(what)) => Ended::Failed(what),
+            Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
+        }
+    }
+
     fn end_shop(&self, job: &Job, plan: Result<impl serde::Serialize, Vec<Problem>>) -> Ended {
         match plan {
             // A search cut short leaves its best so far, which is no plan to keep.
@@ -552,7 +598,7 @@ impl Office {
         }
     }
 
-    fn end(&self, job: &Job, what: &impl serde::Serialize) -> Ended {
+    pub(crate) fn end(&self, job: &Job, what: &impl serde::Serialize) -> Ended {
         match self.keep(job.order.key, what) {
             Ok(_) => Ended::Done,
             Err(NoResult::Store(error)) => Ended::Failed(error.to_string()),
@@ -579,7 +625,7 @@ fn as_json(what: &impl serde::Serialize) -> Result<String, StoreError> {
         .map_err(|error| StoreError::Refused(format!("a result cannot be written: {error}")))
 }
 
-fn listed(problems: &[Problem]) -> String {
+pub(crate) fn listed(problems: &[Problem]) -> String {
     let lines: Vec<String> = problems.iter().map(ToString::to_string).collect();
     lines.join("\n")
 }

@@ -147,6 +147,16 @@ export const api = {
   linesToday: (revision: Id, cars: string): Promise<Today[]> => ask(`${revisionPath(revision)}/shops/assembly/today${atRate(cars)}`),
   /** The carts by formula. */
   fleets: (revision: Id): Promise<CartPlan> => ask(`${revisionPath(revision)}/shops/carts/plan`),
+  /** What to do next, if it was found: `improve`, `banks`, `reach?cars=…`, `together?ideas=…`. */
+  found: async <T>(revision: Id, path: string): Promise<T | null> => {
+    try {
+      return await ask<T>(`${revisionPath(revision)}/next/${path}`);
+    } catch (error) {
+      if (error instanceof Refused && error.status === 404) return null;
+      throw error;
+    }
+  },
+  findOut: async (revision: Id, path: string): Promise<Id> => (await ask<{ job: Id }>(`${revisionPath(revision)}/next/${path}`, { method: "POST" })).job,
   job: (id: Id): Promise<Job> => ask(`/api/jobs/${encodeURIComponent(String(id))}`),
   cancel: (id: Id): Promise<unknown> => ask(`/api/jobs/${encodeURIComponent(String(id))}`, { method: "DELETE" }),
   follow,

@@ -8,6 +8,10 @@ use axum::response::Response;
 use serde::Deserialize;
 use shops::coil::{Coil, StripPart};
 use whole::assembly::Assembly;
+use whole::body::Body;
+use whole::growth::Growth;
+use whole::money::CarMoney;
+use whole::paint::Paint;
 use whole::press::Press;
 
 use super::body::{Asked, In};
@@ -44,6 +48,30 @@ pub(crate) async fn press_workbook(
     file(desk, id, Shop::Press, |press: Press| {
         let bytes = report::press_xlsx(&press).map_err(|error| refused(&error.to_string()))?;
         Ok(File::of("press", XLSX, "xlsx", bytes))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/money.xlsx`.
+pub(crate) async fn money_workbook(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<Response, Failure> {
+    file(desk, id, Shop::Money, |money: CarMoney| {
+        let bytes = report::money_xlsx(&money).map_err(|error| refused(&error.to_string()))?;
+        Ok(File::of("money", XLSX, "xlsx", bytes))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/growth.xlsx`.
+pub(crate) async fn growth_workbook(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<Response, Failure> {
+    file(desk, id, Shop::Growth, |growth: Growth| {
+        let bytes = report::growth_xlsx(&growth).map_err(|error| refused(&error.to_string()))?;
+        Ok(File::of("growth", XLSX, "xlsx", bytes))
     })
     .await
 }
@@ -140,6 +168,20 @@ async fn strip(
     .await
 }
 
+/// `GET /api/revisions/{id}/shops/body.xlsx`.
+pub(crate) async fn body_workbook(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<Response, Failure> {
+    let asked = (Shop::Body, at.rate()?.into());
+    file_at(desk, id, asked, |plan: Body| {
+        let bytes = report::body_xlsx(&plan).map_err(|error| refused(&error.to_string()))?;
+        Ok(File::of("body", XLSX, "xlsx", bytes))
+    })
+    .await
+}
+
 /// `GET /api/revisions/{id}/shops/assembly.xlsx`.
 pub(crate) async fn assembly_workbook(
     desk: State<Arc<Desk>>,
@@ -150,6 +192,34 @@ pub(crate) async fn assembly_workbook(
     file_at(desk, id, asked, |plan: Assembly| {
         let bytes = report::assembly_xlsx(&plan).map_err(|error| refused(&error.to_string()))?;
         Ok(File::of("assembly", XLSX, "xlsx", bytes))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/paint.xlsx`.
+pub(crate) async fn paint_workbook(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<Response, Failure> {
+    let asked = (Shop::Paint, at.rate()?.into());
+    file_at(desk, id, asked, |plan: Paint| {
+        let bytes = report::paint_xlsx(&plan).map_err(|error| refused(&error.to_string()))?;
+        Ok(File::of("paint", XLSX, "xlsx", bytes))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/paint/line.svg`.
+pub(crate) async fn paint_line(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<Response, Failure> {
+    let asked = (Shop::Paint, at.rate()?.into());
+    file_at(desk, id, asked, |plan: Paint| {
+        let bytes = report::paint_svg(&plan).into_bytes();
+        Ok(File::of("paint-line", SVG, "svg", bytes))
     })
     .await
 }

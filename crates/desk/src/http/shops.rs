@@ -71,6 +71,24 @@ impl AtRate {
     }
 }
 
+/// `GET /api/revisions/{id}/shops/body`.
+pub(crate) async fn body(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Body, at.rate()?.into()).await
+}
+
+/// `POST /api/revisions/{id}/shops/body`.
+pub(crate) async fn plan_body(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask_for(desk, id, Shop::Body, at.rate()?.into()).await
+}
+
 /// `GET /api/revisions/{id}/shops/assembly`.
 pub(crate) async fn assembly(
     desk: State<Arc<Desk>>,
@@ -102,6 +120,24 @@ pub(crate) async fn assembly_today(
     .await
 }
 
+/// `GET /api/revisions/{id}/shops/paint`.
+pub(crate) async fn paint(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Paint, at.rate()?.into()).await
+}
+
+/// `POST /api/revisions/{id}/shops/paint`.
+pub(crate) async fn plan_paint(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask_for(desk, id, Shop::Paint, at.rate()?.into()).await
+}
+
 /// `GET /api/revisions/{id}/shops/carts`.
 pub(crate) async fn carts(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
     plan_of(desk, id, Shop::Carts, Wanted::Book).await
@@ -124,6 +160,32 @@ pub(crate) async fn cart_plan(
         Ok(json_text(office.cart_plan_text(id)?))
     })
     .await
+}
+
+/// `GET /api/revisions/{id}/shops/money`.
+pub(crate) async fn money(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Money, Wanted::Book).await
+}
+
+/// `POST /api/revisions/{id}/shops/money`.
+pub(crate) async fn plan_money(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask_for(desk, id, Shop::Money, Wanted::Book).await
+}
+
+/// `GET /api/revisions/{id}/shops/growth`.
+pub(crate) async fn growth(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Growth, Wanted::Book).await
+}
+
+/// `POST /api/revisions/{id}/shops/growth`.
+pub(crate) async fn plan_growth(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask_for(desk, id, Shop::Growth, Wanted::Book).await
 }
 
 pub(super) async fn plan_of(

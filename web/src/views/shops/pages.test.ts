@@ -20,6 +20,10 @@ describe("pages of a shop", () => {
     expect(pagesOf([], 0, 2).map((at) => at.page)).toEqual(["load", "carts"]);
   });
 
+  it("a shop that joins has its methods and robots", () => {
+    expect(pagesOf([], 0, 0, 262).map((at) => at.page)).toEqual(["load", "methods", "joining", "consumables", "takt"]);
+  });
+
   it("any other shop has its load alone", () => {
     expect(names([])).toEqual(["load"]);
   });

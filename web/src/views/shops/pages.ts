@@ -24,10 +24,17 @@ const ASSEMBLY: ShopPage[] = [
   { page: "robots", word: "robots", plan: "assembly" },
 ];
 
+const BODY: ShopPage[] = [
+  { page: "methods", word: "joints and methods", plan: "body" },
+  { page: "joining", word: "joining robots", plan: "body" },
+  { page: "consumables", word: "consumables", plan: "body" },
+  { page: "takt", word: "takt and robots", plan: "body" },
+];
+
 const CARTS: ShopPage = { page: "carts", word: "carts", plan: "carts" };
 
-/** The pages of a shop by what its press lines do, how many tasks the book gives it and how many fleets it takes part in; a shop with none of them has its load alone. */
-export function pagesOf(kinds: readonly (string | undefined)[], tasks = 0, fleets = 0): ShopPage[] {
+/** The pages of a shop by what its press lines do, how many tasks the book gives it, how many fleets it takes part in and how many joint groups it makes; a shop with none of them has its load alone. */
+export function pagesOf(kinds: readonly (string | undefined)[], tasks = 0, fleets = 0, joins = 0): ShopPage[] {
   const cuts = kinds.some((kind) => kind === "blanking" || kind === "laser");
-  return [LOAD, ...(tasks > 0 ? ASSEMBLY : []), ...(cuts ? COIL : []), ...(kinds.length > 0 ? PRESS : []), ...(fleets > 0 ? [CARTS] : [])];
+  return [LOAD, ...(joins > 0 ? BODY : []), ...(tasks > 0 ? ASSEMBLY : []), ...(cuts ? COIL : []), ...(kinds.length > 0 ? PRESS : []), ...(fleets > 0 ? [CARTS] : [])];
 }

@@ -128,6 +128,24 @@ pub(super) fn plans() -> Vec<Handled> {
             Route {
                 query: RATE,
                 ..reads(
+                    "/revisions/{id}/shops/body",
+                    "The body shop's plan: methods, seconds, robots; 404 before it was made",
+                    Media::Json("Body"),
+                )
+            },
+            get(shops::body),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..plans_shop("/revisions/{id}/shops/body")
+            },
+            post(shops::plan_body),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..reads(
                     "/revisions/{id}/shops/assembly",
                     "The balance of the assembly lines; 404 before it was made",
                     Media::Json("Assembly"),
@@ -152,6 +170,24 @@ pub(super) fn plans() -> Vec<Handled> {
                 ..plans_shop("/revisions/{id}/shops/assembly")
             },
             post(shops::plan_assembly),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..reads(
+                    "/revisions/{id}/shops/paint",
+                    "The paint shop's plan; 404 before it was made",
+                    Media::Json("Paint"),
+                )
+            },
+            get(shops::paint),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..plans_shop("/revisions/{id}/shops/paint")
+            },
+            post(shops::plan_paint),
         ),
         (
             reads(
@@ -271,12 +307,45 @@ pub(super) fn files() -> Vec<Handled> {
             Route {
                 query: RATE,
                 ..file(
+                    "/revisions/{id}/shops/body.xlsx",
+                    "The body shop's plan as a workbook, with the joints of every robot",
+                    &[export::XLSX],
+                )
+            },
+            get(shop_files::body_workbook),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..file(
                     "/revisions/{id}/shops/assembly.xlsx",
                     "The assembly plan as a workbook, with the work list of every station",
                     &[export::XLSX],
                 )
             },
             get(shop_files::assembly_workbook),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..file(
+                    "/revisions/{id}/shops/paint.xlsx",
+                    "The paint shop's plan as a workbook",
+                    &[export::XLSX],
+                )
+            },
+            get(shop_files::paint_workbook),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..file(
+                    "/revisions/{id}/shops/paint/line.svg",
+                    "The paint line to scale as a drawing",
+                    &[shop_files::SVG],
+                )
+            },
+            get(shop_files::paint_line),
         ),
         (
             Route {
@@ -299,6 +368,52 @@ pub(super) fn files() -> Vec<Handled> {
                 )
             },
             get(shop_files::assembly_cell),
+        ),
+    ]
+}
+
+/// Money and growth, which are of all shops.
+pub(super) fn money() -> Vec<Handled> {
+    vec![
+        (
+            reads(
+                "/revisions/{id}/shops/money",
+                "What a car costs, make or buy, what ideas are worth; 404 before it was made",
+                Media::Json("CarMoney"),
+            ),
+            get(shops::money),
+        ),
+        (
+            plans_shop("/revisions/{id}/shops/money"),
+            post(shops::plan_money),
+        ),
+        (
+            reads(
+                "/revisions/{id}/shops/growth",
+                "The forecast against each shop, decisions, the ramp; 404 before it was made",
+                Media::Json("Growth"),
+            ),
+            get(shops::growth),
+        ),
+        (
+            plans_shop("/revisions/{id}/shops/growth"),
+            post(shops::plan_growth),
+        ),
+        (
+            file(
+                "/revisions/{id}/shops/money.xlsx",
+                "What a car costs and ideas are worth as a workbook",
+                &[export::XLSX],
+            ),
+            get(shop_files::money_workbook),
+        ),
+        (
+            file(
+                "/revisions/{id}/shops/growth.xlsx",
+                "The forecast against the plant as a workbook",
+                &[export::XLSX],
+            ),
+            get(shop_files::growth_workbook),
         ),
     ]
 }
