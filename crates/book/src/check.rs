@@ -7,7 +7,9 @@ mod graph;
 mod ideas;
 mod keys;
 mod lines;
+mod offers;
 mod orders;
+mod paint;
 mod pairs;
 mod references;
 mod routes;
@@ -42,7 +44,7 @@ impl Checked {
 }
 
 /// The checks of the typed book, each in a file of its own.
-const CHECKS: [fn(&Book, &mut Problems); 10] = [
+const CHECKS: [fn(&Book, &mut Problems); 12] = [
     shops::check,
     calendar::check,
     pairs::check,
@@ -53,6 +55,8 @@ const CHECKS: [fn(&Book, &mut Problems); 10] = [
     work::check,
     lines::check,
     orders::check,
+    paint::check,
+    offers::check,
 ];
 
 /// Reads the text as a plant book and lists all that is wrong with it.
@@ -90,7 +94,9 @@ mod tests {
             include_str!("check/ideas.rs"),
             include_str!("check/keys.rs"),
             include_str!("check/lines.rs"),
+            include_str!("check/offers.rs"),
             include_str!("check/orders.rs"),
+            include_str!("check/paint.rs"),
             include_str!("check/pairs.rs"),
             include_str!("check/references.rs"),
             include_str!("check/routes.rs"),

@@ -6,6 +6,7 @@ mod body;
 mod calendar;
 mod metal;
 mod money;
+mod paint;
 mod plant;
 mod product;
 mod station;
@@ -17,11 +18,12 @@ use crate::{
     schema::{At, TableSchema},
 };
 
-pub use assembly::{Coat, Robot, Task, Tool};
-pub use body::Join;
+pub use assembly::{Robot, Task, Tool};
+pub use body::{Join, JoinFigure, JoinLimit};
 pub use calendar::Shift;
 pub use metal::{Coil, Delivery, Material, OutlinePoint, Part, PressLine};
-pub use money::{Build, Forecast, Idea};
+pub use money::{Build, Forecast, Idea, Offer};
+pub use paint::{Coat, HeatLimit, Repair};
 pub(crate) use plant::ReadSettings;
 pub use plant::{Plant, Setting, SettingRow};
 pub use product::{Colour, OptionRow, OrderRow, Product};
@@ -179,6 +181,10 @@ tables! {
     PressLines press_lines: PressLine;
     /// Joint groups of body assemblies.
     Joins joins: Join;
+    /// Limits of the joining methods.
+    JoinLimits join_limits: JoinLimit;
+    /// Seconds, use and prices of the joining methods.
+    JoinFigures join_figures: JoinFigure;
     /// Stations of all shops.
     Stations stations: Station;
     /// Further causes that stop a station.
@@ -201,8 +207,14 @@ tables! {
     Tools tools: Tool;
     /// Steps of a paint process.
     Coats coats: Coat;
+    /// Ways of repair in the paint shop.
+    Repairs repairs: Repair;
+    /// What all bakes together may and must do.
+    HeatLimits heat_limits: HeatLimit;
     /// Candidate improvements.
     Ideas ideas: Idea;
+    /// Sub-assemblies that others offer.
+    Offers offers: Offer;
     /// Future periods.
     Forecast forecast: Forecast;
     /// Weeks of the build plan.

@@ -9,6 +9,8 @@ mod facts;
 mod failure;
 mod guard;
 mod import;
+mod next;
+mod order;
 mod page;
 mod reports;
 mod revisions;

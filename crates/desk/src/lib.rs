@@ -18,6 +18,7 @@ pub mod contract;
 mod doors;
 mod http;
 mod jobs;
+mod next;
 mod office;
 pub mod report;
 mod serve;

@@ -10,8 +10,10 @@
 //!   no sense, promises that clash among it.
 //! - [`best`]: the best order found, with a bound that none beats, and whether
 //!   an order without violation exists.
+//! - [`better`]: the same, going on from an order that is there.
 //! - [`evaluate()`]: what an order breaks and costs, counted plainly; it knows
 //!   nothing of how the order was found.
+//! - [`Arranged`]: an order changed by hand, each step judged at once.
 //! - [`rule_costs`]: what is gained by dropping or loosening each rule.
 //! - [`mod@level`]: level use of parts by itself: goal chasing, and better.
 //! - [`store`]: the painted-body store that undoes what paint has done.
@@ -22,9 +24,14 @@
 //! ordered or weighted; the proofs are bounds of single rules and colours, and
 //! counting out a few rules at a time.
 //!
+//! `examples/orders` orders the published instances of a data folder, each for
+//! so many seconds, and prints what is known beside what was found:
+//! `cargo run --release -p linewright-sequence --example orders -- FOLDER all 60`.
+//!
 //! *Never:* a plant, a file, a clock on the wall, another source of luck than
 //! the seed.
 
+mod arrange;
 mod bound;
 #[cfg(test)]
 mod change_laws;
@@ -50,10 +57,11 @@ pub mod store;
 mod stream;
 mod watch;
 
+pub use arrange::{Arranged, Step};
 pub use asked::Fault;
 pub use bound::Bound;
 pub use cost::Cost;
 pub use evaluate::{Tally, evaluate};
 pub use loosen::{RuleCost, What, rule_costs};
-pub use solve::{Clean, Solution, best};
+pub use solve::{Clean, Solution, best, better};
 pub use watch::{Progress, Settings, Watch};

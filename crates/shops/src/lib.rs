@@ -1,8 +1,10 @@
 //! The shops of the plant.
 
 pub mod assembly;
+pub mod body;
 pub mod carts;
 pub mod coil;
 pub mod order;
+pub mod paint;
 pub mod press;
 mod sheet;

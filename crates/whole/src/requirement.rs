@@ -104,6 +104,7 @@ impl Requirement {
 /// merge that nothing supplies; each with its row and the smallest change that
 /// frees it.
 pub fn requirement(book: &Book) -> Result<Requirement, Vec<Problem>> {
+    let book = &*crate::work::inspected(book);
     let plant = Plant::of(book);
     let mut problems = plant.unreachable();
     let mut notes = plant.unmeant_sources();
@@ -185,7 +186,7 @@ fn part_need(part: &Part, plant: &Plant<'_>, products: &[Need]) -> PartNeed {
 /// scrapped. Without a way to rework what is not right is scrap too.
 pub fn outcome(station: &Station) -> (f64, f64) {
     let kept = 1.0 - station.scrap.0;
-    let ok = kept * station.first_time_ok.0;
+    let ok = kept * station.ok().0;
     let rework = if station.rework_to.is_some() {
         kept - ok
     } else {

@@ -14,6 +14,8 @@ export interface Again {
   moves: Move[];
   /** Whether the bound is met. */
   proven: boolean;
+  /** Robots that are bought, moved or given up. */
+  robots: RobotMove[];
   /** The stations after the moves. */
   stations: AssemblyStation[];
 }
@@ -252,6 +254,16 @@ export interface Beside {
   why: string;
 }
 
+/** Cars of one colour in a row. */
+export interface Block {
+  /** Cars. */
+  cars: number;
+  /** The colour. */
+  colour: string;
+  /** The first car's place. */
+  place: number;
+}
+
 /** A revision's book as a grid shows it. */
 export interface BookReply {
   /** The book's name. */
@@ -328,6 +340,53 @@ export interface Broken {
 
 /** What kind of rule is broken. */
 export type BrokenRule = "unplaced" | "elsewhere" | "order" | "cycle" | "side" | "overload" | "run" | "same_station" | "other_station" | "robot";
+
+/** The order in which a week's cars are built. Places count from 1. */
+export interface BuildOrder {
+  /** Moves made by hand since it was planned. */
+  by_hand: number;
+  /** What to mind before anybody relies on it. */
+  caution: string;
+  /** Colours and their blocks. */
+  colours: ColourUse;
+  /** What each rule costs; empty where not asked for. */
+  costs: RulePrice[];
+  /** Working days of the week. */
+  days: number;
+  /**
+   * Every figure with its working, by id. A plan read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
+  figures: Record<string, ShopFigure>;
+  /** Cars of the first places, which stay as they were frozen. */
+  frozen: number;
+  /** Whether all that must hold does: hard rules, the longest block, promises. */
+  holds: boolean;
+  /** Options and products against their level lines. */
+  level: LevelUse[];
+  /** What is odd but can be computed. */
+  notes: Problem[];
+  /** Cars on hold. */
+  on_hold: Held2[];
+  /** The cars, place by place. */
+  places: PlacedCar[];
+  /** The plant's name. */
+  plant: string;
+  /** The promises. */
+  promises: Promised[];
+  /** What is proven of the order. */
+  proof: Proof;
+  /** The spacing rules and where the order breaks them. */
+  rules: OrderRule[];
+  /** Cars that the week's working time has room for; none where unknown. */
+  slots: number | null;
+  /** Stations whose takt some car exceeds, walked through car by car. */
+  stations: StationDrift[];
+  /** The painted-body store between paint and the line. */
+  store: PaintedStore;
+  /** The week, the first being 1. */
+  week: number;
+}
 
 /** The best choice of so many specifications. */
 export interface ByNumber {
@@ -655,6 +714,26 @@ export interface CoilWeek {
   week: number;
 }
 
+/** Colours in the order. */
+export interface ColourUse {
+  /** The blocks, first to last. */
+  blocks: Block[];
+  /** Minutes that the changes take. */
+  change_min: number;
+  /** Changes of colour. */
+  changes: number;
+  /** No order that keeps the longest block has fewer. */
+  changes_at_least: number;
+  /** Changes in the order that reaches the line. */
+  changes_on_line: number;
+  /** The most cars of one colour in a row that are allowed. */
+  longest_allowed: number | null;
+  /** Cars beyond that, summed over blocks. */
+  over_block: number;
+  /** Paint and solvent that they lose, litres. */
+  purge_l: number;
+}
+
 /** One column of a table. */
 export interface Column {
   /** What the column means, in a sentence or two. */
@@ -967,6 +1046,16 @@ export interface Formula {
   title: string;
 }
 
+/** A goal and its bound. */
+export interface GoalProof {
+  /** No order that does as well in the goals before has less. */
+  at_least: number;
+  /** What it weighs. */
+  goal: string;
+  /** The order's weighted sum. */
+  value: number;
+}
+
 /** Distances around a kind of robot. */
 export interface Guard {
   /** What must be done before anybody relies on it, or what is missing. */
@@ -998,6 +1087,76 @@ export interface Halved {
   racks: number;
   /** The lots of least cost: money saved a year. */
   saved_per_year: number;
+}
+
+/** A goal before and after. */
+export interface HandGoal {
+  /** What it weighs; the first is what must hold. */
+  goal: string;
+  /** The weighted sum of the order as planned. */
+  planned: number;
+  /** That of the order as it is now. */
+  value: number;
+}
+
+/** Cars taken out of the order and put in elsewhere. Places count from 1. */
+export interface HandMove {
+  /** How many in a row. */
+  cars: number;
+  /** The place of the first of them. */
+  from: number;
+  /** The place of the first of them afterwards. */
+  to: number;
+}
+
+/** The order after all moves: what differs from the plan. Places count from 1. */
+export interface HandOrder {
+  /** Colours and their blocks. */
+  colours: ColourUse;
+  /** The goals, the first counting most. */
+  goals: HandGoal[];
+  /** Whether all that must hold does. */
+  holds: boolean;
+  /** Options and products against their level lines. */
+  level: LevelUse[];
+  /** Cars on hold. */
+  on_hold: Held2[];
+  /** For each place the planned place of the car that stands there now. */
+  planned_places: number[];
+  /** The promises. */
+  promises: Promised[];
+  /** The spacing rules and where the order breaks them. */
+  rules: OrderRule[];
+  /** Stations whose takt some car exceeds. */
+  stations: StationDrift[];
+  /** The moves, first to last. */
+  steps: HandStep[];
+  /** The week. */
+  week: number;
+}
+
+/** What putting some cars at each place would do. Places count from 1. */
+export interface HandPlaces {
+  /** Places that better the order, best first. */
+  better: number[];
+  /** How many in a row. */
+  cars: number;
+  /** By place, what each goal gains in cost; none where they cannot stand. */
+  changes: (number[] | null)[];
+  /** Places that cost nothing. */
+  even: number[];
+  /** The place of the first of them. */
+  from: number;
+  /** The goals by name, the first counting most. */
+  goals: string[];
+}
+
+/** A move and what it did. */
+export interface HandStep {
+  /** What it added to each goal. */
+  changes: number[];
+  /** The move. */
+  moved: HandMove;
 }
 
 /** That the program is there. */
@@ -1069,6 +1228,18 @@ export interface Held {
   width_mm: number;
 }
 
+/** A car on hold. */
+export interface Held2 {
+  /** Its row. */
+  at: At;
+  /** The earliest place at which it may come back; none for not this week. */
+  back_from: number | null;
+  /** The order. */
+  order: string;
+  /** The place at which it came back; none where it did not. */
+  place: number | null;
+}
+
 /** Which coil specifications to hold. */
 export interface Holding {
   /** The most specifications that may be held. */
@@ -1138,7 +1309,7 @@ export interface Job {
 }
 
 /** What a job does, in a word. */
-export type JobKind = "preview" | "precise" | "coil" | "press" | "assembly" | "carts";
+export type JobKind = "preview" | "precise" | "coil" | "press" | "assembly" | "carts" | "order";
 
 /** Where a job is. */
 export type JobState = "queued" | "running" | "done" | "cancelled" | "failed";
@@ -1151,6 +1322,18 @@ export type Kind = "text" | {
 } | "list" | "number" | "count" | "share" | "yes_no" | {
   word: string[];
 } | "clock" | "weekdays" | "breaks" | "places";
+
+/** A body's stay in the store. */
+export interface LaneStay {
+  /** The beat in which it came. */
+  came: number;
+  /** The lane, from 1. */
+  lane: number;
+  /** The beat in which it left. */
+  left: number;
+  /** Its place in the wanted order. */
+  place: number;
+}
 
 /** The planned time from coil to finished car on the longest way. */
 export interface LeadTime {
@@ -1172,6 +1355,32 @@ export interface Legal {
   from: number;
   /** The highest number. */
   to: number | null;
+}
+
+/** Use up to a place. */
+export interface LevelPoint {
+  /** The level line there. */
+  line: number;
+  /** The place. */
+  place: number;
+  /** Cars built with it up to there. */
+  used: number;
+}
+
+/** An option or product against its level line. */
+export interface LevelUse {
+  /** Cars with it. */
+  cars: number;
+  /** The option or product. */
+  name: string;
+  /** Cars built with it up to some places. */
+  points: LevelPoint[];
+  /** Root of the mean squared distance, in cars. */
+  spread: number;
+  /** Farthest from the line, in cars, ahead positive. */
+  worst: number;
+  /** Where that is. */
+  worst_place: number;
 }
 
 /** The time that a trial shortens. */
@@ -1255,6 +1464,8 @@ export interface Metal {
 export interface Move {
   /** Its row. */
   at: At;
+  /** Who does it there, where that is somebody else than today. */
+  by: string | null;
   /** Where it is done today. */
   from: string;
   /** The task. */
@@ -1295,6 +1506,18 @@ export interface NewVariant {
   note?: string;
 }
 
+/** How far an order is from the wanted one. */
+export interface Off {
+  /** Share of cars in their place. */
+  in_place: number;
+  /** Places that a car is away from its own, on average. */
+  mean_places: number;
+  /** The same of the car farthest away. */
+  most_places: number;
+  /** Pairs of cars the wrong way round. */
+  pairs: number;
+}
+
 /** A row that only one of the revisions has. */
 export interface OneSidedRow {
   /** Its cells by header, empty ones left out. */
@@ -1315,6 +1538,32 @@ export interface OptionCycle {
   option: string;
   /** The product. */
   product: string;
+}
+
+/** A spacing rule and its breaks. */
+export interface OrderRule {
+  /** Runs that any order must break with no other rule to mind. */
+  at_least: number;
+  /** Most cars with it ... */
+  at_most: number;
+  /** First places of the runs of cars that break it. */
+  broken_at: number[];
+  /** Runs that break it in the order that reaches the line. */
+  broken_on_line: number;
+  /** Cars with the option. */
+  cars: number;
+  /** Where it comes from. */
+  from: RuleFrom;
+  /** ... in so many in a row. */
+  in_every: number;
+  /** The option. */
+  option: string;
+  /** The product that it is limited to; none for all. */
+  product: string | null;
+  /** Whether it is weighed; a rule that another implies is not. */
+  weighed: boolean;
+  /** Its weight; none where it must hold. */
+  weight: number | null;
 }
 
 /** Coil orders for the weeks planned, with the coils of the book. */
@@ -1411,6 +1660,36 @@ export interface OwnSettings {
   warm_up_h?: number | null;
   /** Weeks measured in each, 1 to 52. */
   weeks?: number | null;
+}
+
+/** The store between paint and the line. Places count from 1. */
+export interface PaintedStore {
+  /** Places of the wanted order, as bodies arrive. */
+  arriving: number[];
+  /** How far that is from the wanted order. */
+  arriving_off: Off;
+  /** Most bodies in the store at once, by the best rules. */
+  fullest: number;
+  /** Bodies that it holds back so that it can choose. */
+  hold: number;
+  /** Places in each. */
+  lane_places: number;
+  /** Lanes. */
+  lanes: number;
+  /** What it takes to restore the wanted order in full. */
+  needed: StoreNeed;
+  /** Places of the wanted order, as bodies leave by the best of these. */
+  on_line: number[];
+  /** How far that is from the wanted order. */
+  on_line_off: Off;
+  /** Bodies repaired in this week's luck. */
+  repaired: number;
+  /** The ways on which paint sends bodies round. */
+  repairs: RepairWay[];
+  /** What simple rules and the look-ahead make of it. */
+  rules: StoreRule[];
+  /** Each body's stay, in the order of arrival. */
+  stays: LaneStay[];
 }
 
 /** A part's blanks or panels in lots on their line. */
@@ -1539,6 +1818,22 @@ export interface Placed {
   x_mm: number;
   /** Across the strip, from its lower edge. */
   y_mm: number;
+}
+
+/** A car in its place. */
+export interface PlacedCar {
+  /** Its colour. */
+  colour: string | null;
+  /** Whether the place was frozen before. */
+  frozen: boolean;
+  /** Its options. */
+  options: string[];
+  /** The order; none for a car that the shares fill in. */
+  order: string | null;
+  /** Its place. */
+  place: number;
+  /** The product. */
+  product: string;
 }
 
 /** A figure of two plans. */
@@ -1772,6 +2067,44 @@ export interface ProductRate {
   verdict: Verdict;
 }
 
+/** A promise and what became of it. */
+export interface Promised {
+  /** Its row. */
+  at: At;
+  /** Whether it is kept. */
+  kept: boolean;
+  /** Whether the promise must be kept. */
+  must: boolean;
+  /** The order. */
+  order: string;
+  /** Its place. */
+  place: number;
+  /** Its place in the order that reaches the line. */
+  place_on_line: number;
+  /** Promised to be among the first so many. */
+  within: number;
+}
+
+/** What is proven of the order. */
+export interface Proof {
+  /** How the bounds come about, in words. */
+  bound_from: string;
+  /** Rules that no order keeps together, where that is proven. */
+  clash: string[];
+  /** False when the search was cut short; what was found holds all the same. */
+  complete: boolean;
+  /** Each goal with its bound, the first counting most. */
+  goals: GoalProof[];
+  /** Moves tried. */
+  moves: number;
+  /** Whether no order is better. */
+  optimal: boolean;
+  /** Seed of the search. */
+  seed: number;
+  /** `found`, `impossible` or `unknown`: an order that breaks nothing. */
+  without_break: string;
+}
+
 /** The whole rate plan; serialises as it is. */
 export interface RatePlan {
   /** Good cars a week that the weakest of all would allow, the mix kept. */
@@ -1800,6 +2133,22 @@ export interface RatePlan {
   shortfalls: Shortfall[];
   /** The stations, in the book's order. */
   stations: StationPlan[];
+}
+
+/** A way of repair from a station that finds cars not OK. */
+export interface RepairWay {
+  /** Its row. */
+  at: At;
+  /** Cars that overtake it meanwhile. */
+  overtaken_by: number;
+  /** Seconds that it takes longer than the way of a good car. */
+  seconds: number;
+  /** Share of all cars that go it. */
+  share: number;
+  /** The station that finds them. */
+  station: string;
+  /** The stations on the way, the one last where it rejoins the others. */
+  way: string[];
 }
 
 /** A revision to come back to. */
@@ -1859,6 +2208,69 @@ export interface RobotCell {
   steps: CellStep[];
   /** Why there is no order of work. */
   stuck: string | null;
+}
+
+/** What becomes of a robot. */
+export type RobotChange = "bought" | "moved" | "given_up";
+
+/** A robot that does not stay as it is. */
+export interface RobotMove {
+  /** What becomes of it. */
+  change: RobotChange;
+  /**
+   * Money a year that this adds, its tools with it where it is bought; moving
+   * it costs once, which the book gives no price for.
+   */
+  cost_per_year: number;
+  /** Its station today; none for one that is bought. */
+  from: string | null;
+  /** The kind of robot. */
+  robot: string;
+  /** Its station then; none for one that is given up. */
+  to: string | null;
+}
+
+/** Where a spacing rule comes from. */
+export type RuleFrom = {
+  /** Its row. */
+  at: At;
+  from: "given";
+} | {
+  /** Its row. */
+  at: At;
+  /** Seconds that work may drift past the station's end. */
+  drift_s: number;
+  from: "station";
+  /** Seconds of a car with the option. */
+  heavy_s: number;
+  /** Seconds of a mean car without it. */
+  light_s: number;
+  /** Work behind after the most heavy cars in a row. */
+  overrun_s: ShopValue;
+  /** Light cars that make it good. */
+  recovery: ShopValue;
+  /** The station. */
+  station: string;
+  /** Seconds from car to car. */
+  takt_s: number;
+};
+
+/** What dropping or loosening a rule gives. */
+export interface RulePrice {
+  /** `dropped`, or what it is loosened to. */
+  change: string;
+  /**
+   * Fewer runs of cars that break the other rules; below 0 only where fewer
+   * changes of colour that weigh more were bought with them.
+   */
+  fewer_breaks: number;
+  /**
+   * Fewer changes of colour; below 0 only where fewer breaks were bought
+   * with them.
+   */
+  fewer_colour_changes: number;
+  /** The rule, block or promise. */
+  rule: string;
 }
 
 /** How a figure was simulated: the passport of every figure of an answer. */
@@ -2094,6 +2506,41 @@ export interface StationCycle {
   station: string;
 }
 
+/** A station through which the order was walked. */
+export interface StationDrift {
+  /** Its row. */
+  at: At;
+  /** Seconds that work may drift past its end. */
+  drift_s: number;
+  /** Cars whose work exceeds takt. */
+  heavy_cars: number;
+  /** Most cars in a row that start late. */
+  longest_behind: number;
+  /** Places of the cars that end past the drift allowed. */
+  past: number[];
+  /** Most cars that a restart takes to catch up, wherever it is. */
+  restart_cars: number;
+  /**
+   * Cars past the drift allowed after a restart there, until it has caught
+   * up.
+   */
+  restart_past: number;
+  /** The place at which a restart after a stop is worst; 0 where none is. */
+  restart_place: number;
+  /** Its shop. */
+  shop: string;
+  /** The station. */
+  station: string;
+  /** Seconds from car to car. */
+  takt_s: number;
+  /** The same in metres. */
+  worst_m: number;
+  /** The place of that car; 0 where none ends late. */
+  worst_place: number;
+  /** The farthest that a car ends past the station's end, seconds. */
+  worst_s: number;
+}
+
 /** A station's part of the plan. */
 export interface StationPlan {
   /** Good cars a week that it would allow alone; none without jobs. */
@@ -2196,6 +2643,24 @@ export interface Store {
   to: string;
 }
 
+/** Lanes and places that restore the wanted order in full. */
+export interface StoreNeed {
+  /** Bodies in the store at once. */
+  bodies: number;
+  /** Places in each lane. */
+  lane_places: number;
+  /** Lanes, in this week's luck; with fewer no rule restores it. */
+  lanes: number;
+  /** Lanes on average over these weeks. */
+  mean_lanes: number;
+  /** Bodies at once in the worst of them. */
+  most_bodies: number;
+  /** Lanes in the worst of them. */
+  most_lanes: number;
+  /** Weeks tried, each with its own luck. */
+  weeks: number;
+}
+
 /** A number of places tried. */
 export interface StorePoint {
   /** Cars a week fewer than with the most places tried. */
@@ -2204,6 +2669,16 @@ export interface StorePoint {
   places: number;
   /** Whether that difference is shown. */
   shown: boolean;
+}
+
+/** A pair of rules, into the lanes and out of them. */
+export interface StoreRule {
+  /** Into which lane. */
+  into: string;
+  /** How far what leaves is from the wanted order. */
+  off: Off;
+  /** From which lane. */
+  out: string;
 }
 
 /** A layout of a part's blanks on a coil. */
@@ -2409,7 +2884,7 @@ export interface Symbol {
 }
 
 /** A table of the book. */
-export type Table = "plant" | "shifts" | "products" | "options" | "colours" | "materials" | "coils" | "deliveries" | "outlines" | "parts" | "press_lines" | "joins" | "stations" | "stops" | "crews" | "cycles" | "links" | "carriers" | "supplies" | "tasks" | "robots" | "tools" | "coats" | "ideas" | "forecast" | "builds" | "orders";
+export type Table = "plant" | "shifts" | "products" | "options" | "colours" | "materials" | "coils" | "deliveries" | "outlines" | "parts" | "press_lines" | "joins" | "join_limits" | "join_figures" | "stations" | "stops" | "crews" | "cycles" | "links" | "carriers" | "supplies" | "tasks" | "robots" | "tools" | "coats" | "repairs" | "heat_limits" | "ideas" | "offers" | "forecast" | "builds" | "orders";
 
 /** A table's description. */
 export interface TableSchema {

@@ -1,12 +1,13 @@
 /** What is open: a variant at a revision, its book, its plan and its runs. */
 import { tick } from "svelte";
 import { api, Gone, Refused } from "../api/client";
-import type { Conflict, Id, Outcome, Patch, Problem, RatePlan, Revision, TableSchema, Variant } from "../api/types";
+import type { Banks, Conflict, Id, Improve, Outcome, Patch, Problem, RatePlan, Reach, Revision, TableSchema, Together, Variant } from "../api/types";
 import { checkCell, columnOf, isNumeric, type Mark } from "../sheet/check";
 import { toReader } from "../sheet/numbers";
 import { Sheet, type Done } from "../sheet/sheet";
 import { author, rememberAuthor, store, stored, type Waiting } from "./outbox";
 import { Runs, words } from "./runs.svelte";
+import { Found } from "./next.svelte";
 import { Quick, ShopPlan } from "./shops.svelte";
 
 export type Opening = "loading" | "ready" | "no-variant" | "no-revision" | "gone";
@@ -43,8 +44,10 @@ class Desk {
   /** Milliseconds from the edit to the plan's figures, last time. */
   planMs: number | null = $state(null);
   readonly runs = new Runs();
+  /** What to do next: found only when it is asked for, since it takes hundreds of runs. */
+  readonly next = { improve: new Found<Improve>("ranking of ideas"), together: new Found<Together>("run with these ideas"), reach: new Found<Reach>("way"), banks: new Found<Banks>("price of the banks") };
   /** Plans of single shops, made only while their pages are open. */
-  readonly shops = { coil: new ShopPlan("coil"), press: new ShopPlan("press"), assembly: new ShopPlan("assembly"), carts: new ShopPlan("carts") };
+  readonly shops = { coil: new ShopPlan("coil"), press: new ShopPlan("press"), assembly: new ShopPlan("assembly"), carts: new ShopPlan("carts"), order: new ShopPlan("order") };
   /** The assembly lines as the book has them, and the carts by formula. */
   readonly lines = new Quick(api.linesToday);
   readonly fleets = new Quick(api.fleets);
@@ -121,6 +124,7 @@ class Desk {
     this.opening = "loading";
     this.runs.clear();
     for (const shop of Object.values(this.shops)) shop.clear();
+    for (const next of Object.values(this.next)) next.clear();
     this.lines.clear();
     this.fleets.clear();
     this.plan = null;
@@ -175,6 +179,7 @@ class Desk {
     // What runs is for a book that is no more, and would keep the plan waiting.
     this.runs.stop();
     for (const shop of Object.values(this.shops)) shop.stop();
+    for (const next of Object.values(this.next)) next.stop();
     for (const patch of done.patches) {
       if ("set" in patch) this.edited.add(place(patch.set.table, patch.set.row, patch.set.column));
       if ("add_row" in patch) {

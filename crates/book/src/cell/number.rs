@@ -79,7 +79,9 @@ fn in_range(text: &str, column: &Column, decimal_comma: bool) -> Result<f64, Mis
     if legal.holds(value) {
         return Ok(value);
     }
-    let mend = if column.kind == Kind::Share && value > 1.0 && value <= 100.0 {
+    let mend = if column.kind == Kind::Share && value > 1.0 && value < 2.0 {
+        format!("make it at most 1, or write {text} % if a percentage is meant")
+    } else if column.kind == Kind::Share && value > 1.0 && value <= 100.0 {
         format!("write {text} % if a percentage is meant")
     } else if value < legal.from || (legal.above && value == legal.from) {
         let edge = if legal.above { "above" } else { "at least" };

@@ -89,12 +89,12 @@ fn rework(
     problems: &mut Problems,
 ) {
     match &station.rework_to {
-        None if station.first_time_ok.0 < 1.0 => problems.push(
+        None if station.ok().0 < 1.0 => problems.push(
             Problem::at(station.at, "no-rework-way")
                 .column("rework_to")
                 .found(format!(
                     "an empty cell beside first_time_ok {}",
-                    station.first_time_ok.0
+                    station.ok().0
                 ))
                 .expected("the station where a car that is not OK goes")
                 .mend("name that station; it may be the same one"),

@@ -208,12 +208,12 @@ fn lonely(book: &Book, ways: &Ways<'_>, problems: &mut Problems) {
 fn knots(book: &Book, ways: &Ways<'_>, problems: &mut Problems) {
     let mut edges = ways.edges(|link| match ways.places.get(link.from.as_str()) {
         // A car that is never OK never goes on.
-        Some(place) if ways.is_rework(link) => book.stations[*place].first_time_ok.0 < 1.0,
-        Some(place) => book.stations[*place].first_time_ok.0 > 0.0,
+        Some(place) if ways.is_rework(link) => book.stations[*place].ok().0 < 1.0,
+        Some(place) => book.stations[*place].ok().0 > 0.0,
         None => false,
     });
     for (place, station) in book.stations.iter().enumerate() {
-        if station.rework_to.as_ref() == Some(&station.station) && station.first_time_ok.0 < 1.0 {
+        if station.rework_to.as_ref() == Some(&station.station) && station.ok().0 < 1.0 {
             edges[place].push(place);
         }
     }
@@ -222,7 +222,7 @@ fn knots(book: &Book, ways: &Ways<'_>, problems: &mut Problems) {
         let inside = |place: &usize| component.binary_search(place).is_ok();
         let leaves = component.iter().any(|place| {
             edges[*place].iter().any(|next| !inside(next))
-                || (ways.ends(*place) && book.stations[*place].first_time_ok.0 > 0.0)
+                || (ways.ends(*place) && book.stations[*place].ok().0 > 0.0)
         });
         if !leaves {
             problems.push(no_way_out(book, &edges, &component));
@@ -263,7 +263,7 @@ fn knots(book: &Book, ways: &Ways<'_>, problems: &mut Problems) {
 fn no_way_out(book: &Book, edges: &[Vec<usize>], component: &[usize]) -> Problem {
     let never_ok = component
         .iter()
-        .find(|place| book.stations[**place].first_time_ok.0 == 0.0);
+        .find(|place| book.stations[**place].ok().0 == 0.0);
     let place = *never_ok.unwrap_or(&component[0]);
     let station = &book.stations[place];
     let way = graph::round(edges, component).unwrap_or_else(|| vec![place]);

@@ -1,11 +1,11 @@
-//! Work on the car, who does it, and the coats it gets.
+//! Work on the car, and who does it.
 
-use units::{Kilograms, Kilowatts, Millimetres, Money, Seconds, Share};
+use units::{Kilograms, Kilowatts, Millimetres, Money, Seconds};
 
 use super::table;
 use crate::{
     Table,
-    words::{RobotKind, Side},
+    words::{JoinMethod, RobotKind, Side},
 };
 
 table! {
@@ -103,6 +103,8 @@ table! {
         tool_change_s: Seconds, usual("12"), to(3600.0);
         /// Its speed near people.
         speed_mm_s: Option<f64>, unit("mm/s"), above(0.0), to(20000.0);
+        /// The joining methods whose tool it can carry.
+        methods: Vec<JoinMethod>;
         /// From the signal of a guard to standstill, as measured.
         stop_s: Option<Seconds>, above(0.0), to(60.0);
     }
@@ -119,29 +121,5 @@ table! {
         life_years: f64, usual("8"), above(0.0), to(100.0);
         /// Upkeep a year.
         upkeep_per_year: Money, usual("0");
-    }
-}
-
-table! {
-    /// A step of a paint process.
-    Coat in Coats, key [coat, step] {
-        /// The coat.
-        coat: String;
-        /// The step's place in the coat.
-        step: u32;
-        /// The shop.
-        shop: Option<String>;
-        /// Time in the step.
-        process_s: Seconds, to(1e6);
-        /// Temperature of the step, degrees Celsius.
-        temperature_c: Option<f64>, from(-100.0), to(1500.0);
-        /// Film it leaves, dry.
-        film_um: Option<f64>, unit("um"), to(10000.0);
-        /// The part of the sprayed solids that stays on the car.
-        transfer_efficiency: Option<Share>, above(0.0);
-        /// The part of the paint's volume that stays as film.
-        solids_share: Option<Share>, above(0.0);
-        /// The surface coated.
-        area_m2: Option<f64>, unit("m2"), above(0.0), to(100000.0);
     }
 }

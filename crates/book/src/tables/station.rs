@@ -1,6 +1,6 @@
 //! Stations, what stops them, the ways between them and what carries the cars.
 
-use units::{Kilograms, Metres, Minutes, Seconds, Share};
+use units::{Kilograms, Kilowatts, Metres, Minutes, Money, Seconds, Share};
 
 use super::table;
 use crate::{
@@ -23,7 +23,8 @@ table! {
         /// Places that work side by side.
         units: u32, usual("1"), from(1.0), to(10000.0);
         /// Mean time for one car at one place, as measured; empty for what the
-        /// tasks of the station or its line make it.
+        /// tasks of the station or its line make it, or its step of the `coats`
+        /// table.
         cycle_s: Option<Seconds>, to(1e7);
         /// How much the cycle varies: standard deviation over mean; lognormal.
         spread: f64, usual("0"), to(10.0);
@@ -38,8 +39,9 @@ table! {
         stop_basis: Basis, usual("running");
         /// The crew that repairs it; empty if help is always at hand.
         crew: Option<String>, refers(Table::Crews);
-        /// The part of the cars that need no rework.
-        first_time_ok: Share, usual("1");
+        /// The part of the cars that need no rework; empty for all, or at an
+        /// inspection of the `coats` table for what the coats leave OK.
+        first_time_ok: Option<Share>;
         /// Where a car that is not OK goes.
         rework_to: Option<String>, refers(Table::Stations);
         /// A car is scrap when it is not OK here so many times in a row; empty
@@ -54,8 +56,28 @@ table! {
         /// People a shift; empty for those of its tasks, or for none without
         /// tasks.
         heads: Option<f64>, to(10000.0);
-        /// Robots.
+        /// Robots; at stations that join, where one of them leaves its cycle to its
+        /// joints, they are those of the body shop's plan and `robots_beside`.
         robots: u32, usual("0"), to(10000.0);
+        /// Robots beside those that join.
+        robots_beside: u32, usual("0"), to(10000.0);
+        /// The most robots that join around a car here; empty where it takes no
+        /// joints but those that name it.
+        robots_most: Option<u32>, from(1.0), to(100.0);
+        /// Seconds of each cycle for load, index and clamp, in which no robot joins.
+        index_s: Option<Seconds>, to(3600.0);
+        /// The part of the cycle that its robots keep free; empty for the plant's.
+        spare_share: Option<Share>, to(0.9);
+        /// The kind of its robots.
+        robot: Option<String>, refers(Table::Robots);
+        /// What one of its units costs, ready to work, without robots.
+        investment: Option<Money>;
+        /// Years it is used.
+        life_years: f64, usual("12"), above(0.0), to(100.0);
+        /// Mean power of a unit at work, without robots.
+        energy_kw: Option<Kilowatts>, to(100000.0);
+        /// Upkeep of a unit a year, without robots.
+        upkeep_per_year: Option<Money>;
         /// Whether cars are released here by the product mix, never short.
         source: bool, usual("no");
         /// The name under which the answer groups it; empty for its shop.
@@ -67,6 +89,12 @@ impl Station {
     /// Its cycle; 0 where the book leaves it to the tasks.
     pub fn cycle(&self) -> Seconds {
         self.cycle_s.unwrap_or_default()
+    }
+
+    /// The part of its cars that need no rework; all where the book leaves it to
+    /// the coats.
+    pub fn ok(&self) -> Share {
+        self.first_time_ok.unwrap_or(Share(1.0))
     }
 
     /// Its people a shift; 0 where the book leaves them to the tasks.

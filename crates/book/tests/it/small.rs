@@ -84,7 +84,7 @@ fn a_book_of_shifts_products_stations_and_links_is_enough() {
     let inspect = &book.stations[2];
     assert_eq!(inspect.station, "inspect");
     assert_eq!(inspect.at.to_string(), "stations row 4");
-    assert_eq!(inspect.first_time_ok.0, 0.95);
+    assert_eq!(inspect.ok().0, 0.95);
     assert_eq!(inspect.rework_to.as_deref(), Some("repair"));
     assert_eq!(inspect.units, 1);
     assert_eq!(book.links[4].holds, book::Holds::Unlimited);

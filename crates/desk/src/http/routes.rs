@@ -1,6 +1,7 @@
 //! Every address of the interface, once: the router is made from this list, and
 //! so is the interface's description.
 
+mod next_routes;
 mod shop_routes;
 
 use std::sync::Arc;
@@ -113,6 +114,8 @@ pub(crate) fn all() -> Vec<Handled> {
     all.extend(results());
     all.extend(shop_routes::plans());
     all.extend(shop_routes::files());
+    all.extend(shop_routes::order());
+    all.extend(next_routes::all());
     all
 }
 

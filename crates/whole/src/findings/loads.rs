@@ -40,7 +40,7 @@ pub(super) fn per_car(book: &Book, built: &Built) -> Result<Vec<SecondsPerCar>, 
 fn perfect(book: &Book) -> Book {
     let mut book = book.clone();
     for station in &mut book.stations {
-        station.first_time_ok = Share(1.0);
+        station.first_time_ok = Some(Share(1.0));
         station.scrap = Share(0.0);
     }
     for part in &mut book.parts {

@@ -53,7 +53,7 @@ impl<'a> Draft<'a> {
                 stops,
                 wear: 1.0,
                 quality: Quality {
-                    first_time_ok: row.first_time_ok.get(),
+                    first_time_ok: row.ok().get(),
                     // set with the links
                     rework: None,
                     scrap: row.scrap.get(),

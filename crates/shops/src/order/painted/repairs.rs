@@ -5,12 +5,12 @@ use std::collections::BTreeMap;
 
 use book::{At, Book, Station};
 use sequence::store::Repair;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::super::luck;
 
 /// A way of repair from a station that finds cars not OK.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct RepairWay {
     /// The station that finds them.
@@ -37,7 +37,7 @@ pub(in super::super) fn ways(book: &Book, takt_s: f64) -> Vec<RepairWay> {
     let shop = &book.plant.paint_shop.value;
     let mut ways = Vec::new();
     for row in &book.stations {
-        let bad = 1.0 - row.first_time_ok.0;
+        let bad = 1.0 - row.ok().0;
         let Some(to) = row.rework_to.as_ref().filter(|_| bad > 0.0) else {
             continue;
         };

@@ -1,5 +1,7 @@
 //! Books without an answer: what is named, and what frees them.
 
+use units::Share;
+
 use super::*;
 
 const WELD_AND_MEND: &str = "
@@ -22,7 +24,9 @@ const WELD_AND_MEND: &str = "
 
 #[test]
 fn a_loop_without_a_way_out_names_its_stations_and_what_frees_it() {
-    let found = refused(WELD_AND_MEND, |book| book.stations[1].first_time_ok.0 = 0.0);
+    let found = refused(WELD_AND_MEND, |book| {
+        book.stations[1].first_time_ok = Some(Share(0.0))
+    });
     assert_eq!(found[0].code, "stations/no-way-out");
     assert_eq!(
         (found[0].row, found[0].column.as_deref()),

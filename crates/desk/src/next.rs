@@ -1,0 +1,127 @@
+//! What to do next, asked in the office: ideas, ways to a rate, banks.
+
+use std::sync::Arc;
+
+use axum::body::Bytes;
+use flow::Watch;
+use whole::findings::NoAnswer;
+use whole::improve::buffers::{self, BankSettings};
+use whole::improve::{self, Idea, Improve, ImproveSettings, ReachSettings};
+
+use crate::jobs::{Ended, Job, Next, Order, Picked, QueueFull, Work};
+use crate::office::{ENGINE, NoResult, Office, listed};
+use crate::store::{Digest, ResultKey, StoreError};
+
+fn key(next: Next, book: Digest) -> ResultKey {
+    ResultKey::new(next.word(), ENGINE, &next.asks(), book)
+}
+
+impl Office {
+    /// What was found as JSON, if it was.
+    pub(crate) fn next_text(&self, revision: i64, next: Next) -> Result<Option<Bytes>, StoreError> {
+        let (_, _, digest) = self.store.revision(revision)?;
+        self.kept(key(next, digest))
+    }
+
+    /// The same with its types.
+    pub(crate) fn next_found<T: serde::de::DeserializeOwned>(
+        &self,
+        revision: i64,
+        next: Next,
+    ) -> Result<Option<T>, StoreError> {
+        let text = self.next_text(revision, next)?;
+        // What this engine wrote it can read; anything else was not found.
+        Ok(text.and_then(|text| serde_json::from_slice(&text).ok()))
+    }
+
+    /// The job that finds it, or has found it.
+    pub(crate) fn find_out(
+        &self,
+        revision: i64,
+        next: Next,
+    ) -> Result<Result<Arc<Job>, QueueFull>, NoResult> {
+        let (digest, _) = self.sound(revision)?;
+        let order = Order {
+            key: key(next, digest),
+            revision,
+            work: Work::Next(next),
+        };
+        if self.kept(order.key)?.is_some() {
+            return Ok(Ok(self.jobs.ask_kept(order)));
+        }
+        Ok(self.jobs.ask(order))
+    }
+
+    /// The ideas with these numbers in a revision's ranking; none where it has no
+    /// ranking or not all of them.
+    pub(crate) fn picked(
+        &self,
+        revision: i64,
+        picked: Picked,
+    ) -> Result<Option<Vec<Idea>>, StoreError> {
+        let found: Option<Improve> = self.next_found(revision, Next::Improve)?;
+        Ok(found.and_then(|found| {
+            let ranked = found.ideas.iter().map(|ranked| &ranked.idea);
+            let all: Vec<&Idea> = ranked
+                .chain(found.unrun.iter().map(|one| &one.idea))
+                .collect();
+            let idea = |id: u32| {
+                all.iter()
+                    .find(|idea| idea.id == id)
+                    .map(|idea| (*idea).clone())
+            };
+            picked.ids().map(idea).collect()
+        }))
+    }
+
+    pub(crate) fn find_next(&self, job: &Arc<Job>, next: Next) -> Ended {
+        let progress = |at: flow::Progress| {
+            job.tell(|view| (view.done, view.of) = (at.done, at.of));
+        };
+        let watch = Watch {
+            cancel: &job.cancel,
+            progress: &progress,
+        };
+        let workbook = match self.store.revision(job.order.revision) {
+            Ok((_, content, _)) => content.workbook(),
+            Err(error) => return Ended::Failed(error.to_string()),
+        };
+        let tried = &self.tried;
+        match next {
+            Next::Improve => {
+                let found = improve::improve(&workbook, &ImproveSettings::USUAL, tried, &watch);
+                self.end_next(job, found)
+            }
+            Next::Banks => {
+                let found = buffers::banks(&workbook, &BankSettings::USUAL, tried, &watch);
+                self.end_next(job, found)
+            }
+            Next::Reach(goal) => {
+                let settings = &ReachSettings::USUAL;
+                let found = improve::reach(&workbook, goal, settings, tried, &watch);
+                self.end_next(job, found)
+            }
+            Next::Together(picked) => match self.picked(job.order.revision, picked) {
+                Ok(Some(ideas)) => {
+                    let seed = ImproveSettings::USUAL.seed;
+                    let found = improve::together(&workbook, &ideas, seed, tried, &watch);
+                    self.end_next(job, found)
+                }
+                Ok(None) => Ended::Failed("the ranking does not have these ideas".to_owned()),
+                Err(error) => Ended::Failed(error.to_string()),
+            },
+        }
+    }
+
+    /// What was cut short is the best so far and no answer to keep; its runs
+    /// are, and whoever asks again goes on from there.
+    fn end_next(&self, job: &Job, found: Result<impl serde::Serialize, NoAnswer>) -> Ended {
+        match found {
+            _ if job.cancel.load(std::sync::atomic::Ordering::Relaxed) => Ended::Cancelled,
+            Ok(found) => self.end(job, &found),
+            Err(NoAnswer::Cancelled) => Ended::Cancelled,
+            Err(NoAnswer::Settings(what)) => Ended::Failed(what),
+            Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
+        }
+    }
+}
