@@ -356,6 +356,10 @@ fn banks(found: &Banks) -> String {
         "Banks, those whose places are worth most cars first",
         &grid,
     );
+    text.push_str(
+        "\nPlaces on the way through an oven or a cooler are process time; whoever owns the process\n\
+         decides whether they can go.\n",
+    );
     for (title, trimmed) in [
         ("Fewest places that lose no cars", &found.fewest),
         ("The same places, better split", &found.split),
