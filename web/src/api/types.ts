@@ -73,6 +73,18 @@ export interface Answer {
   verdict: Verdict;
 }
 
+/** Applicators of a step, a robot each. */
+export interface Applicators {
+  /** Before rounding up. */
+  exact: number;
+  /** Whole ones. */
+  needed: ShopValue;
+  /** Those placed: needed, or as many as have room. */
+  placed: number;
+  /** For which the stations have room; none where the book does not say. */
+  room: number | null;
+}
+
 /**
  * The arrow over a link (arrow rule on blocked and starved, S.-Y. Chiang,
  * C.-T. Kuo and S. M. Meerkov, Mathematical Problems in Engineering 6 (2000),
@@ -199,6 +211,33 @@ export interface At {
   table: Table;
 }
 
+/** A window of time at metal temperature. */
+export interface BakeWindow {
+  /** Stop of the conveyor that every body in it bears; none without a most. */
+  allowance_min: ShopValue | null;
+  /** Minutes that it has it in a normal run. */
+  at_metal_min: ShopValue;
+  /** Bodies in it at most: places that empty it wholly. */
+  bodies: number;
+  /** Minutes until the metal has its temperature. */
+  heat_up_min: number;
+  /** The least. */
+  least_min: number | null;
+  /** The most. */
+  most_min: number | null;
+  /** Places kept empty behind it. */
+  room: number;
+  /** Stop borne with these; none where any is. */
+  stop_min: number | null;
+  /** What stops of some lengths do. */
+  stops: StopIn[];
+  /**
+   * Minutes at metal temperature of a body that goes through a second time;
+   * none where no repair leads back here.
+   */
+  twice_min: number | null;
+}
+
 /** A bank: a link with room for several, or a stock. */
 export interface Bank {
   /** Its row in `links` or `parts`. */
@@ -250,6 +289,28 @@ export interface Beside {
   part: string;
   /** Why it lost. */
   why: string;
+}
+
+/** A size of colour block. */
+export interface BlockPoint {
+  /** Bodies collected. */
+  block: number;
+  /** Money a week for changes: paint and time. */
+  change_cost: number;
+  /** Changes a week. */
+  changes: number;
+  /** Places for them. */
+  places: number;
+  /** Litres lost a week. */
+  purge_l: number;
+  /** Hours lost a week. */
+  stopped_h: number;
+  /** Money a week for waiting: stock and places. */
+  wait_cost: number;
+  /** Hours that a body waits, mean. */
+  wait_h: number;
+  /** Bodies waiting for their block, mean. */
+  waiting: number;
 }
 
 /** A revision's book as a grid shows it. */
@@ -508,6 +569,39 @@ export interface Choice {
   task: string;
 }
 
+/** The longest that a body waits before a step. */
+export interface CoatAge {
+  /** Hours that it may. */
+  most_h: number;
+  /** Hours that it would, left over the longest time in which the shop is shut. */
+  shut_h: number;
+}
+
+/** What a step lays on a body. */
+export interface CoatFilm {
+  /** Applicators; none where the step has no flow. */
+  applicators: Applicators | null;
+  /** Money for it on each good body. */
+  cost: number;
+  /** CoatFilm, dry. */
+  dry_um: number | null;
+  /** Their figure; none where the book gives them. */
+  figure: string | null;
+  /** Litres a body and pass. */
+  litres: number;
+  /** Litres of it that miss the body. */
+  missed_l: number;
+  /** The part that stays on. */
+  transfer_efficiency: number | null;
+  /** Litres a week, repeats counted. */
+  week_l: number;
+  /** CoatFilm as laid on. */
+  wet_um: number | null;
+}
+
+/** What kind of step of a paint process it is. */
+export type CoatKind = "dip" | "spray" | "bead" | "flash" | "oven" | "work" | "inspect";
+
 /**
  * From coil to blank: how each blank lies on its strip, which coils to hold,
  * and what to order when. Serialises as it is.
@@ -653,6 +747,40 @@ export interface CoilWeek {
   used: number;
   /** The week, from 1. */
   week: number;
+}
+
+/** A colour. */
+export interface ColourShare {
+  /** Its name. */
+  colour: string;
+  /** Hours that the first body of its block waits, at the book's block. */
+  longest_wait_h: number;
+  /** Share of all bodies. */
+  share: number;
+}
+
+/** Colours of the coat that has them. */
+export interface Colours {
+  /** The block at which the costs of the curve are least. */
+  best: number;
+  /** Bodies collected before a block is painted, as the book has it. */
+  block: number;
+  /** Bodies through the coat a week. */
+  bodies: number;
+  /** Chance that the next body has another colour as they come. */
+  change_probability: ShopValue;
+  /** Seconds of a change, mean over the changes. */
+  change_s: number;
+  /** Block by block, from 1. */
+  curve: BlockPoint[];
+  /** Seconds of it that do not fit between two bodies. */
+  lost_s: number;
+  /** Colours and their shares. */
+  mix: ColourShare[];
+  /** Litres lost in a change, mean over the changes. */
+  purge_l: number;
+  /** The same by the square root, in parts of a body. */
+  root: ShopValue | null;
 }
 
 /** One column of a table. */
@@ -1010,6 +1138,24 @@ export interface Health {
   version: string;
 }
 
+/** What all bakes do to a material. */
+export interface HeatSum {
+  /** Its row. */
+  at: At;
+  /** The temperature that its minutes are for. */
+  at_c: number;
+  /** Minutes that it needs. */
+  least_min: number | null;
+  /** The material. */
+  limit: string;
+  /** Minutes that it bears. */
+  most_min: number | null;
+  /** Minutes that a body gets which is OK at once. */
+  normal_min: ShopValue;
+  /** What each repair adds. */
+  repairs: RepairHeat[];
+}
+
 /** Heavy cars in a row at a post. */
 export interface Heavy {
   /** The product or option that makes them heavy. */
@@ -1138,7 +1284,7 @@ export interface Job {
 }
 
 /** What a job does, in a word. */
-export type JobKind = "preview" | "precise" | "coil" | "press" | "assembly" | "carts";
+export type JobKind = "preview" | "precise" | "coil" | "press" | "assembly" | "carts" | "paint";
 
 /** Where a job is. */
 export type JobState = "queued" | "running" | "done" | "cancelled" | "failed";
@@ -1411,6 +1557,123 @@ export interface OwnSettings {
   warm_up_h?: number | null;
   /** Weeks measured in each, 1 to 52. */
   weeks?: number | null;
+}
+
+/** The plan of a paint shop. */
+export interface Paint {
+  /** Good bodies that leave it a week. */
+  bodies: number;
+  /** What does not hold, each with its row and the way out. */
+  broken: Problem[];
+  /** What to mind where people can get hurt. */
+  cautions: string[];
+  /** Colours; none where no coat has one. */
+  colours: Colours | null;
+  /** The currency of all money. */
+  currency: string;
+  /**
+   * Every figure with its working, by id. A plan read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
+  figures: Record<string, ShopFigure>;
+  /** What all bakes do to adhesives and alloys. */
+  heat: HeatSum[];
+  /** Whether nothing stands under [`Paint::broken`]. */
+  holds: boolean;
+  /** Hours from the first door to the last, without waiting between steps. */
+  hours: number;
+  /** Length of the whole line, as it is or as it needs to be. */
+  length_m: number;
+  /** Working hours a week. */
+  net_h: number;
+  /** Worth knowing. */
+  notes: Problem[];
+  /** The plant's name. */
+  plant: string;
+  /** Inspection and repairs. */
+  repairs: RepairLoad;
+  /** Robots that spray or lay beads. */
+  robots: number;
+  /** The shop. */
+  shop: string;
+  /** Solvent to the air; none where no coat says what it holds. */
+  solvent: Solvent | null;
+  /** What each station on a step or at a repair has from here. */
+  stations: PaintStation[];
+  /** The steps along the line. */
+  steps: PaintStep[];
+  /** The store behind paint. */
+  store: StoreSize;
+  /** Time from good body to good body. */
+  takt_s: ShopValue;
+}
+
+/** What a station has from its step or repair. */
+export interface PaintStation {
+  /** Its row. */
+  at: At;
+  /** Seconds of the cycle for colour changes. */
+  change_s: number | null;
+  /** Time for a body at one of its places. */
+  cycle_s: ShopValue;
+  /** Its measured cycle, which wins. */
+  measured_s: number | null;
+  /** Seconds that an applicator is on the body. */
+  path_s: number | null;
+  /** Robots from the applicators; none where the step has none. */
+  robots: number | null;
+  /** Robots that the book gives; 0 leaves them to the applicators. */
+  robots_given: number;
+  /** The station. */
+  station: string;
+  /** The step or repair. */
+  step: string;
+}
+
+/** A step of the line. */
+export interface PaintStep {
+  /** The longest that a body may wait before it, and what waits longest. */
+  age: CoatAge | null;
+  /** Its row. */
+  at: At;
+  /** Bodies a week, repeats counted. */
+  bodies: number;
+  /** The coat. */
+  coat: string;
+  /** Time from body to body of its conveyor. */
+  cycle_s: ShopValue;
+  /** Minutes from door to door. */
+  dwell_min: number;
+  /** What is laid on. */
+  film: CoatFilm | null;
+  /** Where it begins along the line. */
+  from_m: number;
+  /** Bodies in it, on average. */
+  inside: number;
+  /** Its kind. */
+  kind: CoatKind;
+  /** Whether the book gives its length. */
+  length_given: boolean;
+  /** Its length: the one it has, or else the one that its time needs. */
+  length_m: number;
+  /** The length that its time and window need. */
+  needed_m: ShopValue;
+  /** Passes for each good body that leaves the shop. */
+  passes: number;
+  /** Distance from body to body. */
+  pitch_m: number;
+  /** Whether the book gives that speed. */
+  speed_given: boolean;
+  /** Speed of its conveyor. */
+  speed_m_min: number;
+  /** Its stations. */
+  stations: string[];
+  /** Time from body to body that the rate allows here. */
+  takt_s: ShopValue;
+  /** Temperature, in an oven that of the metal. */
+  temperature_c: number | null;
+  /** Its window at metal temperature, for an oven. */
+  window: BakeWindow | null;
 }
 
 /** A part's blanks or panels in lots on their line. */
@@ -1802,6 +2065,56 @@ export interface RatePlan {
   stations: StationPlan[];
 }
 
+/** What a repair adds to the minutes at a reference temperature. */
+export interface RepairHeat {
+  /** Minutes that one adds. */
+  adds_min: number;
+  /** How many a body bears; none where nothing limits them. */
+  bears: number | null;
+  /** The repair. */
+  repair: string;
+}
+
+/** Inspection and repairs as an absorbing chain. */
+export interface RepairLoad {
+  /** Bodies that enter the shop for each good one that leaves it. */
+  entering: number;
+  /** Part of the entering bodies that leaves good. */
+  final_yield: number;
+  /** Part of the bodies that is OK at inspection. */
+  first_time_ok: ShopValue;
+  /** Inspections for each good body. */
+  inspections: number;
+  /** Whether a station's cell gives it; else the coats make it. */
+  measured: boolean;
+  /** Each way of repair. */
+  ways: RepairWayLoad[];
+}
+
+/** The load of a way of repair. */
+export interface RepairWayLoad {
+  /** Its row. */
+  at: At;
+  /** Where it leads back to; none if a repaired body is done. */
+  back_to: string | null;
+  /** Bays. */
+  bays: number;
+  /** Whole bays that it takes. */
+  bays_needed: number;
+  /** Hours that a repaired body comes later. */
+  delay_h: number;
+  /** Part of their time that is taken. */
+  load: number;
+  /** Minutes of one. */
+  minutes: number;
+  /** The repair. */
+  repair: string;
+  /** Visits for each good body. */
+  visits: number;
+  /** Visits a week. */
+  week: number;
+}
+
 /** A revision to come back to. */
 export interface Restore {
   /** Who restores it. */
@@ -2039,6 +2352,30 @@ export interface Shortfall {
 /** The side of the car. */
 export type Side = "left" | "right" | "either";
 
+/** Solvent that goes to the air. */
+export interface Solvent {
+  /** Surface that the limit counts. */
+  area_m2: number;
+  /** Grams a good body. */
+  body_g: ShopValue;
+  /** Its limit. */
+  limit_g: number | null;
+  /** Grams for each square metre. */
+  per_m2_g: number;
+  /** Grams from each source. */
+  sources: SolventFrom[];
+  /** Tonnes a year. */
+  year_t: number;
+}
+
+/** A source of solvent. */
+export interface SolventFrom {
+  /** The coat, or the purges. */
+  from: string;
+  /** Grams a good body. */
+  grams: number;
+}
+
 /** The time from coil to car of all cars of all replications together. */
 export interface Spread {
   /** Cars measured. */
@@ -2164,6 +2501,18 @@ export interface StationStates {
   working: Interval;
 }
 
+/** What a stop of the conveyor does to bodies in an oven. */
+export interface StopIn {
+  /** Minutes that they are at metal temperature. */
+  at_metal_min: number;
+  /** Bodies that cannot leave meanwhile. */
+  caught: number;
+  /** Minutes of the stop. */
+  minutes: number;
+  /** Minutes of that above the most. */
+  over_min: number;
+}
+
 /** A store from which a sub-plant feeds the main line. */
 export interface Store {
   /** Its row of the links. */
@@ -2196,6 +2545,14 @@ export interface Store {
   to: string;
 }
 
+/** The store that holds all others until a repaired body is back. */
+export interface StoreFor {
+  /** Places in all. */
+  places: ShopValue;
+  /** The repair. */
+  repair: string;
+}
+
 /** A number of places tried. */
 export interface StorePoint {
   /** Cars a week fewer than with the most places tried. */
@@ -2204,6 +2561,16 @@ export interface StorePoint {
   places: number;
   /** Whether that difference is shown. */
   shown: boolean;
+}
+
+/** The store behind paint. */
+export interface StoreSize {
+  /** Places that undo the colour blocks. */
+  block_places: number;
+  /** Places that the book has. */
+  places: number;
+  /** Each repair for which others may be held. */
+  ways: StoreFor[];
 }
 
 /** A layout of a part's blanks on a coil. */
@@ -2409,7 +2776,7 @@ export interface Symbol {
 }
 
 /** A table of the book. */
-export type Table = "plant" | "shifts" | "products" | "options" | "colours" | "materials" | "coils" | "deliveries" | "outlines" | "parts" | "press_lines" | "joins" | "stations" | "stops" | "crews" | "cycles" | "links" | "carriers" | "supplies" | "tasks" | "robots" | "tools" | "coats" | "ideas" | "forecast" | "builds" | "orders";
+export type Table = "plant" | "shifts" | "products" | "options" | "colours" | "materials" | "coils" | "deliveries" | "outlines" | "parts" | "press_lines" | "joins" | "stations" | "stops" | "crews" | "cycles" | "links" | "carriers" | "supplies" | "tasks" | "robots" | "tools" | "coats" | "repairs" | "heat_limits" | "ideas" | "forecast" | "builds" | "orders";
 
 /** A table's description. */
 export interface TableSchema {

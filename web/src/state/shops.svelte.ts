@@ -1,12 +1,12 @@
 /** The plan of a shop, made by a job when its page is opened and kept up while it stays open. */
 import { tick } from "svelte";
 import { api, Refused } from "../api/client";
-import type { Assembly, Carts, Coil, Id, Job, Press, Problem } from "../api/types";
+import type { Assembly, Carts, Coil, Id, Job, Paint, Press, Problem } from "../api/types";
 import { words } from "./runs.svelte";
 
-export const SHOP_KINDS = ["coil", "press", "assembly", "carts"] as const;
+export const SHOP_KINDS = ["coil", "press", "assembly", "carts", "paint"] as const;
 export type ShopKind = (typeof SHOP_KINDS)[number];
-interface Plans { coil: Coil; press: Press; assembly: Assembly; carts: Carts }
+interface Plans { coil: Coil; press: Press; assembly: Assembly; carts: Carts; paint: Paint }
 
 /** A plan waits this long for the next key: it costs seconds of both processors. */
 const CALM_MS = 700;

@@ -20,6 +20,10 @@ describe("pages of a shop", () => {
     expect(pagesOf([], 0, 2).map((at) => at.page)).toEqual(["load", "carts"]);
   });
 
+  it("a shop with coats has its paint line", () => {
+    expect(pagesOf([], 0, 0, 27).map((at) => at.page)).toEqual(["load", "line", "films", "colours", "repairs"]);
+  });
+
   it("any other shop has its load alone", () => {
     expect(names([])).toEqual(["load"]);
   });

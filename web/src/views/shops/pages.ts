@@ -24,10 +24,17 @@ const ASSEMBLY: ShopPage[] = [
   { page: "robots", word: "robots", plan: "assembly" },
 ];
 
+const PAINT: ShopPage[] = [
+  { page: "line", word: "paint line", plan: "paint" },
+  { page: "films", word: "films and robots", plan: "paint" },
+  { page: "colours", word: "colour blocks", plan: "paint" },
+  { page: "repairs", word: "repairs, heat, store, air", plan: "paint" },
+];
+
 const CARTS: ShopPage = { page: "carts", word: "carts", plan: "carts" };
 
-/** The pages of a shop by what its press lines do, how many tasks the book gives it and how many fleets it takes part in; a shop with none of them has its load alone. */
-export function pagesOf(kinds: readonly (string | undefined)[], tasks = 0, fleets = 0): ShopPage[] {
+/** The pages of a shop by what its press lines do, how many tasks the book gives it, how many fleets it takes part in and how many coats it lays on; a shop with none of them has its load alone. */
+export function pagesOf(kinds: readonly (string | undefined)[], tasks = 0, fleets = 0, coats = 0): ShopPage[] {
   const cuts = kinds.some((kind) => kind === "blanking" || kind === "laser");
-  return [LOAD, ...(tasks > 0 ? ASSEMBLY : []), ...(cuts ? COIL : []), ...(kinds.length > 0 ? PRESS : []), ...(fleets > 0 ? [CARTS] : [])];
+  return [LOAD, ...(tasks > 0 ? ASSEMBLY : []), ...(coats > 0 ? PAINT : []), ...(cuts ? COIL : []), ...(kinds.length > 0 ? PRESS : []), ...(fleets > 0 ? [CARTS] : [])];
 }
