@@ -1,13 +1,16 @@
 //! Balancing again: the least work moved from where it stands today.
 
-mod exact;
+mod cover;
+mod mend;
 mod place;
+mod push;
 mod repair;
 mod walk;
 
 use crate::fault::Fault;
 use crate::line::{Line, Station, balance_line};
 use crate::watch::{Limits, Progress, Watch};
+use mend::Mended;
 use place::{Effort, Places};
 
 /// A balance near today's.
@@ -25,20 +28,18 @@ pub struct Moved {
     pub proven: bool,
 }
 
-/// Steps of the walks near today's places, on a long line and on a short one.
+/// Steps of the walk near today's places.
 const WALK: u64 = 400_000;
-const SHORT_WALK: u64 = 1_500;
-
-/// Tasks of a line that is so short that all its assignments may be looked at.
-const SHORT: usize = 24;
 
 /// The least work that must move from today's stations so that all is within
 /// takt again, on at most so many stations. Steps are assignments looked at; with
 /// a limit it always ends soon, with what was found and the bound.
 ///
-/// A search that moves tasks out of overloaded stations and home again gives
-/// the answer; a search over all assignments proves it where the line is short
-/// or the moves few. The bound is what each overloaded station must give away.
+/// Three ways look for it, and the best counts: of whatever breaks a rule one
+/// task after the other is put elsewhere, cheapest first, which proves the answer
+/// where the moves are few and gives the bound where they are many; tasks are
+/// pushed out of overloaded stations and brought home again; and a walk exchanges
+/// tasks near today's places.
 ///
 /// # Errors
 ///
@@ -67,47 +68,29 @@ pub fn balance_again(
     }
     let order = line.work.order().map_err(|circle| vec![circle])?;
     let places = Places::of(line, takt, today, stations);
-    let bound = places.bound();
     let report = |best: Option<u64>, bound: u64| (watch.progress)(Progress { best, bound });
     let mut effort = Effort::of(limits.steps.unwrap_or(3_000_000));
-    let mut best = places.feasible(today.to_vec());
-    if best.is_none() {
-        // A search of all assignments only pays on a short line.
-        let mut part = effort.at_most(if today.len() > SHORT {
-            WALK
-        } else {
-            SHORT_WALK
-        });
-        best = repair::repaired(&places, &order, today.to_vec(), &mut part, watch);
-        effort.back(&part);
-        report(best.as_ref().map(|at| places.moved(at)), bound);
-    }
-    // Where today's cannot be mended step by step, a new balance brought near.
-    if best.is_none() {
-        let half = Limits {
-            steps: limits.steps.map(|steps| steps / 2),
-            ..*limits
-        };
-        let new = balance_line(line, takt, &half, watch)?;
-        if new.bound > stations as u64 {
-            return Err(vec![Fault::NoAssignment {
-                shown: format!(
-                    "{stations} stations cannot do the work at this takt: it needs at least {}",
-                    new.bound
-                ),
-            }]);
+    let home = places.feasible(today.to_vec());
+    // First the few moves that most lines need, with a fourth of the effort.
+    let mut part = effort.part(4);
+    let mut seen = mend::mended(&places, home, &mut part, watch);
+    effort.back(&part);
+    report(seen.best.as_ref().map(|at| places.moved(at)), seen.bound);
+    if seen.best.is_none() && seen.bound == u64::MAX {
+        // That too many stations are needed says more than that none is left.
+        balanced_anew(&places, takt, limits, &mut effort, watch)?;
+    } else if !is_met(&places, &seen) {
+        let near = repaired(&places, &order, today, &mut effort, watch);
+        let mut best = nearer(&places, seen.best, near);
+        if best.is_none() {
+            best = balanced_anew(&places, takt, limits, &mut effort, watch)?;
         }
-        if !new.stations.is_empty() && new.stations.len() <= stations {
-            let mut part = effort.part(2).at_most(WALK);
-            best = places
-                .feasible(stations_of(&new.stations, today.len()))
-                .map(|at| repair::polished(&places, &places.units(), at, &mut part, watch));
-            effort.back(&part);
-        }
+        let bound = seen.bound;
+        seen = mend::mended(&places, best, &mut effort, watch);
+        seen.bound = seen.bound.max(bound);
     }
-    places.all_certain();
-    let (at, all_seen) = exact::least(&places, &order, best, bound, &mut effort, watch);
-    let all_seen = all_seen && places.all_certain();
+    let all_seen = is_met(&places, &seen) && places.all_certain();
+    let (at, bound) = (seen.best, seen.bound);
     let Some(at) = at else {
         return Err(vec![Fault::NoAssignment {
             shown: if all_seen {
@@ -133,6 +116,72 @@ pub fn balance_again(
         bound,
         proven: moved == bound,
     })
+}
+
+/// Whether nothing moves less, waits taken as they were found.
+fn is_met(places: &Places<'_>, seen: &Mended) -> bool {
+    let least = seen.best.as_ref().map_or(u64::MAX, |at| places.moved(at));
+    seen.bound >= least
+}
+
+/// The nearer to today's of two, where there are.
+fn nearer(
+    places: &Places<'_>,
+    one: Option<Vec<usize>>,
+    other: Option<Vec<usize>>,
+) -> Option<Vec<usize>> {
+    let each = [one, other].into_iter().flatten();
+    each.min_by_key(|at| places.moved(at))
+}
+
+/// Today's places mended step by step, in two ways.
+fn repaired(
+    places: &Places<'_>,
+    order: &[usize],
+    today: &[usize],
+    effort: &mut Effort,
+    watch: &Watch<'_>,
+) -> Option<Vec<usize>> {
+    let mut part = effort.part(3);
+    let pushed = push::repaired(places, order, today.to_vec(), &mut part, watch);
+    effort.back(&part);
+    let mut part = effort.part(2).at_most(WALK);
+    let walked = repair::repaired(places, order, today.to_vec(), &mut part, watch);
+    effort.back(&part);
+    nearer(places, pushed, walked)
+}
+
+/// Where today's cannot be mended step by step, a new balance brought near;
+/// none where the search ended without any.
+fn balanced_anew(
+    places: &Places<'_>,
+    takt: u32,
+    limits: &Limits,
+    effort: &mut Effort,
+    watch: &Watch<'_>,
+) -> Result<Option<Vec<usize>>, Vec<Fault>> {
+    let half = Limits {
+        steps: limits.steps.map(|steps| steps / 2),
+        ..*limits
+    };
+    let stations = places.count;
+    let new = balance_line(places.line, takt, &half, watch)?;
+    if new.bound > stations as u64 {
+        return Err(vec![Fault::NoAssignment {
+            shown: format!(
+                "{stations} stations cannot do the work at this takt: it needs at least {}",
+                new.bound
+            ),
+        }]);
+    }
+    if new.stations.is_empty() || new.stations.len() > stations {
+        return Ok(None);
+    }
+    let mut part = effort.part(2).at_most(WALK);
+    let at = places.feasible(stations_of(&new.stations, places.today.len()));
+    let at = at.map(|at| repair::polished(places, &places.units(), at, &mut part, watch));
+    effort.back(&part);
+    Ok(at)
 }
 
 /// Where each task stands in a balance.

@@ -137,6 +137,16 @@ pub enum Fault {
         /// Ticks from laying to set in the order that comes nearest.
         path: u64,
     },
+    /// Work in a zone that only one robot may be in at a time is longer than
+    /// its stations have time.
+    ZoneTooLong {
+        /// The work.
+        tasks: Vec<usize>,
+        /// Its time, in ticks.
+        ticks: u64,
+        /// The time of the stations at which it may be done.
+        takt: u64,
+    },
     /// The search has shown that no assignment meets all conditions.
     NoAssignment {
         /// What was tried, in words.
@@ -246,6 +256,13 @@ impl Fault {
                 name(*from),
                 name(*to),
                 (path + stop).saturating_sub(*open)
+            ),
+            Self::ZoneTooLong { tasks, ticks, takt } => format!(
+                "{} are in one zone, where one robot works at a time, and take {ticks} together, \
+                 {} more than their stations have ({takt}); divide the zone, allow one more \
+                 station, or raise takt",
+                listed(tasks, name),
+                ticks - takt
             ),
             Self::NoAssignment { shown } => shown.clone(),
         }

@@ -10,6 +10,7 @@
 //! - [`cost`]: people or robots with tools, for the least yearly cost.
 //! - [`cell`]: a robot that changes tools.
 //! - [`again`]: the least work moved from today's stations.
+//! - [`robots`]: like joints to robots around stations in a row, charted in time.
 //! - [`question`]: the same as one JSON question and its answer.
 //!
 //! *Never:* a plant, a file, a clock on the wall, a number that depends on how
@@ -24,6 +25,7 @@ pub mod cell;
 pub mod cost;
 pub mod line;
 pub mod question;
+pub mod robots;
 mod watch;
 mod work;
 

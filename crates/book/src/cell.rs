@@ -89,6 +89,20 @@ impl Cell for Vec<String> {
     }
 }
 
+impl<T: Word> Cell for Vec<T> {
+    const KIND: Kind = Kind::List;
+    const EMPTY: Usual = Usual::None;
+
+    fn read(text: &str, column: &Column, decimal_comma: bool) -> Result<Self, Misfit> {
+        let read = |item| T::read(item, column, decimal_comma);
+        let listed: Result<Self, Misfit> = items(text).map(read).collect();
+        listed.map_err(|misfit| Misfit {
+            expected: format!("words of {}, separated by `;`", T::WORDS.join(", ")),
+            ..misfit
+        })
+    }
+}
+
 /// The items of a list cell; blanks around them and empty items do not count.
 pub(crate) fn items(text: &str) -> impl Iterator<Item = &str> {
     text.split(';')

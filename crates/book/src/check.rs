@@ -7,6 +7,7 @@ mod graph;
 mod ideas;
 mod keys;
 mod lines;
+mod offers;
 mod orders;
 mod paint;
 mod pairs;
@@ -43,7 +44,7 @@ impl Checked {
 }
 
 /// The checks of the typed book, each in a file of its own.
-const CHECKS: [fn(&Book, &mut Problems); 11] = [
+const CHECKS: [fn(&Book, &mut Problems); 12] = [
     shops::check,
     calendar::check,
     pairs::check,
@@ -55,6 +56,7 @@ const CHECKS: [fn(&Book, &mut Problems); 11] = [
     lines::check,
     orders::check,
     paint::check,
+    offers::check,
 ];
 
 /// Reads the text as a plant book and lists all that is wrong with it.
@@ -92,6 +94,7 @@ mod tests {
             include_str!("check/ideas.rs"),
             include_str!("check/keys.rs"),
             include_str!("check/lines.rs"),
+            include_str!("check/offers.rs"),
             include_str!("check/orders.rs"),
             include_str!("check/paint.rs"),
             include_str!("check/pairs.rs"),

@@ -25,13 +25,13 @@ pub use read::{ReadError, caps, read_csv_bytes, read_path, read_xlsx_bytes};
 pub use schema::{At, Column, Kind, Legal, TableSchema, Usual};
 pub use tables::{
     Book, Build, Carrier, Coat, Coil, Colour, Crew, Cycle, Delivery, Forecast, HeatLimit, Idea,
-    Join, Link, Material, OptionRow, OrderRow, OutlinePoint, Part, Plant, PressLine, Product,
-    Repair, Robot, Row, Setting, SettingRow, Shift, Station, Stop, Supply, Table, Task, Tool,
-    schema,
+    Join, JoinFigure, JoinLimit, Link, Material, Offer, OptionRow, OrderRow, OutlinePoint, Part,
+    Plant, PressLine, Product, Repair, Robot, Row, Setting, SettingRow, Shift, Station, Stop,
+    Supply, Table, Task, Tool, schema,
 };
 pub use units::nearest;
 pub use words::{
-    AtClose, Basis, Charging, CoatKind, Gives, JoinMethod, OrderGoals, PartSource, PressKind,
-    RobotKind, Side, Takes,
+    Access, AtClose, Basis, Charging, CoatKind, Gives, JoinMethod, JoinRule, JoinValue,
+    LearningModel, OrderGoals, PartSource, PressKind, RobotKind, Side, Takes,
 };
 pub use write::{WriteError, csv_text, write_folder, write_xlsx, xlsx_bytes};

@@ -19,10 +19,10 @@ use crate::{
 };
 
 pub use assembly::{Robot, Task, Tool};
-pub use body::Join;
+pub use body::{Join, JoinFigure, JoinLimit};
 pub use calendar::Shift;
 pub use metal::{Coil, Delivery, Material, OutlinePoint, Part, PressLine};
-pub use money::{Build, Forecast, Idea};
+pub use money::{Build, Forecast, Idea, Offer};
 pub use paint::{Coat, HeatLimit, Repair};
 pub(crate) use plant::ReadSettings;
 pub use plant::{Plant, Setting, SettingRow};
@@ -181,6 +181,10 @@ tables! {
     PressLines press_lines: PressLine;
     /// Joint groups of body assemblies.
     Joins joins: Join;
+    /// Limits of the joining methods.
+    JoinLimits join_limits: JoinLimit;
+    /// Seconds, use and prices of the joining methods.
+    JoinFigures join_figures: JoinFigure;
     /// Stations of all shops.
     Stations stations: Station;
     /// Further causes that stop a station.
@@ -209,6 +213,8 @@ tables! {
     HeatLimits heat_limits: HeatLimit;
     /// Candidate improvements.
     Ideas ideas: Idea;
+    /// Sub-assemblies that others offer.
+    Offers offers: Offer;
     /// Future periods.
     Forecast forecast: Forecast;
     /// Weeks of the build plan.

@@ -81,6 +81,15 @@ words! {
         Weighted = "weighted",
     }
 
+    /// What a doubling of the pieces shortens by the learning rate.
+    LearningModel {
+        /// The time of the last piece.
+        #[default]
+        Unit = "unit",
+        /// The mean time of all pieces, which promises far less work.
+        Average = "average",
+    }
+
     /// How a station takes from the links that lead to it.
     Takes {
         /// From any link that has something.
@@ -151,6 +160,159 @@ words! {
         Spot = "spot",
         /// Resistance spot welds through a process tape.
         TapeSpot = "tape_spot",
+    }
+
+    /// From where tools reach a stack.
+    Access {
+        /// From both sides.
+        #[default]
+        Both = "both",
+        /// From one side only.
+        One = "one",
+    }
+
+    /// What a joining method asks of a stack.
+    JoinRule {
+        /// Sheets at least.
+        #[default]
+        SheetsLeast = "sheets_least",
+        /// Sheets at most.
+        SheetsMost = "sheets_most",
+        /// Thickness of all sheets at least.
+        TotalLeast = "total_least_mm",
+        /// Thickness of all sheets at most.
+        TotalMost = "total_most_mm",
+        /// Thickness of the thinnest sheet at least.
+        GaugeLeast = "gauge_least_mm",
+        /// Thickest over thinnest sheet at most.
+        RatioMost = "ratio_most",
+        /// Thickness of the sheet on the die at least.
+        DieSideLeast = "die_side_least_mm",
+        /// The same as a part of the whole stack.
+        DieSideShareLeast = "die_side_share_least",
+        /// Whether the sheet on the die may not be thinner than the one opposite.
+        ThinIntoThick = "thin_into_thick",
+        /// Width of the flange at least.
+        FlangeLeast = "flange_least_mm",
+        /// From joint to edge at least.
+        EdgeLeast = "edge_least_mm",
+        /// From joint to joint at least.
+        PitchLeast = "pitch_least_mm",
+        /// The same in thicknesses of the thinnest sheet.
+        PitchGaugesLeast = "pitch_gauges_least",
+        /// Gap between the sheets at least.
+        GapLeast = "gap_least_mm",
+        /// Gap between the sheets at most.
+        GapMost = "gap_most_mm",
+        /// The same in thicknesses of the thinnest sheet.
+        GapGaugesMost = "gap_gauges_most",
+        /// From the joint to uncured adhesive at least.
+        AdhesiveLeast = "adhesive_least_mm",
+        /// Spread of the bead in the closed flange as a part of its width, at most.
+        SpreadShareMost = "spread_share_most",
+        /// Whether it needs access from both sides.
+        BothSides = "both_sides",
+        /// Whether it may be seen on the finished car.
+        Visible = "visible",
+        /// Whether it joins different metals.
+        MixedMetals = "mixed_metals",
+    }
+
+    /// A figure of a joining method: seconds, use, price.
+    JoinValue {
+        /// Making one joint.
+        #[default]
+        Process = "process_s",
+        /// From joint to joint.
+        Move = "move_s",
+        /// Turning the tool another way.
+        Turn = "turn_s",
+        /// Joints between two turns, where the group does not say.
+        TurnEvery = "turn_every",
+        /// Start and stop of a seam or bead.
+        StartStop = "start_stop_s",
+        /// Speed along a seam or bead.
+        Speed = "speed_mm_s",
+        /// Joints from one dressing of the electrodes to the next.
+        DressEvery = "dress_every",
+        /// Dressing the electrodes.
+        Dress = "dress_s",
+        /// Dressings that a pair of caps bears.
+        DressesPerCap = "dresses_per_cap",
+        /// Changing a pair of caps.
+        CapChange = "cap_change_s",
+        /// Price of a pair of caps.
+        CapPrice = "cap_price",
+        /// Moving the tape on, as far as it is not hidden in the move.
+        TapeIndex = "tape_index_s",
+        /// Tape that a joint takes on each electrode.
+        TapeAdvance = "tape_advance_mm",
+        /// Tape on a spool.
+        TapeSpool = "tape_spool_m",
+        /// Changing a pair of spools.
+        TapeChange = "tape_change_s",
+        /// Price of a metre of tape.
+        TapePrice = "tape_price_per_m",
+        /// Rivets of a refill.
+        Refill = "refill_rivets",
+        /// Refilling rivets.
+        RefillTime = "refill_s",
+        /// Price of a rivet.
+        RivetPrice = "rivet_price",
+        /// Joints that a die and punch bear.
+        DieLife = "die_life",
+        /// Changing die and punch.
+        DieChange = "die_change_s",
+        /// Price of a die and punch.
+        DiePrice = "die_price",
+        /// Diameter of the wire.
+        Wire = "wire_mm",
+        /// Wire fed over the way travelled.
+        WireRatio = "wire_ratio",
+        /// The part of the wire that stays in the seam.
+        WireYield = "wire_yield",
+        /// Density of the wire.
+        WireDensity = "wire_density_kg_m3",
+        /// Wire on a spool.
+        WireSpool = "wire_spool_kg",
+        /// Changing the spool.
+        WireChange = "wire_change_s",
+        /// Price of a kilogram of wire.
+        WirePrice = "wire_price_per_kg",
+        /// Shielding gas while the arc burns.
+        Gas = "gas_l_min",
+        /// Price of a cubic metre of gas.
+        GasPrice = "gas_price_per_m3",
+        /// Seconds of arc from one care of the nozzle to the next.
+        NozzleEvery = "nozzle_every_s",
+        /// Cleaning the nozzle and cutting the wire.
+        NozzleCare = "nozzle_care_s",
+        /// Seconds of arc that a contact tip bears.
+        TipEvery = "tip_every_s",
+        /// Changing the contact tip.
+        TipChange = "tip_change_s",
+        /// Price of a contact tip.
+        TipPrice = "tip_price",
+        /// Diameter of the bead of adhesive.
+        Bead = "bead_mm",
+        /// Density of the adhesive.
+        AdhesiveDensity = "adhesive_density_kg_m3",
+        /// Price of a kilogram of adhesive.
+        AdhesivePrice = "adhesive_price_per_kg",
+        /// Adhesive in a drum.
+        Drum = "drum_kg",
+        /// Changing the drum.
+        DrumChange = "drum_change_s",
+        /// Beads from one purge of the nozzle to the next.
+        PurgeEvery = "purge_every",
+        /// Purging the nozzle.
+        PurgeTime = "purge_s",
+        /// Adhesive lost in a purge.
+        Purge = "purge_ml",
+        /// What one more kind of gun, rivet and die, or nozzle costs a year.
+        VariantPerYear = "variant_per_year",
+        /// What looking at a joint costs.
+        Inspection = "inspection_price",
     }
 
     /// The side of the car.

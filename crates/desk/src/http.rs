@@ -9,6 +9,7 @@ mod facts;
 mod failure;
 mod guard;
 mod import;
+mod order;
 mod page;
 mod reports;
 mod revisions;

@@ -1,6 +1,8 @@
 //! Where revisions meet the solvers: what is asked is looked up, or computed
 //! once and kept.
 
+pub(crate) mod order;
+
 use std::collections::BTreeMap;
 use std::panic::AssertUnwindSafe;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
@@ -13,9 +15,10 @@ use flow::Watch;
 use shops::coil::{NoPlan, Shelf};
 use units::PerWeek;
 use whole::findings::{self, Answer, Difference, NoAnswer, RunFacts, RunSettings};
+use whole::order::ByHand;
 use whole::plan::RatePlan;
 
-use crate::jobs::{Ended, Job, Jobs, Order, QueueFull, RunKind, Shop, Work};
+use crate::jobs::{Ended, Job, Jobs, Order, QueueFull, RunKind, Shop, Wanted, Work};
 use crate::store::recent::Recent;
 use crate::store::{Digest, ResultKey, Store, StoreError, held};
 
@@ -40,6 +43,8 @@ pub(crate) struct Office {
     texts: Mutex<Recent<ResultKey, Bytes>>,
     books: Mutex<Recent<i64, Bytes>>,
     plans: Mutex<Recent<Digest, Arc<RatePlan>>>,
+    /// Build orders ready to be changed by hand.
+    hands: Mutex<Recent<ResultKey, Arc<ByHand>>>,
     /// Results being computed: who comes second waits for the first.
     under_way: Mutex<BTreeMap<ResultKey, Arc<Mutex<()>>>>,
     /// Blanks laid before, on whatever revision.
@@ -109,6 +114,7 @@ impl Office {
             texts: Mutex::new(Recent::new(TEXTS_HELD)),
             books: Mutex::new(Recent::new(BOOKS_HELD)),
             plans: Mutex::new(Recent::new(TYPED_HELD)),
+            hands: Mutex::new(Recent::new(TYPED_HELD)),
             under_way: Mutex::new(BTreeMap::new()),
             shelf: Shelf::new(),
             later: Mutex::new(Some(give)),
@@ -336,8 +342,8 @@ impl Office {
         Ok(self.jobs.ask(order))
     }
 
-    fn shop_key(shop: Shop, rate: Option<PerWeek>, book: Digest) -> ResultKey {
-        ResultKey::new(shop.word(), ENGINE, &rate_text(rate), book)
+    fn shop_key(shop: Shop, wanted: Wanted, book: Digest) -> ResultKey {
+        ResultKey::new(shop.word(), ENGINE, &wanted.text(), book)
     }
 
     /// A shop's plan as JSON, if there is one.
@@ -345,10 +351,10 @@ impl Office {
         &self,
         revision: i64,
         shop: Shop,
-        rate: Option<PerWeek>,
+        wanted: Wanted,
     ) -> Result<Option<Bytes>, StoreError> {
         let (_, _, digest) = self.store.revision(revision)?;
-        self.kept(Self::shop_key(shop, rate, digest))
+        self.kept(Self::shop_key(shop, wanted, digest))
     }
 
     /// A shop's plan with its types, without workings; none where it was not
@@ -357,9 +363,9 @@ impl Office {
         &self,
         revision: i64,
         shop: Shop,
-        rate: Option<PerWeek>,
+        wanted: Wanted,
     ) -> Result<Option<T>, StoreError> {
-        let text = self.shop_text(revision, shop, rate)?;
+        let text = self.shop_text(revision, shop, wanted)?;
         // What this engine wrote it can read; anything else is no plan.
         Ok(text.and_then(|text| serde_json::from_slice(&text).ok()))
     }
@@ -369,13 +375,13 @@ impl Office {
         &self,
         revision: i64,
         shop: Shop,
-        rate: Option<PerWeek>,
+        wanted: Wanted,
     ) -> Result<Result<Arc<Job>, QueueFull>, NoResult> {
         let (digest, _) = self.sound(revision)?;
         let order = Order {
-            key: Self::shop_key(shop, rate, digest),
+            key: Self::shop_key(shop, wanted, digest),
             revision,
-            work: Work::Plan(shop, rate),
+            work: Work::Plan(shop, wanted),
         };
         if self.kept(order.key)?.is_some() {
             return Ok(Ok(self.jobs.ask_kept(order)));
@@ -391,7 +397,8 @@ impl Office {
         rate: Option<PerWeek>,
     ) -> Result<Bytes, NoResult> {
         let (digest, checked) = self.sound(revision)?;
-        let key = ResultKey::new("assembly today", ENGINE, &rate_text(rate), digest);
+        let wanted = Wanted::from(rate).text();
+        let key = ResultKey::new("assembly today", ENGINE, &wanted, digest);
         self.quick_text(key, || {
             let watch = whole::assembly::Watch {
                 cancel: &AtomicBool::new(false),
@@ -439,7 +446,7 @@ impl Office {
         };
         match order.work {
             Work::Run(_, settings) => self.find_answer(job, &checked.book, &settings),
-            Work::Plan(shop, rate) => self.find_shop(job, &checked.book, shop, rate),
+            Work::Plan(shop, wanted) => self.find_shop(job, &checked.book, shop, wanted),
         }
     }
 
@@ -461,36 +468,35 @@ impl Office {
             cancel: &job.cancel,
             progress: &progress,
         };
-        match findings::find(book, settings, &watch) {
-            Ok(answer) => self.end(job, &answer),
-            Err(NoAnswer::Cancelled) => Ended::Cancelled,
-            Err(NoAnswer::Settings(what)) => Ended::Failed(what),
-            Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
-        }
+        self.end_run(job, findings::find(book, settings, &watch))
     }
 
-    fn find_shop(&self, job: &Arc<Job>, book: &Book, shop: Shop, rate: Option<PerWeek>) -> Ended {
+    fn find_shop(&self, job: &Arc<Job>, book: &Book, shop: Shop, wanted: Wanted) -> Ended {
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let tell = |share: f64| {
             let done = (share.clamp(0.0, 1.0) * f64::from(HUNDRED)) as u32;
-            job.tell(|view| (view.done, view.of) = (done, HUNDRED));
+            // Searches of a plan may begin anew; what is done stays done.
+            job.tell(|view| (view.done, view.of) = (done.max(view.done), HUNDRED));
+        };
+        let running = |at: flow::Progress| {
+            job.tell(|view| (view.done, view.of) = (at.done, at.of));
+        };
+        let watch = Watch {
+            cancel: &job.cancel,
+            progress: &running,
+        };
+        let rate = match wanted {
+            Wanted::Rate(rate) => Some(rate),
+            Wanted::Book | Wanted::Week(_) => None,
         };
         match shop {
             Shop::Carts => {
-                let progress = |at: flow::Progress| {
-                    job.tell(|view| (view.done, view.of) = (at.done, at.of));
-                };
-                let watch = Watch {
-                    cancel: &job.cancel,
-                    progress: &progress,
-                };
-                match whole::carts::carts(book, &whole::carts::RUNS, &watch) {
-                    Ok(carts) => self.end(job, &carts),
-                    Err(NoAnswer::Cancelled) => Ended::Cancelled,
-                    Err(NoAnswer::Settings(what)) => Ended::Failed(what),
-                    Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
-                }
+                self.end_run(job, whole::carts::carts(book, &whole::carts::RUNS, &watch))
             }
+            Shop::Money => self.with_text(job, |text| {
+                whole::money::money_by_runs(text, &whole::money::RUNS, &self.shelf, &watch)
+            }),
+            Shop::Growth => self.with_text(job, |text| whole::growth::growth(text, None, &watch)),
             Shop::Paint => self.end_shop(job, whole::paint::paint_at(book, rate)),
             Shop::Press => {
                 let watch = shops::press::Watch {
@@ -498,6 +504,24 @@ impl Office {
                     progress: &|at| tell(at.done as f64 / at.of.max(1) as f64),
                 };
                 self.end_shop(job, whole::press::press(book, &watch))
+            }
+            Shop::Body => {
+                let progress = |at: whole::body::Progress| {
+                    if let Some(best) = at.best {
+                        let told =
+                            format!("sharing out joints: {best} found, at least {}", at.bound);
+                        job.tell(|view| view.message = told);
+                    }
+                };
+                let watch = whole::body::Watch {
+                    cancel: &job.cancel,
+                    progress: &progress,
+                };
+                let asked = whole::body::Asked {
+                    rate,
+                    ..whole::body::Asked::PLAIN
+                };
+                self.end_shop(job, whole::body::body(book, asked, &watch))
             }
             Shop::Assembly => {
                 // Each line is searched several times, so that there is no share
@@ -514,6 +538,13 @@ impl Office {
                 };
                 self.end_shop(job, whole::assembly::assembly_at(book, rate, &watch))
             }
+            Shop::Order => {
+                let watch = whole::order::Watch {
+                    cancel: &job.cancel,
+                    progress: &|at| tell(at.steps as f64 / at.of.max(1) as f64),
+                };
+                self.end_shop(job, order::planned(book, wanted, &watch))
+            }
             Shop::Coil => {
                 let watch = shops::coil::Watch {
                     cancel: &job.cancel,
@@ -522,6 +553,27 @@ impl Office {
                 let plan = whole::coil::coil(book, &self.shelf, &watch);
                 self.end_shop(job, plan.map_err(no_coil_plan))
             }
+        }
+    }
+
+    /// Ends a job with what is made of its book as text: ideas change its cells.
+    fn with_text<T: serde::Serialize>(
+        &self,
+        job: &Job,
+        make: impl FnOnce(&book::raw::Workbook) -> Result<T, NoAnswer>,
+    ) -> Ended {
+        match self.store.revision(job.order.revision) {
+            Ok((_, content, _)) => self.end_run(job, make(&content.workbook())),
+            Err(error) => Ended::Failed(error.to_string()),
+        }
+    }
+
+    fn end_run(&self, job: &Job, made: Result<impl serde::Serialize, NoAnswer>) -> Ended {
+        match made {
+            Ok(made) => self.end(job, &made),
+            Err(NoAnswer::Cancelled) => Ended::Cancelled,
+            Err(NoAnswer::Settings(what)) => Ended::Failed(what),
+            Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
         }
     }
 
@@ -547,11 +599,6 @@ impl Office {
         self.jobs.close();
         *held(&self.later) = None;
     }
-}
-
-/// A rate as a part of a result's name.
-fn rate_text(rate: Option<PerWeek>) -> String {
-    rate.map_or_else(String::new, |rate| format!("{} cars a week", rate.0))
 }
 
 fn no_coil_plan(why: NoPlan) -> Vec<Problem> {

@@ -28,6 +28,9 @@ pub enum Distribution {
     Weibull(f64, f64),
     /// One of these values, each as likely.
     Empirical(Vec<f64>),
+    /// These values, one after the other, then none any more: what really
+    /// happened, for a replay. For stops only.
+    Listed(Vec<f64>),
 }
 
 impl Distribution {
@@ -46,7 +49,7 @@ impl Distribution {
             Self::Uniform(a, b) => (a + b) / 2.0,
             Self::Triangular(a, m, b) => (a + m + b) / 3.0,
             Self::Weibull(shape, scale) => scale * libm::tgamma(1.0 + 1.0 / shape),
-            Self::Empirical(xs) => xs.iter().sum::<f64>() / xs.len() as f64,
+            Self::Empirical(xs) | Self::Listed(xs) => xs.iter().sum::<f64>() / xs.len() as f64,
         }
     }
 
@@ -62,6 +65,7 @@ impl Distribution {
             Self::Lognormal(x, cv) => Self::Lognormal(x * factor, *cv),
             Self::Weibull(shape, scale) => Self::Weibull(*shape, scale * factor),
             Self::Empirical(xs) => Self::Empirical(xs.iter().map(|x| x * factor).collect()),
+            Self::Listed(xs) => Self::Listed(xs.iter().map(|x| x * factor).collect()),
         }
     }
 
@@ -89,7 +93,7 @@ impl Distribution {
                 shape.is_finite() && (0.05..=1_000.0).contains(shape) && time(*scale),
                 "a shape from 0.05 to 1000 and a scale from 0 to 3.2e9 s",
             ),
-            Self::Empirical(xs) => (
+            Self::Empirical(xs) | Self::Listed(xs) => (
                 !xs.is_empty() && xs.iter().all(|x| time(*x)),
                 "at least one time, each from 0 to 3.2e9 s",
             ),
@@ -126,6 +130,7 @@ pub(crate) enum Sampler {
         scale: f64,
     },
     Empirical(Vec<Ticks>),
+    Listed(Vec<Ticks>),
 }
 
 impl Sampler {
@@ -159,7 +164,13 @@ impl Sampler {
             Distribution::Empirical(ref xs) => {
                 Self::Empirical(xs.iter().map(|x| ticks(*x)).collect())
             }
+            Distribution::Listed(ref xs) => Self::Listed(xs.iter().map(|x| ticks(*x)).collect()),
         }
+    }
+
+    /// Whether its stream only counts.
+    pub(crate) fn is_listed(&self) -> bool {
+        matches!(self, Self::Listed(_))
     }
 
     /// The next time. Every kind takes a fixed count of numbers of the stream:
@@ -224,6 +235,11 @@ impl Sampler {
                 let i = (stream.uniform() * xs.len() as f64) as usize;
                 xs[i.min(xs.len() - 1)]
             }
+            Self::Listed(xs) => usize::try_from(stream.counted())
+                .ok()
+                .and_then(|i| xs.get(i))
+                .copied()
+                .unwrap_or(NEVER / 1_024),
         }
     }
 }

@@ -7,6 +7,7 @@
 //! - [`model`]: what is simulated. [`Plan::compile`] checks it, [`run()`] runs it.
 //! - [`Outcome`]: rate, times, content, state shares, critical path, each with
 //!   its replications.
+//! - [`observe()`]: one replication, told job by job as a log of the plant would.
 //! - [`gains`]: what a change gives, by paired runs with the same luck.
 //! - [`theory`]: exact and analytic results for small systems, a second opinion.
 //! - [`statistics`]: intervals, warm-up, batch means, quantiles.
@@ -20,6 +21,7 @@ mod compile;
 pub mod distribution;
 mod engine;
 pub mod model;
+mod observe;
 mod outcome;
 mod plan;
 pub mod question;
@@ -32,6 +34,7 @@ pub mod theory;
 pub use compare::{Change, Gain, NoComparison, gains};
 pub use compile::Fault;
 pub use distribution::Distribution;
+pub use observe::{Down, JobOut, Observed, Pass, Verdict, observe};
 pub use outcome::{Estimate, LinkOutcome, Outcome, PathShare, Spell, StationOutcome, Stuck, Times};
 pub use plan::Plan;
 pub use run::{Halt, Precise, Progress, Settings, WarmUp, Watch, run};

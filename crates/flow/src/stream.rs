@@ -42,6 +42,14 @@ impl Stream {
         Self { state: key }
     }
 
+    /// How often this has been asked: the stream of a list counts instead of
+    /// drawing.
+    pub(crate) fn counted(&mut self) -> u64 {
+        let count = self.state;
+        self.state += 1;
+        count
+    }
+
     /// The next 64 bits.
     #[inline]
     pub fn bits(&mut self) -> u64 {

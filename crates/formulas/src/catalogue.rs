@@ -2,8 +2,8 @@ use crate::formula::Formula;
 use crate::refusal::{Fault, Refusal};
 use crate::working::Working;
 use crate::{
-    calendar, cascade, coil, fleet, guarding, joining, kpi, lifting, load, money, paint, press,
-    rate_plan, reliability, stock, work_time,
+    calendar, cascade, coil, cost, fleet, guarding, joining, kpi, lifting, load, money, paint,
+    press, rate_plan, reliability, stock, work_time,
 };
 
 /// The shops' sheets in the order of the handbook.
@@ -24,6 +24,7 @@ static SHEETS: &[&[&Formula]] = &[
     lifting::SHEET,
     guarding::SHEET,
     money::SHEET,
+    cost::SHEET,
 ];
 
 /// All formulas, in the order of the handbook.

@@ -1,10 +1,13 @@
-//! Spots, rivets and adhesive of the body shop.
+//! Spots, rivets, seams and adhesive of the body shop.
 
-use units::{Count, Kilograms, Metres, Millimetres, Seconds, Share};
+use units::{Count, Kilograms, Metres, Millimetres, Minutes, Money, Seconds, Share};
 
 use crate::declare::sheet;
-use crate::quantity::{Grams, KilogramsPerCubicMetre, MetresPerSecond, Millilitres};
-use crate::range::{NOT_NEGATIVE, POSITIVE, SOME_SHARE};
+use crate::quantity::{
+    Grams, KilogramsPerCubicMetre, Litres, LitresPerMinute, MetresPerMinute, MetresPerSecond,
+    Millilitres, MoneyPerHour, SquareMillimetres,
+};
+use crate::range::{NOT_NEGATIVE, POSITIVE, SHARE, SOME_SHARE};
 use crate::rounding::{whole_down, whole_up};
 
 sheet! {
@@ -169,4 +172,146 @@ sheet! {
         let section = std::f64::consts::FRAC_PI_4 * bead.0 * bead.0;
         Kilograms(section * 1e-6 * length.0 * density.0)
     }
+
+    /// What the screens of the joining methods look at in a stack of sheets.
+    fn sheet_stack "Stack of sheets" (
+        gauges: Vec<Millimetres>, POSITIVE, "thickness of each sheet, the one on the die last";
+    ) -> struct SheetStack {
+        total: Millimetres, "all sheets together";
+        thinnest: Millimetres, "the thinnest sheet";
+        ratio: Share, "thickest over thinnest sheet";
+        die_side: Millimetres, "the sheet on the die";
+        die_share: Share, "the sheet on the die as a part of the whole";
+    }
+    is "total = sum(gauges); thinnest = min(gauges); ratio = max(gauges) / thinnest; \
+        die_side = last(gauges); die_share = die_side / total";
+    source "arithmetic";
+    caution "a screen only: strength is shown by trial joints to the product's own rule";
+    needs "the stack has a sheet", !gauges.is_empty();
+    {
+        let total = gauges.iter().map(|gauge| gauge.0).sum::<f64>();
+        let thinnest = gauges.iter().map(|gauge| gauge.0).fold(f64::INFINITY, f64::min);
+        let thickest = gauges.iter().map(|gauge| gauge.0).fold(0.0, f64::max);
+        let die_side = gauges.last().map_or(0.0, |gauge| gauge.0);
+        SheetStack {
+            total: Millimetres(total),
+            thinnest: Millimetres(thinnest),
+            ratio: Share(thickest / thinnest),
+            die_side: Millimetres(die_side),
+            die_share: Share(die_side / total),
+        }
+    }
+
+    /// Wire, gas and time of an arc-welded seam, starts and stops not counted.
+    fn arc_seam "Arc seam" (
+        wire: Millimetres, POSITIVE, "diameter of the wire";
+        feed_ratio: Share, POSITIVE, "speed of the wire over speed along the seam";
+        recovery: Share, SOME_SHARE, "part of the wire that stays in the seam";
+        density: KilogramsPerCubicMetre, POSITIVE, "density of the wire";
+        length: Metres, POSITIVE, "length of the seam";
+        speed: MetresPerMinute, POSITIVE, "speed along the seam";
+        gas: LitresPerMinute, NOT_NEGATIVE, "shielding gas while the arc burns";
+    ) -> struct ArcSeam {
+        section: SquareMillimetres, "section of the seam";
+        mass: Grams, "metal that stays in it";
+        wire_mass: Grams, "wire used";
+        time: Seconds, "time the arc burns";
+        gas_used: Litres, "gas used";
+    }
+    is "section = pi / 4 * wire^2 * feed_ratio * recovery; mass = section * density * length; \
+        wire_mass = mass / recovery; time = length / speed; gas_used = gas * time / 60";
+    source "balance of volume";
+    caution "ultraviolet light, ozone and fume: screens, extraction and local codes";
+    {
+        let fed = std::f64::consts::FRAC_PI_4 * wire.0 * wire.0 * feed_ratio.0;
+        let minutes = length.0 / speed.0;
+        let mass = fed * recovery.0 * length.0 * density.0 / 1000.0;
+        ArcSeam {
+            section: SquareMillimetres(fed * recovery.0),
+            mass: Grams(mass),
+            wire_mass: Grams(mass / recovery.0),
+            time: Seconds(minutes * 60.0),
+            gas_used: Litres(gas.0 * minutes),
+        }
+    }
+
+    /// Seconds a joint really takes: what happens on every car, and what stops the robot
+    /// once in many cars, both spread over the joints between.
+    fn joint_seconds "Seconds of a joint" (
+        joint: Seconds, NOT_NEGATIVE, "making the joint";
+        travel: Seconds, NOT_NEGATIVE, "move from joint to joint";
+        turn: Seconds, NOT_NEGATIVE, "turning the tool another way";
+        turn_every: Count, POSITIVE, "joints from turn to turn";
+        care: Vec<Seconds>, NOT_NEGATIVE, "care of the tool within the cycle: dressing, tape index, nozzle";
+        care_every: Vec<Count>, POSITIVE, "joints from care to care";
+        stop: Vec<Seconds>, NOT_NEGATIVE, "stops for caps, spools, refills, drums";
+        stop_every: Vec<Count>, POSITIVE, "joints from stop to stop";
+    ) -> struct JointSeconds {
+        in_cycle: Seconds, "time a joint within the cycle";
+        effective: Seconds, "time a joint with its part of the stops";
+    }
+    is "in_cycle = joint + travel + turn / turn_every + sum(care / care_every); \
+        effective = in_cycle + sum(stop / stop_every)";
+    source "arithmetic; planned stops spread over the joints, common practice";
+    caution "force, current, light and dust of the tools: cells by ISO 10218-1 and -2, local codes";
+    needs "every care and every stop has its joints",
+        care.len() == care_every.len() && stop.len() == stop_every.len();
+    {
+        let spread = |times: &[Seconds], every: &[Count]| {
+            times.iter().zip(every).map(|(time, every)| time.0 / every.0).sum::<f64>()
+        };
+        let in_cycle = joint.0 + travel.0 + turn.0 / turn_every.0 + spread(&care, &care_every);
+        JointSeconds {
+            in_cycle: Seconds(in_cycle),
+            effective: Seconds(in_cycle + spread(&stop, &stop_every)),
+        }
+    }
+
+    /// What a cycle leaves a joining robot.
+    fn robot_time "Time of a joining robot" (
+        cycle: Seconds, POSITIVE, "cycle of the station";
+        spare: Share, SHARE, "part of it that the robot keeps free";
+        index: Seconds, NOT_NEGATIVE, "time in a cycle for load, index and clamp";
+    ) -> { net: Seconds, "time to join in"; }
+    is "net = (1 - spare) * cycle - index";
+    source "arithmetic";
+    needs "something is left: (1 - spare) * cycle is more than index",
+        (1.0 - spare.0) * cycle.0 > index.0;
+    { cycle * (1.0 - spare.0) - index }
+
+    /// Process tape that spots take, on both electrodes.
+    fn tape_use "Tape of spots" (
+        joints: Count, NOT_NEGATIVE, "spots";
+        advance: Millimetres, NOT_NEGATIVE, "tape that a spot takes on each electrode";
+    ) -> { tape: Metres, "tape used"; }
+    is "tape = 2 * joints * advance / 1000";
+    source "arithmetic";
+    caution "measure advance and length of a spool; planning values only";
+    { Metres(2.0 * joints.0 * advance.0 / 1000.0) }
+
+    /// What a group of joints costs a year by a method.
+    fn method_cost "Yearly cost of a joining method" (
+        joints: Count, NOT_NEGATIVE, "joints a year";
+        consumables: Money, NOT_NEGATIVE, "consumables of a joint";
+        inspection: Money, NOT_NEGATIVE, "looking at a joint";
+        joint: Seconds, NOT_NEGATIVE, "robot's time of a joint, stops included";
+        robot_hour: MoneyPerHour, NOT_NEGATIVE, "what an hour of the robot costs";
+        variant: Money, NOT_NEGATIVE, "part of a gun, die or nozzle that the group takes, a year";
+    ) -> { cost: Money, "cost a year"; }
+    is "cost = joints * (consumables + inspection + joint / 3600 * robot_hour) + variant";
+    source "arithmetic";
+    {
+        let each = consumables.0 + inspection.0 + joint.0 / 3600.0 * robot_hour.0;
+        Money(joints.0 * each + variant.0)
+    }
+
+    /// How often a robot stops for a refill, a cap, a spool.
+    fn refill_interval "Time between refills" (
+        holds: Count, POSITIVE, "joints from refill to refill";
+        joints: Count, POSITIVE, "joints of the robot on a car";
+        cycle: Seconds, POSITIVE, "cycle of the station";
+    ) -> { between: Minutes, "running time from stop to stop"; }
+    is "between = holds / joints * cycle / 60";
+    source "arithmetic";
+    { Minutes(holds.0 / joints.0 * cycle.0 / 60.0) }
 }

@@ -47,6 +47,7 @@ mod working;
 pub mod calendar;
 pub mod cascade;
 pub mod coil;
+pub mod cost;
 pub mod fleet;
 pub mod guarding;
 pub mod joining;

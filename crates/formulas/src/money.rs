@@ -39,7 +39,7 @@ fn difference(first: &[Money], second: &[Money]) -> Vec<f64> {
 }
 
 /// Yearly cost of a capital of 1; `expm1` keeps small rates exact.
-fn recovery(rate: f64, periods: f64) -> f64 {
+pub(crate) fn recovery(rate: f64, periods: f64) -> f64 {
     if rate == 0.0 {
         1.0 / periods
     } else {

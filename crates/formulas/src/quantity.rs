@@ -31,6 +31,8 @@ quantities! {
     MetresPerMinute "m/min";
     /// A speed in metres a second.
     MetresPerSecond "m/s";
+    /// An area in square metres.
+    SquareMetres "m2";
     /// An area in square millimetres.
     SquareMillimetres "mm2";
     /// A volume in litres.
@@ -51,8 +53,6 @@ quantities! {
     KilogramsPerMetre "kg/m";
     /// A density.
     KilogramsPerCubicMetre "kg/m3";
-    /// An area in square metres.
-    SquareMetres "m2";
     /// A mass spread over an area.
     GramsPerSquareMetre "g/m2";
     /// The density of a paint.

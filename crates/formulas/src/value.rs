@@ -111,11 +111,11 @@ amounts! {
     units::Share, units::Count, units::Millimetres, units::Metres, units::Kilograms,
     units::Kilonewtons, units::Megapascals, units::Kilowatts, units::Money,
     own::PerMinute, own::PerDay, own::MetresPerMinute, own::MetresPerSecond,
-    own::SquareMillimetres, own::Litres, own::Millilitres, own::LitresPerMinute,
+    own::SquareMillimetres, own::SquareMetres, own::Litres, own::Millilitres, own::LitresPerMinute,
     own::MillilitresPerSecond, own::Grams, own::Micrometres, own::Centimetres,
     own::KilogramsPerCubicMetre, own::SquareMetresPerLitre, own::Newtons,
     own::NewtonsPerMillimetre, own::Kilojoules, own::Degrees, own::MoneyPerHour, own::MoneyPerKilogram,
-    own::KilogramsPerMetre, own::MoneyPerDay, own::SquareMetres, own::GramsPerSquareMetre,
+    own::KilogramsPerMetre, own::MoneyPerDay, own::GramsPerSquareMetre,
     own::KilogramsPerLitre, own::Celsius, own::KilojoulesPerMole,
 }
 

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
+use whole::improve::{ImproveSettings, ReachSettings};
 
 use crate::outcome::Form;
 
@@ -36,6 +37,8 @@ pub(crate) enum Question {
     Check(Book),
     /// Takt, requirement and load of every station, each with its working
     Plan(PlanArguments),
+    /// Which joint where, by which robot, in what seconds; consumables, and what a robot less does
+    Body(BodyArguments),
     /// Assembly work to stations, people or robots, and the moves from today
     Assembly(AssemblyArguments),
     /// Lots, die timetable and racks of the press shop, and what quicker changeovers give
@@ -48,6 +51,18 @@ pub(crate) enum Question {
     Carts(CartsArguments),
     /// Simulate the plant: cars a week, coil to car, and what holds it back
     Run(RunArguments),
+    /// What to do next: ideas of the book and found ones, ranked by cars and money
+    Improve(ImproveArguments),
+    /// The cheapest ideas that reach a rate together, and money against cars
+    Reach(ReachArguments),
+    /// What a car costs, shop by shop, a lost car, make or buy, what ideas are worth
+    Cost(CostArguments),
+    /// When the forecast outgrows each shop, what to decide by when, the ramp of a start
+    Growth(GrowthArguments),
+    /// Hold the book against a log of what really happened: proposed values, believable or not
+    Learn(LearnArguments),
+    /// Write a log of the plant's own run, whose truth is known
+    Rehearse(RehearseArguments),
     /// How blanks lie on their strips, which coils to hold, what to order when
     Coils(CoilsArguments),
     /// Turn a blank drawn elsewhere (.dxf, .svg) into rows of the outlines table
@@ -109,6 +124,34 @@ pub(crate) enum Question {
 pub(crate) struct Book {
     /// A folder of CSV tables, or an .xlsx workbook
     pub(crate) book: PathBuf,
+}
+
+/// How `body` answers.
+#[derive(Debug, Args)]
+pub(crate) struct BodyArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// Show every group, every method with its reasons, every robot's joints and every limit
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// Show one group's methods with the rule, limit and value that refuse each
+    #[arg(long, value_name = "JOIN")]
+    pub(crate) join: Option<String>,
+    /// Show the time chart of one station
+    #[arg(long, value_name = "STATION")]
+    pub(crate) station: Option<String>,
+    /// Plan for so many cars a week instead of the book's, the mix kept
+    #[arg(long, value_name = "CARS", conflicts_with = "takt")]
+    pub(crate) cars: Option<f64>,
+    /// Plan every line for this takt instead of its own
+    #[arg(long, value_name = "SECONDS")]
+    pub(crate) takt: Option<f64>,
+    /// Make the robots' yearly cost least instead of their number
+    #[arg(long)]
+    pub(crate) cost: bool,
+    /// Write all tables with the joints of every robot into this new workbook
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
 }
 
 /// How `assembly` answers.
@@ -297,6 +340,122 @@ pub(crate) struct CartsArguments {
     pub(crate) threads: Option<u16>,
 }
 
+/// How `improve` ranks ideas.
+#[derive(Debug, Args)]
+pub(crate) struct ImproveArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// Price the banks both ways instead: cars and days with fewer places and with more
+    #[arg(long)]
+    pub(crate) buffers: bool,
+    /// Ideas that are run at most, the book's own first
+    #[arg(long, default_value_t = 60, value_parser = clap::value_parser!(u16).range(1..=500))]
+    pub(crate) ideas: u16,
+    /// Runs in all at most; more tell closer ideas apart
+    #[arg(long, default_value_t = ImproveSettings::USUAL.runs, value_parser = clap::value_parser!(u32).range(8..=1_000_000))]
+    pub(crate) runs: u32,
+    #[command(flatten)]
+    pub(crate) luck: Luck,
+    /// Show the ideas that were not run too, with the reason
+    #[arg(long)]
+    pub(crate) all: bool,
+}
+
+/// The luck that variants of a plant share, and where their runs are kept.
+#[derive(Debug, Args)]
+pub(crate) struct Luck {
+    /// Weeks measured in each run, after the warm-up
+    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=52))]
+    pub(crate) weeks: u32,
+    /// Seed of the random numbers; the same seed gives the same answer
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Threads to use; all cores unless told otherwise
+    #[arg(long, value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+    /// Keep the runs in this file and go on from those that it holds
+    #[arg(long, value_name = "FILE")]
+    pub(crate) keep: Option<PathBuf>,
+    /// Write all tables into this new workbook
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
+}
+
+/// What `reach` is to reach.
+#[derive(Debug, Args)]
+pub(crate) struct ReachArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// Cars a week to be reached
+    #[arg(long, value_name = "N", value_parser = above_zero)]
+    pub(crate) cars_per_week: f64,
+    /// Days from coil to car to be kept by nine cars in ten
+    #[arg(long, value_name = "D", value_parser = above_zero)]
+    pub(crate) days: Option<f64>,
+    /// Ideas considered at most, the book's own first
+    #[arg(long, default_value_t = 24, value_parser = clap::value_parser!(u16).range(1..=60))]
+    pub(crate) ideas: u16,
+    /// Runs in all at most
+    #[arg(long, default_value_t = ReachSettings::USUAL.runs, value_parser = clap::value_parser!(u32).range(50..=1_000_000))]
+    pub(crate) runs: u32,
+    #[command(flatten)]
+    pub(crate) luck: Luck,
+}
+
+/// What `cost` shows and writes.
+#[derive(Debug, Args)]
+pub(crate) struct CostArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// Show the working of a figure, e.g. `cost.body` or a part's name
+    #[arg(long, value_name = "FIGURE")]
+    pub(crate) working: Option<String>,
+    /// Show every missing price and every part that cannot be compared
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// Run the plant for where lost minutes cost cars and what ideas give; else the plan's
+    /// weakest station tells
+    #[arg(long)]
+    pub(crate) run: bool,
+    /// Seed of that run
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Write all tables into this new workbook
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
+    /// Threads to use; all cores unless told otherwise
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+}
+
+/// What `growth` shows and writes.
+#[derive(Debug, Args)]
+pub(crate) struct GrowthArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// Run the plant of every period too, as it is and with the ideas taken by then
+    #[arg(long)]
+    pub(crate) run: bool,
+    /// Weeks measured in each replication of a run, after the warm-up
+    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    pub(crate) weeks: u32,
+    /// Independent replications of a run
+    #[arg(long, default_value_t = 6, value_parser = clap::value_parser!(u32).range(2..=100_000))]
+    pub(crate) replications: u32,
+    /// Seed of the runs
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Show every week of the ramp
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// Write all tables into this new workbook
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
+    /// Threads to use; all cores unless told otherwise
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+}
+
 /// How long, how often and with which luck `run` simulates.
 #[derive(Debug, Args)]
 pub(crate) struct RunArguments {
@@ -329,6 +488,67 @@ pub(crate) struct RunArguments {
     /// Draw the plant as a strip from coil to car into this new SVG file
     #[arg(long, value_name = "FILE")]
     pub(crate) strip: Option<PathBuf>,
+}
+
+/// A log and how its rows are judged.
+#[derive(Debug, Args)]
+pub(crate) struct Log {
+    /// A state log (.csv), or a folder with states.csv and what goes with it
+    pub(crate) log: PathBuf,
+    /// How the log's own columns and words are read; `log_map.csv` beside the log unless told
+    #[arg(long, value_name = "FILE")]
+    pub(crate) map: Option<PathBuf>,
+    /// Stops of one cause with less work than this between them are one stop, seconds
+    #[arg(long, value_name = "S", default_value_t = 0, value_parser = clap::value_parser!(u32).range(..=86_400))]
+    pub(crate) merge: u32,
+    /// Stops shorter than this are short ones, seconds
+    #[arg(long, value_name = "S", default_value_t = 120, value_parser = clap::value_parser!(u32).range(..=86_400))]
+    pub(crate) short: u32,
+}
+
+/// How `learn` answers.
+#[derive(Debug, Args)]
+pub(crate) struct LearnArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    #[command(flatten)]
+    pub(crate) log: Log,
+    /// Show every cell, not only those that differ
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// Leave out the run that tells whether the model is believable
+    #[arg(long)]
+    pub(crate) no_run: bool,
+    /// Write all proposals into this new CSV file, to choose from
+    #[arg(long, value_name = "FILE")]
+    pub(crate) write: Option<PathBuf>,
+    /// Take over the rows of such a file whose `accept` says yes
+    #[arg(long, value_name = "FILE", requires = "out")]
+    pub(crate) accept: Option<PathBuf>,
+    /// The new or empty folder for the book with what was accepted
+    #[arg(long, value_name = "FOLDER", requires = "accept")]
+    pub(crate) out: Option<PathBuf>,
+    /// Seed of the random numbers
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+}
+
+/// How `rehearse` answers.
+#[derive(Debug, Args)]
+pub(crate) struct RehearseArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// A new or empty folder for the log
+    pub(crate) out: PathBuf,
+    /// Weeks logged
+    #[arg(long, default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=104))]
+    pub(crate) weeks: u32,
+    /// Weeks run before, so that the plant is full
+    #[arg(long, value_name = "WEEKS", default_value_t = 2, value_parser = clap::value_parser!(u32).range(..=26))]
+    pub(crate) warm_up: u32,
+    /// Seed of the random numbers; the same seed gives the same log
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
 }
 
 /// What `serve` opens, and for whom.
@@ -399,6 +619,8 @@ pub(crate) enum Solver {
     Balance(SolveArguments),
     /// The order in which cars are built: spacing rules, colours, level use, with a bound
     Sequence(SolveArguments),
+    /// Times as distributions: three families, cut-off times, intervals, goodness of fit
+    Fit(SolveArguments),
 }
 
 /// A question in a file and how to answer it.

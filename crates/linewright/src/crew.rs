@@ -82,6 +82,19 @@ pub(crate) fn varying() -> impl Fn(Progress) + Sync {
     }
 }
 
+/// The same for ideas, whose runs are counted one by one.
+pub(crate) fn trying() -> impl Fn(Progress) + Sync {
+    let seen = std::io::stderr().is_terminal();
+    move |progress| {
+        if seen {
+            screen::say(&format!(
+                "\rtrying ideas: run {} of at most {} ",
+                progress.done, progress.of
+            ));
+        }
+    }
+}
+
 /// The same for a search of timetables.
 pub(crate) fn searching() -> impl Fn(lots::Progress) + Sync {
     let seen = std::io::stderr().is_terminal();

@@ -26,6 +26,19 @@ impl Grid {
         }
     }
 
+    /// A table whose columns are known only when it is made.
+    pub(crate) fn of(columns: Vec<(&str, Side)>) -> Self {
+        Self {
+            sides: columns.iter().map(|(_, side)| *side).collect(),
+            rows: vec![columns.iter().map(|(name, _)| (*name).to_owned()).collect()],
+        }
+    }
+
+    /// Adds a row to such a table.
+    pub(crate) fn cells(&mut self, cells: Vec<String>) {
+        self.rows.push(cells);
+    }
+
     /// Adds a row; a cell without a column is left out.
     pub(crate) fn row<const N: usize>(&mut self, cells: [String; N]) {
         self.rows.push(cells.into_iter().collect());

@@ -10,8 +10,10 @@
 //!   no sense, promises that clash among it.
 //! - [`best`]: the best order found, with a bound that none beats, and whether
 //!   an order without violation exists.
+//! - [`better`]: the same, going on from an order that is there.
 //! - [`evaluate()`]: what an order breaks and costs, counted plainly; it knows
 //!   nothing of how the order was found.
+//! - [`Arranged`]: an order changed by hand, each step judged at once.
 //! - [`rule_costs`]: what is gained by dropping or loosening each rule.
 //! - [`mod@level`]: level use of parts by itself: goal chasing, and better.
 //! - [`store`]: the painted-body store that undoes what paint has done.
@@ -25,6 +27,7 @@
 //! *Never:* a plant, a file, a clock on the wall, another source of luck than
 //! the seed.
 
+mod arrange;
 mod bound;
 #[cfg(test)]
 mod change_laws;
@@ -50,10 +53,11 @@ pub mod store;
 mod stream;
 mod watch;
 
+pub use arrange::{Arranged, Step};
 pub use asked::Fault;
 pub use bound::Bound;
 pub use cost::Cost;
 pub use evaluate::{Tally, evaluate};
 pub use loosen::{RuleCost, What, rule_costs};
-pub use solve::{Clean, Solution, best};
+pub use solve::{Clean, Solution, best, better};
 pub use watch::{Progress, Settings, Watch};

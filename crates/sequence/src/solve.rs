@@ -104,6 +104,28 @@ pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Soluti
     finish(checked, &found, bound, clash_found, watch)
 }
 
+/// Goes on from an order that is there: what comes out costs no more than it.
+/// For the same cars with a rule dropped or loosened, or one evening's order
+/// taken up again; nothing is counted out.
+///
+/// # Errors
+///
+/// What makes it no order of the problem's cars.
+pub fn better(
+    checked: &Checked,
+    order: &[usize],
+    settings: &Settings,
+    watch: &Watch<'_>,
+) -> Result<Solution, String> {
+    evaluate(checked, order)?;
+    let (problem, plan) = (&checked.problem, &checked.plan);
+    let bound = bound::bound(plan, problem.rules.len());
+    let before = problem.previous.iter().chain(order);
+    let row: Vec<u16> = before.map(|class| *class as u16).collect();
+    let found = search(checked, settings, Some(&row), &bound.cost, watch);
+    Ok(finish(checked, &found, bound, None, watch))
+}
+
 /// Counts out what is small enough; betters the order or the bound, and names
 /// rules that clash.
 fn prove(

@@ -257,6 +257,32 @@ pub(crate) fn parts(edge: &Edge, angle: Point) -> impl Iterator<Item = Part> {
     parts.into_iter().take(count)
 }
 
+/// The edges listed turned by an angle, for the lines at many offsets.
+pub(crate) fn turn(set: &Forbidden, listed: &[u32], angle: Point, into: &mut Vec<Part>) {
+    into.clear();
+    for n in listed {
+        let (parts, count) = Turned::of(&set.edges[*n as usize], angle).parts();
+        into.extend_from_slice(&parts[..count]);
+    }
+}
+
+/// The forbidden intervals of the line at offset `y`, from edges turned to its
+/// angle. They must hold every edge that the line crosses.
+pub(crate) fn along(
+    set: &Forbidden,
+    turned: &[Part],
+    y: f64,
+    scratch: &mut Scratch,
+    into: &mut Intervals,
+) {
+    let y = y + set.aside;
+    scratch.events.clear();
+    for part in turned {
+        scratch.cross(part, y);
+    }
+    scratch.intervals(set.aside, into);
+}
+
 /// The forbidden intervals of the line at offset `y`, from the edges listed.
 /// The list must hold every edge that the line crosses.
 pub(crate) fn at(
@@ -270,8 +296,7 @@ pub(crate) fn at(
     let y = y + set.aside;
     scratch.events.clear();
     for n in listed {
-        let turned = Turned::of(&set.edges[*n as usize], angle);
-        let (parts, count) = turned.parts();
+        let (parts, count) = Turned::of(&set.edges[*n as usize], angle).parts();
         for part in &parts[..count] {
             scratch.cross(part, y);
         }

@@ -19,7 +19,8 @@ impl Point {
 
     /// The unit vector at an angle from the first axis.
     pub(crate) fn at_angle(angle: f64) -> Self {
-        Self::new(libm::cos(angle), libm::sin(angle))
+        let (sine, cosine) = libm::sincos(angle);
+        Self::new(cosine, sine)
     }
 
     pub(crate) fn dot(self, other: Self) -> f64 {

@@ -16,7 +16,7 @@ mod polish;
 use std::collections::BinaryHeap;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use crate::across::{self, Intervals, Scratch};
+use crate::across::{self, Intervals, Part, Scratch};
 use crate::forbidden::Forbidden;
 use crate::pitch;
 use crate::point::Point;
@@ -131,6 +131,19 @@ pub(crate) struct Desk {
     pub(crate) own: Intervals,
     pub(crate) cross: Intervals,
     pub(crate) double: Intervals,
+    turned: Vec<Part>,
+    turned_double: Vec<Part>,
+}
+
+/// What all offsets at one angle have in common; the rows' own intervals and the
+/// turned edges lie on the desk meanwhile.
+#[derive(Clone, Copy)]
+pub(crate) struct Standing {
+    angle: f64,
+    /// The lowest and highest point of each row.
+    spans: [(f64, f64); 2],
+    /// The pitch that the rows need alone.
+    alone: f64,
 }
 
 impl Setting<'_> {
@@ -150,23 +163,16 @@ impl Setting<'_> {
     /// The offset at which two rows reach equally far across.
     pub(crate) fn flush(&self, angle: f64) -> f64 {
         let by = Point::at_angle(angle);
-        let low = |skyline: &Skyline| height(skyline.extremes(by).low, by);
+        let low = |skyline: &Skyline| skyline.span(by).0;
         low(self.skylines[0]) - low(self.skylines[1])
     }
 
-    /// The width that the rows need at an angle and offset.
-    pub(crate) fn needed(&self, by: Point, offset: f64) -> f64 {
-        let span = |skyline: &Skyline| {
-            let ends = skyline.extremes(by);
-            (height(ends.low, by), height(ends.high, by))
-        };
-        let (low, high) = span(self.skylines[0]);
+    /// The width that the rows need at an offset.
+    fn needed(&self, [first, second]: [(f64, f64); 2], offset: f64) -> f64 {
+        let (low, high) = first;
         let tall = match self.rows {
             Rows::One => high - low,
-            Rows::Two => {
-                let (second_low, second_high) = span(self.skylines[1]);
-                high.max(second_high + offset) - low.min(second_low + offset)
-            }
+            Rows::Two => high.max(second.1 + offset) - low.min(second.0 + offset),
             Rows::Three => high - low + 2.0 * offset.abs(),
         };
         tall + 2.0 * self.edge
@@ -191,12 +197,27 @@ impl Setting<'_> {
         offset: f64,
         desk: &mut Desk,
     ) -> Option<Found> {
-        let by = Point::at_angle(angle);
-        let needed = self.needed(by, offset);
-        let width = self.limits.bought(needed);
-        if width.is_infinite() {
+        let spans = self.spans(Point::at_angle(angle));
+        if self.limits.bought(self.needed(spans, offset)).is_infinite() {
             return None;
         }
+        let standing = self.stand(listed, angle, desk);
+        self.evaluate_at(&standing, offset, desk)
+    }
+
+    /// The lowest and highest point of each row at an angle.
+    fn spans(&self, by: Point) -> [(f64, f64); 2] {
+        let first = self.skylines[0].span(by);
+        let second = match self.rows {
+            Rows::Two => self.skylines[1].span(by),
+            Rows::One | Rows::Three => first,
+        };
+        [first, second]
+    }
+
+    /// Works out what all offsets at an angle have in common.
+    pub(crate) fn stand(&self, listed: &Listed, angle: f64, desk: &mut Desk) -> Standing {
+        let by = Point::at_angle(angle);
         desk.own.clear();
         let mut alone = 0.0_f64;
         for (set, list) in self.own.iter().zip(&listed.own) {
@@ -205,11 +226,41 @@ impl Setting<'_> {
             desk.own.extend_from_slice(&desk.one);
         }
         if let Some(set) = self.cross {
-            let (scratch, cross) = (&mut desk.scratch, &mut desk.cross);
-            across::at(set, &listed.cross, by, offset, scratch, cross);
+            across::turn(set, &listed.cross, by, &mut desk.turned);
             if self.rows == Rows::Three {
-                let double = &mut desk.double;
-                across::at(set, &listed.double, by, 2.0 * offset, scratch, double);
+                across::turn(set, &listed.double, by, &mut desk.turned_double);
+            }
+        }
+        Standing {
+            angle,
+            spans: self.spans(by),
+            alone,
+        }
+    }
+
+    /// The layout with the least pitch at an offset, after `stand`.
+    pub(crate) fn evaluate_at(
+        &self,
+        standing: &Standing,
+        offset: f64,
+        desk: &mut Desk,
+    ) -> Option<Found> {
+        let &Standing {
+            angle,
+            spans,
+            alone,
+        } = standing;
+        let needed = self.needed(spans, offset);
+        let width = self.limits.bought(needed);
+        if width.is_infinite() {
+            return None;
+        }
+        if let Some(set) = self.cross {
+            let scratch = &mut desk.scratch;
+            across::along(set, &desk.turned, offset, scratch, &mut desk.cross);
+            if self.rows == Rows::Three {
+                let (turned, double) = (&desk.turned_double, &mut desk.double);
+                across::along(set, turned, 2.0 * offset, scratch, double);
             }
         }
         let (fit, third) = match self.rows {
@@ -336,10 +387,11 @@ fn seeds(setting: &Setting<'_>, desk: &mut Desk) -> Vec<Found> {
         if found.len() + offsets.len() > MOST_SEEDS {
             break;
         }
+        let standing = setting.stand(&listed, *angle, desk);
         found.extend(
             offsets
                 .into_iter()
-                .filter_map(|offset| setting.evaluate(&listed, *angle, offset, desk)),
+                .filter_map(|offset| setting.evaluate_at(&standing, offset, desk)),
         );
     }
     found

@@ -8,7 +8,35 @@ use crate::point::Point;
 #[derive(Clone, Debug)]
 pub(crate) struct Skyline {
     corners: Vec<Point>,
-    arcs: Vec<Arc>,
+    arcs: Vec<Cap>,
+}
+
+/// An outward arc with the ways from its centre to its two ends, which every
+/// angle asks for.
+#[derive(Clone, Copy, Debug)]
+struct Cap {
+    centre: Point,
+    radius: f64,
+    from: Point,
+    to: Point,
+}
+
+impl Cap {
+    fn of(arc: &Arc) -> Self {
+        Self {
+            centre: arc.centre,
+            radius: arc.radius,
+            from: arc.at(0.0) - arc.centre,
+            to: arc.at(1.0) - arc.centre,
+        }
+    }
+
+    /// Its point farthest in the direction `way`, where that is not an end. Half a
+    /// circle at most, counter-clockwise.
+    fn summit(&self, way: Point) -> Option<Point> {
+        (self.from.cross(way) >= 0.0 && way.cross(self.to) >= 0.0)
+            .then(|| self.centre + way * self.radius)
+    }
 }
 
 /// The lowest and the highest point at one angle, in the blank's own axes.
@@ -23,6 +51,11 @@ pub(crate) fn height(point: Point, angle: Point) -> f64 {
     point.x * angle.y + point.y * angle.x
 }
 
+/// The strip's upward direction in the blank's axes.
+fn upward(angle: Point) -> Point {
+    Point::new(angle.y, angle.x)
+}
+
 impl Skyline {
     pub(crate) fn of(path: &[Piece]) -> Self {
         Self {
@@ -31,6 +64,7 @@ impl Skyline {
                 .iter()
                 .filter_map(|piece| piece.arc)
                 .filter(|arc| arc.sweep > 0.0)
+                .map(|arc| Cap::of(&arc))
                 .collect(),
         }
     }
@@ -50,14 +84,11 @@ impl Skyline {
         for corner in &self.corners {
             take(*corner);
         }
-        // The strip's upward direction in the blank's axes.
-        let up = Point::new(angle.y, angle.x);
+        let up = upward(angle);
         for arc in &self.arcs {
-            let (u, v) = (arc.at(0.0) - arc.centre, arc.at(1.0) - arc.centre);
             for way in [up, -up] {
-                // Half a circle at most, counter-clockwise from u to v.
-                if u.cross(way) >= 0.0 && way.cross(v) >= 0.0 {
-                    take(arc.centre + way * arc.radius);
+                if let Some(point) = arc.summit(way) {
+                    take(point);
                 }
             }
         }
@@ -65,6 +96,28 @@ impl Skyline {
             low: low.1,
             high: high.1,
         }
+    }
+
+    /// The heights of the lowest and the highest point: what `extremes` comes to,
+    /// for those who do not ask which points they are.
+    pub(crate) fn span(&self, angle: Point) -> (f64, f64) {
+        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        for corner in &self.corners {
+            let y = height(*corner, angle);
+            low = if y < low { y } else { low };
+            high = if y > high { y } else { high };
+        }
+        let up = upward(angle);
+        for arc in &self.arcs {
+            for way in [up, -up] {
+                if let Some(point) = arc.summit(way) {
+                    let y = height(point, angle);
+                    low = low.min(y);
+                    high = high.max(y);
+                }
+            }
+        }
+        (low, high)
     }
 
     /// Directions of the hull's sides: where the highest or lowest point

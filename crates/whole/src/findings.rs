@@ -90,7 +90,7 @@ pub enum Verdict {
 }
 
 impl Verdict {
-    fn at_least(needed: f64, made: Interval) -> Self {
+    pub(crate) fn at_least(needed: f64, made: Interval) -> Self {
         if made.mean - made.half_width >= needed {
             Self::Met
         } else if made.mean + made.half_width < needed {
@@ -100,7 +100,7 @@ impl Verdict {
         }
     }
 
-    fn at_most(target: f64, seen: Interval) -> Self {
+    pub(crate) fn at_most(target: f64, seen: Interval) -> Self {
         if seen.mean + seen.half_width <= target {
             Self::Met
         } else if seen.mean - seen.half_width > target {

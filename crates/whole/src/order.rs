@@ -19,9 +19,10 @@ use crate::plan::{self, RatePlan, ShopPlan, StationPlan};
 use crate::work;
 
 pub use shops::order::{
-    Block, BuildOrder, ColourUse, GoalProof, Held, LaneStay, LevelPoint, LevelUse, Off, OrderRule,
-    PaintedStore, PlacedCar, Progress, Promised, Proof, RepairWay, RuleFrom, RulePrice, Settings,
-    ShopFigure, ShopValue, StationDrift, StoreNeed, StoreRule, Watch,
+    Block, BuildOrder, ByHand, ColourUse, Fault, GoalProof, HandGoal, HandMove, HandOrder,
+    HandPlaces, HandStep, Held, LaneStay, LevelPoint, LevelUse, Off, OrderRule, PaintedStore,
+    PlacedCar, Progress, Promised, Proof, RepairWay, RuleFrom, RulePrice, Settings, ShopFigure,
+    ShopValue, StationDrift, StoreNeed, StoreRule, Watch,
 };
 
 const HOUR_S: f64 = 3_600.0;
@@ -48,6 +49,42 @@ fn planned(
     costs: Option<Settings>,
     watch: &Watch<'_>,
 ) -> Result<BuildOrder, Vec<Problem>> {
+    asked(book, week, seed, |question| {
+        shops::order::order(&Question { costs, ..question }, watch)
+    })
+}
+
+/// Whether there is an order to plan: all that [`order`] refuses, at once and
+/// with nothing searched.
+///
+/// # Errors
+///
+/// As [`order`].
+pub fn check(book: &Book, week: u32) -> Result<(), Vec<Problem>> {
+    asked(book, week, DRIVING_SEED, |question| {
+        shops::order::check(&question)
+    })
+}
+
+/// A planned order made ready to be changed by hand. It must have been planned
+/// for this book.
+///
+/// # Errors
+///
+/// All problems at once: those of the rate plan, an order of other cars.
+pub fn by_hand(book: &Book, order: BuildOrder) -> Result<ByHand, Vec<Problem>> {
+    let (week, seed) = (order.week, order.proof.seed);
+    asked(book, week, seed, |question| ByHand::new(&question, order))
+}
+
+/// Asks something of a week of the plant. A book's week repeats, so that every
+/// week has the same hours; its cars may differ.
+fn asked<T>(
+    book: &Book,
+    week: u32,
+    seed: u64,
+    ask: impl FnOnce(Question<'_>) -> Result<T, Vec<Problem>>,
+) -> Result<T, Vec<Problem>> {
     let plan = plan::plan_with(book, &Timetabled::default())?;
     let worked = work::of(book)?;
     let book = &*worked.book;
@@ -56,19 +93,16 @@ fn planned(
     };
     let cars = f64::from(cars_of_week(book, week)).max(1.0);
     let days = weekly_spells(book, &line.shop).map_or(7, |week| week.workdays.max(1));
-    shops::order::order(
-        &Question {
-            book,
-            week,
-            days,
-            stations: &stations(book, &plan, cars),
-            slots: slots(book, &plan, line),
-            takt_s: line.net_time_h.value * HOUR_S / cars,
-            search: Question::search(seed),
-            costs,
-        },
-        watch,
-    )
+    ask(Question {
+        book,
+        week,
+        days,
+        stations: &stations(book, &plan, cars),
+        slots: slots(book, &plan, line),
+        takt_s: line.net_time_h.value * HOUR_S / cars,
+        search: Question::search(seed),
+        costs: None,
+    })
 }
 
 /// The shop whose line the order is for.

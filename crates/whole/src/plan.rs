@@ -9,7 +9,7 @@ mod carriers;
 mod kinds;
 mod lead_time;
 mod presses;
-mod sheet;
+pub(crate) mod sheet;
 mod shops;
 mod shortfall;
 mod stations;

@@ -3,9 +3,12 @@
 //! A station of the book whose `cycle_s` is empty takes a car as long as its
 //! tasks do: those that name it, post by post, as the line stands today; where
 //! no task of the line names a station, those of the balance, whose stations
-//! fill the line's empty rows in their order. A measured cycle wins. Cars of a
+//! fill the line's empty rows in their order; where robots join, as long as the
+//! body shop's plan. A measured cycle wins. Cars of a
 //! product, or with an option that makes a difference, have their own, as in
 //! the table of cycles.
+
+mod joints;
 
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
@@ -127,6 +130,9 @@ pub(crate) fn of(book: &Book) -> Result<Worked<'_>, Vec<Problem>> {
             Ok(today) => take(&mut worked, &mut filled, &open, &today),
             Err(more) => problems.extend(more),
         }
+    }
+    if let Err(more) = joints::take(&mut worked, &mut filled, &open, &need) {
+        problems.extend(more);
     }
     if let Err(more) = painted::take(&mut worked, &mut filled, &open, &need) {
         problems.extend(more);

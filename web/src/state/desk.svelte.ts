@@ -44,7 +44,7 @@ class Desk {
   planMs: number | null = $state(null);
   readonly runs = new Runs();
   /** Plans of single shops, made only while their pages are open. */
-  readonly shops = { coil: new ShopPlan("coil"), press: new ShopPlan("press"), assembly: new ShopPlan("assembly"), carts: new ShopPlan("carts"), paint: new ShopPlan("paint") };
+  readonly shops = { coil: new ShopPlan("coil"), press: new ShopPlan("press"), assembly: new ShopPlan("assembly"), carts: new ShopPlan("carts"), order: new ShopPlan("order"), paint: new ShopPlan("paint") };
   /** The assembly lines as the book has them, and the carts by formula. */
   readonly lines = new Quick(api.linesToday);
   readonly fleets = new Quick(api.fleets);

@@ -264,86 +264,26 @@ impl<'a> Places<'a> {
             .collect()
     }
 
-    /// What must move at least, by the first measure: of each station the least
-    /// that mends what exceeds a measure, on all its posts or on each side; and
-    /// one of every two tasks in the wrong order.
-    pub(crate) fn bound(&self) -> u64 {
-        let own = |task: &usize| self.measures[0].ticks[*task];
-        let beyond = (0..self.today.len()).filter(|task| self.today[*task] >= self.count);
-        let gone: u64 = beyond.map(|task| own(&task)).sum();
-        let sheds = (0..self.count).map(|station| {
-            let here = self.tasks_at(self.today, station);
-            let side = |side: Side| -> Vec<usize> {
-                let tasks = here.iter().copied();
-                tasks.filter(|task| self.line.side(*task) == side).collect()
-            };
-            let all = self.sheds(&here, self.posts);
-            if self.line.sides.is_empty() {
-                return all;
-            }
-            let half = self.posts / 2;
-            all.max(self.waiting(&here))
-                .max(self.sheds(&side(Side::Left), half) + self.sheds(&side(Side::Right), half))
-        });
-        let bound = gone + sheds.sum::<u64>();
-        let after = self.line.work.after.iter().enumerate();
-        let wrong = after.flat_map(|(task, befores)| {
-            let wrong = befores
-                .iter()
-                .filter(move |b| self.today[**b] > self.today[task]);
-            wrong.map(move |before| own(&task).min(own(before)))
-        });
-        wrong.fold(bound, u64::max)
+    /// By how much a station's sums exceed its posts by a measure: on all of
+    /// them, on the left, on the right.
+    pub(crate) fn excesses(&self, loads: &Loads, station: usize, measure: usize) -> [u64; 3] {
+        let load = &loads.0[station * self.measures.len() + measure];
+        let room = self.measures[measure].room;
+        let all = load.iter().sum::<u64>();
+        let sides = if self.line.sides.is_empty() {
+            [0; 2]
+        } else {
+            let half = self.posts / 2 * room;
+            [load[0].saturating_sub(half), load[1].saturating_sub(half)]
+        };
+        [all.saturating_sub(self.posts * room), sides[0], sides[1]]
     }
 
-    /// The least task of a station that no order of work brings within takt:
-    /// one at least must go.
-    fn waiting(&self, tasks: &[usize]) -> u64 {
-        if self.sum_over(tasks) > 0 || !matches!(self.look(tasks), (1.., true)) {
-            return 0;
-        }
-        let times = tasks.iter().map(|task| self.measures[0].ticks[*task]);
-        times.filter(|ticks| *ticks > 0).min().unwrap_or(0)
+    /// Whether a station has posts that can wait for each other.
+    pub(crate) fn posts_wait(&self) -> bool {
+        self.posts > 1
     }
 
-    /// The least of these tasks, by the first measure, without which so many
-    /// posts have time for the others.
-    fn sheds(&self, tasks: &[usize], posts: u64) -> u64 {
-        let each = self.measures.iter().map(|measure| {
-            let scale = (measure.room / u64::from(self.takt)).max(1);
-            let sum: u64 = tasks.iter().map(|task| measure.ticks[*task]).sum();
-            let excess = sum.saturating_sub(posts * measure.room) / scale;
-            let pairs = tasks.iter().map(|task| {
-                let gives = measure.ticks[*task].div_ceil(scale);
-                (gives as usize, self.measures[0].ticks[*task])
-            });
-            least_cover(&pairs.collect::<Vec<_>>(), excess as usize)
-        });
-        each.max().unwrap_or(0)
-    }
-}
-
-/// Takts that are looked at one by one; more are counted in fewer.
-const MOST_CELLS: usize = 20_000;
-
-/// The least sum of costs of things that together give so much.
-fn least_cover(things: &[(usize, u64)], need: usize) -> u64 {
-    let coarse = need / MOST_CELLS + 1;
-    let need = need / coarse;
-    let all: u64 = things.iter().map(|(_, cost)| cost).sum();
-    let mut least = vec![all; need + 1];
-    least[0] = 0;
-    for (gives, cost) in things {
-        let gives = gives.div_ceil(coarse);
-        for left in (1..=need).rev() {
-            let with = least[left.saturating_sub(gives)].saturating_add(*cost);
-            least[left] = least[left].min(with);
-        }
-    }
-    least[need]
-}
-
-impl Places<'_> {
     /// The side of a task, for callers that sort by it.
     pub(crate) fn is_either(&self, task: usize) -> bool {
         self.line.side(task) == Side::Either

@@ -136,7 +136,7 @@ fn around(
 
 /// Puts tasks that stand before what they follow, or beyond the last station,
 /// where they are legal; load aside.
-fn made_legal(places: &Places<'_>, order: &[usize], mut at: Vec<usize>) -> Vec<usize> {
+pub(crate) fn made_legal(places: &Places<'_>, order: &[usize], mut at: Vec<usize>) -> Vec<usize> {
     for station in &mut at {
         *station = (*station).min(places.count - 1);
     }

@@ -11,6 +11,8 @@ mod cell;
 mod cost;
 mod line;
 mod plain;
+mod robots;
+mod robots_small;
 
 use std::sync::atomic::AtomicBool;
 

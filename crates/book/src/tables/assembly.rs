@@ -5,7 +5,7 @@ use units::{Kilograms, Kilowatts, Millimetres, Money, Seconds};
 use super::table;
 use crate::{
     Table,
-    words::{RobotKind, Side},
+    words::{JoinMethod, RobotKind, Side},
 };
 
 table! {
@@ -103,6 +103,8 @@ table! {
         tool_change_s: Seconds, usual("12"), to(3600.0);
         /// Its speed near people.
         speed_mm_s: Option<f64>, unit("mm/s"), above(0.0), to(20000.0);
+        /// The joining methods whose tool it can carry.
+        methods: Vec<JoinMethod>;
         /// From the signal of a guard to standstill, as measured.
         stop_s: Option<Seconds>, above(0.0), to(60.0);
     }

@@ -1,7 +1,8 @@
 //! From coil to pressed part.
 
 use units::{
-    Days, Kilograms, Kilonewtons, Megapascals, Metres, Millimetres, Minutes, Money, Share,
+    Days, Kilograms, Kilonewtons, Kilowatts, Megapascals, Metres, Millimetres, Minutes, Money,
+    Share,
 };
 
 use super::table;
@@ -157,8 +158,13 @@ table! {
         rack: u32, usual("1"), from(1.0), to(100000.0);
         /// The part's mass.
         net_kg: Option<Kilograms>, above(0.0), to(10000.0);
-        /// What a bought part costs.
+        /// What a bought part costs; of one made in the plant, what another would
+        /// ask for it, ready to join.
         price: Option<Money>;
+        /// The fewest pieces in an order of it.
+        min_order: Option<u32>, from(1.0);
+        /// Time from its order to delivery.
+        lead_time_days: Option<Days>, to(10000.0);
         /// The station where it goes into the car.
         to: Option<String>, refers(Table::Stations);
     }
@@ -207,5 +213,15 @@ table! {
         crew: Option<String>, refers(Table::Crews);
         /// Lines of this kind side by side.
         units: u32, usual("1"), from(1.0), to(1000.0);
+        /// People a shift; empty where the book does not tell.
+        heads: Option<f64>, to(10000.0);
+        /// What one costs, ready to work.
+        investment: Option<Money>;
+        /// Years it is used.
+        life_years: f64, usual("15"), above(0.0), to(100.0);
+        /// Mean power at work.
+        energy_kw: Option<Kilowatts>, to(100000.0);
+        /// Upkeep a year, dies included.
+        upkeep_per_year: Option<Money>;
     }
 }

@@ -1,6 +1,6 @@
 //! What could be bettered, and what is to come.
 
-use units::{Money, PerWeek};
+use units::{Days, Money, PerWeek};
 
 use super::table;
 use crate::Table;
@@ -27,6 +27,23 @@ table! {
         cost_per_year: Money, usual("0");
         /// Weeks until it works.
         weeks: f64, usual("0"), to(1000.0);
+        /// Years it is used.
+        life_years: f64, usual("8"), above(0.0), to(100.0);
+    }
+}
+
+table! {
+    /// What another would ask for the work of a line: a sub-assembly that comes
+    /// in ready.
+    Offer in Offers, key [line] {
+        /// The line, as `stations` names it.
+        line: String;
+        /// What one of its sub-assemblies would cost.
+        price: Money;
+        /// The fewest pieces in an order.
+        min_order: u32, usual("1"), from(1.0), to(1e6);
+        /// Time from order to delivery.
+        lead_time_days: Days, usual("0"), to(10000.0);
     }
 }
 

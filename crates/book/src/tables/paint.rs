@@ -66,8 +66,8 @@ table! {
         solvent_share: Share, usual("0");
         /// The part of that solvent that no treatment of the air takes.
         escapes: Share, usual("1");
-        /// What a litre costs.
-        price_per_l: Money, usual("0");
+        /// What a litre costs; empty where nobody has said.
+        price_per_l: Option<Money>;
         /// The part of the bodies that get no fault here that must be repaired.
         ok_share: Share, usual("1"), above(0.0);
     }

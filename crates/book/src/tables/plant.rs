@@ -5,7 +5,7 @@ use units::{Days, Metres, Millimetres, Minutes, Money, Seconds, Share};
 
 use super::table;
 use crate::schema::At;
-use crate::words::OrderGoals;
+use crate::words::{LearningModel, OrderGoals};
 
 table! {
     /// A setting of the plant as a whole. What is not given has its usual value.
@@ -113,6 +113,11 @@ settings! {
     /// The part of takt that a station's work may fill; the rest is for stops
     /// and waiting.
     line_efficiency: Share, usual("0.92"), from(0.3);
+    /// The part of a station's cycle that its joining robots keep free.
+    robot_spare_share: Share, usual("0.08"), to(0.9);
+    /// Seconds of each cycle for load, index and clamp where the station does not
+    /// say.
+    robot_index_s: Seconds, usual("12"), to(3600.0);
     /// By how much the work on a car at a station may exceed that, where the
     /// mean over the mix does not.
     overload_share: Share, usual("0.15"), to(2.0);
@@ -126,6 +131,37 @@ settings! {
     pitch_m: Metres, usual("6.5"), above(0.0), to(100.0);
     /// How far work may drift past the end of its station.
     drift_m: Metres, usual("1"), to(100.0);
+    /// What a car brings above what building one more costs; empty for the
+    /// products' prices less that cost.
+    margin_per_car: Option<Money>;
+    /// What the plant costs a year beside what the book names: buildings,
+    /// planning, quality, insurance.
+    overhead_per_year: Option<Money>;
+    /// What a rivet costs, with its share of dies and punches.
+    rivet_cost: Option<Money>;
+    /// What a spot weld costs: caps and their dressing.
+    spot_cost: Option<Money>;
+    /// What a spot weld through process tape costs, the tape included.
+    tape_spot_cost: Option<Money>;
+    /// What a metre of arc weld costs: wire, gas, tips.
+    arc_cost_per_m: Option<Money>;
+    /// What a metre of adhesive bead costs.
+    adhesive_cost_per_m: Option<Money>;
+    /// How work gets shorter as a plant starts: `unit` where a doubling of the
+    /// cars shortens the last one, `average` where it shortens the mean of all;
+    /// empty for no ramp.
+    learning_model: Option<LearningModel>;
+    /// What a doubling of the cars multiplies the work by; 0.80 to 0.90 is common
+    /// practice for assembly by hand.
+    learning_rate: Share, usual("0.85"), from(0.5);
+    /// Hours of work in the first car; empty for no ramp.
+    first_car_hours: Option<f64>, unit("h"), above(0.0), to(1e6);
+    /// The part of the plan's rate that stops let through in the first week of a
+    /// start.
+    ramp_availability: Share, usual("0.5");
+    /// Weeks in which the stops of a start fall to 37 % (common practice: 4 to
+    /// 12).
+    ramp_settling_weeks: f64, usual("8"), above(0.0), to(520.0);
     /// Whether repair goes on in breaks.
     repair_in_breaks: bool, usual("yes");
     /// Whether the flow releases cars in the planned build order of the first

@@ -1,6 +1,6 @@
 //! What is built: products, options, colours.
 
-use units::{PerWeek, Seconds, Share};
+use units::{Money, PerWeek, Seconds, Share};
 
 use super::table;
 use crate::Table;
@@ -12,6 +12,8 @@ table! {
         product: String;
         /// Cars needed a week.
         cars_per_week: PerWeek, to(1e6);
+        /// What one brings.
+        price: Option<Money>;
     }
 
 }

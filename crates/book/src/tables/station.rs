@@ -1,6 +1,6 @@
 //! Stations, what stops them, the ways between them and what carries the cars.
 
-use units::{Kilograms, Metres, Minutes, Seconds, Share};
+use units::{Kilograms, Kilowatts, Metres, Minutes, Money, Seconds, Share};
 
 use super::table;
 use crate::{
@@ -56,8 +56,28 @@ table! {
         /// People a shift; empty for those of its tasks, or for none without
         /// tasks.
         heads: Option<f64>, to(10000.0);
-        /// Robots.
+        /// Robots; at stations that join, where one of them leaves its cycle to its
+        /// joints, they are those of the body shop's plan and `robots_beside`.
         robots: u32, usual("0"), to(10000.0);
+        /// Robots beside those that join.
+        robots_beside: u32, usual("0"), to(10000.0);
+        /// The most robots that join around a car here; empty where it takes no
+        /// joints but those that name it.
+        robots_most: Option<u32>, from(1.0), to(100.0);
+        /// Seconds of each cycle for load, index and clamp, in which no robot joins.
+        index_s: Option<Seconds>, to(3600.0);
+        /// The part of the cycle that its robots keep free; empty for the plant's.
+        spare_share: Option<Share>, to(0.9);
+        /// The kind of its robots.
+        robot: Option<String>, refers(Table::Robots);
+        /// What one of its units costs, ready to work, without robots.
+        investment: Option<Money>;
+        /// Years it is used.
+        life_years: f64, usual("12"), above(0.0), to(100.0);
+        /// Mean power of a unit at work, without robots.
+        energy_kw: Option<Kilowatts>, to(100000.0);
+        /// Upkeep of a unit a year, without robots.
+        upkeep_per_year: Option<Money>;
         /// Whether cars are released here by the product mix, never short.
         source: bool, usual("no");
         /// The name under which the answer groups it; empty for its shop.

@@ -113,6 +113,7 @@ pub(crate) fn all() -> Vec<Handled> {
     all.extend(results());
     all.extend(shop_routes::plans());
     all.extend(shop_routes::files());
+    all.extend(shop_routes::order());
     all
 }
 

@@ -192,19 +192,31 @@ fn lines(plan: &Assembly) -> Sheet {
 }
 
 fn moves(plan: &Assembly) -> Sheet {
-    let rows = plan.lines.iter().flat_map(|line| {
-        let moves = line.again.iter().flat_map(|again| &again.moves);
-        moves.map(|one| {
-            vec![
+    let mut rows = Vec::new();
+    for line in &plan.lines {
+        for one in line.again.iter().flat_map(|again| &again.moves) {
+            rows.push(vec![
                 text(line_name(line)),
                 text(&one.task),
                 text(&one.from),
                 text(&one.to),
-            ]
-        })
-    });
-    let columns = ["line", "task", "from", "to"];
-    Sheet::new("Moves", &columns, rows.collect())
+                text(one.by.as_deref().unwrap_or("as today")),
+                Cell::Empty,
+            ]);
+        }
+        for one in line.again.iter().flat_map(|again| &again.robots) {
+            rows.push(vec![
+                text(line_name(line)),
+                text(&one.robot),
+                text(one.from.as_deref().unwrap_or("bought")),
+                text(one.to.as_deref().unwrap_or("given up")),
+                text("robot"),
+                number(one.cost_per_year, 0),
+            ]);
+        }
+    }
+    let columns = ["line", "task or robot", "from", "to", "by", "added a year"];
+    Sheet::new("Moves", &columns, rows)
         .note("The least work to move from today's stations so that takt is kept.")
 }
 

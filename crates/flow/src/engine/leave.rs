@@ -134,6 +134,9 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
 
     /// The unit is free from `at`: count what it did with the job.
     fn left(&mut self, u: u32, at: Take) {
+        if self.seen.is_some() {
+            self.tell(u, at.time);
+        }
         let plan = self.plan;
         let unit = &mut self.units[u as usize];
         let pool = &plan.pools[unit.pool as usize];
@@ -178,6 +181,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         let id = unit.job;
         let job = self.jobs.jobs[id as usize];
         let good = unit.exit == Exit::Leave;
+        let station = unit.pool as usize;
         let pool = &plan.pools[unit.pool as usize];
         let open = if pool.calendar == NONE {
             at.time
@@ -191,6 +195,9 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             self.return_carrier(f, at.time, at.fact);
         }
         self.tally.gone(at.time);
+        if let Some(seen) = self.seen.as_mut().filter(|_| good) {
+            seen.out(station, &job, at.time);
+        }
         if good {
             self.tally.made(at.time, job.born, job.class, open);
             if RECORD && at.time <= self.horizon && at.time >= self.last_out.time {

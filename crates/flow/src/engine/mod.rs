@@ -23,6 +23,7 @@ mod path;
 mod queue;
 mod resources;
 mod ring;
+mod seen;
 mod state;
 mod sweep;
 mod tally;
@@ -42,6 +43,7 @@ pub(crate) use lanes::{LANES, LONGEST, Lanes, Line};
 pub(crate) use path::Path;
 use path::{COMPACT_AT, START, Spent};
 use queue::Queue;
+pub(crate) use seen::Seen;
 pub(crate) use state::UnitTally;
 use state::{
     CrewState, Entry, FleetState, Jobs, LinkState, LotState, Phase, PoolState, StockWatch,
@@ -88,6 +90,8 @@ pub(crate) struct Engine<'p, const RECORD: bool> {
     stack: Vec<u32>,
     tally: Tally,
     path: Path,
+    /// Who is told of every job, if anyone is.
+    seen: Option<Box<Seen<'p>>>,
     last_out: Take,
     crew_slot: u32,
     fleet_slot: u32,
@@ -120,12 +124,17 @@ impl Luck {
     fn stop(self, unit: &str, stop: &StopPlan) -> StopState {
         let mut between = match stop.shared {
             Some(station) => reference::stops_stream(self.seed, self.replication, station),
+            None if stop.between.is_listed() => Stream::from_state(0),
             None => self.stream(unit, &format!("between {}", stop.cause)),
         };
         StopState {
             next: stop.between.draw(&mut between),
             between,
-            repair: self.stream(unit, &format!("repair {}", stop.cause)),
+            repair: if stop.repair.is_listed() {
+                Stream::from_state(0)
+            } else {
+                self.stream(unit, &format!("repair {}", stop.cause))
+            },
         }
     }
 }
@@ -190,6 +199,7 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
             stack: Vec::with_capacity(64),
             tally,
             path,
+            seen: None,
             last_out: Take {
                 time: 0,
                 fact: START,
@@ -462,6 +472,7 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
         let plan = self.plan;
         let horizon = self.horizon;
         self.close_chains();
+        self.tell_of_the_rest();
         for u in 0..self.units.len() {
             let calendar = plan.pools[self.units[u].pool as usize].calendar;
             let shifts = if calendar == NONE {

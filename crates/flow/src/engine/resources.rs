@@ -91,6 +91,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         let between = fixed.between.draw(&mut stop.between);
         // The crew goes when the machine runs, whether or not the shift that
         // works on it is open by then.
+        let down = unit.at;
         unit.at = unit.at.max(now);
         let start = unit.at;
         self.repaired(u, by, pool, repair);
@@ -99,6 +100,9 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         } else {
             self.units[u as usize].at
         };
+        if let Some(seen) = &mut self.seen {
+            seen.down(u, by, down.min(start), start, until);
+        }
         let stop = &mut self.stops[(self.units[u as usize].first_stop + by) as usize];
         stop.next = match fixed.basis {
             crate::model::Basis::Running => between,

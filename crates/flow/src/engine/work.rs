@@ -234,7 +234,17 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         let stop = &mut self.stops[(unit.first_stop + by) as usize];
         let repair = fixed.repair.draw(&mut stop.repair);
         stop.next = fixed.between.draw(&mut stop.between);
+        let down = unit.at;
         self.repaired(u, by, pool, repair);
+        if let Some(seen) = &mut self.seen {
+            // Repaired in closed hours, it waits for the next opening.
+            let up = if fixed.in_breaks {
+                down + repair
+            } else {
+                self.units[u as usize].at
+            };
+            seen.down(u, by, down, down, up);
+        }
         true
     }
 
@@ -298,6 +308,9 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             let down = stop.next;
             let up = down + fixed.repair.draw(&mut stop.repair);
             stop.next = up + fixed.between.draw(&mut stop.between);
+            if let Some(seen) = &mut self.seen {
+                seen.down(u, u32::try_from(i).unwrap_or(0), down, down, up);
+            }
             let unit = &mut self.units[u as usize];
             if up > unit.at {
                 unit.at = up;

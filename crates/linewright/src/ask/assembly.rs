@@ -7,7 +7,8 @@ use desk::report::{self, Balance};
 use serde::Serialize;
 use units::PerWeek;
 use whole::assembly::{
-    Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Choice, RobotCell, Watch,
+    Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Choice, RobotCell, RobotChange,
+    RobotMove, Watch,
 };
 
 use super::check::{read, refused};
@@ -348,11 +349,35 @@ fn moves(text: &mut String, line: &AssemblyLine) {
         ("task", Side::Left),
         ("from", Side::Left),
         ("to", Side::Left),
+        ("by", Side::Left),
     ]);
     for one in &again.moves {
-        grid.row([one.task.clone(), one.from.clone(), one.to.clone()]);
+        let by = one.by.clone().unwrap_or_else(|| "as today".into());
+        grid.row([one.task.clone(), one.from.clone(), one.to.clone(), by]);
     }
     let _ = write!(text, "{grid}");
+    for one in &again.robots {
+        let _ = writeln!(text, "  {}", robot_move(one));
+    }
+}
+
+/// What becomes of a robot, in words.
+fn robot_move(one: &RobotMove) -> String {
+    let to = one.to.as_deref().unwrap_or_default();
+    let from = one.from.as_deref().unwrap_or_default();
+    match one.change {
+        RobotChange::Bought => format!(
+            "{} is bought for `{to}`: {} a year with its tools",
+            one.robot,
+            number(one.cost_per_year, 0)
+        ),
+        RobotChange::Moved => format!("{} goes from `{from}` to `{to}`", one.robot),
+        RobotChange::GivenUp => format!(
+            "{} at `{from}` has no work any more: {} a year less",
+            one.robot,
+            number(-one.cost_per_year, 0)
+        ),
+    }
 }
 
 fn robot(text: &mut String, cell: &RobotCell) {

@@ -44,7 +44,7 @@ pub(super) fn cells(
 }
 
 /// The same without what is not needed to see whether the work fits: people
-/// instead, and two cars at a time.
+/// instead, and two cars at a time where one at a time fits.
 pub(super) fn plain(
     book: &Book,
     place: (&str, Option<&str>),
@@ -58,9 +58,22 @@ pub(super) fn plain(
         .map(|cell| {
             let tasks = (0..doing.len()).filter(|at| doing[*at].cell() == Some(cell));
             let tasks: Vec<usize> = tasks.collect();
-            timed(book, place, work, doing, &tasks, prices, watch).0
+            let (mut cell, asked) = timed(book, place, work, doing, &tasks, prices, watch);
+            if cell.spare_s < 0.0 {
+                in_pairs(&mut cell, asked, watch);
+            }
+            cell
         })
         .collect()
+}
+
+/// What two cars between returns to the first tool would save.
+fn in_pairs(cell: &mut RobotCell, asked: Cell, watch: &Watch<'_>) {
+    if cell.stuck.is_none() {
+        let pairs = plan_cell(&Cell { cars: 2, ..asked }, STEPS, watch).ok();
+        let saved = |pairs: CellPlan| (cell.seconds - seconds(pairs.ticks) / 2.0).max(0.0);
+        cell.pairs_save_s = pairs.map(saved);
+    }
 }
 
 fn one(
@@ -75,13 +88,19 @@ fn one(
     let (mut cell, asked) = timed(book, place, work, doing, tasks, prices, watch);
     cell.fallback = fallback(work, tasks, watch);
     cell.fallback.note.push_str(CAUTION);
-    if cell.stuck.is_none() {
-        let pairs = Cell { cars: 2, ..asked };
-        let pairs = plan_cell(&pairs, STEPS, watch).ok();
-        let saved = |pairs: CellPlan| (cell.seconds - seconds(pairs.ticks) / 2.0).max(0.0);
-        cell.pairs_save_s = pairs.map(saved);
-    }
+    in_pairs(&mut cell, asked, watch);
     cell
+}
+
+/// One robot's work in time and no more.
+pub(super) fn timed_cell(
+    (book, place, work): (&Book, (&str, Option<&str>), &Work<'_>),
+    doing: &[Doing],
+    tasks: &[usize],
+    prices: &Prices,
+    watch: &Watch<'_>,
+) -> RobotCell {
+    timed(book, place, work, doing, tasks, prices, watch).0
 }
 
 /// The robot's work in time, and what the solver was asked.

@@ -106,12 +106,12 @@ impl Picked {
     }
 }
 
-fn allowed(way: &Way) -> bool {
+pub(super) fn allowed(way: &Way) -> bool {
     way.refused.is_none()
 }
 
 /// The ways with their share of a post's cost.
-fn priced(work: &Work<'_>, prices: &Prices) -> Vec<Vec<Way>> {
+pub(super) fn priced(work: &Work<'_>, prices: &Prices) -> Vec<Vec<Way>> {
     let of = |at: usize, way: &Way| {
         let share = way.seconds * work.share[at] / work.cycle_s;
         Way {
@@ -127,7 +127,7 @@ fn priced(work: &Work<'_>, prices: &Prices) -> Vec<Vec<Way>> {
 
 /// The cheapest of the allowed ways by its share of a post; by robot only
 /// where nothing else is left.
-fn cheapest(ways: &[Way]) -> Option<usize> {
+pub(super) fn cheapest(ways: &[Way]) -> Option<usize> {
     let can = ways.iter().enumerate().filter(|(_, way)| allowed(way));
     let best = can.min_by(|(_, a), (_, b)| {
         let robot = (a.how == How::Robot).cmp(&(b.how == How::Robot));
@@ -302,6 +302,24 @@ fn told(
         runner_up: runner_up.cloned(),
         refused: refused.into_iter().cloned().collect(),
     }
+}
+
+/// The choices as they are done near today, where that differs.
+pub(super) fn as_done(work: &Work<'_>, choices: Vec<Choice>, doing: &[Doing]) -> Vec<Choice> {
+    let of = |choice: Choice| {
+        let task = work.tasks.iter().position(|task| task.task == choice.task);
+        let way = task.and_then(|task| doing[task].way());
+        match way.filter(|way| way.how != choice.chosen.how || way.by != choice.chosen.by) {
+            None => choice,
+            Some(way) => Choice {
+                chosen: way.clone(),
+                reason: "so that the least work moves from today".into(),
+                runner_up: Some(choice.chosen),
+                ..choice
+            },
+        }
+    };
+    choices.into_iter().map(of).collect()
 }
 
 fn cheaper(one: &Way, other: &Way) -> bool {

@@ -209,8 +209,40 @@ pub struct Again {
     pub bound_s: f64,
     /// Whether the bound is met.
     pub proven: bool,
+    /// Robots that are bought, moved or given up.
+    pub robots: Vec<RobotMove>,
     /// The stations after the moves.
     pub stations: Vec<AssemblyStation>,
+}
+
+/// A robot that does not stay as it is.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct RobotMove {
+    /// The kind of robot.
+    pub robot: String,
+    /// What becomes of it.
+    pub change: RobotChange,
+    /// Its station today; none for one that is bought.
+    pub from: Option<String>,
+    /// Its station then; none for one that is given up.
+    pub to: Option<String>,
+    /// Money a year that this adds, its tools with it where it is bought; moving
+    /// it costs once, which the book gives no price for.
+    pub cost_per_year: f64,
+}
+
+/// What becomes of a robot.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum RobotChange {
+    /// It is bought.
+    Bought,
+    /// It goes to another station.
+    Moved,
+    /// It has no work any more.
+    GivenUp,
 }
 
 /// A task that moves.
@@ -225,6 +257,8 @@ pub struct Move {
     pub from: String,
     /// Where it goes.
     pub to: String,
+    /// Who does it there, where that is somebody else than today.
+    pub by: Option<String>,
 }
 
 /// What so many posts cost.

@@ -65,6 +65,7 @@ impl Placing<'_> {
                     at: self.work.at(task),
                     from: self.from(*node, *from),
                     to: self.places[*to].clone(),
+                    by: None,
                 });
             }
         }
@@ -74,6 +75,7 @@ impl Placing<'_> {
             moved_s: mean(moved.moved),
             bound_s: mean(moved.bound),
             proven: moved.proven,
+            robots: Vec::new(),
             stations: self.told(&moved.stations),
         }))
     }

@@ -5,6 +5,7 @@ use proptest::prelude::*;
 
 use super::*;
 
+mod near;
 mod standing;
 
 /// Reads a small book; commas separate cells.

@@ -12,10 +12,12 @@ use super::choose;
 use super::frame::{Frame, Node};
 use super::model::{AssemblyPost, AssemblyStation, How, RobotCell};
 use super::place::Placing;
+use super::prepare::prepared;
 use super::price::Prices;
+use super::tally::{mean, tally};
 use super::today_told::{Today, Unplaced, Waits};
 use super::work::{Doing, Work};
-use super::{LineNeed, mean, tally};
+use super::{LineNeed, keep};
 use crate::sheet::Sheet;
 
 /// Every line as the book has it today: station by station the posts with
@@ -55,8 +57,14 @@ fn line(
     (tasks, at): (Vec<&Task>, At),
     watch: &Watch<'_>,
 ) -> Option<Today> {
-    let (work, prices) = super::prepared(book, sheet, need, tasks, at)?.1;
-    let doing = choose::who(&work, &prices, watch);
+    let (work, prices) = prepared(book, sheet, need, tasks, at)?.1;
+    let parts = keep::Line {
+        book,
+        place: (need.shop.as_str(), need.line.as_deref()),
+        work: &work,
+        prices: &prices,
+    };
+    let doing = parts.today(&choose::who(&work, &prices, watch));
     Some(of_line(book, need, &work, &doing, &prices, watch))
 }
 

@@ -119,6 +119,17 @@ pub(super) fn asked(book: &Book, cars: &[&Car], rules: &[Spacing]) -> Asked {
 }
 
 impl Asked {
+    /// What one unit of a goal's cost is in the solver, which keeps level use in
+    /// parts of 1 / cars^2.
+    pub(super) fn unit(&self, goal: &str, levelled: bool, cars: usize) -> f64 {
+        let in_parts = levelled && (goal == "level use" || goal == "all");
+        if in_parts {
+            (cars as f64).powi(2).max(1.0)
+        } else {
+            1.0
+        }
+    }
+
     /// Spacing and promises as given, then colours and what stations ask for by
     /// their weights, then level use.
     fn put_in_order(&mut self, rules: &[Spacing]) {

@@ -8,10 +8,10 @@
 //! the station starts again at the limit, which is the worst that it can be.
 
 use book::At;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A station through which the order was walked.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct StationDrift {
     /// The station.

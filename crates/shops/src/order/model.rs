@@ -3,14 +3,14 @@
 use std::collections::BTreeMap;
 
 use book::{At, Problem};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::drift::StationDrift;
 use super::painted::PaintedStore;
 use crate::sheet::{ShopFigure, ShopValue};
 
 /// The order in which a week's cars are built. Places count from 1.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct BuildOrder {
     /// The plant's name.
@@ -19,6 +19,8 @@ pub struct BuildOrder {
     pub week: u32,
     /// Whether all that must hold does: hard rules, the longest block, promises.
     pub holds: bool,
+    /// Moves made by hand since it was planned.
+    pub by_hand: u32,
     /// Cars that the week's working time has room for; none where unknown.
     pub slots: Option<u32>,
     /// Working days of the week.
@@ -49,12 +51,14 @@ pub struct BuildOrder {
     pub notes: Vec<Problem>,
     /// What to mind before anybody relies on it.
     pub caution: String,
-    /// Every figure with its working, by id.
+    /// Every figure with its working, by id. A plan read back has none: the
+    /// texts of a working are the formula sheet's own.
+    #[serde(skip_deserializing)]
     pub figures: BTreeMap<String, ShopFigure>,
 }
 
 /// A car in its place.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct PlacedCar {
     /// Its place.
@@ -72,7 +76,7 @@ pub struct PlacedCar {
 }
 
 /// Where a spacing rule comes from.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case", tag = "from")]
 pub enum RuleFrom {
@@ -103,7 +107,7 @@ pub enum RuleFrom {
 }
 
 /// A spacing rule and its breaks.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct OrderRule {
     /// The option.
@@ -131,7 +135,7 @@ pub struct OrderRule {
 }
 
 /// Colours in the order.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct ColourUse {
     /// Changes of colour.
@@ -153,7 +157,7 @@ pub struct ColourUse {
 }
 
 /// Cars of one colour in a row.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Block {
     /// The colour.
@@ -165,7 +169,7 @@ pub struct Block {
 }
 
 /// An option or product against its level line.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct LevelUse {
     /// The option or product.
@@ -183,7 +187,7 @@ pub struct LevelUse {
 }
 
 /// Use up to a place.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct LevelPoint {
     /// The place.
@@ -195,7 +199,7 @@ pub struct LevelPoint {
 }
 
 /// A promise and what became of it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Promised {
     /// The order.
@@ -215,7 +219,7 @@ pub struct Promised {
 }
 
 /// What is proven of the order.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Proof {
     /// `found`, `impossible` or `unknown`: an order that breaks nothing.
@@ -226,6 +230,8 @@ pub struct Proof {
     pub optimal: bool,
     /// Each goal with its bound, the first counting most.
     pub goals: Vec<GoalProof>,
+    /// How the bounds come about, in words.
+    pub bound_from: String,
     /// Moves tried.
     pub moves: u64,
     /// False when the search was cut short; what was found holds all the same.
@@ -235,7 +241,7 @@ pub struct Proof {
 }
 
 /// A goal and its bound.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct GoalProof {
     /// What it weighs.
@@ -247,14 +253,15 @@ pub struct GoalProof {
 }
 
 /// What dropping or loosening a rule gives.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct RulePrice {
     /// The rule, block or promise.
     pub rule: String,
     /// `dropped`, or what it is loosened to.
     pub change: String,
-    /// Fewer runs of cars that break the other rules.
+    /// Fewer runs of cars that break the other rules; below 0 only where fewer
+    /// changes of colour that weigh more were bought with them.
     pub fewer_breaks: i64,
     /// Fewer changes of colour; below 0 only where fewer breaks were bought
     /// with them.
@@ -262,7 +269,7 @@ pub struct RulePrice {
 }
 
 /// A car on hold.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Held {
     /// The order.

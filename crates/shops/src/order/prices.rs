@@ -3,37 +3,56 @@
 use std::sync::atomic::Ordering;
 
 use sequence::model::{Checked, Goal, Goals, Problem};
-use sequence::{Settings, Tally, Watch, What, best};
+use sequence::{Settings, Solution, Tally, Watch, What, best, better};
 
+use super::answer::All;
 use super::model::RulePrice;
 
 /// What is changed, with its name and what it becomes.
-type Change = (What, String, String);
+struct Change {
+    what: What,
+    rule: String,
+    change: String,
+}
+
+/// Promises that are dropped one by one; more are dropped all together.
+const MOST_PROMISES: usize = 30;
 
 /// The prices of all rules: what the order found without each has less than the
-/// best found with all. Real gains are at least that. Never below nothing: the
-/// best order with all rules is also one without a rule.
+/// best found with all. Real gains are at least that. Never below nothing: a
+/// search without a rule goes on from the order with all of them, which is also
+/// one without it. Where dropping something may change the order from the ground
+/// up, another search begins anew, and the better of the two counts.
 ///
 /// Level use is left out where it comes last: it then changes neither breaks
 /// nor colours, and without it far more moves are tried in the same time.
-/// Promises are dropped all together, since a week may have hundreds.
 pub(super) fn prices(
     checked: &Checked,
-    with_all: &Tally,
-    settings: &Settings,
-    watch: &Watch<'_>,
+    order: &[usize],
+    promises: &[String],
+    search: &Search<'_>,
 ) -> Vec<RulePrice> {
     let problem = unlevelled(checked.problem());
+    // With all rules the search goes on as long as without one, so that no
+    // rule is blamed for what more moves alone would have given.
+    let Some(with_all) = search.better(1, &problem, order, false) else {
+        return Vec::new();
+    };
     let mut prices = Vec::new();
-    for (what, rule, change) in changes(&problem) {
-        if watch.cancel.load(Ordering::Relaxed) {
+    for (number, Change { what, rule, change }) in (2..).zip(changes(&problem, promises)) {
+        if search.watch.cancel.load(Ordering::Relaxed) {
             break;
         }
-        let Ok(changed) = loosened(&problem, what).check() else {
+        let changed = loosened(&problem, what);
+        let anew = match what {
+            What::Rule { at_most, .. } => at_most.is_none(),
+            What::LongestBlock { .. } => true,
+            What::Promise { promise } => promise == ALL_PROMISES,
+        };
+        let Some(without) = search.better(number, &changed, &with_all.order, anew) else {
             continue;
         };
-        let without = best(&changed, settings, watch).tally;
-        let (fewer_breaks, fewer_colour_changes) = gains(with_all, &without, what);
+        let (fewer_breaks, fewer_colour_changes) = gains(&with_all.tally, &without.tally, what);
         prices.push(RulePrice {
             rule,
             change,
@@ -44,7 +63,52 @@ pub(super) fn prices(
     prices
 }
 
+/// How each search is done, and what it is a part of.
+pub(super) struct Search<'a> {
+    pub(super) settings: Settings,
+    pub(super) watch: &'a Watch<'a>,
+    pub(super) all: &'a All,
+}
+
+impl Search<'_> {
+    fn better(
+        &self,
+        number: u64,
+        problem: &Problem,
+        order: &[usize],
+        anew: bool,
+    ) -> Option<Solution> {
+        let checked = problem.check().ok()?;
+        // What is left unchanged for the most part is near its best already.
+        let shorter = Settings {
+            steps: self.settings.steps / SHORTER,
+            ..self.settings
+        };
+        self.all.told(self.watch, number, |watch| {
+            let on = better(&checked, order, &shorter, watch).ok()?;
+            if !anew || watch.cancel.load(Ordering::Relaxed) {
+                return Some(on);
+            }
+            let other = best(&checked, &self.settings, watch);
+            let betters = other.tally.cost < on.tally.cost;
+            Some(if betters { other } else { on })
+        })
+    }
+}
+
+/// A search that goes on takes so many times fewer moves than one begun anew.
+const SHORTER: u64 = 5;
+
+/// How many searches the prices take.
+pub(super) fn searches(problem: &Problem, promises: &[String]) -> u64 {
+    1 + changes(problem, promises).len() as u64
+}
+
+/// What the better order has less; nothing where it is no better.
 fn gains(with_all: &Tally, without: &Tally, what: What) -> (i64, i64) {
+    if without.cost >= with_all.cost {
+        return (0, 0);
+    }
     let own = |at: usize| matches!(what, What::Rule { rule, .. } if rule == at);
     let others = |tally: &Tally| {
         let windows = tally.windows.iter().enumerate();
@@ -55,43 +119,60 @@ fn gains(with_all: &Tally, without: &Tally, what: What) -> (i64, i64) {
         others(with_all) - others(without),
         with_all.colour_changes as i64 - without.colour_changes as i64,
     );
-    let broken = |tally: &Tally| tally.late.iter().sum::<u64>() + tally.over_block;
-    if gains < (0, 0) || broken(without) > broken(with_all) {
+    // It may be better by the rule's own breaks alone, which no longer count.
+    if gains.0 <= 0 && gains.1 <= 0 {
         (0, 0)
     } else {
         gains
     }
 }
 
-fn changes(problem: &Problem) -> Vec<Change> {
+fn changes(problem: &Problem, promises: &[String]) -> Vec<Change> {
     let dropped = || "dropped".to_owned();
     let mut all: Vec<Change> = Vec::new();
+    let mut add = |what, rule: &str, change| {
+        all.push(Change {
+            what,
+            rule: rule.to_owned(),
+            change,
+        });
+    };
     for (at, rule) in problem.rules.iter().enumerate() {
         let name = &problem.options[rule.option];
         let to = |at_most| What::Rule { rule: at, at_most };
         if rule.at_most < rule.in_every {
-            all.push((to(None), name.clone(), dropped()));
+            add(to(None), name, dropped());
         }
         let more = rule.at_most + 1;
         if more < rule.in_every {
-            let change = format!("{more} in every {}", rule.in_every);
-            all.push((to(Some(more)), name.clone(), change));
+            add(
+                to(Some(more)),
+                name,
+                format!("{more} in every {}", rule.in_every),
+            );
         }
     }
     if let Some(most) = problem.colours.max_block {
-        let name = || "longest block of a colour".to_owned();
-        all.push((What::LongestBlock { most: None }, name(), dropped()));
+        let name = "longest block of a colour";
+        add(What::LongestBlock { most: None }, name, dropped());
         let longer = most + 1;
-        let change = format!("{longer} cars");
         let what = What::LongestBlock { most: Some(longer) };
-        all.push((what, name(), change));
+        add(what, name, format!("{longer} cars"));
     }
-    if !problem.promises.is_empty() {
-        let what = What::Promise { promise: 0 };
-        all.push((what, "all promises".to_owned(), dropped()));
+    if promises.len() <= MOST_PROMISES {
+        for (promise, name) in promises.iter().enumerate() {
+            add(What::Promise { promise }, name, dropped());
+        }
+    }
+    if promises.len() > 1 {
+        let promise = ALL_PROMISES;
+        add(What::Promise { promise }, "all promises", dropped());
     }
     all
 }
+
+/// Stands for every promise.
+const ALL_PROMISES: usize = usize::MAX;
 
 fn loosened(problem: &Problem, what: What) -> Problem {
     let mut changed = problem.clone();
@@ -102,9 +183,11 @@ fn loosened(problem: &Problem, what: What) -> Problem {
             rule.at_most = at_most.unwrap_or(rule.in_every);
         }
         What::LongestBlock { most } => changed.colours.max_block = most,
-        What::Promise { .. } => {
-            for promise in &mut changed.promises {
-                promise.count = 0;
+        What::Promise { promise } => {
+            for (at, own) in changed.promises.iter_mut().enumerate() {
+                if at == promise || promise == ALL_PROMISES {
+                    own.count = 0;
+                }
             }
         }
     }

@@ -23,6 +23,7 @@ pub(super) struct Car {
 }
 
 /// The week's cars.
+#[derive(Clone)]
 pub(super) struct Week {
     pub(super) cars: Vec<Car>,
     /// Positions of orders that stay on hold.
@@ -64,6 +65,12 @@ impl Week {
         }
         this.paint(book);
         Ok(this)
+    }
+
+    /// The cars without those that come back from hold.
+    pub(super) fn here(&self) -> Vec<&Car> {
+        let cars = self.cars.iter();
+        cars.filter(|car| car.back.is_none()).collect()
     }
 
     /// Cars of a product that nobody ordered by name: each option on as many

@@ -72,6 +72,16 @@ fn listed(names: &[&str]) -> String {
     }
 }
 
+/// The promises of a problem by the orders behind each.
+pub(super) fn promise_names(book: &Book, cars: &[&Car], asked: &Asked) -> Vec<String> {
+    let name = |behind: &Vec<usize>| {
+        let orders = behind.iter().filter_map(|car| cars[*car].order);
+        let names: Vec<&str> = orders.map(|at| book.orders[at].order.as_str()).collect();
+        format!("promise of {}", listed(&names))
+    };
+    asked.promised.iter().map(name).collect()
+}
+
 /// More cars than the week's working time has room for.
 pub(super) fn beyond_slots(question: &Question<'_>, cars: usize) -> Option<Problem> {
     let slots: &Slots = question.slots.as_ref()?;

@@ -42,7 +42,7 @@ impl Work<'_> {
             bodies: step.bodies,
             purge_l: mean(&book.colours, |colour| colour.purge_l),
             lost_s: (change_s - gap).max(0.0),
-            per_litre: row.price_per_l.0,
+            per_litre: row.price_per_l.map_or(0.0, |price| price.0),
             deviations: book.plant.store_deviations.value,
             net_h: self.question.net.value.0 / 60.0,
         };

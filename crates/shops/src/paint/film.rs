@@ -28,7 +28,7 @@ impl Work<'_> {
             transfer_efficiency: row.transfer_efficiency.map(|share| share.0),
             missed_l: missed,
             week_l: litres * step.bodies,
-            cost: litres * step.passes * row.price_per_l.0,
+            cost: litres * step.passes * row.price_per_l.map_or(0.0, |price| price.0),
             litres,
             figure: match &paint.from {
                 Origin::Figure(id) => Some(id.clone()),

@@ -6,7 +6,7 @@ use crate::angles;
 use crate::layout::{Cut, Kind, Refusal, Request, Window};
 use crate::point::Point;
 use crate::search::Limits;
-use crate::skyline::{Skyline, height};
+use crate::skyline::Skyline;
 
 /// What makes a request senseless.
 pub(super) fn refusals(request: &Request) -> Vec<Refusal> {
@@ -165,9 +165,8 @@ pub(super) fn narrowest(skyline: &Skyline, ranges: &angles::Ranges) -> f64 {
     angles
         .into_iter()
         .map(|angle| {
-            let by = Point::at_angle(angle);
-            let ends = skyline.extremes(by);
-            height(ends.high, by) - height(ends.low, by)
+            let (low, high) = skyline.span(Point::at_angle(angle));
+            high - low
         })
         .fold(f64::INFINITY, f64::min)
 }

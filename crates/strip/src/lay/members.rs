@@ -71,8 +71,7 @@ impl Member {
     /// no side there at the top or the bottom.
     fn flat_height(&self, angle: f64) -> Option<f64> {
         let by = Point::at_angle(angle);
-        let ends = self.skyline.extremes(by);
-        let (low, high) = (height(ends.low, by), height(ends.high, by));
+        let (low, high) = self.skyline.span(by);
         let slack = 1e-9 * (high - low);
         let flat = |level: f64| {
             self.path.iter().any(|piece| {

@@ -191,8 +191,9 @@ fn best_offset(
     if setting.rows == Rows::One || near.low == near.high {
         return setting.evaluate(listed, angle, near.middle(), desk);
     }
+    let standing = setting.stand(listed, angle, desk);
     golden((near.low, near.high), STEPS, cost, |offset| {
-        setting.evaluate(listed, angle, offset, desk)
+        setting.evaluate_at(&standing, offset, desk)
     })
 }
 

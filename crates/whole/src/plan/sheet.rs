@@ -5,32 +5,40 @@ use std::collections::BTreeMap;
 use book::{At, Problem};
 use formulas::{Origin, Outcome, Refusal, Sourced, rate_plan};
 
-use shops::carts::ShopFigure;
+use shops::carts::{ShopFigure, ShopValue};
 
 use super::{Figure, Planned, rate_of, refused};
 
 /// The figures made so far, and what formulas refused.
 #[derive(Default)]
-pub(super) struct Sheet {
+pub(crate) struct Sheet {
     figures: BTreeMap<String, Figure>,
     problems: Vec<Problem>,
     notes: Vec<Problem>,
 }
 
 /// A figure just made, with its typed value.
-pub(super) struct Made<T> {
-    pub(super) value: T,
-    pub(super) id: String,
+pub(crate) struct Made<T> {
+    pub(crate) value: T,
+    pub(crate) id: String,
 }
 
 impl<T> Made<T> {
     /// A part of it as the input of another formula.
-    pub(super) fn part<U>(&self, pick: impl FnOnce(&T) -> U) -> Sourced<U> {
+    pub(crate) fn part<U>(&self, pick: impl FnOnce(&T) -> U) -> Sourced<U> {
         Sourced::figure(pick(&self.value), self.id.clone())
     }
 
+    /// A part of it as a value of a shop's plan.
+    pub(crate) fn told(&self, pick: impl FnOnce(&T) -> f64) -> ShopValue {
+        ShopValue {
+            value: pick(&self.value),
+            figure: self.id.clone(),
+        }
+    }
+
     /// A part of it as a value of the plan.
-    pub(super) fn planned(&self, pick: impl FnOnce(&T) -> f64) -> Planned {
+    pub(crate) fn planned(&self, pick: impl FnOnce(&T) -> f64) -> Planned {
         Planned {
             value: pick(&self.value),
             from: Origin::Figure(self.id.clone()),
@@ -41,7 +49,7 @@ impl<T> Made<T> {
 impl Sheet {
     /// Takes a formula's figure in; a refusal becomes a problem at `at`. Of
     /// several results the first stands for the figure.
-    pub(super) fn add<T: Outcome>(
+    pub(crate) fn add<T: Outcome>(
         &mut self,
         id: impl Into<String>,
         title: impl Into<String>,
@@ -79,12 +87,12 @@ impl Sheet {
     }
 
     /// Takes in why a figure cannot be made.
-    pub(super) fn refuse(&mut self, problem: Problem) {
+    pub(crate) fn refuse(&mut self, problem: Problem) {
         self.problems.push(problem);
     }
 
     /// Takes in figures that a shop has made.
-    pub(super) fn adopt(&mut self, made: BTreeMap<String, ShopFigure>) {
+    pub(crate) fn adopt(&mut self, made: BTreeMap<String, ShopFigure>) {
         for (id, made) in made {
             let figure = Figure {
                 id: made.id,
@@ -98,17 +106,17 @@ impl Sheet {
     }
 
     /// Takes in what is odd but keeps no figure from being made.
-    pub(super) fn note(&mut self, problem: Problem) {
+    pub(crate) fn note(&mut self, problem: Problem) {
         self.notes.push(problem);
     }
 
     /// What is odd, taken out.
-    pub(super) fn notes(&mut self) -> Vec<Problem> {
+    pub(crate) fn notes(&mut self) -> Vec<Problem> {
         std::mem::take(&mut self.notes)
     }
 
     /// The figures, or everything that was refused.
-    pub(super) fn finish(self) -> Result<BTreeMap<String, Figure>, Vec<Problem>> {
+    pub(crate) fn finish(self) -> Result<BTreeMap<String, Figure>, Vec<Problem>> {
         if self.problems.is_empty() {
             Ok(self.figures)
         } else {
@@ -118,12 +126,12 @@ impl Sheet {
 }
 
 /// A value with the cell it stands in.
-pub(super) fn cell<T>(value: T, at: At, column: &str) -> Sourced<T> {
+pub(crate) fn cell<T>(value: T, at: At, column: &str) -> Sourced<T> {
     Sourced::cell(value, at.table.name(), at.row as usize, column)
 }
 
 /// A setting's value with its row, or as the usual one.
-pub(super) fn setting<T: Copy>(setting: &book::Setting<T>, name: &str) -> Sourced<T> {
+pub(crate) fn setting<T: Copy>(setting: &book::Setting<T>, name: &str) -> Sourced<T> {
     match setting.at {
         Some(at) => cell(setting.value, at, "value"),
         None => Sourced::usual(setting.value, "plant", name),
@@ -131,7 +139,7 @@ pub(super) fn setting<T: Copy>(setting: &book::Setting<T>, name: &str) -> Source
 }
 
 /// The least of several rates as a figure; none of none.
-pub(super) fn weakest<'a>(
+pub(crate) fn weakest<'a>(
     sheet: &mut Sheet,
     id: &str,
     title: &str,

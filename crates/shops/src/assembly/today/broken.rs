@@ -5,7 +5,7 @@ use book::{At, Side, Station};
 
 use super::Standing;
 use crate::assembly::mix::{self, Car};
-use crate::assembly::model::{AssemblyPost, AssemblyStation, Bead};
+use crate::assembly::model::{AssemblyPost, AssemblyStation, Bead, RobotCell};
 use crate::assembly::today_told::{Broken, BrokenRule};
 use crate::assembly::work::{PER_SECOND, elsewhere, ticks};
 
@@ -39,7 +39,7 @@ impl Standing<'_> {
 
     /// Units of a station, which take its cars by turns.
     fn units(&self, at: usize) -> f64 {
-        f64::from(crate::assembly::units(
+        f64::from(crate::assembly::parallel::units(
             self.placing.book,
             Some(self.place(at)),
         ))
@@ -495,7 +495,7 @@ impl Standing<'_> {
                         "{} takes {:.1} s, {:.1} s over the cycle of {:.1} s",
                         cell.robot, cell.seconds, -cell.spare_s, work.cycle_s
                     ),
-                    "give a task of it to another station, or save a tool change",
+                    &relief(cell, work.cycle_s * self.units(at)),
                     self.rows(&tasks),
                 ));
             }
@@ -512,4 +512,26 @@ impl Standing<'_> {
         }
         broken
     }
+}
+
+/// What helps a robot that has too much for the cycle.
+fn relief(cell: &RobotCell, cycle_s: f64) -> String {
+    let mut ways = Vec::new();
+    let pairs = cell.pairs_save_s.map(|saved| cell.seconds - saved);
+    if let Some(pairs) = pairs.filter(|pairs| *pairs < cell.seconds - SLACK) {
+        let enough = if pairs <= cycle_s + SLACK {
+            "fits".to_owned()
+        } else {
+            format!("is still {:.1} s too long", pairs - cycle_s)
+        };
+        ways.push(format!(
+            "let it do two cars between returns to the first tool, with both in its reach, \
+             which takes {pairs:.1} s a car and {enough}"
+        ));
+    }
+    if cell.steps.len() > 1 {
+        ways.push("give part of its work to a second robot at a station of its own".into());
+    }
+    ways.push("give a task of it to people at another station".into());
+    ways.join("; or ")
 }

@@ -5,12 +5,12 @@ use std::collections::BTreeMap;
 
 use book::{At, Book, Station};
 use sequence::store::Repair;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::super::luck;
 
 /// A way of repair from a station that finds cars not OK.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct RepairWay {
     /// The station that finds them.

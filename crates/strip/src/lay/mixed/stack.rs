@@ -14,7 +14,6 @@ use crate::lay::{Job, Unlaid, finish};
 use crate::pitch;
 use crate::point::Point;
 use crate::search::Found;
-use crate::skyline::height;
 
 /// Angles looked at within half a turn.
 const ANGLES: u32 = 45;
@@ -257,10 +256,7 @@ impl<'a> Slice<'a> {
         let spans = yard
             .kinds
             .iter()
-            .map(|kind| {
-                let ends = kind.skyline.extremes(by);
-                (height(ends.low, by), height(ends.high, by))
-            })
+            .map(|kind| kind.skyline.span(by))
             .collect();
         let lists: BTreeMap<(usize, usize), Vec<u32>> = yard
             .forbidden

@@ -1,0 +1,94 @@
+//! Stops of one unit by cause: time between them, time to repair, what was cut
+//! off by the end of the log.
+
+use super::Sample;
+use crate::time::{Micros, seconds};
+
+/// Stops of one unit that count to one cause of the book.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct StopLog {
+    /// Processing time from the end of a repair to the next stop. The stretch
+    /// before the first stop is the first of these.
+    pub running: Sample,
+    /// The same by the clock.
+    pub clock: Sample,
+    /// Times to repair.
+    pub repairs: Sample,
+    /// Processing time since the last repair when the log ended.
+    pub cut_running: f64,
+    /// The same by the clock.
+    pub cut_clock: f64,
+    /// Time in repair when the log ended, if it was.
+    pub cut_repair: Option<f64>,
+    /// Sum of the processing times from the log's start to each stop, for the
+    /// trend tests.
+    pub when_sum: f64,
+    /// Sum of their logarithms.
+    pub when_log: f64,
+    /// Processing time in all.
+    pub total: f64,
+    run_at_end: Micros,
+    clock_at_end: Option<Micros>,
+    /// The last repair, until it is known that no stop follows within the
+    /// merging window.
+    pending: Option<Micros>,
+}
+
+/// What a cause cost a unit.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct CauseSum {
+    /// Stops.
+    pub stops: u64,
+    /// Time down, waiting for help included.
+    pub down: Micros,
+    /// Of that, waiting for help.
+    pub waiting: Micros,
+}
+
+impl StopLog {
+    /// A stop begins; the repair time so far where it goes on with the last.
+    pub(super) fn begin(
+        &mut self,
+        run: Micros,
+        at: Micros,
+        start: Micros,
+        merge: Micros,
+    ) -> Micros {
+        let since = run - self.run_at_end;
+        if let Some(pending) = self.pending.take() {
+            if since < merge {
+                return pending;
+            }
+            self.repairs.add(seconds(pending));
+        }
+        self.running.add(seconds(since));
+        self.clock
+            .add(seconds(at - self.clock_at_end.unwrap_or(start)));
+        let when = seconds(run);
+        self.when_sum += when;
+        self.when_log += libm::log(when.max(1e-6));
+        0
+    }
+
+    /// A repair ends.
+    pub(super) fn end(&mut self, run: Micros, at: Micros, repair: Micros) {
+        self.run_at_end = run;
+        self.clock_at_end = Some(at);
+        self.pending = Some(repair);
+    }
+
+    /// The log ends; `open` is the repair in hand.
+    pub(super) fn finish(&mut self, run: Micros, at: Micros, start: Micros, open: Option<Micros>) {
+        if let Some(pending) = self.pending.take() {
+            self.repairs.add(seconds(pending));
+        }
+        self.total = seconds(run);
+        match open {
+            Some(repair) => self.cut_repair = Some(seconds(repair)),
+            None => {
+                self.cut_running = seconds(run - self.run_at_end);
+                self.cut_clock = seconds(at - self.clock_at_end.unwrap_or(start));
+            }
+        }
+    }
+}

@@ -1,0 +1,493 @@
+//! One unit's rows, one after the other.
+
+use super::{CauseSum, Cell, Moments, StopLog};
+use crate::defects::{Defects, Kind, Place};
+use crate::hours::{OUTSIDE, ShopHours, Stretch, Turn};
+use crate::roster::Roster;
+use crate::scan::{NO_WORD, OPEN_END, Row};
+use crate::state::State;
+use crate::time::{HOUR, Micros, SECOND, WEEK, seconds};
+
+/// How rows are judged.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Rules {
+    /// Stops of one cause with less processing time between them are one stop.
+    pub merge: Micros,
+    /// Stops shorter than this are short ones.
+    pub short: Micros,
+    /// Spells that touch this time are kept, for a replay.
+    pub keep: Option<(Micros, Micros)>,
+}
+
+/// A spell that was kept.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Spell {
+    /// Position among all units.
+    pub unit: u32,
+    /// From.
+    pub from: Micros,
+    /// To.
+    pub to: Micros,
+    /// What the unit was at.
+    pub state: State,
+    /// Word of the cause.
+    pub cause: u32,
+    /// Word of the product.
+    pub product: u32,
+    /// The item; 0 for none.
+    pub item: u64,
+}
+
+/// What rows mean, for all units.
+pub(crate) struct Context<'a> {
+    pub(crate) roster: &'a Roster,
+    pub(crate) rules: Rules,
+    pub(crate) file: &'a str,
+    /// Words of causes and products, by number.
+    pub(crate) words: &'a [String],
+    /// For each word the class of car it means.
+    pub(crate) classes: &'a [Option<usize>],
+}
+
+/// A row with the words of the whole log.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Known {
+    pub(crate) row: Row,
+    /// Row of the file.
+    pub(crate) line: u64,
+    pub(crate) cause: u32,
+    pub(crate) product: u32,
+}
+
+/// A stop that has not ended.
+#[derive(Clone, Copy, Debug)]
+struct OpenStop {
+    slot: usize,
+    cause: u32,
+    repair: Micros,
+    down: Micros,
+}
+
+/// A job in hand.
+#[derive(Clone, Copy, Debug, Default)]
+struct Pass {
+    item: u64,
+    product: u32,
+    worked: Micros,
+    /// Its begin is in the log.
+    whole: bool,
+}
+
+/// What is known of one unit.
+#[derive(Clone, Debug)]
+pub struct UnitLog {
+    /// Position among all units.
+    pub unit: u32,
+    /// Its station.
+    pub place: u32,
+    /// Rows that count.
+    pub rows: u64,
+    /// By shift and day, in the order of time.
+    pub cells: Vec<Cell>,
+    /// Cycles by word of the product, seconds.
+    pub cycles: Vec<(u32, Moments)>,
+    /// Setups, seconds.
+    pub setups: Moments,
+    /// By cause of the network, the station's own first.
+    pub stops: Vec<StopLog>,
+    /// By word of the cause.
+    pub causes: Vec<(u32, CauseSum)>,
+    /// Jobs finished by hour, counted from 1970.
+    pub hours: Vec<(i64, u32)>,
+    /// Spells kept for a replay.
+    pub kept: Vec<Spell>,
+    /// Begin of its first row and end of its last.
+    pub span: Option<(Micros, Micros)>,
+    /// Defects of its rows.
+    pub defects: Defects,
+    stretch: Stretch,
+    last_from: Micros,
+    last_state: u8,
+    recent: [(Micros, Micros, u8); 4],
+    open_row: Option<Known>,
+    run: Micros,
+    stop: Option<OpenStop>,
+    pass: Pass,
+    setting: Micros,
+}
+
+impl UnitLog {
+    /// A unit of which nothing is known yet.
+    pub fn new(unit: u32, place: u32, causes: usize) -> Self {
+        let turn = Turn {
+            day: 0,
+            shift: OUTSIDE,
+        };
+        Self {
+            unit,
+            place,
+            rows: 0,
+            cells: Vec::new(),
+            cycles: Vec::new(),
+            setups: Moments::default(),
+            stops: vec![StopLog::default(); causes.max(1)],
+            causes: Vec::new(),
+            hours: Vec::new(),
+            kept: Vec::new(),
+            span: None,
+            defects: Defects::default(),
+            stretch: Stretch {
+                from: 0,
+                to: 0,
+                turn,
+                open: false,
+            },
+            last_from: Micros::MIN,
+            last_state: 0,
+            recent: [(0, 0, u8::MAX); 4],
+            open_row: None,
+            run: 0,
+            stop: None,
+            pass: Pass::default(),
+            setting: 0,
+        }
+    }
+
+    /// Processing time so far, seconds.
+    pub fn processing_s(&self) -> f64 {
+        seconds(self.run)
+    }
+
+    /// The next row of this unit.
+    pub(crate) fn row(&mut self, context: &Context<'_>, mut known: Known) {
+        if let Some(mut before) = self.open_row.take() {
+            if before.row.from <= known.row.from {
+                before.row.to = known.row.from;
+                self.whole_row(context, before);
+            } else {
+                // It came too late to say how long the state before lasted.
+                self.wrong(context, Kind::OutOfOrder, &known);
+                self.open_row = Some(before);
+                return;
+            }
+        }
+        if known.row.to == OPEN_END {
+            if known.row.doubled & 1 != 0 && known.row.from < self.last_from {
+                known.row.from += HOUR;
+            }
+            self.open_row = Some(known);
+            return;
+        }
+        self.whole_row(context, known);
+    }
+
+    fn whole_row(&mut self, context: &Context<'_>, mut known: Known) {
+        let row = &mut known.row;
+        if row.doubled & 1 != 0 && row.from < self.last_from && row.from + HOUR >= self.last_from {
+            row.from += HOUR;
+            if row.doubled & 2 != 0 {
+                row.to += HOUR;
+            }
+        }
+        let mark = (row.from, row.to, row.state);
+        if self.recent.contains(&mark) {
+            return self.wrong(context, Kind::Duplicate, &known);
+        }
+        if row.from < self.last_from {
+            return self.wrong(context, Kind::OutOfOrder, &known);
+        }
+        self.recent.rotate_right(1);
+        self.recent[0] = mark;
+        self.last_from = row.from;
+        if let Some((_, last)) = self.span {
+            if row.from < last {
+                let both = seconds(row.to.min(last) - row.from);
+                // Stamps cut to the second or the millisecond overlap a little.
+                row.from = last.min(row.to);
+                if both > 0.0 {
+                    self.wrong_for(context, Kind::Overlap, both, &known);
+                }
+            } else if row.from > last {
+                self.gap(context, last, &known);
+            }
+        }
+        let row = &known.row;
+        let (from, to) = (row.from, row.to);
+        self.rows += 1;
+        let first = self.span.map_or(from, |span| span.0);
+        self.span = Some((first, to.max(self.span.map_or(to, |span| span.1))));
+        if to > from {
+            self.spell(context, &known);
+        }
+        self.last_state = known.row.state;
+    }
+
+    fn gap(&mut self, context: &Context<'_>, last: Micros, known: &Known) {
+        let from = known.row.from;
+        if from - last > WEEK {
+            self.wrong(context, Kind::ClockForward, known);
+            return;
+        }
+        let hours = self.hours(context);
+        let open = hours.open_between(last, from);
+        if open == 0 {
+            return;
+        }
+        let mut at = last;
+        while at < from {
+            let stretch = hours.stretch(at);
+            let end = stretch.to.min(from);
+            if stretch.open {
+                self.cell(stretch.turn).unknown += end - at;
+            }
+            at = end;
+        }
+        // What lies within a cut stamp is not worth a line.
+        if open >= SECOND {
+            self.wrong_for(context, Kind::Gap, seconds(open), known);
+        }
+    }
+
+    fn wrong(&mut self, context: &Context<'_>, kind: Kind, known: &Known) {
+        self.wrong_for(context, kind, 0.0, known);
+    }
+
+    #[cold]
+    fn wrong_for(&mut self, context: &Context<'_>, kind: Kind, seconds: f64, known: &Known) {
+        let zone = context.roster.map.zone;
+        let name = &context.roster.places[self.place as usize].name;
+        self.defects.add_time(kind, seconds, || Place {
+            file: context.file.to_owned(),
+            row: known.line,
+            column: "from".to_owned(),
+            found: format!(
+                "{name} {} from {}",
+                State::ALL[usize::from(known.row.state)].word(),
+                zone.show(known.row.from)
+            ),
+        });
+    }
+
+    fn hours<'a>(&self, context: &Context<'a>) -> &'a ShopHours {
+        let place = &context.roster.places[self.place as usize];
+        &context.roster.hours[place.hours]
+    }
+
+    /// The cell of a shift; nearly always the last one.
+    fn cell(&mut self, turn: Turn) -> &mut Cell {
+        let at = match self.cells.last() {
+            Some(last) if last.turn == turn => self.cells.len() - 1,
+            _ => self
+                .cells
+                .iter()
+                .rposition(|cell| cell.turn == turn)
+                .unwrap_or_else(|| {
+                    self.cells.push(Cell::new(turn));
+                    self.cells.len() - 1
+                }),
+        };
+        &mut self.cells[at]
+    }
+
+    /// A spell in one state, checked and in order.
+    fn spell(&mut self, context: &Context<'_>, known: &Known) {
+        let row = &known.row;
+        let state = State::ALL[usize::from(row.state)];
+        let length = row.to - row.from;
+        match state {
+            State::Working => {
+                self.end_stop(context, row.from);
+                self.end_setup();
+                if row.item != self.pass.item {
+                    self.end_pass(context, row.from);
+                    self.pass = Pass {
+                        item: row.item,
+                        product: known.product,
+                        worked: 0,
+                        whole: self.rows > 1,
+                    };
+                }
+                self.pass.worked += length;
+                self.run += length;
+            }
+            State::Setup => {
+                self.end_stop(context, row.from);
+                self.end_pass(context, row.from);
+                self.setting += length;
+                self.run += length;
+            }
+            State::Stopped | State::Waiting => self.stopped(context, known, state, length),
+            State::Starved | State::Blocked => {
+                self.end_stop(context, row.from);
+                self.end_setup();
+                self.end_pass(context, row.from);
+            }
+            State::Off => {}
+        }
+        self.spend(context, row.from, row.to, state);
+        if let Some((from, to)) = context.rules.keep
+            && row.from < to
+            && row.to > from
+        {
+            self.kept.push(Spell {
+                unit: self.unit,
+                from: row.from.max(from),
+                to: row.to.min(to),
+                state,
+                cause: known.cause,
+                product: known.product,
+                item: row.item,
+            });
+        }
+    }
+
+    #[inline]
+    fn spend(&mut self, context: &Context<'_>, from: Micros, to: Micros, state: State) {
+        let idle = matches!(state, State::Starved | State::Blocked | State::Off);
+        let mut at = from;
+        while at < to {
+            if at < self.stretch.from || at >= self.stretch.to {
+                self.stretch = self.hours(context).stretch(at);
+            }
+            let Stretch {
+                to: until,
+                turn,
+                open,
+                ..
+            } = self.stretch;
+            let end = until.min(to);
+            let cell = self.cell(turn);
+            if open || !idle {
+                cell.time[state.at()] += end - at;
+            }
+            if !open && !idle {
+                cell.outside += end - at;
+            }
+            at = end;
+        }
+    }
+
+    fn stopped(&mut self, context: &Context<'_>, known: &Known, state: State, length: Micros) {
+        let at = known.row.from;
+        if self.stop.is_none_or(|stop| stop.cause != known.cause) {
+            self.end_stop(context, at);
+            let word = match known.cause {
+                NO_WORD => "",
+                cause => &context.words[cause as usize],
+            };
+            let slot = context
+                .roster
+                .cause(self.place, word)
+                .min(self.stops.len() - 1);
+            let start = self.span.map_or(at, |span| span.0);
+            let repair = self.stops[slot].begin(self.run, at, start, context.rules.merge);
+            let turn = self.hours(context).stretch(at).turn;
+            self.cell(turn).stops += 1;
+            let (run, cause) = (repair, known.cause);
+            self.stop = Some(OpenStop {
+                slot,
+                cause,
+                repair: run,
+                down: 0,
+            });
+            self.cause(cause).stops += 1;
+        }
+        let waiting = state == State::Waiting;
+        if let Some(stop) = &mut self.stop {
+            stop.down += length;
+            if !waiting {
+                stop.repair += length;
+            }
+        }
+        let sum = self.cause(known.cause);
+        sum.down += length;
+        if waiting {
+            sum.waiting += length;
+        }
+    }
+
+    fn cause(&mut self, word: u32) -> &mut CauseSum {
+        let at = self.causes.iter().position(|(known, _)| *known == word);
+        let at = at.unwrap_or_else(|| {
+            self.causes.push((word, CauseSum::default()));
+            self.causes.len() - 1
+        });
+        &mut self.causes[at].1
+    }
+
+    fn end_stop(&mut self, context: &Context<'_>, at: Micros) {
+        let Some(stop) = self.stop.take() else { return };
+        self.stops[stop.slot].end(self.run, at, stop.repair);
+        if stop.down < context.rules.short
+            && let Some(cell) = self.cells.last_mut()
+        {
+            cell.short += 1;
+            cell.short_time += stop.down;
+        }
+    }
+
+    fn end_setup(&mut self) {
+        if self.setting > 0 {
+            self.setups.add(seconds(self.setting));
+            self.setting = 0;
+        }
+    }
+
+    /// The job in hand is done.
+    fn end_pass(&mut self, context: &Context<'_>, at: Micros) {
+        let pass = std::mem::take(&mut self.pass);
+        if pass.item == 0 {
+            return;
+        }
+        let class = match pass.product {
+            NO_WORD => None,
+            word => context.classes[word as usize],
+        };
+        let planned = context.roster.planned(self.place, class);
+        let hour = at.div_euclid(HOUR);
+        match self.hours.last_mut() {
+            Some((last, count)) if *last == hour => *count += 1,
+            _ => self.hours.push((hour, 1)),
+        }
+        let Some(cell) = self.cells.last_mut() else {
+            return;
+        };
+        cell.jobs += 1;
+        if !pass.whole {
+            return;
+        }
+        if let Some(planned) = planned {
+            cell.known += 1;
+            cell.planned += crate::time::micros(planned);
+            cell.worked += pass.worked;
+        }
+        let known = self
+            .cycles
+            .iter()
+            .position(|(word, _)| *word == pass.product);
+        let at = known.unwrap_or_else(|| {
+            self.cycles.push((pass.product, Moments::default()));
+            self.cycles.len() - 1
+        });
+        self.cycles[at].1.add(seconds(pass.worked));
+    }
+
+    /// The log ends.
+    pub(crate) fn finish(&mut self, context: &Context<'_>, log_end: Micros) {
+        if let Some(mut last) = self.open_row.take() {
+            // The last state without an end lasts until the log's end.
+            last.row.to = log_end.max(last.row.from);
+            self.whole_row(context, last);
+        }
+        let Some((start, end)) = self.span else {
+            return;
+        };
+        let open = self.stop.take();
+        for (slot, log) in self.stops.iter_mut().enumerate() {
+            let repair = open
+                .filter(|stop| stop.slot == slot)
+                .map(|stop| stop.repair);
+            log.finish(self.run, end, start, repair);
+        }
+    }
+}

@@ -1,0 +1,302 @@
+//! A log out of files: state logs chunk by chunk on all cores, the smaller
+//! tables beside them.
+//!
+//! A log is one CSV file of states, or a folder with `states*.csv` and, where
+//! there are any, `counts.csv`, `quality.csv`, `genealogy.csv` and
+//! `log_map.csv`. `docs/log.md` describes the columns.
+
+mod states;
+mod tables;
+
+use std::path::{Path, PathBuf};
+use std::sync::atomic::AtomicBool;
+
+use book::{Problem, Severity};
+
+use crate::defects::{Defects, refusal};
+use crate::gather::{Rules, UnitLog};
+use crate::map::{self, LogMap};
+use crate::roster::Roster;
+use crate::time::Micros;
+
+pub use states::Gatherer;
+pub use tables::{Made, Quality, Reject, Result as QualityResult, Tables};
+
+/// All that a log says, gathered.
+#[derive(Debug)]
+pub struct Log {
+    /// By unit of the plant.
+    pub units: Vec<UnitLog>,
+    /// Words of causes and products.
+    pub words: Vec<String>,
+    /// For each word the class of car it means.
+    pub classes: Vec<Option<usize>>,
+    /// Rows read, bad ones included.
+    pub rows: u64,
+    /// What is wrong with it.
+    pub defects: Defects,
+    /// Begin of the first row and end of the last.
+    pub span: Option<(Micros, Micros)>,
+    /// Counts, quality and genealogy.
+    pub tables: Tables,
+    /// How rows were judged.
+    pub rules: Rules,
+}
+
+/// Why a log could not be read.
+#[derive(Debug, thiserror::Error)]
+pub enum LogError {
+    /// The file or folder.
+    #[error("cannot read {}: {source}", path.display())]
+    File {
+        /// Which.
+        path: PathBuf,
+        /// Why.
+        source: std::io::Error,
+    },
+    /// What stands in it.
+    #[error("{}", listed(.0))]
+    Problems(Vec<Problem>),
+    /// The caller asked to stop.
+    #[error("stopped before the end")]
+    Cancelled,
+}
+
+fn listed(problems: &[Problem]) -> String {
+    let lines: Vec<String> = problems.iter().map(ToString::to_string).collect();
+    lines.join("\n")
+}
+
+/// The files of a log.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Files {
+    /// State logs, in the order of their names.
+    pub states: Vec<PathBuf>,
+    /// Counts.
+    pub counts: Option<PathBuf>,
+    /// Quality events.
+    pub quality: Option<PathBuf>,
+    /// Genealogy.
+    pub genealogy: Option<PathBuf>,
+    /// How the log's own words are read.
+    pub map: Option<PathBuf>,
+}
+
+impl Files {
+    /// The files of a log at a path; a map given apart goes before one beside
+    /// the log.
+    ///
+    /// # Errors
+    /// When there is nothing, or nothing that is a log.
+    pub fn at(path: &Path, map: Option<&Path>) -> Result<Self, LogError> {
+        let mut files = Self {
+            map: map.map(Path::to_owned),
+            ..Self::default()
+        };
+        if !path.is_dir() {
+            files.states.push(path.to_owned());
+            let beside = path.with_file_name(map::FILE);
+            if files.map.is_none() && beside.is_file() {
+                files.map = Some(beside);
+            }
+            return Ok(files);
+        }
+        let error = |source| LogError::File {
+            path: path.to_owned(),
+            source,
+        };
+        let mut names = Vec::new();
+        for entry in std::fs::read_dir(path).map_err(error)? {
+            names.push(entry.map_err(error)?.path());
+        }
+        names.sort();
+        for file in names {
+            let name = file.file_name().and_then(|n| n.to_str()).unwrap_or("");
+            match name {
+                "counts.csv" => files.counts = Some(file),
+                "quality.csv" => files.quality = Some(file),
+                "genealogy.csv" => files.genealogy = Some(file),
+                map::FILE if files.map.is_none() => files.map = Some(file),
+                _ if name.starts_with("states") && name.ends_with(".csv") => {
+                    files.states.push(file)
+                }
+                _ => {}
+            }
+        }
+        if files.states.is_empty() {
+            return Err(LogError::Problems(vec![refusal(
+                &path.display().to_string(),
+                "no-states",
+                "a folder without states.csv",
+                "states.csv, or several states-*.csv",
+                "name the state log so, or give the file itself",
+            )]));
+        }
+        Ok(files)
+    }
+
+    /// The map of the log; an empty one where there is none.
+    ///
+    /// # Errors
+    /// When the file cannot be read or is not understood.
+    #[allow(clippy::disallowed_methods, reason = "the map is a file")]
+    pub fn read_map(&self) -> Result<LogMap, LogError> {
+        let Some(path) = &self.map else {
+            return Ok(LogMap::default());
+        };
+        let bytes = std::fs::read(path).map_err(|source| LogError::File {
+            path: path.clone(),
+            source,
+        })?;
+        LogMap::read(&shown(path), &bytes).map_err(LogError::Problems)
+    }
+}
+
+/// Reads a log.
+///
+/// # Errors
+/// [`LogError`]: files, columns, an empty log, or one of another plant.
+pub fn read(
+    files: &Files,
+    roster: &Roster,
+    rules: Rules,
+    cancel: &AtomicBool,
+) -> Result<Log, LogError> {
+    let mut gatherer = Gatherer::new(roster, rules);
+    for path in &files.states {
+        let file = open(path)?;
+        gatherer
+            .read(&shown(path), file, cancel)
+            .map_err(|error| match error {
+                states::Stopped::Read(source) => LogError::File {
+                    path: path.clone(),
+                    source,
+                },
+                states::Stopped::Problems(problems) => LogError::Problems(problems),
+                states::Stopped::Cancelled => LogError::Cancelled,
+            })?;
+    }
+    let mut tables = Tables::default();
+    let mut defects = Defects::default();
+    let mut small = |path: &Option<PathBuf>, read: tables::Reader| -> Result<(), LogError> {
+        let Some(path) = path else { return Ok(()) };
+        let file = open(path)?;
+        read(
+            &mut tables,
+            &shown(path),
+            file,
+            roster,
+            &rules,
+            &mut defects,
+        )
+        .map_err(LogError::Problems)
+    };
+    small(&files.counts, Tables::read_counts)?;
+    small(&files.quality, Tables::read_quality)?;
+    small(&files.genealogy, Tables::read_genealogy)?;
+    let mut log = gatherer.finish();
+    log.defects.merge(defects);
+    log.tables = tables;
+    let file = files
+        .states
+        .first()
+        .map_or_else(String::new, |path| shown(path));
+    match log.refusal(roster, &file) {
+        Some(problem) => Err(LogError::Problems(vec![problem])),
+        None => Ok(log),
+    }
+}
+
+#[allow(clippy::disallowed_methods, reason = "a log lies in files")]
+fn open(path: &Path) -> Result<std::fs::File, LogError> {
+    std::fs::File::open(path).map_err(|source| LogError::File {
+        path: path.to_owned(),
+        source,
+    })
+}
+
+/// A file as messages name it.
+fn shown(path: &Path) -> String {
+    let name = path.file_name().and_then(|name| name.to_str());
+    name.map_or_else(|| path.display().to_string(), str::to_owned)
+}
+
+impl Log {
+    /// Stations with at least one row that counts.
+    pub fn stations_seen(&self) -> usize {
+        let mut seen: Vec<u32> = self
+            .units
+            .iter()
+            .filter(|u| u.rows > 0)
+            .map(|u| u.place)
+            .collect();
+        seen.dedup();
+        seen.len()
+    }
+
+    /// Why nothing can be learned from it, if nothing can: no rows, or names
+    /// of another plant.
+    fn refusal(&self, roster: &Roster, file: &str) -> Option<Problem> {
+        use crate::defects::Kind;
+        let (seen, all) = (self.stations_seen(), roster.places.len());
+        if self.rows == 0 {
+            return Some(refusal(
+                file,
+                "empty",
+                "a header and no rows",
+                "rows below the header",
+                "export the log again, for a time in which the plant ran",
+            ));
+        }
+        let unknown = self.defects.count(Kind::UnknownStation);
+        if seen > 0 && unknown * 2 <= self.rows {
+            return None;
+        }
+        let names = self.defects.words.get(&Kind::UnknownStation);
+        let other = names.map_or(0, std::collections::BTreeMap::len);
+        if seen == 0 && unknown == 0 {
+            let mut problems = self.defects.problems(&[]);
+            return (!problems.is_empty()).then(|| Problem {
+                severity: Severity::Error,
+                ..problems.swap_remove(0)
+            });
+        }
+        let known = roster.names();
+        let first = names
+            .and_then(|n| n.keys().next())
+            .map_or("", String::as_str);
+        let mut problem = refusal(
+            file,
+            "another-plant",
+            &format!(
+                "{seen} of {} names match the {all} stations of the book; `{first}` does not",
+                seen + other
+            ),
+            "a log of this plant: at least half of its rows of stations in the book",
+            "give the log of this plant, or map its names in log_map.csv: station,theirs,ours",
+        );
+        problem.nearest = units::nearest(first, known.iter().copied()).map(str::to_owned);
+        Some(problem)
+    }
+
+    /// Defects as notes, and what else is worth knowing.
+    pub fn problems(&self, roster: &Roster) -> Vec<Problem> {
+        let mut problems = self.defects.problems(&roster.names());
+        let (seen, all) = (self.stations_seen(), roster.places.len());
+        if seen < all {
+            let mut note = refusal(
+                "log",
+                "stations-missing",
+                &format!("rows of {seen} of {all} stations"),
+                "rows of every station",
+                "what follows speaks of the stations seen only",
+            );
+            note.severity = Severity::Note;
+            problems.push(note);
+        }
+        problems
+    }
+}
+
+#[cfg(test)]
+mod tests;

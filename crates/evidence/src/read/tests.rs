@@ -1,0 +1,301 @@
+use std::io::Cursor;
+use std::sync::atomic::AtomicBool;
+
+use super::*;
+use crate::defects::Kind;
+use crate::sample::book;
+use crate::state::State;
+
+/// Two stations in a row, round the clock; the second has two units.
+const PLANT: &str = "
+    [products]
+    product,cars_per_week
+    van,700
+    bus,300
+    [stations]
+    station,shop,units,cycle_s,mtbf_min,mttr_min
+    weld,body,1,60,100,5
+    trim,body,2,100,,
+    [cycles]
+    station,product,cycle_s
+    weld,bus,90
+    [stops]
+    station,cause,mtbf_min,mttr_min
+    weld,cap change,200,3
+    [links]
+    from,to,holds
+    weld,trim,4
+";
+
+const RULES: Rules = Rules {
+    merge: 0,
+    short: 0,
+    keep: None,
+};
+
+const HEADER: &str = "station,unit,from,to,state,cause,product,item\n";
+
+fn roster(map: LogMap) -> Roster {
+    let book = book(PLANT);
+    let built = whole::network::build(&book).unwrap();
+    Roster::of(&book, &built, map)
+}
+
+fn read_with(roster: &Roster, rules: Rules, text: &str) -> Log {
+    let mut gatherer = Gatherer::new(roster, rules);
+    gatherer
+        .read(
+            "states.csv",
+            Cursor::new(text.as_bytes().to_vec()),
+            &AtomicBool::new(false),
+        )
+        .unwrap();
+    gatherer.finish()
+}
+
+fn read_rows(rows: &[&str]) -> Log {
+    let text = format!("{HEADER}{}", rows.join("\n"));
+    read_with(&roster(LogMap::default()), RULES, &text)
+}
+
+fn time(log: &Log, unit: usize, state: State) -> f64 {
+    let cells = log.units[unit].cells.iter();
+    cells
+        .map(|cell| crate::time::seconds(cell.time[state.at()]))
+        .sum()
+}
+
+#[test]
+fn time_cycles_and_stops_are_those_of_the_rows() {
+    let log = read_rows(&[
+        "weld,,2026-03-02T06:00:00Z,2026-03-02T06:01:00Z,working,,van,a",
+        "weld,,2026-03-02T06:01:00Z,2026-03-02T06:01:30Z,working,,van,b",
+        "weld,,2026-03-02T06:01:30Z,2026-03-02T06:03:30Z,stopped,jam,van,b",
+        "weld,,2026-03-02T06:03:30Z,2026-03-02T06:04:01Z,working,,van,b",
+        "weld,,2026-03-02T06:04:01Z,2026-03-02T06:04:11Z,blocked,,van,b",
+        "weld,,2026-03-02T06:04:11Z,2026-03-02T06:05:41Z,working,,bus,c",
+        "weld,,2026-03-02T06:05:41Z,2026-03-02T06:06:00Z,starved,,,",
+    ]);
+    assert_eq!(log.defects.kinds.len(), 0, "{:?}", log.defects);
+    assert_eq!(time(&log, 0, State::Working), 60.0 + 30.0 + 31.0 + 90.0);
+    assert_eq!(time(&log, 0, State::Stopped), 120.0);
+    let weld = &log.units[0];
+    // The first job's begin is not in the log.
+    let cycles: Vec<(u64, f64)> = weld.cycles.iter().map(|(_, m)| (m.n, m.mean)).collect();
+    assert_eq!(cycles, [(1, 61.0), (1, 90.0)]);
+    let cell = &weld.cells[0];
+    assert_eq!((cell.jobs, cell.known, cell.stops), (3, 2, 1));
+    assert_eq!(cell.planned, 150_000_000);
+    let own = &weld.stops[0];
+    assert_eq!(own.running.kept, [90.0]);
+    assert_eq!(own.repairs.kept, [120.0]);
+    assert_eq!(own.cut_running, 121.0);
+}
+
+#[test]
+fn each_cause_of_the_book_has_its_own_clock() {
+    let log = read_rows(&[
+        "weld,,2026-03-02T06:00:00Z,2026-03-02T06:10:00Z,working,,,",
+        "weld,,2026-03-02T06:10:00Z,2026-03-02T06:11:00Z,stopped,cap change,,",
+        "weld,,2026-03-02T06:11:00Z,2026-03-02T06:21:00Z,working,,,",
+        "weld,,2026-03-02T06:21:00Z,2026-03-02T06:22:00Z,stopped,jam,,",
+        "weld,,2026-03-02T06:22:00Z,2026-03-02T06:24:00Z,waiting,jam,,",
+        "weld,,2026-03-02T06:24:00Z,2026-03-02T06:25:00Z,stopped,jam,,",
+        "weld,,2026-03-02T06:25:00Z,2026-03-02T06:26:00Z,working,,,",
+    ]);
+    let stops = &log.units[0].stops;
+    assert_eq!(stops[0].running.kept, [1_200.0]);
+    assert_eq!(
+        stops[0].repairs.kept,
+        [120.0],
+        "waiting for help is no repair"
+    );
+    assert_eq!(stops[1].running.kept, [600.0]);
+    assert_eq!(stops[1].cut_running, 660.0);
+    let jam = log.words.iter().position(|word| word == "jam").unwrap();
+    let sum = log.units[0]
+        .causes
+        .iter()
+        .find(|(word, _)| *word as usize == jam);
+    assert_eq!(sum.unwrap().1.down, 240_000_000);
+}
+
+#[test]
+fn stops_within_the_merging_window_are_one() {
+    let rows = [
+        "weld,,2026-03-02T06:00:00Z,2026-03-02T06:10:00Z,working,,,",
+        "weld,,2026-03-02T06:10:00Z,2026-03-02T06:11:00Z,stopped,jam,,",
+        "weld,,2026-03-02T06:11:00Z,2026-03-02T06:11:20Z,working,,,",
+        "weld,,2026-03-02T06:11:20Z,2026-03-02T06:13:20Z,stopped,jam,,",
+        "weld,,2026-03-02T06:13:20Z,2026-03-02T06:23:20Z,working,,,",
+    ];
+    let text = format!("{HEADER}{}", rows.join("\n"));
+    let merge = 60 * crate::time::SECOND;
+    let log = read_with(&roster(LogMap::default()), Rules { merge, ..RULES }, &text);
+    assert_eq!(log.units[0].stops[0].repairs.kept, [180.0]);
+    assert_eq!(log.units[0].stops[0].running.n, 1);
+}
+
+#[test]
+fn a_state_without_an_end_lasts_until_the_next() {
+    let log = read_rows(&[
+        "weld,,2026-03-02T06:00:00Z,,working,,,a",
+        "weld,,2026-03-02T06:01:00Z,,blocked,,,",
+        "weld,,2026-03-02T06:01:30Z,,working,,,b",
+        "trim,1,2026-03-02T06:00:00Z,2026-03-02T06:03:00Z,working,,,a",
+    ]);
+    assert_eq!(
+        time(&log, 0, State::Working),
+        60.0 + 90.0,
+        "the last until the log's end"
+    );
+    assert_eq!(time(&log, 0, State::Blocked), 30.0);
+}
+
+#[test]
+fn defects_are_counted_listed_and_told_what_became_of_them() {
+    let log = read_rows(&[
+        "weld,,2026-03-02T06:00:00Z,2026-03-02T06:01:00Z,working,,,a",
+        "weld,,2026-03-02T06:00:00Z,2026-03-02T06:01:00Z,working,,,a",
+        "weld,,2026-03-02T06:00:30Z,2026-03-02T06:02:00Z,blocked,,,a",
+        "weld,,2026-03-02T06:05:00Z,2026-03-02T06:06:00Z,working,,,b",
+        "weld,,2026-03-02T06:03:00Z,2026-03-02T06:04:00Z,working,,,c",
+        "weld,,2026-03-02T06:07:00Z,2026-03-02T06:06:00Z,working,,,d",
+        "wold,,2026-03-02T06:07:00Z,2026-03-02T06:08:00Z,working,,,d",
+        "weld,2,2026-03-02T06:07:00Z,2026-03-02T06:08:00Z,working,,,d",
+        "weld,,2026-03-02T06:07:00Z,2026-03-02T06:08:00Z,dancing,,,d",
+        "weld,,yesterday,2026-03-02T06:08:00Z,working,,,d",
+        "weld,,2026-03-02",
+        "weld,,2026-04-02T06:00:00Z,2026-04-02T06:01:00Z,working,,,e",
+    ]);
+    let expected = [
+        (Kind::BadRow, 1),
+        (Kind::BadStamp, 1),
+        (Kind::UnknownStation, 1),
+        (Kind::UnknownUnit, 1),
+        (Kind::UnknownState, 1),
+        (Kind::ClockBack, 1),
+        (Kind::ClockForward, 1),
+        (Kind::Duplicate, 1),
+        (Kind::OutOfOrder, 1),
+        (Kind::Overlap, 1),
+        (Kind::Gap, 1),
+    ];
+    for (kind, count) in expected {
+        assert_eq!(log.defects.count(kind), count, "{kind:?}");
+    }
+    assert_eq!(log.defects.kinds[&Kind::Overlap].seconds, 30.0);
+    assert_eq!(log.defects.kinds[&Kind::Gap].seconds, 180.0);
+    assert_eq!(log.rows, 12);
+    assert_eq!(log.defects.left_out(), 8);
+    let roster = roster(LogMap::default());
+    let problems = log.problems(&roster);
+    let unknown = problems
+        .iter()
+        .find(|p| p.code == "log/unknown-station")
+        .unwrap();
+    assert_eq!(
+        (unknown.row, unknown.nearest.as_deref()),
+        (Some(8), Some("weld"))
+    );
+    assert!(problems.iter().all(|p| !p.mend.is_empty()));
+}
+
+#[test]
+fn the_hour_that_comes_twice_is_read_in_order_and_listed() {
+    let map = LogMap {
+        zone: crate::time::Zone::parse("+01:00 eu").unwrap(),
+        ..LogMap::default()
+    };
+    let rows = [
+        "weld,,2026-10-25 01:50:00,2026-10-25 02:40:00,working,,,a",
+        "weld,,2026-10-25 02:40:00,2026-10-25 02:20:00,working,,,b",
+        "weld,,2026-10-25 02:20:00,2026-10-25 03:10:00,blocked,,,b",
+        "weld,,2026-03-29 02:10:00,2026-03-29 03:10:00,blocked,,,b",
+    ];
+    let text = format!("{HEADER}{}", rows.join("\n"));
+    let log = read_with(&roster(map), RULES, &text);
+    assert_eq!(log.defects.count(Kind::DoubledHour), 3);
+    assert_eq!(log.defects.count(Kind::MissingHour), 1);
+    assert_eq!(time(&log, 0, State::Working), 50.0 * 60.0 + 40.0 * 60.0);
+    assert_eq!(time(&log, 0, State::Blocked), 50.0 * 60.0);
+    assert_eq!(log.defects.count(Kind::OutOfOrder), 0);
+}
+
+#[test]
+fn another_logs_words_and_quotes_are_read() {
+    let text = "Maschine;Beginn;Ende;Zustand\n\"weld\";2026-03-02T06:00Z;2026-03-02T06:10Z;RUN\n\"we\"\"ld\";2026-03-02T06:10Z;2026-03-02T06:20Z;RUN\n";
+    let map = "what,theirs,ours\ncolumn,Maschine,station\ncolumn,Beginn,from\ncolumn,Ende,to\ncolumn,Zustand,state\nstate,RUN,working\n";
+    let map = LogMap::read("log_map.csv", map.as_bytes()).unwrap();
+    let log = read_with(&roster(map), RULES, text);
+    assert_eq!(time(&log, 0, State::Working), 600.0);
+    assert_eq!(log.defects.count(Kind::UnknownStation), 1);
+}
+
+#[test]
+fn a_log_of_nothing_or_of_another_plant_is_refused_with_the_way_out() {
+    let roster = roster(LogMap::default());
+    let refused = |text: &str| {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("states.csv");
+        std::fs::write(&path, text).unwrap();
+        let files = Files::at(&path, None).unwrap();
+        match read(&files, &roster, RULES, &AtomicBool::new(false)) {
+            Err(LogError::Problems(problems)) => problems[0].clone(),
+            other => panic!("{other:?}"),
+        }
+    };
+    assert_eq!(refused(HEADER).code, "log/empty");
+    assert_eq!(refused("").code, "log/missing-column");
+    let other = "station,from,to,state\nstamping 4,2026-03-02T06:00Z,2026-03-02T06:10Z,working\n";
+    let problem = refused(other);
+    assert_eq!(problem.code, "log/another-plant");
+    assert!(
+        problem.found.starts_with("0 of 1 names match"),
+        "{}",
+        problem.found
+    );
+    let stateless = "station,from,to,state\nweld,2026-03-02T06:00Z,2026-03-02T06:10Z,RUN\n";
+    assert_eq!(refused(stateless).code, "log/unknown-state");
+    assert!(Files::at(tempfile::tempdir().unwrap().path(), None).is_err());
+}
+
+#[test]
+fn the_smaller_tables_are_read_beside_the_states() {
+    let roster = roster(LogMap::default());
+    let folder = tempfile::tempdir().unwrap();
+    let write = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
+    write(
+        "states.csv",
+        "station,from,to,state\nweld,2026-03-02T06:00Z,2026-03-02T06:10Z,working\n",
+    );
+    write(
+        "counts.csv",
+        "station,time,made,rework,scrap\nweld,2026-03-02T07:00Z,60,2,1\nweld,2026-03-02T08:00Z,50,60,1\nweld,2026-03-02T08:00Z,x,,\n",
+    );
+    write(
+        "quality.csv",
+        "station,time,result,cause\nweld,2026-03-02T06:20Z,rework,gap\nweld,2026-03-02T06:40Z,scrap,crack\nweld,2026-03-02T06:45Z,odd,\n",
+    );
+    write(
+        "genealogy.csv",
+        "item,began,time,made_of\ncoil 1,2026-03-01T00:00Z,,\ndoor 1,2026-03-02T00:00Z,,coil 1\nvan 1,2026-03-02T06:00Z,2026-03-03T00:00Z,door 1; roof 1\n",
+    );
+    let files = Files::at(folder.path(), None).unwrap();
+    let log = read(&files, &roster, RULES, &AtomicBool::new(false)).unwrap();
+    let made: Vec<Made> = log.tables.quality().values().copied().collect();
+    assert_eq!(
+        made,
+        [Made {
+            made: 60,
+            rework: 2,
+            scrap: 1
+        }]
+    );
+    assert_eq!(made[0].good(), 57);
+    assert_eq!(log.tables.rejects.len(), 2);
+    assert_eq!(log.defects.count(Kind::BadNumber), 2);
+    assert_eq!(log.defects.count(Kind::UnknownState), 1);
+    assert_eq!(log.tables.items.len(), 1);
+    assert_eq!(log.tables.items[0].1, 2.0 * 86_400.0);
+}

@@ -1,0 +1,454 @@
+//! `linewright cost`: what a car costs, and what changes would bring.
+
+use std::fmt::Write as _;
+use std::io::IsTerminal as _;
+
+use book::raw::Workbook;
+use flow::Watch as RunWatch;
+use shops::coil::{NoPlan, Shelf, Watch};
+use whole::findings::{NoAnswer, RunSettings};
+use whole::money::{BetterWay, CarMoney, MakeOrBuy, RUNS, Returns};
+
+use super::check::{read, refused};
+use super::problems::is_error;
+use crate::arguments::CostArguments;
+use crate::crew;
+use crate::figure::{number, percent, things};
+use crate::folder;
+use crate::grid::{Grid, Side};
+use crate::interrupt;
+use crate::outcome::{Answer, Failure, Form};
+use crate::screen;
+
+/// Missing prices shown without `--all`.
+const SHOWN: usize = 8;
+
+/// Adds up the cost of a car, or takes one of its figures apart.
+pub(crate) fn cost(asked: &CostArguments, form: Form) -> Result<Answer, Failure> {
+    let path = &asked.book.book;
+    if let Some(file) = &asked.xlsx {
+        folder::must_be_new(file)?;
+    }
+    let workbook = read(path)?;
+    let checked = book::check(&workbook);
+    if checked.problems.iter().any(is_error) {
+        return refused(&checked.problems, path, form);
+    }
+    let crew = crew::of(asked.threads)?;
+    let made = crew.work(|| add_up(asked, &workbook));
+    crew::wipe();
+    let money = match made {
+        Ok(money) => money,
+        Err(NoAnswer::Problems(problems)) => return refused(&problems, path, form),
+        Err(NoAnswer::Settings(what)) => return Err(Failure::usage(what)),
+        Err(NoAnswer::Cancelled) => {
+            return Err(Failure::cancelled("cancelled; nothing was added up"));
+        }
+    };
+    if let Some(file) = &asked.xlsx {
+        let bytes = desk::report::money_xlsx(&money).map_err(|e| Failure::usage(e.to_string()))?;
+        folder::write(file, &bytes)?;
+    }
+    if let Some(figure) = &asked.working {
+        return working(&money, figure, form);
+    }
+    Answer::of(form, money.complete, &money, || text(&money, asked.all))
+}
+
+fn add_up(asked: &CostArguments, workbook: &Workbook) -> Result<CarMoney, NoAnswer> {
+    if asked.run {
+        let progress = crew::varying();
+        let watch = RunWatch {
+            cancel: interrupt::flag(),
+            progress: &progress,
+        };
+        let settings = RunSettings {
+            seed: asked.seed,
+            ..RUNS
+        };
+        return whole::money::money_by_runs(workbook, &settings, &Shelf::new(), &watch);
+    }
+    let seen = std::io::stderr().is_terminal();
+    let progress = move |share: f64| {
+        if seen {
+            screen::say(&format!("\rlaying blanks: {:.0} % ", share * 100.0));
+        }
+    };
+    let watch = Watch {
+        cancel: interrupt::flag(),
+        progress: &progress,
+    };
+    let made = whole::money::money(workbook, None, &Shelf::new(), &watch);
+    made.map_err(|why| match why {
+        NoPlan::Problems(problems) => NoAnswer::Problems(problems),
+        NoPlan::Cancelled => NoAnswer::Cancelled,
+    })
+}
+
+fn working(money: &CarMoney, figure: &str, form: Form) -> Result<Answer, Failure> {
+    let named = figure.to_lowercase();
+    let exact = money.figures.get(figure);
+    let fits = || {
+        let figures = money.figures.values();
+        figures.filter(|one| {
+            one.id.to_lowercase().contains(&named) || one.title.to_lowercase().contains(&named)
+        })
+    };
+    let shown: Vec<_> = exact.map_or_else(|| fits().take(20).collect(), |one| vec![one]);
+    if shown.is_empty() {
+        let ids: Vec<&str> = money.figures.keys().map(String::as_str).collect();
+        let near = units::nearest(figure, ids.into_iter());
+        let near = near.map_or_else(String::new, |near| format!(", the nearest is `{near}`"));
+        return Err(Failure::no(format!(
+            "`{figure}`: no figure has this name{near}"
+        )));
+    }
+    Answer::of(form, true, &shown, || {
+        let texts = shown
+            .iter()
+            .map(|one| format!("{}: {}\n{}\n", one.id, one.title, one.working));
+        texts.collect::<Vec<_>>().join("\n")
+    })
+}
+
+fn text(money: &CarMoney, all: bool) -> String {
+    let mut text = format!("{}\n", sentence(money));
+    section(&mut text, "Cost of a mean car by shop", &by_shop(money));
+    section(&mut text, "The same by product", &by_product(money));
+    lost(&mut text, money);
+    section(
+        &mut text,
+        "A robot's hour against a person's",
+        &hours(money),
+    );
+    section(&mut text, "Make or buy", &make_or_buy(money));
+    let whys = money.make_or_buy.iter();
+    grouped(
+        &mut text,
+        whys.map(|one| (one.why.as_str(), one.name.as_str())),
+    );
+    let title = if money.gains_by_run {
+        "What ideas are worth, cars by runs with the same luck"
+    } else {
+        "What ideas are worth, cars by the plan's weakest station (--run asks runs of the plant)"
+    };
+    section(&mut text, title, &cases(money));
+    let notes = money.cases.iter();
+    let notes = notes.filter_map(|case| Some((case.returns.note.as_deref()?, case.idea.as_str())));
+    grouped(&mut text, notes);
+    section(
+        &mut text,
+        "Ideas that exclude each other",
+        &exclusive(money),
+    );
+    missing(&mut text, money, all);
+    one_way(&mut text, money, all);
+    text
+}
+
+fn section(text: &mut String, title: &str, grid: &Grid) {
+    if !grid.is_empty() {
+        let _ = write!(text, "\n{title}\n\n{grid}");
+    }
+}
+
+/// Remarks, each once, with all that it is said of.
+fn grouped<'m>(text: &mut String, said: impl Iterator<Item = (&'m str, &'m str)>) {
+    let mut by: Vec<(&str, Vec<&str>)> = Vec::new();
+    for (remark, of) in said {
+        match by.iter_mut().find(|(known, _)| *known == remark) {
+            Some((_, all)) => all.push(of),
+            None => by.push((remark, vec![of])),
+        }
+    }
+    for (remark, of) in by {
+        let _ = writeln!(text, "  {}: {remark}", of.join(", "));
+    }
+}
+
+fn sentence(money: &CarMoney) -> String {
+    let complete = if money.complete {
+        ""
+    } else {
+        "; prices are missing, so the figures are too low"
+    };
+    format!(
+        "{}: a car costs {} {} at {} cars a week, of which {} for one more{complete}.",
+        money.plant,
+        number(money.total.value, 0),
+        money.currency,
+        number(money.cars, 0),
+        number(money.variable.value, 0),
+    )
+}
+
+fn by_shop(money: &CarMoney) -> Grid {
+    let kinds: Vec<_> = money.kinds.iter().filter(|kind| kind.cost != 0.0).collect();
+    let mut heads = vec![("shop", Side::Left)];
+    heads.extend(kinds.iter().map(|kind| (kind.kind.word(), Side::Right)));
+    heads.push(("all", Side::Right));
+    let mut grid = Grid::of(heads);
+    for shop in &money.shops {
+        let mut row = vec![shop.shop.clone()];
+        row.extend(kinds.iter().map(|kind| {
+            let item = shop.items.iter().find(|item| item.kind == kind.kind);
+            item.map_or_else(dash, |item| number(item.cost.value, 2))
+        }));
+        row.push(number(shop.cost.value, 2));
+        grid.cells(row);
+    }
+    let mut row = vec!["all".to_owned()];
+    row.extend(kinds.iter().map(|kind| number(kind.cost, 2)));
+    row.push(number(money.total.value, 2));
+    grid.cells(row);
+    grid
+}
+
+fn dash() -> String {
+    "-".to_owned()
+}
+
+fn if_any(value: Option<f64>, decimals: usize) -> String {
+    value.map_or_else(dash, |value| number(value, decimals))
+}
+
+fn by_product(money: &CarMoney) -> Grid {
+    let mut grid = Grid::new([
+        ("product", Side::Left),
+        ("cars a week", Side::Right),
+        ("cost", Side::Right),
+        ("one more costs", Side::Right),
+        ("price", Side::Right),
+        ("margin", Side::Right),
+        ("price less cost", Side::Right),
+    ]);
+    for row in &money.products {
+        grid.row([
+            row.product.clone(),
+            number(row.cars, 0),
+            number(row.cost, 2),
+            number(row.variable, 2),
+            if_any(row.price, 2),
+            if_any(row.margin, 2),
+            if_any(row.profit, 2),
+        ]);
+    }
+    grid
+}
+
+fn lost(text: &mut String, money: &CarMoney) {
+    let Some(lost) = &money.lost else {
+        return;
+    };
+    let whether = if lost.short {
+        "The plant is short of cars, so that none lost there is made up."
+    } else {
+        "The plant has time to spare there now and can make it up until that is used."
+    };
+    let _ = write!(
+        text,
+        "\nA car lost at the constraint costs {} {}; off the constraint it costs {}, as the time \
+         is made up. {whether}\n",
+        number(lost.at_constraint.value, 0),
+        money.currency,
+        number(lost.off_constraint, 0)
+    );
+    let mut grid = Grid::new([
+        ("lost at", Side::Left),
+        ("shop", Side::Left),
+        ("never made up", Side::Right),
+        ("a minute costs", Side::Right),
+    ]);
+    for minute in &lost.minutes {
+        grid.row([
+            minute.place.clone(),
+            minute.shop.clone(),
+            percent(minute.share, 0),
+            number(minute.minute.value, 0),
+        ]);
+    }
+    let by = if lost.by_run {
+        "What a lost minute costs, by the critical path of the run"
+    } else {
+        "What a lost minute costs at the plan's weakest (--run asks a run of the plant)"
+    };
+    section(text, by, &grid);
+}
+
+fn hours(money: &CarMoney) -> Grid {
+    let mut grid = Grid::new([
+        ("robot", Side::Left),
+        ("there are", Side::Right),
+        ("h a year", Side::Right),
+        ("used", Side::Right),
+        ("an hour costs", Side::Right),
+        ("person for the same", Side::Right),
+        ("by hand / robot", Side::Right),
+        ("pays from h a year", Side::Right),
+        ("cheaper", Side::Left),
+    ]);
+    for row in &money.hours.robots {
+        grid.row([
+            row.robot.clone(),
+            row.count.to_string(),
+            number(row.hours_a_year, 0),
+            if row.count > 0 {
+                percent(row.used, 0)
+            } else {
+                dash()
+            },
+            number(row.hour.value, 2),
+            number(row.person, 2),
+            if_any(row.pace, 2),
+            row.pays_from_h
+                .map_or_else(|| "never".to_owned(), |hours| number(hours, 0)),
+            if row.robot_cheaper { "robot" } else { "person" }.to_owned(),
+        ]);
+    }
+    grid
+}
+
+fn verdict(one: &MakeOrBuy) -> &'static str {
+    match one.verdict {
+        BetterWay::Make => "make",
+        BetterWay::MakeWhileLinesStay => "make while lines stay",
+        BetterWay::Buy => "BUY",
+    }
+}
+
+fn make_or_buy(money: &CarMoney) -> Grid {
+    let mut grid = Grid::new([
+        ("part or line", Side::Left),
+        ("a week", Side::Right),
+        ("made", Side::Right),
+        ("saved at once", Side::Right),
+        ("bought", Side::Right),
+        ("h a week free", Side::Right),
+        ("cars a week", Side::Right),
+        ("made, days", Side::Right),
+        ("bought, days", Side::Right),
+        ("saves a year", Side::Right),
+        ("", Side::Left),
+    ]);
+    for one in &money.make_or_buy {
+        grid.row([
+            one.name.clone(),
+            number(one.pieces, 0),
+            number(one.make.value, 2),
+            number(one.make_saved, 2),
+            number(one.buy, 2),
+            number(one.freed.iter().map(|freed| freed.hours).sum(), 1),
+            number(one.cars_freed, 1),
+            number(one.make_days, 1),
+            if_any(one.buy_days.as_ref().map(|days| days.value), 1),
+            number(one.saves_a_year, 0),
+            verdict(one).to_owned(),
+        ]);
+    }
+    grid
+}
+
+/// All rates, or that there is none.
+fn rates(of: &Returns) -> String {
+    let rates: Vec<String> = of.rates.iter().map(|rate| percent(*rate, 1)).collect();
+    match rates.is_empty() {
+        true => "none".to_owned(),
+        false => rates.join("; "),
+    }
+}
+
+fn cases(money: &CarMoney) -> Grid {
+    let mut grid = Grid::new([
+        ("idea", Side::Left),
+        ("once", Side::Right),
+        ("a year", Side::Right),
+        ("weeks", Side::Right),
+        ("cars a week", Side::Right),
+        ("value today", Side::Right),
+        ("return", Side::Right),
+        ("back after years", Side::Right),
+        ("with interest", Side::Right),
+        ("", Side::Left),
+    ]);
+    let never = |years: Option<f64>| years.map_or_else(|| "never".into(), |y| number(y, 2));
+    for case in &money.cases {
+        grid.row([
+            case.idea.clone(),
+            number(case.investment, 0),
+            number(case.cost_per_year, 0),
+            number(case.weeks, 0),
+            match case.half_width {
+                Some(half) => format!("{} ± {}", number(case.cars, 1), number(half, 1)),
+                None => number(case.cars, 1),
+            },
+            match case.npv_half {
+                Some(half) => format!("{} ± {}", number(case.npv.value, 0), number(half, 0)),
+                None => number(case.npv.value, 0),
+            },
+            rates(&case.returns),
+            never(case.payback),
+            never(case.discounted_payback),
+            if case.shown {
+                ""
+            } else {
+                "no difference shown"
+            }
+            .to_owned(),
+        ]);
+    }
+    grid
+}
+
+fn exclusive(money: &CarMoney) -> Grid {
+    let mut grid = Grid::new([
+        ("cheaper", Side::Left),
+        ("dearer", Side::Left),
+        ("worth more by", Side::Right),
+        ("return on the difference", Side::Right),
+        ("take", Side::Left),
+    ]);
+    for pair in &money.exclusive {
+        grid.row([
+            pair.first.clone(),
+            pair.second.clone(),
+            number(pair.gain.value, 0),
+            rates(&pair.returns),
+            pair.verdict.clone(),
+        ]);
+    }
+    grid
+}
+
+fn missing(text: &mut String, money: &CarMoney, all: bool) {
+    if money.missing.is_empty() {
+        return;
+    }
+    let count = things(
+        money.missing.len(),
+        "price is missing",
+        "kinds of price are missing",
+    );
+    let _ = write!(text, "\n{count}\n");
+    let shown = if all { usize::MAX } else { SHOWN };
+    for one in money.missing.iter().take(shown) {
+        let _ = writeln!(text, "  {one}");
+    }
+    if money.missing.len() > shown {
+        let _ = writeln!(text, "  --all shows every one");
+    }
+}
+
+fn one_way(text: &mut String, money: &CarMoney, all: bool) {
+    if money.not_compared.is_empty() {
+        return;
+    }
+    if !all {
+        let count = things(money.not_compared.len(), "part has", "parts have");
+        let _ = write!(text, "\n{count} one known way only (--all says why)\n");
+        return;
+    }
+    let _ = write!(text, "\nNot compared, make or buy\n");
+    for one in &money.not_compared {
+        let _ = writeln!(text, "  {} ({}): {}", one.name, one.at, one.why);
+    }
+}

@@ -1,0 +1,225 @@
+//! One line: who does what, its balance, the least moves, what it costs.
+
+use balance::Watch;
+use book::{At, Book, Problem};
+
+use super::again::near_today;
+use super::cells;
+use super::choose;
+use super::keep;
+use super::model::{Again, AssemblyLine, AssemblyStation, Choice, How, RobotCell, Stuck, Way};
+use super::parallel::side_by_side;
+use super::place::Placing;
+use super::prepare::{Prepared, cycle};
+use super::price::Prices;
+use super::tally::{mean, places, sum};
+use super::today;
+use super::today_told::Today;
+use super::work::{Doing, Work};
+use super::{LineNeed, Question};
+use crate::sheet::Sheet;
+
+/// What one line adds to the whole.
+pub(super) struct Planned {
+    pub(super) line: AssemblyLine,
+    pub(super) choices: Vec<Choice>,
+    pub(super) cells: Vec<RobotCell>,
+}
+
+/// A line that the problems of its rows leave without a balance; none where it
+/// has no takt either.
+pub(super) fn without(
+    book: &Book,
+    sheet: &mut Sheet,
+    need: &LineNeed,
+    (tasks, at): (usize, At),
+    problems: &[Problem],
+) -> Option<Planned> {
+    let (takt_s, cycle_s) = cycle(sheet, book, need, at)?;
+    let stuck = problems.iter().map(|problem| {
+        let place = book::Table::find(&problem.table).zip(problem.row);
+        Stuck {
+            why: format!("{}; {}", problem.found, problem.mend),
+            rows: place
+                .map(|(table, row)| At { table, row })
+                .into_iter()
+                .collect(),
+        }
+    });
+    Some(Planned {
+        line: AssemblyLine {
+            shop: need.shop.clone(),
+            line: need.line.clone(),
+            tasks,
+            takt_s,
+            cycle_s,
+            two_sided: false,
+            work_s: 0.0,
+            stations: Vec::new(),
+            bound: 0,
+            proven: false,
+            people: 0,
+            efficiency: 0.0,
+            cost_per_year: 0.0,
+            cost_bound_per_year: 0.0,
+            again: None,
+            again_stuck: Vec::new(),
+            today: None,
+            frontier: Vec::new(),
+            stuck: stuck.collect(),
+        },
+        choices: Vec::new(),
+        cells: Vec::new(),
+    })
+}
+
+/// Plans one line.
+pub(super) fn line(
+    question: &Question<'_>,
+    need: &LineNeed,
+    ((takt_s, cycle_s), (work, prices)): Prepared<'_>,
+    watch: &Watch<'_>,
+) -> Planned {
+    let book = question.book;
+    let mut chosen = choose::choose(&work, &prices, watch);
+    let place = (need.shop.as_str(), need.line.as_deref());
+    let mut cells = cells::cells(book, place, &work, &chosen.doing, &prices, watch);
+    let places = places(book, &work);
+    let frame = side_by_side(book, &work, &mut chosen, &places);
+    let placing = Placing {
+        book,
+        work: &work,
+        doing: &chosen.doing,
+        cells: &cells,
+        prices: &prices,
+        frame: &frame,
+        places: &places,
+        steps: question.steps,
+    };
+    let parts = keep::Line {
+        book,
+        place,
+        work: &work,
+        prices: &prices,
+    };
+    let now = parts.today(&chosen.doing);
+    let (near, balanced) = rayon::join(
+        || near_today(&placing, parts, &now, watch),
+        || placing.balance(watch),
+    );
+    let (again, again_stuck) = match near.again {
+        Some(Ok(again)) => (Some(again), Vec::new()),
+        Some(Err(stuck)) => (None, stuck),
+        None => (None, Vec::new()),
+    };
+    let (stations, bound, proven, stuck) = match balanced {
+        Ok((stations, bound, proven)) => {
+            let (stations, is_today, stuck) = or_today(stations, again.as_ref());
+            if let Some(others) = near.others.filter(|_| is_today) {
+                cells = cells::cells(book, place, &work, &others, &prices, watch);
+                chosen.choices = choose::as_done(&work, chosen.choices, &others);
+                chosen.doing = others;
+            }
+            (stations, bound, proven, stuck)
+        }
+        Err(stuck) => (Vec::new(), 0, false, stuck),
+    };
+    let mut told = AssemblyLine {
+        shop: need.shop.clone(),
+        line: need.line.clone(),
+        tasks: work.tasks.len(),
+        takt_s,
+        cycle_s,
+        two_sided: frame.two_sided,
+        work_s: mean(&work, &chosen.doing),
+        stations,
+        bound,
+        proven,
+        people: 0,
+        efficiency: 0.0,
+        cost_per_year: 0.0,
+        cost_bound_per_year: least_cost(&work, bound, &prices),
+        again,
+        again_stuck,
+        today: today_of(book, need, &work, &now, &prices, watch),
+        frontier: chosen.frontier,
+        stuck,
+    };
+    sum(book, &mut told, &prices);
+    Planned {
+        line: told,
+        choices: chosen.choices,
+        cells,
+    }
+}
+
+/// What the line's work costs at least, whoever does it: posts of people filled
+/// to the last second, where robots could do a task the cheaper share of a post
+/// of either, each tool that some task cannot do without once, and the stations that
+/// no balance goes without; with robots in question, of these only one is sure.
+fn least_cost(work: &Work<'_>, bound: u64, prices: &Prices) -> f64 {
+    let mut people_s = 0.0;
+    let mut either = 0.0;
+    let mut tools: Vec<&str> = Vec::new();
+    for (ways, share) in work.ways.iter().zip(&work.share) {
+        let allowed = || ways.iter().filter(|way| way.refused.is_none());
+        let cost = |way: &Way| way.seconds * share / work.cycle_s * prices.kind(&way.by);
+        if allowed().any(|way| way.how == How::Robot) {
+            either += allowed().map(cost).reduce(f64::min).unwrap_or(0.0);
+        } else {
+            let quickest = allowed().map(|way| way.seconds).reduce(f64::min);
+            people_s += quickest.unwrap_or(0.0) * share;
+        }
+        if let [only] = allowed().collect::<Vec<_>>()[..] {
+            tools.extend(only.tool.as_deref());
+        }
+    }
+    tools.sort_unstable();
+    tools.dedup();
+    // Whole posts, but for rounding of the last bit.
+    let posts = (people_s / work.cycle_s - 1e-9).ceil().max(0.0);
+    let tools: f64 = tools.iter().map(|tool| prices.tool(Some(tool))).sum();
+    let stations = if either > 0.0 {
+        u64::from(bound > 0)
+    } else {
+        bound
+    };
+    posts * prices.person.per_year + either + tools + prices.station * stations as f64
+}
+
+/// The stations found, or today's after the moves where those are fewer or the
+/// search ended with none; whether they are today's.
+fn or_today(
+    stations: Vec<AssemblyStation>,
+    again: Option<&Again>,
+) -> (Vec<AssemblyStation>, bool, Vec<Stuck>) {
+    let used = |station: &&AssemblyStation| !station.posts.is_empty();
+    let today: Option<Vec<AssemblyStation>> =
+        again.map(|again| again.stations.iter().filter(used).cloned().collect());
+    if !stations.is_empty() && today.as_ref().is_none_or(|t| stations.len() <= t.len()) {
+        return (stations, false, Vec::new());
+    }
+    let Some(today) = today else {
+        let stuck = Stuck {
+            why: "no balance was found before the search ended; this does not say that there is \
+                  none. give each task its station of today to start from, or raise takt"
+                .into(),
+            rows: Vec::new(),
+        };
+        return (stations, false, vec![stuck]);
+    };
+    (today, true, Vec::new())
+}
+
+/// The line of today; none where no task has a station.
+fn today_of(
+    book: &Book,
+    need: &LineNeed,
+    work: &Work<'_>,
+    doing: &[Doing],
+    prices: &Prices,
+    watch: &Watch<'_>,
+) -> Option<Today> {
+    let any = work.tasks.iter().any(|task| task.station.is_some());
+    any.then(|| today::of_line(book, need, work, doing, prices, watch))
+}

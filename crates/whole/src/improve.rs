@@ -1,0 +1,609 @@
+//! What to do next: ideas ranked by what the plant makes with each.
+//!
+//! [`improve`] takes the ideas of the book's table and those it finds itself,
+//! carries each out in the book as somebody who types it would, builds the plant
+//! anew and runs it with the luck of the plant as it is. Ideas that the critical
+//! path promises too little are not run; of the others most runs go to those
+//! near the first ([`select()`]). [`together`] runs several at once,
+//! [`reach()`] finds the cheapest set that reaches a rate, [`buffers`] the places
+//! that banks need.
+//!
+//! Every figure is an interval over pairs of runs. What lies inside luck is
+//! said not to be shown.
+
+pub mod buffers;
+mod found;
+mod ideas;
+mod odds;
+mod plant;
+mod reach;
+mod select;
+#[cfg(test)]
+mod tests;
+mod tray;
+
+use std::sync::atomic::AtomicBool;
+
+use book::raw::Workbook;
+use book::{Book, Problem, Severity};
+use flow::statistics::Interval;
+use flow::{Outcome, Watch};
+use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
+use units::Quantity;
+
+use crate::findings::measure::{self, Stopped};
+use crate::findings::{NoAnswer, RunFacts, RunSettings, no_answer};
+use crate::network::{self, Built};
+use crate::plan;
+
+pub use ideas::{CellChange, Idea, IdeaKind};
+pub use plant::{Memory, Seen};
+pub use reach::{Goal, Point, Reach, ReachSettings, Reached, reach};
+pub use select::{Rule, Selection, select};
+pub use tray::{Together, together};
+
+use ideas::Cells;
+use plant::{Runner, Terms, Variant};
+
+/// How ideas are ranked.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct ImproveSettings {
+    /// The seed of all streams.
+    pub seed: u64,
+    /// Weeks measured in a run.
+    pub weeks: u32,
+    /// Runs of every idea to begin with.
+    pub first: u32,
+    /// Runs of the plant as it is, whose luck they then show.
+    pub control: u32,
+    /// Runs in all, at most.
+    pub runs: u32,
+    /// Ideas that are run, at most; the book's own always are.
+    pub ideas: usize,
+    /// Level of the intervals, and of the first idea being the first.
+    pub level: f64,
+    /// An idea is as good as another that makes no more than this part of the
+    /// needed rate more.
+    pub indifferent: f64,
+}
+
+impl ImproveSettings {
+    /// Sixty ideas, five runs of a week each, sixty of the plant as it is, seed 1.
+    pub const USUAL: Self = Self {
+        seed: 1,
+        weeks: 1,
+        first: 5,
+        control: 60,
+        runs: 440,
+        ideas: 60,
+        level: 0.95,
+        indifferent: 0.002_5,
+    };
+}
+
+/// An idea with what it gives.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct RankedIdea {
+    /// Its rank; ideas that are not shown to differ from the first of them share
+    /// one.
+    pub rank: u32,
+    /// The idea.
+    pub idea: Idea,
+    /// Cars a week more.
+    pub cars: Interval,
+    /// Whether that interval leaves zero out; if not, no difference is shown.
+    pub shown: bool,
+    /// Days from coil to car more that nine cars in ten keep; below zero is
+    /// better.
+    pub days: Interval,
+    /// Whether that interval leaves zero out.
+    pub days_shown: bool,
+    /// Whether the plant locked itself up with it.
+    pub locked: bool,
+    /// Pairs of runs behind these figures.
+    pub runs: u32,
+    /// Cars a week that the critical path promised at most; none for the book's
+    /// own.
+    pub promise: Option<f64>,
+    /// What it costs a year, the investment spread over its life; none where the
+    /// money is not known.
+    pub yearly: Option<f64>,
+    /// The same for each car more in the year; none where no gain is shown.
+    pub per_car: Option<f64>,
+    /// What it brings a year less what it costs, each car more at the book's
+    /// `margin_per_car`; none without.
+    pub worth: Option<Interval>,
+}
+
+/// Why an idea was not run.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case", tag = "why")]
+pub enum Unrun {
+    /// The cells hold already what it says.
+    Stands,
+    /// It changes nothing that the run of the plant sees.
+    Unseen,
+    /// It does what another idea does.
+    Same {
+        /// That idea's name.
+        other: String,
+    },
+    /// The critical path promises so little that luck would hide it.
+    Little {
+        /// Cars a week at most.
+        promise: f64,
+    },
+    /// There were so many that promise more.
+    Many {
+        /// Cars a week at most.
+        promise: f64,
+    },
+    /// The book with it has errors.
+    Refused {
+        /// The errors.
+        problems: Vec<Problem>,
+    },
+}
+
+/// An idea that was not run.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct UnrunIdea {
+    /// The idea.
+    pub idea: Idea,
+    /// Why.
+    pub why: Unrun,
+}
+
+/// The plant as it is, as every idea is compared with it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct AsItIs {
+    /// The plant's name.
+    pub plant: String,
+    /// What its money is in.
+    pub currency: String,
+    /// Cars a week needed.
+    pub needed: f64,
+    /// Cars a week made.
+    pub made: Interval,
+    /// The coil-to-car target in days.
+    pub target_days: f64,
+    /// Days from coil to car that nine cars in ten keep.
+    pub days: Interval,
+    /// The station with most of the critical path, and its share.
+    pub constraint: Option<(String, f64)>,
+    /// The yearly return that an investment must bring.
+    pub hurdle_rate: f64,
+    /// Weeks that the plant works in a year.
+    pub weeks_per_year: f64,
+    /// What a car more brings; none where the book does not say.
+    pub margin_per_car: Option<f64>,
+    /// How it was run.
+    pub run: RunFacts,
+}
+
+/// Ideas ranked.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Improve {
+    /// The plant as it is.
+    pub as_it_is: AsItIs,
+    /// How the ideas were run.
+    pub settings: ImproveSettings,
+    /// Runs made in all.
+    pub runs: u32,
+    /// The ideas that were run, the best first.
+    pub ideas: Vec<RankedIdea>,
+    /// Those that were not.
+    pub unrun: Vec<UnrunIdea>,
+    /// A lower bound on the probability that no other idea makes more than the
+    /// first by more than [`Improve::indifferent`].
+    pub first_is_good: f64,
+    /// A lower bound on the probability that none makes more at all.
+    pub first_is_best: f64,
+    /// Cars a week that make no difference.
+    pub indifferent: f64,
+    /// Whether the level asked for was reached; else more runs would tell.
+    pub reached: bool,
+    /// Whether it was stopped before its end: the best so far.
+    pub stopped: bool,
+    /// What is worth knowing.
+    pub notes: Vec<Problem>,
+}
+
+/// Runs that the plant as it is is read from: enough to see the critical path.
+const LOOK: RunSettings = RunSettings {
+    replications: 6,
+    weeks: 2,
+    warm_up_h: None,
+    seed: 1,
+    level: 0.95,
+    trials: 0,
+};
+
+/// The plant as it is, looked at.
+struct Look {
+    book: Book,
+    built: Built,
+    outcome: Outcome,
+    as_it_is: AsItIs,
+}
+
+fn look(workbook: &Workbook, seed: u64, level: f64, watch: &Watch<'_>) -> Result<Look, NoAnswer> {
+    let checked = book::check(workbook);
+    if !checked.holds() {
+        let errors = checked.problems.into_iter();
+        let errors = errors.filter(|problem| problem.severity == Severity::Error);
+        return Err(NoAnswer::Problems(errors.collect()));
+    }
+    let book = checked.book;
+    let built = network::build(&book)?;
+    let settings = RunSettings {
+        seed,
+        level,
+        ..LOOK
+    };
+    let quiet = Watch {
+        cancel: watch.cancel,
+        progress: &|_| {},
+    };
+    let (run, outcome) =
+        measure::outcome(&built, &settings, true, &quiet).map_err(|s| no_answer(&built, s))?;
+    let cars = measure::a_week(&outcome.rate_per_h);
+    let days: Vec<f64> = outcome
+        .time_in_plant_s
+        .p90
+        .each
+        .iter()
+        .map(|s| s / DAY_S)
+        .collect();
+    let as_it_is = AsItIs {
+        plant: book.plant.name.value.clone(),
+        currency: book.plant.currency.value.clone(),
+        needed: book
+            .products
+            .iter()
+            .map(|row| row.cars_per_week.get())
+            .sum(),
+        made: Interval::of(&cars, level),
+        target_days: book.plant.coil_to_car_target_days.value.get(),
+        days: Interval::of(&days, level),
+        constraint: constraint(&built, &outcome),
+        hurdle_rate: book.plant.hurdle_rate.value.0,
+        weeks_per_year: book.plant.weeks_per_year.value,
+        margin_per_car: book.plant.margin_per_car.value.map(Quantity::get),
+        run,
+    };
+    Ok(Look {
+        book,
+        built,
+        outcome,
+        as_it_is,
+    })
+}
+
+const DAY_S: f64 = 86_400.0;
+
+/// The station with most of the critical path.
+fn constraint(built: &Built, outcome: &Outcome) -> Option<(String, f64)> {
+    let share = |station: &flow::StationOutcome| {
+        let path = station.path.as_ref();
+        path.map_or(0.0, |p| p.cycle.mean + p.stopped.mean + p.changeover.mean)
+    };
+    let shares = outcome.stations.iter().map(share).zip(&built.stations);
+    let most = shares.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    (most.0 > 0.0).then(|| (most.1.name.clone(), most.0))
+}
+
+impl Look {
+    fn terms(&self, seed: u64, weeks: u32) -> Terms {
+        Terms {
+            seed,
+            weeks: weeks.max(1),
+            warm_up_s: self.outcome.warm_up_s,
+        }
+    }
+
+    /// The book's ideas, then those found with what they promise.
+    fn ideas(&self, workbook: &Workbook) -> Result<(Vec<Idea>, Vec<found::Found>), NoAnswer> {
+        let cells = Cells(workbook);
+        let yours = ideas::yours(cells, &self.book);
+        let plan = plan::plan(&self.book)?;
+        let mut found = found::found(&found::Shown {
+            book: &self.book,
+            cells,
+            built: &self.built,
+            outcome: &self.outcome,
+            plan: &plan,
+            made: self.as_it_is.made.mean,
+        });
+        for (more, found) in found.iter_mut().enumerate() {
+            found.idea.id = (yours.len() + more + 1) as u32;
+        }
+        Ok((yours, found))
+    }
+}
+
+/// The ideas of a book without a ranking: its own, and all that are found, in
+/// the order of what they promise.
+///
+/// # Errors
+/// [`NoAnswer`] as for [`improve`].
+pub fn ideas_of(workbook: &Workbook, seed: u64, watch: &Watch<'_>) -> Result<Vec<Idea>, NoAnswer> {
+    let look = look(workbook, seed, 0.95, watch)?;
+    let (mut yours, found) = look.ideas(workbook)?;
+    yours.extend(found.into_iter().map(|found| found.idea));
+    Ok(yours)
+}
+
+/// Ranks the ideas of a book and those found in it by the cars a week that the
+/// plant makes with each. The same book, settings and seed give the same
+/// ranking, to the last bit, on any number of cores and whatever `memory` holds.
+///
+/// Cancelled through `watch` once every idea has its first runs, it gives the
+/// best so far; asked again with the same `memory` it goes on from there.
+///
+/// # Errors
+/// [`NoAnswer`]: problems of the book, settings out of range, or cancelled
+/// before anything can be said.
+pub fn improve(
+    workbook: &Workbook,
+    settings: &ImproveSettings,
+    memory: &Memory,
+    watch: &Watch<'_>,
+) -> Result<Improve, NoAnswer> {
+    sound(settings)?;
+    let look = look(workbook, settings.seed, settings.level, watch)?;
+    let terms = look.terms(settings.seed, settings.weeks);
+    let base = Variant::of(&look.built.network, &terms).map_err(|s| no_answer(&look.built, s))?;
+    let indifferent = settings.indifferent * look.as_it_is.needed.max(1.0);
+    let (candidates, unrun) = candidates(workbook, &look, settings, (&base, &terms), indifferent)?;
+    let runner = Runner::new(terms, memory, watch);
+    runner.expect(settings.runs);
+    let variant = |at: usize| match at.checked_sub(1) {
+        None => &base,
+        Some(at) => &candidates[at].variant,
+    };
+    let rule = Rule {
+        level: settings.level,
+        indifferent,
+        first: settings.first,
+        control: settings.control.min(settings.runs / 4),
+        most: settings.runs,
+        budget: settings.runs,
+    };
+    let sample = |at: usize, run: u32| runner.run(variant(at), run).map(|seen| seen.cars);
+    let selection = select(candidates.len() + 1, &rule, &sample);
+    if selection.stopped && selection.samples.iter().any(|seen| seen.len() < 2) {
+        return Err(NoAnswer::Cancelled);
+    }
+    let runs = selection.samples.iter().map(|seen| seen.len() as u32).sum();
+    // what was run is remembered, so that reading it runs nothing
+    let never = AtomicBool::new(false);
+    let reading = Watch {
+        cancel: &never,
+        progress: &|_| {},
+    };
+    let reader = Runner::new(terms, memory, &reading);
+    Ok(Improve {
+        ideas: ranked(
+            &look.as_it_is,
+            settings.level,
+            &candidates,
+            &selection,
+            &|at, run| reader.run(variant(at), run),
+        ),
+        as_it_is: look.as_it_is,
+        settings: *settings,
+        runs,
+        unrun,
+        first_is_good: selection.good,
+        first_is_best: selection.best,
+        indifferent,
+        reached: selection.reached,
+        stopped: selection.stopped,
+        notes: look.built.notes,
+    })
+}
+
+/// A found idea that promises less than this part of what makes no difference is
+/// none.
+const NOTHING: f64 = 0.2;
+
+fn sound(settings: &ImproveSettings) -> Result<(), NoAnswer> {
+    let wrong = |what: String| Err(NoAnswer::Settings(what));
+    if !(0.5..1.0).contains(&settings.level) {
+        return wrong(format!(
+            "level is {}, expected 0.5 to below 1",
+            settings.level
+        ));
+    }
+    if settings.first < 2 || settings.runs < 2 * settings.first {
+        return wrong(format!(
+            "{} runs with {} to begin with, expected at least 2 to begin with and twice as many in all",
+            settings.runs, settings.first
+        ));
+    }
+    if settings.weeks == 0 || settings.weeks > 52 {
+        return wrong(format!("{} weeks, expected 1 to 52", settings.weeks));
+    }
+    Ok(())
+}
+
+/// An idea that is run.
+struct Candidate {
+    idea: Idea,
+    promise: Option<f64>,
+    variant: Variant,
+}
+
+/// Ideas that are run, and those that are not with the reason.
+fn candidates(
+    workbook: &Workbook,
+    look: &Look,
+    settings: &ImproveSettings,
+    (base, terms): (&Variant, &Terms),
+    indifferent: f64,
+) -> Result<(Vec<Candidate>, Vec<UnrunIdea>), NoAnswer> {
+    let (yours, found) = look.ideas(workbook)?;
+    let mut unrun = Vec::new();
+    let mut chosen: Vec<(Idea, Option<f64>)> = Vec::new();
+    // each has its first runs and leaves some for those that are close
+    let room = (settings.runs / (settings.first * 5 / 4).max(1)) as usize;
+    let most = settings.ideas.min(room.max(1)).saturating_sub(yours.len());
+    for idea in yours {
+        if idea.stands() {
+            unrun.push(UnrunIdea {
+                idea,
+                why: Unrun::Stands,
+            });
+        } else {
+            chosen.push((idea, None));
+        }
+    }
+    let mut left = most;
+    for found::Found { idea, promise } in found {
+        let why = if idea.stands() {
+            Unrun::Stands
+        } else if promise < NOTHING * indifferent {
+            continue;
+        } else if promise < indifferent {
+            Unrun::Little { promise }
+        } else if left == 0 {
+            Unrun::Many { promise }
+        } else {
+            left -= 1;
+            chosen.push((idea, Some(promise)));
+            continue;
+        };
+        unrun.push(UnrunIdea { idea, why });
+    }
+    let tried: Vec<Result<Candidate, UnrunIdea>> = chosen
+        .into_par_iter()
+        .map(
+            |(idea, promise)| match carried_out(workbook, &idea, terms) {
+                Ok(variant) => Ok(Candidate {
+                    idea,
+                    promise,
+                    variant,
+                }),
+                Err(problems) => Err(UnrunIdea {
+                    idea,
+                    why: Unrun::Refused { problems },
+                }),
+            },
+        )
+        .collect();
+    let mut kept: Vec<Candidate> = Vec::new();
+    for tried in tried {
+        let candidate = match tried {
+            Ok(candidate) => candidate,
+            Err(refused) => {
+                unrun.push(refused);
+                continue;
+            }
+        };
+        let why = if candidate.variant.is(base) {
+            Unrun::Unseen
+        } else if let Some(same) = kept.iter().find(|one| one.variant.is(&candidate.variant)) {
+            Unrun::Same {
+                other: same.idea.name.clone(),
+            }
+        } else {
+            kept.push(candidate);
+            continue;
+        };
+        unrun.push(UnrunIdea {
+            idea: candidate.idea,
+            why,
+        });
+    }
+    Ok((kept, unrun))
+}
+
+/// The plant with an idea.
+fn carried_out(workbook: &Workbook, idea: &Idea, terms: &Terms) -> Result<Variant, Vec<Problem>> {
+    let rows = idea.rows();
+    let built = plant::with(workbook, &rows.iter().collect::<Vec<_>>())?;
+    Variant::of(&built.network, terms).map_err(|stopped| problems_of(&built, stopped))
+}
+
+fn problems_of(built: &Built, stopped: Stopped) -> Vec<Problem> {
+    match no_answer(built, stopped) {
+        NoAnswer::Problems(problems) => problems,
+        NoAnswer::Settings(_) | NoAnswer::Cancelled => Vec::new(),
+    }
+}
+
+/// The ideas in their order, each with its intervals and money.
+fn ranked(
+    as_it_is: &AsItIs,
+    level: f64,
+    candidates: &[Candidate],
+    selection: &Selection,
+    seen: &dyn Fn(usize, u32) -> Option<Seen>,
+) -> Vec<RankedIdea> {
+    let mut ranked: Vec<RankedIdea> = Vec::with_capacity(candidates.len());
+    // the first of those that share a rank, and the rank
+    let mut head: Option<(usize, u32)> = None;
+    let order = selection
+        .order
+        .iter()
+        .filter_map(|at| Some((*at, at.checked_sub(1)?)));
+    for (position, (at, candidate)) in order.enumerate() {
+        let candidate = &candidates[candidate];
+        let apart = |other: usize| {
+            let pairs = selection.difference(other, at, level);
+            pairs.mean - pairs.half_width > 0.0
+        };
+        let rank = match head {
+            Some((first, rank)) if !apart(first) => rank,
+            _ => position as u32 + 1,
+        };
+        if head.is_none_or(|(_, before)| before != rank) {
+            head = Some((at, rank));
+        }
+        let runs = selection.samples[at].len() as u32;
+        let cars = selection.difference(at, 0, level);
+        let both = (0..runs).filter_map(|run| Some((seen(at, run)?, seen(0, run)?)));
+        let both: Vec<(Seen, Seen)> = both.collect();
+        let days: Vec<f64> = both.iter().map(|(new, old)| new.days - old.days).collect();
+        let days = Interval::of(&days, level);
+        let shown = shows(cars);
+        let yearly = candidate.idea.yearly(as_it_is.hurdle_rate);
+        let a_year = as_it_is.weeks_per_year;
+        ranked.push(RankedIdea {
+            rank,
+            idea: candidate.idea.clone(),
+            cars,
+            shown,
+            days,
+            days_shown: shows(days),
+            locked: both.iter().any(|(new, _)| new.locked),
+            runs,
+            promise: candidate.promise,
+            yearly,
+            per_car: yearly
+                .filter(|_| shown && cars.mean > 0.0)
+                .map(|yearly| yearly / (cars.mean * a_year)),
+            worth: as_it_is
+                .margin_per_car
+                .zip(yearly)
+                .map(|(margin, yearly)| Interval {
+                    mean: cars.mean * a_year * margin - yearly,
+                    half_width: cars.half_width * a_year * margin,
+                }),
+        });
+    }
+    ranked
+}
+
+/// Whether a difference is more than luck.
+fn shows(difference: Interval) -> bool {
+    difference.mean != 0.0 && !difference.holds(0.0)
+}

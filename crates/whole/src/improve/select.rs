@@ -1,0 +1,285 @@
+//! Which of several variants is best, from paired runs with shared luck, most of
+//! them spent where it is close.
+//!
+//! After a few runs of every variant, a round finds the leader and, for every
+//! other, the chance that it is better by more than an indifference: the tail
+//! of Student's t over the pairwise differences, which shared luck makes small.
+//! One less the sum of these chances bounds from below the probability that no
+//! other is better by more than that (Bonferroni). The leader and those with the
+//! largest chances get further runs until the bound reaches the level. Sources:
+//! S. E. Chick and K. Inoue, New procedures to select the best simulated system
+//! using common random numbers, Management Science 47 (2001) 1133, for the
+//! bound on paired differences; J. Branke, S. E. Chick and C. Schmidt, Selecting
+//! a selection procedure, Management Science 53 (2007) 1916, for stopping at
+//! the probability of a good selection (both from memory).
+//!
+//! Where the first variant is run further than the others, the luck that it met in
+//! their runs is taken out of their differences by regression.
+//!
+//! The bound is a posterior probability; the test of the house holds it against
+//! lines whose best is known exactly.
+
+use flow::statistics::Interval;
+use rayon::prelude::*;
+
+use super::odds::Estimate;
+
+/// How to select.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rule {
+    /// Runs go on until the probability of a good selection reaches this.
+    pub level: f64,
+    /// A better variant by no more than this would be as good.
+    pub indifferent: f64,
+    /// Runs of every variant to begin with; at least 2, for an interval.
+    pub first: u32,
+    /// Runs of the first variant to begin with, where they are to take the luck
+    /// that it had out of all others' figures; else 0.
+    pub control: u32,
+    /// Runs of a variant at most.
+    pub most: u32,
+    /// Runs in all at most.
+    pub budget: u32,
+}
+
+/// What the runs say.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Selection {
+    /// For each variant its figure, run by run; run 3 of one met the luck of run 3
+    /// of any other.
+    pub samples: Vec<Vec<f64>>,
+    /// The variants, the best first.
+    pub order: Vec<usize>,
+    /// A lower bound on the probability that none is better than the first by
+    /// more than the indifference.
+    pub good: f64,
+    /// The same without indifference: that the first is the best.
+    pub best: f64,
+    /// Whether the level was reached.
+    pub reached: bool,
+    /// Whether the runs were stopped from outside.
+    pub stopped: bool,
+}
+
+/// Contenders that get further runs in a round.
+const WIDE: usize = 8;
+
+/// Selects among `count` variants, the first of which is what the others are
+/// compared with; more is better. `sample` gives the figure of a variant in a
+/// run, the same for the same two numbers whenever it is asked; none ends the
+/// selection with what is known. The same samples give the same selection, on
+/// any number of cores.
+///
+/// ```
+/// use whole::improve::{Rule, select};
+/// let rule = Rule { level: 0.95, indifferent: 0.1, first: 4, control: 0, most: 50, budget: 500 };
+/// // three variants that share the luck of a run
+/// let figures = [40.0, 41.0, 40.2];
+/// let luck = |run: u32| f64::from(run * 37 % 11) - 5.0;
+/// let seen = select(3, &rule, &|variant, run| Some(figures[variant] + luck(run)));
+/// assert_eq!(seen.order, [1, 2, 0]);
+/// assert!(seen.reached && seen.good > 0.95);
+/// ```
+pub fn select(
+    count: usize,
+    rule: &Rule,
+    sample: &(dyn Fn(usize, u32) -> Option<f64> + Sync),
+) -> Selection {
+    let mut seen = Selection {
+        samples: vec![Vec::new(); count],
+        order: (0..count).collect(),
+        good: 0.0,
+        best: 0.0,
+        reached: false,
+        stopped: false,
+    };
+    let mut wanted: Vec<u32> = vec![rule.first.max(2).min(rule.most.max(2)); count];
+    if let Some(base) = wanted.first_mut() {
+        *base = rule.control.max(*base);
+    }
+    loop {
+        if !fill(&mut seen.samples, &wanted, sample) {
+            seen.stopped = true;
+        }
+        seen.weigh(rule);
+        let spent: usize = seen.samples.iter().map(Vec::len).sum();
+        let left = (rule.budget as usize).saturating_sub(spent);
+        if seen.reached || seen.stopped || left == 0 {
+            return seen;
+        }
+        let next = seen.next(rule, left);
+        if next.is_empty() {
+            return seen;
+        }
+        for (variant, runs) in next {
+            wanted[variant] = runs;
+        }
+    }
+}
+
+/// Runs what is wanted and missing; false where it was stopped. Of a stopped
+/// round the runs are kept that have no gap before them.
+fn fill(
+    samples: &mut [Vec<f64>],
+    wanted: &[u32],
+    sample: &(dyn Fn(usize, u32) -> Option<f64> + Sync),
+) -> bool {
+    let missing: Vec<(usize, u32)> = wanted
+        .iter()
+        .enumerate()
+        .flat_map(|(variant, runs)| {
+            (samples[variant].len() as u32..*runs).map(move |r| (variant, r))
+        })
+        .collect();
+    let found: Vec<Option<f64>> = missing
+        .par_iter()
+        .map(|(variant, run)| sample(*variant, *run))
+        .collect();
+    let mut whole = true;
+    for ((variant, run), value) in missing.into_iter().zip(found) {
+        match value {
+            Some(value) if samples[variant].len() == run as usize => samples[variant].push(value),
+            _ => whole = false,
+        }
+    }
+    whole
+}
+
+impl Selection {
+    /// What a variant makes more than another, over the runs that both have.
+    pub fn pairs(&self, variant: usize, over: usize) -> Vec<f64> {
+        let both = self.samples[variant].iter().zip(&self.samples[over]);
+        both.map(|(new, old)| new - old).collect()
+    }
+
+    /// The same as an interval at a level, with the luck taken out that the first
+    /// variant had in these runs, as far as its further runs tell.
+    pub fn difference(&self, variant: usize, over: usize, level: f64) -> Interval {
+        self.estimate(variant, over).interval(level)
+    }
+
+    fn estimate(&self, variant: usize, over: usize) -> Estimate {
+        let pairs = self.pairs(variant, over);
+        self.samples.first().map_or_else(
+            || Estimate::plain(&pairs),
+            |base| Estimate::led(&pairs, base),
+        )
+    }
+
+    /// Orders the variants and bounds the probabilities.
+    fn weigh(&mut self, rule: &Rule) {
+        let gains: Vec<f64> = (0..self.samples.len())
+            .map(|v| self.estimate(v, 0).mean)
+            .collect();
+        self.order
+            .sort_by(|a, b| gains[*b].total_cmp(&gains[*a]).then(a.cmp(b)));
+        let bound = |indifferent: f64| {
+            let chances = self.chances(indifferent);
+            (1.0 - chances.iter().map(|(_, chance)| chance).sum::<f64>()).max(0.0)
+        };
+        (self.good, self.best) = (bound(rule.indifferent), bound(0.0));
+        self.reached = self.good >= rule.level;
+    }
+
+    /// For each but the leader the chance that it is better by more than this.
+    fn chances(&self, indifferent: f64) -> Vec<(usize, f64)> {
+        let Some((&leader, others)) = self.order.split_first() else {
+            return Vec::new();
+        };
+        others
+            .iter()
+            .map(|&other| (other, self.estimate(other, leader).above(indifferent)))
+            .collect()
+    }
+
+    /// Who gets runs up to what number next: the leader, what all are compared
+    /// with, and those that may be better.
+    fn next(&self, rule: &Rule, left: usize) -> Vec<(usize, u32)> {
+        let Some(&leader) = self.order.first() else {
+            return Vec::new();
+        };
+        let mut chances = self.chances(rule.indifferent);
+        let few = 0.5 * (1.0 - rule.level) / chances.len().max(1) as f64;
+        chances.retain(|(_, chance)| *chance > few);
+        chances.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        chances.truncate(WIDE);
+        let runs = |variant: usize| self.samples[variant].len() as u32;
+        let behind = chances.iter().any(|(v, _)| runs(*v) < runs(leader));
+        let target = if behind {
+            runs(leader)
+        } else {
+            (runs(leader) + runs(leader).div_ceil(2)).min(rule.most)
+        };
+        let mut left = left as u32;
+        let mut next = Vec::new();
+        for variant in [leader, 0].into_iter().chain(chances.iter().map(|c| c.0)) {
+            let more = target.saturating_sub(runs(variant)).min(left);
+            if more > 0 && !next.iter().any(|(known, _)| *known == variant) {
+                next.push((variant, runs(variant) + more));
+                left -= more;
+            }
+        }
+        next
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Rule, select};
+    use proptest::prelude::*;
+
+    const RULE: Rule = Rule {
+        level: 0.95,
+        indifferent: 0.05,
+        first: 4,
+        control: 0,
+        most: 60,
+        budget: 400,
+    };
+
+    /// Luck that all share, and a little of each one's own.
+    fn figure(means: &[f64], variant: usize, run: u32) -> f64 {
+        let shared = flow::stream::Stream::keyed(7, run, "shared", "luck").uniform();
+        let own = flow::stream::Stream::keyed(7, run, &variant.to_string(), "luck").uniform();
+        means[variant] + 8.0 * shared + 0.5 * own
+    }
+
+    #[test]
+    fn runs_go_to_close_contenders() {
+        let means = [10.0, 12.0, 11.98, 5.0, 6.0, 7.0];
+        let seen = select(6, &RULE, &|v, run| Some(figure(&means, v, run)));
+        assert!([1, 2].contains(&seen.order[0]));
+        assert!(seen.samples[2].len() > seen.samples[3].len());
+        assert_eq!(seen.samples[3].len(), 4);
+    }
+
+    #[test]
+    fn twins_are_a_good_selection_and_no_certain_best() {
+        let seen = select(3, &RULE, &|v, run| {
+            Some(figure(&[1.0, 5.0, 5.0], v.min(1), run))
+        });
+        assert!(seen.reached, "{seen:?}");
+        assert!(seen.best <= 0.5, "{}", seen.best);
+    }
+
+    #[test]
+    fn a_stopped_selection_keeps_what_is_known() {
+        let means = [10.0, 10.02, 10.01];
+        let seen = select(3, &RULE, &|v, run| {
+            (run < 9).then(|| figure(&means, v, run))
+        });
+        assert!(seen.stopped && !seen.reached);
+        assert!(seen.samples.iter().all(|s| s.len() <= 9 && s.len() >= 4));
+    }
+
+    proptest! {
+        #[test]
+        fn no_more_is_spent_than_allowed(budget in 20u32..200, spread in 0.0f64..3.0) {
+            let means: Vec<f64> = (0..5).map(|v| f64::from(v) * spread * 0.01).collect();
+            let rule = Rule { budget, ..RULE };
+            let seen = select(5, &rule, &|v, run| Some(figure(&means, v, run)));
+            let spent: usize = seen.samples.iter().map(Vec::len).sum();
+            prop_assert!(spent <= budget as usize);
+        }
+    }
+}

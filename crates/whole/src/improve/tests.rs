@@ -1,0 +1,298 @@
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+
+use flow::Watch;
+
+use super::*;
+use crate::findings::Verdict;
+use crate::sample::workbook;
+
+/// Five stations in a row; the third is slow, the fourth stops often.
+const LINE: &str = "
+    [plant]
+    setting,value
+    margin_per_car,900
+    weeks_per_year,46
+    [products]
+    product,cars_per_week
+    van,9000
+    [stations]
+    station,shop,cycle_s,spread,mtbf_min,mttr_min,crew
+    cut,body,60,0.1,100,2,
+    bend,body,60,0.1,100,2,
+    weld,body,75,0.1,100,4,fitters
+    hang,body,60,0.1,60,6,fitters
+    check,body,60,0.1,100,2,
+    [crews]
+    crew,count
+    fitters,1
+    [links]
+    from,to,holds
+    cut,bend,4
+    bend,weld,4
+    weld,hang,4
+    hang,check,4
+    [ideas]
+    idea,table,row,column,from,to,investment,cost_per_year,weeks
+    quick torch,stations,weld,cycle_s,75,66,100000,2000,6
+    new paint,stations,cut,stage,,front,5000,0,1
+    as it is,stations,bend,cycle_s,60,60,1,0,1
+    spare gun,stations,hang,mttr_min,6,3,20000,500,3
+    spare gun,stations,hang,mtbf_min,60,90,0,500,5
+";
+
+const QUICK: ImproveSettings = ImproveSettings {
+    runs: 120,
+    control: 12,
+    ideas: 12,
+    ..ImproveSettings::USUAL
+};
+
+fn ranked_of(text: &str, settings: &ImproveSettings) -> Improve {
+    improve(
+        &workbook(text),
+        settings,
+        &Memory::default(),
+        &Watch::none(),
+    )
+    .unwrap_or_else(|why| panic!("{why}"))
+}
+
+fn idea<'i>(found: &'i Improve, name: &str) -> &'i RankedIdea {
+    let mut ideas = found.ideas.iter();
+    ideas
+        .find(|ranked| ranked.idea.name == name)
+        .unwrap_or_else(|| panic!("no idea `{name}`"))
+}
+
+#[test]
+fn the_idea_at_the_constraint_is_first_and_its_money_is_told() {
+    let found = ranked_of(LINE, &QUICK);
+    let first = &found.ideas[0];
+    assert_eq!(first.idea.place, "weld", "{first:?}");
+    let torch = idea(&found, "quick torch");
+    assert!(torch.shown && torch.cars.mean > 500.0, "{torch:?}");
+    // capital recovery of 100,000 over 8 years at 10 %: 18,744 a year (Grant, Ireson
+    // and Leavenworth's factor 0.18744)
+    let yearly = torch.yearly.expect("its money");
+    assert!((yearly - 20_744.4).abs() < 1.0, "{yearly}");
+    let worth = torch.worth.expect("a margin");
+    assert!((worth.mean - (torch.cars.mean * 46.0 * 900.0 - yearly)).abs() < 1e-6);
+    // rows of one name are one idea
+    assert_eq!(idea(&found, "spare gun").idea.changes.len(), 2);
+    assert_eq!(idea(&found, "spare gun").idea.cost_per_year, Some(1_000.0));
+}
+
+#[test]
+fn an_idea_that_changes_nothing_is_said_to_and_not_run() {
+    let found = ranked_of(LINE, &QUICK);
+    let why = |name: &str| {
+        let mut unrun = found.unrun.iter();
+        unrun
+            .find(|one| one.idea.name == name)
+            .map(|one| one.why.clone())
+    };
+    assert_eq!(why("as it is"), Some(Unrun::Stands));
+    assert_eq!(why("new paint"), Some(Unrun::Unseen));
+}
+
+#[test]
+fn an_idea_for_a_cell_that_is_missing_is_refused_with_the_nearest_name() {
+    let wrong = LINE.replace(
+        "quick torch,stations,weld,cycle_s",
+        "quick torch,stations,wled,cycle_s",
+    );
+    let why = improve(
+        &workbook(&wrong),
+        &QUICK,
+        &Memory::default(),
+        &Watch::none(),
+    )
+    .unwrap_err();
+    let NoAnswer::Problems(problems) = why else {
+        panic!("{why}");
+    };
+    assert_eq!(problems[0].code, "ideas/unknown-place");
+    assert_eq!(problems[0].nearest.as_deref(), Some("weld"));
+}
+
+#[test]
+fn an_idea_that_breaks_the_book_is_refused_and_the_others_are_ranked() {
+    let wrong = LINE.replace(
+        "quick torch,stations,weld,cycle_s,75,66",
+        "quick torch,stations,weld,units,,0",
+    );
+    let found = ranked_of(&wrong, &QUICK);
+    let refused = found
+        .unrun
+        .iter()
+        .find(|one| one.idea.name == "quick torch");
+    let Some(Unrun::Refused { problems }) = refused.map(|one| &one.why) else {
+        panic!("{:?}", found.unrun);
+    };
+    assert_eq!(problems[0].column.as_deref(), Some("units"));
+    assert!(!found.ideas.is_empty());
+}
+
+#[test]
+fn the_same_seed_gives_the_same_ranking_on_any_number_of_threads_and_from_memory() {
+    let memory = Memory::default();
+    let text = workbook(LINE);
+    let ask = |threads: usize, memory: &Memory| {
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .unwrap();
+        pool.install(|| improve(&text, &QUICK, memory, &Watch::none()).unwrap())
+    };
+    let one = ask(1, &memory);
+    assert_eq!(ask(3, &Memory::default()), one);
+    // kept as text and read again: nothing is run, all is the same
+    let kept = Memory::from_json(&memory.to_json().unwrap()).unwrap();
+    assert_eq!(ask(2, &kept), one);
+}
+
+#[test]
+fn a_ranking_cut_short_tells_the_best_so_far_and_goes_on_from_there() {
+    let memory = Memory::default();
+    let (cancel, runs) = (AtomicBool::new(false), AtomicU32::new(0));
+    let watch = Watch {
+        cancel: &cancel,
+        progress: &|_| {
+            if runs.fetch_add(1, Ordering::Relaxed) == 30 {
+                cancel.store(true, Ordering::Relaxed);
+            }
+        },
+    };
+    let cut = improve(&workbook(LINE), &QUICK, &memory, &watch);
+    match cut {
+        Ok(cut) => assert!(cut.stopped),
+        Err(why) => assert_eq!(why, NoAnswer::Cancelled),
+    }
+    let on = improve(&workbook(LINE), &QUICK, &memory, &Watch::none()).unwrap();
+    assert_eq!(on, ranked_of(LINE, &QUICK));
+}
+
+#[test]
+fn settings_that_make_no_ranking_are_refused_in_words() {
+    let wrong = ImproveSettings { first: 1, ..QUICK };
+    let why = improve(&workbook(LINE), &wrong, &Memory::default(), &Watch::none()).unwrap_err();
+    assert!(why.to_string().contains("expected at least 2"), "{why}");
+}
+
+#[test]
+fn ideas_at_one_constraint_together_make_less_than_their_sum() {
+    let text = workbook(LINE);
+    let ideas = ideas_of(&text, 1, &Watch::none()).unwrap();
+    let pick = |name: &str| {
+        ideas
+            .iter()
+            .find(|idea| idea.name == name)
+            .cloned()
+            .unwrap()
+    };
+    let both = [pick("quick torch"), pick("one more unit of weld")];
+    let found = together(&text, &both, 1, &Memory::default(), &Watch::none()).unwrap();
+    assert!(found.cars.mean > 0.0 && found.shown);
+    assert!(found.beyond.mean < 0.0, "{:?}", found.beyond);
+    let why = together(
+        &text,
+        &[pick("quick torch"), pick("cycle of weld 5 % shorter")],
+        1,
+        &Memory::default(),
+        &Watch::none(),
+    );
+    assert!(why.unwrap_err().to_string().contains("the same cell"));
+}
+
+const WAY: ReachSettings = ReachSettings {
+    control: 12,
+    confirm: 8,
+    runs: 400,
+    ideas: 8,
+    ..ReachSettings::USUAL
+};
+
+#[test]
+fn the_way_to_a_rate_is_a_set_whose_steps_add_up_to_its_gain() {
+    let text = workbook(LINE);
+    let goal = Goal {
+        cars_per_week: 7_600.0,
+        days: None,
+    };
+    let found = reach(&text, goal, &WAY, &Memory::default(), &Watch::none()).unwrap();
+    let way = found.cheapest.expect("a way");
+    assert!(way.proved, "{way:?}");
+    assert!(way.set.made.mean >= 7_600.0);
+    assert_eq!(way.steps.len(), way.set.ideas.len());
+    let first = found.curve.first().expect("the plant as it is");
+    assert!(first.ideas.is_empty() && first.verdict == Verdict::Missed);
+    for pair in found.curve.windows(2) {
+        assert!(pair[0].yearly <= pair[1].yearly);
+    }
+    // the cheapest set alone, from the memory of the same search
+    assert!(found.curve.iter().any(|point| point.ideas == way.set.ideas));
+}
+
+#[test]
+fn a_rate_beyond_all_ideas_is_said_to_be_and_what_then_holds_back() {
+    let goal = Goal {
+        cars_per_week: 20_000.0,
+        days: None,
+    };
+    let found = reach(
+        &workbook(LINE),
+        goal,
+        &WAY,
+        &Memory::default(),
+        &Watch::none(),
+    )
+    .unwrap();
+    assert_eq!(found.cheapest, None);
+    assert!(found.all.constraint.is_some() && found.all.verdict == Verdict::Missed);
+}
+
+#[test]
+fn a_plant_that_makes_the_rate_needs_nothing() {
+    let goal = Goal {
+        cars_per_week: 1_000.0,
+        days: None,
+    };
+    let found = reach(
+        &workbook(LINE),
+        goal,
+        &WAY,
+        &Memory::default(),
+        &Watch::none(),
+    )
+    .unwrap();
+    assert_eq!(
+        found.cheapest.expect("as it is").set.ideas,
+        Vec::<u32>::new()
+    );
+}
+
+#[test]
+fn a_bank_has_a_price_both_ways() {
+    let found = buffers::banks(
+        &workbook(LINE),
+        &buffers::BankSettings {
+            banks: 4,
+            ..buffers::BankSettings::USUAL
+        },
+        &Memory::default(),
+        &Watch::none(),
+    )
+    .unwrap();
+    assert_eq!((found.banks.len(), found.of), (4, 4));
+    let bank = found
+        .banks
+        .iter()
+        .find(|bank| bank.to == "weld")
+        .expect("before weld");
+    assert_eq!(
+        (bank.fewer.places, bank.places, bank.more.places),
+        (2, 4, 6)
+    );
+    // fewer places before the constraint: less time from coil to car
+    assert!(bank.fewer.days.mean < 0.0, "{bank:?}");
+}

@@ -1,0 +1,381 @@
+//! Investment cases of ideas, and ideas that exclude each other.
+
+use std::collections::BTreeMap;
+
+use book::raw::Workbook;
+use book::{Book, Idea, Problem};
+use formulas::{Sourced, cost, money};
+use shops::carts::ShopValue;
+use units::{Money, Share};
+
+use super::Basis;
+use super::model::{Case, Exclusive, Returns};
+use crate::change::carried_out;
+use crate::findings::{self, Answer, NoAnswer, RunSettings};
+use crate::lots::Timetabled;
+use crate::plan;
+use crate::plan::sheet::{Sheet, setting};
+
+/// Weeks of the calendar in a year.
+const YEAR_WEEKS: f64 = 365.25 / 7.0;
+
+/// Cars a week that an idea gives.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Gain {
+    /// The idea.
+    pub idea: String,
+    /// Cars a week more.
+    pub cars: f64,
+    /// To each side of it, where runs tell; none where the plan does.
+    pub half_width: Option<f64>,
+}
+
+/// The names of the ideas, in the book's order.
+pub(crate) fn names(book: &Book) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for idea in &book.ideas {
+        if !names.contains(&idea.idea) {
+            names.push(idea.idea.clone());
+        }
+    }
+    names
+}
+
+/// The rows of an idea.
+pub(crate) fn rows<'b>(book: &'b Book, name: &str) -> Vec<&'b Idea> {
+    book.ideas.iter().filter(|row| row.idea == name).collect()
+}
+
+/// What an idea's rows cost and take together.
+pub(crate) struct Together {
+    pub(crate) investment: f64,
+    pub(crate) cost_per_year: f64,
+    pub(crate) weeks: f64,
+    pub(crate) life_years: f64,
+}
+
+/// The sum of an idea's rows: money adds, the longest wait and the shortest life
+/// count.
+pub(crate) fn together(rows: &[&Idea]) -> Together {
+    Together {
+        investment: rows.iter().map(|row| row.investment.0).sum(),
+        cost_per_year: rows.iter().map(|row| row.cost_per_year.0).sum(),
+        weeks: rows.iter().map(|row| row.weeks).fold(0.0, f64::max),
+        life_years: rows
+            .iter()
+            .map(|row| row.life_years)
+            .fold(f64::INFINITY, f64::min),
+    }
+}
+
+/// Cars a week that each idea gives by the rate plan: what the weakest of the
+/// changed plant allows more than now, as far as products or forecast ask for
+/// it. An idea that the plan cannot see (a larger bank, a shorter repair off the
+/// constraint) gives none here; a run of the plant can tell more.
+///
+/// # Errors
+/// The problems of the plan or of an idea that makes the book wrong.
+pub fn gains_by_plan(workbook: &Workbook, book: &Book) -> Result<Vec<Gain>, Vec<Problem>> {
+    if book.ideas.is_empty() {
+        return Ok(Vec::new());
+    }
+    let asked = asked_at_most(book);
+    let now = capable(book)?;
+    names(book)
+        .into_iter()
+        .map(|idea| {
+            let (_, changed) = carried_out(workbook, &rows(book, &idea))?;
+            let cars = capable(&changed)?.min(asked) - now.min(asked);
+            Ok(Gain {
+                idea,
+                cars,
+                half_width: None,
+            })
+        })
+        .collect()
+}
+
+/// Cars a week that each idea gives by runs with the luck of `base`, against which
+/// they are told.
+///
+/// # Errors
+/// Problems of an idea's book, or that it was cancelled.
+pub fn gains_by_run(
+    workbook: &Workbook,
+    book: &Book,
+    base: &Answer,
+    watch: &flow::Watch,
+) -> Result<Vec<Gain>, NoAnswer> {
+    let settings = RunSettings {
+        replications: base.run.replications,
+        weeks: base.run.weeks,
+        warm_up_h: None,
+        seed: base.run.seed,
+        level: base.run.level,
+        trials: 0,
+    };
+    let gain = |idea: String| {
+        let (_, changed) = carried_out(workbook, &rows(book, &idea))?;
+        let answer = findings::find(&changed, &settings, watch)?;
+        let told = findings::differences(base, &answer).unwrap_or_default();
+        let cars = told.iter().find(|one| one.figure == "cars made");
+        Ok(Gain {
+            idea,
+            cars: cars.map_or(0.0, |one| one.difference.mean),
+            half_width: cars.map(|one| one.difference.half_width),
+        })
+    };
+    names(book).into_iter().map(gain).collect()
+}
+
+/// The most cars a week that products or forecast ask for.
+fn asked_at_most(book: &Book) -> f64 {
+    let now: f64 = book.products.iter().map(|row| row.cars_per_week.0).sum();
+    let mut periods: BTreeMap<&str, f64> = BTreeMap::new();
+    for row in &book.forecast {
+        *periods.entry(&row.period).or_default() += row.cars_per_week.0;
+    }
+    periods.into_values().fold(now, f64::max)
+}
+
+fn capable(book: &Book) -> Result<f64, Vec<Problem>> {
+    let plan = plan::plan_with(book, &Timetabled::default())?;
+    Ok(plan.capable.map_or(f64::INFINITY, |rate| rate.value))
+}
+
+/// All rates of return of a stream of money, with what to mind: that there is
+/// none and why, or that there are several and none means anything alone.
+///
+/// ```
+/// let none = whole::money::returns(&[-100.0, -5.0, -5.0]);
+/// assert!(none.rates.is_empty());
+/// assert!(none.note.unwrap().contains("no money comes in"));
+///
+/// let two = whole::money::returns(&[-100.0, 230.0, -132.0]);
+/// assert_eq!(two.rates.len(), 2);
+/// assert!(two.note.unwrap().contains("2 rates"));
+/// ```
+pub fn returns(flows: &[f64]) -> Returns {
+    let flows: Vec<Money> = flows.iter().map(|flow| Money(*flow)).collect();
+    match money::irr(flows.clone()) {
+        Ok(found) => noted(&flows, &found.value),
+        Err(refusal) => Returns {
+            rates: Vec::new(),
+            note: Some(format!("no rate of return was sought: {refusal}")),
+        },
+    }
+}
+
+fn noted(flows: &[Money], rates: &[Share]) -> Returns {
+    let any = |sign: f64| flows.iter().any(|flow| flow.0 * sign > 0.0);
+    let note = match rates {
+        [_] => None,
+        [] => Some(
+            match (any(1.0), any(-1.0)) {
+                (false, true) => "there is no rate of return: no money comes in",
+                (true, false) => "there is no rate of return: no money goes out",
+                (false, false) => "there is no rate of return: no money flows",
+                (true, true) => {
+                    "there is no rate of return: no rate makes the stream worth nothing; go by \
+                     the net present value"
+                }
+            }
+            .to_owned(),
+        ),
+        several => Some(format!(
+            "there are {} rates of return, and none of them means anything alone; go by the net \
+             present value",
+            several.len()
+        )),
+    };
+    Returns {
+        rates: rates.iter().map(|rate| rate.0).collect(),
+        note,
+    }
+}
+
+/// Money out and in by year from today: the investment now, and from when the
+/// idea works until its life is over what it brings less what it costs.
+pub(crate) fn flows(of: &Together, gain_per_year: f64) -> Vec<f64> {
+    let start = of.weeks / YEAR_WEEKS;
+    let end = start + of.life_years;
+    let yearly = gain_per_year - of.cost_per_year;
+    let mut flows = vec![-of.investment];
+    let mut year = 0.0;
+    while year < end - 1e-9 {
+        let part = (end.min(year + 1.0) - start.max(year)).max(0.0);
+        flows.push(part * yearly);
+        year += 1.0;
+    }
+    flows
+}
+
+/// What a yearly amount over an idea's life is worth today.
+fn worth_of(basis: &Basis<'_>, of: &Together, yearly: f64) -> f64 {
+    let free = Together {
+        investment: 0.0,
+        cost_per_year: 0.0,
+        ..*of
+    };
+    let rate = basis.book.plant.hurdle_rate.value.0;
+    let flows = flows(&free, yearly);
+    flows
+        .iter()
+        .rev()
+        .fold(0.0, |later, flow| later / (1.0 + rate) + flow)
+}
+
+/// The case of each idea, the most valuable first.
+pub(super) fn cases(
+    sheet: &mut Sheet,
+    basis: &Basis<'_>,
+    gains: &[Gain],
+    margin: Option<&ShopValue>,
+) -> Vec<Case> {
+    let names = names(basis.book).into_iter();
+    let mut cases: Vec<Case> = names
+        .filter_map(|idea| {
+            let none = Gain {
+                idea: idea.clone(),
+                cars: 0.0,
+                half_width: None,
+            };
+            let gain = gains.iter().find(|gain| gain.idea == idea);
+            case(sheet, basis, gain.unwrap_or(&none), margin)
+        })
+        .collect();
+    cases.sort_by(|a, b| b.npv.value.total_cmp(&a.npv.value));
+    cases
+}
+
+fn case(
+    sheet: &mut Sheet,
+    basis: &Basis<'_>,
+    gained: &Gain,
+    margin: Option<&ShopValue>,
+) -> Option<Case> {
+    let (idea, cars) = (gained.idea.as_str(), gained.cars);
+    let rows = rows(basis.book, idea);
+    let at = rows.first()?.at;
+    let of = together(&rows);
+    let weeks = basis.book.plant.weeks_per_year.value;
+    let gain = margin.map(|margin| margin.value * cars * weeks);
+    let spread = gained.half_width.zip(margin);
+    let spread = spread.map(|(half, margin)| worth_of(basis, &of, margin.value * half * weeks));
+    let flows = flows(&of, gain.unwrap_or(0.0));
+    let stream = || {
+        let money: Vec<Money> = flows.iter().map(|flow| Money(*flow)).collect();
+        match margin {
+            Some(margin) => Sourced::figure(money, margin.figure.clone()),
+            None => Sourced::from(money),
+        }
+    };
+    let rate = || setting(&basis.book.plant.hurdle_rate, "hurdle_rate");
+    let id = |what: &str| format!("case.{idea}.{what}");
+    let npv = money::npv(rate(), stream());
+    let npv = sheet.add(id("npv"), format!("value of {idea}"), Some(at), npv)?;
+    let found = money::irr(stream());
+    let title = format!("rates of return of {idea}");
+    let found = sheet.add(id("returns"), title, Some(at), found)?;
+    let payback = money::payback(stream());
+    let title = format!("years until {idea} is paid back");
+    let payback = sheet.add(id("payback"), title, Some(at), payback)?;
+    let discounted = money::discounted_payback(rate(), stream());
+    let title = format!("years until {idea} is paid back with interest");
+    let discounted = sheet.add(id("discounted"), title, Some(at), discounted)?;
+    let annual = cost::equivalent_annual_cost(rate(), stream());
+    let title = format!("level yearly cost of {idea}");
+    let annual = sheet.add(id("annual"), title, Some(at), annual)?;
+    let money: Vec<Money> = flows.iter().map(|flow| Money(*flow)).collect();
+    // What never earns is never paid back, even where nothing was paid out first.
+    let earns = flows.iter().any(|flow| *flow > 0.0);
+    Some(Case {
+        idea: idea.to_owned(),
+        at,
+        investment: of.investment,
+        cost_per_year: of.cost_per_year,
+        life_years: of.life_years,
+        weeks: of.weeks,
+        cars,
+        half_width: gained.half_width,
+        shown: gained.half_width.is_none_or(|half| cars.abs() > half),
+        gain_per_year: gain,
+        npv_half: spread,
+        returns: noted(&money, &found.value),
+        payback: payback.value.filter(|_| earns).map(|years| years.0),
+        discounted_payback: discounted.value.filter(|_| earns).map(|years| years.0),
+        annual: Some(annual.value.0),
+        figures: ["npv", "returns", "payback", "discounted", "annual"]
+            .map(id)
+            .to_vec(),
+        npv: npv.told(|money| money.0),
+        flows,
+    })
+}
+
+/// Ideas that change one cell, two by two, by the value of what the dearer one
+/// costs more.
+pub(super) fn exclusive(sheet: &mut Sheet, basis: &Basis<'_>, cases: &[Case]) -> Vec<Exclusive> {
+    let mut found = Vec::new();
+    for (i, first) in cases.iter().enumerate() {
+        for second in &cases[i + 1..] {
+            let Some(cell) = shared_cell(basis.book, &first.idea, &second.idea) else {
+                continue;
+            };
+            let (cheap, dear) = if first.investment <= second.investment {
+                (first, second)
+            } else {
+                (second, first)
+            };
+            found.extend(pair(sheet, basis, cheap, dear, cell));
+        }
+    }
+    found
+}
+
+fn shared_cell(book: &Book, first: &str, second: &str) -> Option<String> {
+    let others = rows(book, second);
+    let same = |row: &&Idea| {
+        others.iter().any(|other| {
+            (&other.table, &other.row, &other.column) == (&row.table, &row.row, &row.column)
+        })
+    };
+    let row = rows(book, first).into_iter().find(same)?;
+    Some(format!("{}, {}, {}", row.table, row.row, row.column))
+}
+
+fn pair(
+    sheet: &mut Sheet,
+    basis: &Basis<'_>,
+    first: &Case,
+    second: &Case,
+    cell: String,
+) -> Option<Exclusive> {
+    let years = first.flows.len().max(second.flows.len());
+    let padded = |case: &Case| -> Vec<Money> {
+        let flows = case.flows.iter().copied().chain(std::iter::repeat(0.0));
+        flows.take(years).map(Money).collect()
+    };
+    let (one, other) = (padded(first), padded(second));
+    let rate = setting(&basis.book.plant.hurdle_rate, "hurdle_rate");
+    let made = money::exclusive_options(rate, one.clone(), other.clone());
+    let id = format!("exclusive.{}.{}", first.idea, second.idea);
+    let title = format!("{} against {}", second.idea, first.idea);
+    let made = sheet.add(id, title, Some(first.at), made)?;
+    let difference: Vec<Money> = one.iter().zip(&other).map(|(a, b)| *b - *a).collect();
+    let gain = made.told(|options| options.gain.0);
+    let better = if gain.value > 0.0 { second } else { first };
+    let verdict = if better.npv.value < 0.0 {
+        "neither: both are worth less than nothing".to_owned()
+    } else {
+        better.idea.clone()
+    };
+    Some(Exclusive {
+        first: first.idea.clone(),
+        second: second.idea.clone(),
+        cell,
+        returns: noted(&difference, &made.value.rates),
+        gain,
+        verdict,
+    })
+}
