@@ -21,7 +21,10 @@ const BOOK: &[(&str, &str)] = &[
          cure,2,oven,,1800,145,10,15,40,,,,,,,\n\
          look,3,inspect,look,300,,,,,,,,,,,0.95\n",
     ),
-    ("colours", "colour,share,change_s,purge_l\nchalk,0.7,14,0.35\ntar,0.3,14,0.35\n"),
+    (
+        "colours",
+        "colour,share,change_s,purge_l\nchalk,0.7,14,0.35\ntar,0.3,14,0.35\n",
+    ),
     (
         "repairs",
         "repair,share,ok_share,fails_to,back_to,minutes\nspot,0.8,0.95,again,,35\nagain,0.2,,,base,20\n",
@@ -31,7 +34,10 @@ const BOOK: &[(&str, &str)] = &[
         "station,shop,cycle_s,rework_to,source\nbody,body,600,,yes\nbooth,paint,,,\nlook,paint,,booth,\n\
          trim,assembly,500,,\n",
     ),
-    ("links", "from,to,holds\nbody,booth,3\nbooth,look,3\nlook,booth,9\nlook,trim,9\n"),
+    (
+        "links",
+        "from,to,holds\nbody,booth,3\nbooth,look,3\nlook,booth,9\nlook,trim,9\n",
+    ),
 ];
 
 fn book(changes: &[(&str, &str)]) -> TempDir {
@@ -54,7 +60,11 @@ fn asked(book: &Path, more: &[&str]) -> (Option<i32>, String, String) {
         .output()
         .expect("the command runs");
     let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
-    (output.status.code(), text(&output.stdout), text(&output.stderr))
+    (
+        output.status.code(),
+        text(&output.stdout),
+        text(&output.stderr),
+    )
 }
 
 #[test]
@@ -87,7 +97,9 @@ fn json_names_every_figure_and_another_rate_changes_the_robots() {
         serde_json::from_str::<serde_json::Value>(&told).expect("JSON")
     };
     let (own, more) = (of(&["--json"]), of(&["--json", "--cars", "2800"]));
-    let figure = own["steps"][0]["needed_m"]["figure"].as_str().expect("a figure");
+    let figure = own["steps"][0]["needed_m"]["figure"]
+        .as_str()
+        .expect("a figure");
     assert_eq!(own["figures"][figure]["id"], figure);
     assert!(more["robots"].as_u64() > own["robots"].as_u64());
     let (code, _, said) = asked(book.path(), &["--cars", "0"]);
@@ -106,9 +118,18 @@ fn an_oven_too_short_and_a_conveyor_too_slow_exit_with_row_and_way_out() {
     ]);
     let (code, told, _) = asked(book.path(), &[]);
     assert_eq!(code, Some(1));
-    assert!(told.contains("2 things do not hold on the paint line"), "{told}");
-    assert!(told.contains("coats row 2, speed_m_min: found 0.3 m/min at `base`"), "{told}");
-    assert!(told.contains("coats row 3, process_s: found 20.0 min from door to door"), "{told}");
+    assert!(
+        told.contains("2 things do not hold on the paint line"),
+        "{told}"
+    );
+    assert!(
+        told.contains("coats row 2, speed_m_min: found 0.3 m/min at `base`"),
+        "{told}"
+    );
+    assert!(
+        told.contains("coats row 3, process_s: found 20.0 min from door to door"),
+        "{told}"
+    );
     assert!(told.contains("make it at least 1500 s"), "{told}");
 }
 
@@ -118,7 +139,12 @@ fn workbook_and_drawing_are_written_once() {
     let place = TempDir::new().expect("a folder");
     let at = |name: &str| -> PathBuf { place.path().join(name) };
     let (xlsx, svg) = (at("paint.xlsx"), at("line.svg"));
-    let more = ["--xlsx", xlsx.to_str().unwrap(), "--svg", svg.to_str().unwrap()];
+    let more = [
+        "--xlsx",
+        xlsx.to_str().unwrap(),
+        "--svg",
+        svg.to_str().unwrap(),
+    ];
     let (code, told, _) = asked(book.path(), &more);
     assert_eq!(code, Some(0));
     assert!(told.contains("Written: "), "{told}");
