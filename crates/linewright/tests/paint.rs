@@ -27,7 +27,7 @@ const BOOK: &[(&str, &str)] = &[
     ),
     (
         "repairs",
-        "repair,share,ok_share,fails_to,back_to,minutes\nspot,0.8,0.95,again,,35\nagain,0.2,,,base,20\n",
+        "repair,share,ok_share,fails_to,back_to,time_min\nspot,0.8,0.95,again,,35\nagain,0.2,,,base,20\n",
     ),
     (
         "stations",

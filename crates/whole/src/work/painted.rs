@@ -85,7 +85,7 @@ fn made(book: &Book, station: &PaintStation) -> Made {
     }
     for row in &book.repairs {
         if row.station.as_ref() == Some(&station.station) {
-            cells.push(cell((), row.at, "minutes").from);
+            cells.push(cell((), row.at, "time_min").from);
         }
     }
     Made {
