@@ -20,6 +20,9 @@ export interface Again {
   stations: AssemblyStation[];
 }
 
+/** What is made least. */
+export type Aim = "fewest_robots" | "least_cost";
+
 /** The answer. */
 export interface Answer {
   /** Blocked and starved over every link of cars. */
@@ -75,6 +78,18 @@ export interface Answer {
   verdict: Verdict;
 }
 
+/** Applicators of a step, a robot each. */
+export interface Applicators {
+  /** Before rounding up. */
+  exact: number;
+  /** Whole ones. */
+  needed: ShopValue;
+  /** Those placed: needed, or as many as have room. */
+  placed: number;
+  /** For which the stations have room; none where the book does not say. */
+  room: number | null;
+}
+
 /**
  * The arrow over a link (arrow rule on blocked and starved, S.-Y. Chiang,
  * C.-T. Kuo and S. M. Meerkov, Mathematical Problems in Engineering 6 (2000),
@@ -91,6 +106,32 @@ export interface Arrow {
   to: string;
   /** Where the arrow points. */
   toward: Toward;
+}
+
+/** The plant as it is, as every idea is compared with it. */
+export interface AsItIs {
+  /** The station with most of the critical path, and its share. */
+  constraint: [string, number] | null;
+  /** What its money is in. */
+  currency: string;
+  /** Days from coil to car that nine cars in ten keep. */
+  days: Interval;
+  /** The yearly return that an investment must bring. */
+  hurdle_rate: number;
+  /** Cars a week made. */
+  made: Interval;
+  /** What a car more brings; none where the book does not say. */
+  margin_per_car: number | null;
+  /** Cars a week needed. */
+  needed: number;
+  /** The plant's name. */
+  plant: string;
+  /** How it was run. */
+  run: RunFacts;
+  /** The coil-to-car target in days. */
+  target_days: number;
+  /** Weeks that the plant works in a year. */
+  weeks_per_year: number;
 }
 
 /** The job of a run. */
@@ -201,6 +242,45 @@ export interface At {
   table: Table;
 }
 
+/** Robots at another takt. */
+export interface AtTakt {
+  /** Cars a week of the line that takes the longest takt. */
+  cars_per_week: number;
+  /** Seconds more than the plan's. */
+  more_s: number;
+  /** Robots; none where some joints find no robot. */
+  robots: number | null;
+  /** Money a year. */
+  robots_cost_per_year: number | null;
+}
+
+/** A window of time at metal temperature. */
+export interface BakeWindow {
+  /** Stop of the conveyor that every body in it bears; none without a most. */
+  allowance_min: ShopValue | null;
+  /** Minutes that it has it in a normal run. */
+  at_metal_min: ShopValue;
+  /** Bodies in it at most: places that empty it wholly. */
+  bodies: number;
+  /** Minutes until the metal has its temperature. */
+  heat_up_min: number;
+  /** The least. */
+  least_min: number | null;
+  /** The most. */
+  most_min: number | null;
+  /** Places kept empty behind it. */
+  room: number;
+  /** Stop borne with these; none where any is. */
+  stop_min: number | null;
+  /** What stops of some lengths do. */
+  stops: StopIn[];
+  /**
+   * Minutes at metal temperature of a body that goes through a second time;
+   * none where no repair leads back here.
+   */
+  twice_min: number | null;
+}
+
 /** A bank: a link with room for several, or a stock. */
 export interface Bank {
   /** Its row in `links` or `parts`. */
@@ -219,6 +299,64 @@ export interface Bank {
   to: string;
   /** What it is. */
   way: Way;
+}
+
+/** How banks are run. */
+export interface BankSettings {
+  /**
+   * Banks that are run: those that hold most, and those near the critical
+   * path.
+   */
+  banks: number;
+  /** A loss of no more than this part of the needed rate is none. */
+  indifferent: number;
+  /** Level of the intervals. */
+  level: number;
+  /** Pairs of runs behind every figure. */
+  runs: number;
+  /** The seed of all streams. */
+  seed: number;
+  /** Weeks measured in a run. */
+  weeks: number;
+}
+
+/** A bank with another number of places. */
+export interface BankSide {
+  /** Cars a week more; below zero they are lost. */
+  cars: Interval;
+  /** Whether that interval leaves zero out. */
+  cars_shown: boolean;
+  /**
+   * Days from coil to car more that nine cars in ten keep; below zero is
+   * better.
+   */
+  days: Interval;
+  /** Whether that interval leaves zero out. */
+  days_shown: boolean;
+  /** The places. */
+  places: number;
+}
+
+/** The banks of a plant. */
+export interface Banks {
+  /** The plant as it is. */
+  as_it_is: AsItIs;
+  /** The banks that were run, those whose places cost most cars first. */
+  banks: PricedBank[];
+  /**
+   * The fewest places found that lose no cars: banks halved that lose none by
+   * themselves, as many together as lose none together.
+   */
+  fewest: Trimmed | null;
+  /** Banks there are in all. */
+  of: number;
+  /** How it was run. */
+  settings: BankSettings;
+  /**
+   * The same number of places at most, better split: those freed put where
+   * more of them gain.
+   */
+  split: Trimmed | null;
 }
 
 /** A bead of adhesive and how long it stays open. */
@@ -254,6 +392,9 @@ export interface Beside {
   why: string;
 }
 
+/** What is better by cost. */
+export type BetterWay = "make" | "make_while_lines_stay" | "buy";
+
 /** Cars of one colour in a row. */
 export interface Block {
   /** Cars. */
@@ -262,6 +403,149 @@ export interface Block {
   colour: string;
   /** The first car's place. */
   place: number;
+}
+
+/** A size of colour block. */
+export interface BlockPoint {
+  /** Bodies collected. */
+  block: number;
+  /** Money a week for changes: paint and time. */
+  change_cost: number;
+  /** Changes a week. */
+  changes: number;
+  /** Places for them. */
+  places: number;
+  /** Litres lost a week. */
+  purge_l: number;
+  /** Hours lost a week. */
+  stopped_h: number;
+  /** Money a week for waiting: stock and places. */
+  wait_cost: number;
+  /** Hours that a body waits, mean. */
+  wait_h: number;
+  /** Bodies waiting for their block, mean. */
+  waiting: number;
+}
+
+/** The plan of all lines that the book gives joints. */
+export interface Body {
+  /** What the search made least: robots or their cost. */
+  aim: Aim;
+  /** What to beware of. */
+  cautions: string[];
+  /** Whether the search ran to its end. */
+  complete: boolean;
+  /** What the joints use up. */
+  consumables: Consumable[];
+  /** Money a year for consumables. */
+  consumables_cost_per_year: number;
+  /** No allocation costs less. */
+  cost_bound_per_year: number;
+  /** The currency of all money. */
+  currency: string;
+  /**
+   * Every figure with its working, by id. A plan read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
+  figures: Record<string, ShopFigure>;
+  /** By how much, at most, the answer is above the least there can be. */
+  gap: number;
+  /** The joint groups with their methods, in the order of the book. */
+  groups: JoinGroup[];
+  /** Every joint is made within takt. */
+  holds: boolean;
+  /** Joints on a car. */
+  joints: number;
+  /** The limits and figures that stand in for what the book leaves out. */
+  limits: LimitUsed[];
+  /** The lines. */
+  lines: BodyLine[];
+  /** What is odd but can be computed. */
+  notes: Problem[];
+  /** The least takt at which one robot less suffices; none where none was found. */
+  one_less: OneLess | null;
+  /** The plant's name. */
+  plant: string;
+  /** Joining robots of all stations. */
+  robots: number;
+  /** No allocation has fewer. */
+  robots_bound: number;
+  /** Money a year of those robots. */
+  robots_cost_per_year: number;
+  /** The stations with their robots, in the order of the book. */
+  stations: BodyStation[];
+  /** Joints that found no robot, with ways out. */
+  stuck: StuckJoints[];
+  /** The same at other takts. */
+  takts: AtTakt[];
+}
+
+/** A line of stations. */
+export interface BodyLine {
+  /** The cycle that its stations are planned for. */
+  cycle_s: ShopValue;
+  /** Joints on a car. */
+  joints: number;
+  /** Its name. */
+  line: string;
+  /** Its joining robots. */
+  robots: number;
+  /** Its shop. */
+  shop: string;
+  /** Seconds from one car to the next. */
+  takt_s: ShopValue;
+}
+
+/** A joining robot. */
+export interface BodyRobot {
+  /** Seconds of tool changes, that back to the first included. */
+  change_s: number;
+  /** When it is ready for the next car. */
+  end_s: number;
+  /** Joints on a car. */
+  joints: number;
+  /** Its kind. */
+  kind: string;
+  /** Its name at the station. */
+  robot: string;
+  /** Its work in order. */
+  steps: RobotStep[];
+  /** What it carries. */
+  tools: string[];
+  /** Seconds of waiting for zones and for joints before. */
+  wait_s: number;
+  /** Seconds of joining. */
+  work_s: number;
+}
+
+/** A station. */
+export interface BodyStation {
+  /** Its row. */
+  at: At;
+  /** Load, index and the last robot's end. */
+  cycle_s: number;
+  /** Load, index and clamp. */
+  index_s: number;
+  /** Joints on a car. */
+  joints: number;
+  /** Its line. */
+  line: string;
+  /** The cycle that the book has measured; it drives the flow where it stands. */
+  measured_s: number | null;
+  /** What the cycle leaves its robots. */
+  net_s: ShopValue;
+  /** The cycle with one robot less, its joints kept; none for one robot. */
+  one_less_s: number | null;
+  /** Its joining robots. */
+  robots: BodyRobot[];
+  /** The most robots around a car. */
+  robots_most: number;
+  /** Its name. */
+  station: string;
+  /** Stops for caps, spools, refills and drums. */
+  stops: RefillStop[];
+  /** Seconds from one car to the next. */
+  takt_s: number;
 }
 
 /** A revision's book as a grid shows it. */
@@ -338,6 +622,22 @@ export interface Broken {
   what: string;
 }
 
+/** A rule that a stack breaks. */
+export interface BrokenLimit {
+  /** The limit. */
+  limit: number;
+  /** The change that would free the method. */
+  mend: string;
+  /** The rule, as the book writes it. */
+  rule: string;
+  /** Where the limit comes from. */
+  source: string;
+  /** Rule, limit and value in words. */
+  told: string;
+  /** The value that breaks it. */
+  value: number;
+}
+
 /** What kind of rule is broken. */
 export type BrokenRule = "unplaced" | "elsewhere" | "order" | "cycle" | "side" | "overload" | "run" | "same_station" | "other_station" | "robot";
 
@@ -394,6 +694,54 @@ export interface ByNumber {
   cost: number;
   /** So many. */
   specifications: number;
+}
+
+/** What a car costs and what changes would bring. Serialises as it is. */
+export interface CarMoney {
+  /** Good cars a week over which yearly costs are spread. */
+  cars: number;
+  /** The investment case of each idea, the most valuable first. */
+  cases: Case[];
+  /** Whether no price is missing. */
+  complete: boolean;
+  /** The currency of all money. */
+  currency: string;
+  /** Ideas that exclude each other. */
+  exclusive: Exclusive[];
+  /**
+   * Every figure with its working, by id. Money read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
+  figures: Record<string, ShopFigure>;
+  /** Whether runs tell the cars that ideas give; else the plan's weakest does. */
+  gains_by_run: boolean;
+  /** A person's hour and each kind of robot's. */
+  hours: HourPrices;
+  /** The same by kind. */
+  kinds: KindCost[];
+  /**
+   * What a car lost costs; none where the book gives neither prices nor a
+   * margin.
+   */
+  lost: LostCar | null;
+  /** Each part and sub-assembly that could be made or bought. */
+  make_or_buy: MakeOrBuy[];
+  /** Prices that are missing, and which figure stays too low. */
+  missing: Missing[];
+  /** Whose both ways are not known, and why. */
+  not_compared: NotCompared[];
+  /** What is odd but can be computed. */
+  notes: Problem[];
+  /** The plant's name. */
+  plant: string;
+  /** The same by product, in the book's order. */
+  products: ProductCost[];
+  /** The shops, from coil to car, each with its kinds of cost. */
+  shops: ShopCost[];
+  /** Cost of a mean car: the sum of [`CarMoney::shops`]. */
+  total: ShopValue;
+  /** What one more car costs: metal, bought parts, consumables, energy. */
+  variable: ShopValue;
 }
 
 /** A fleet's part of the plan. */
@@ -515,8 +863,62 @@ export interface Carts {
   supply_curves: SupplyCurve[];
 }
 
+/** The investment case of an idea. */
+export interface Case {
+  /** The level yearly cost that is worth the same; below 0 it earns. */
+  annual: number | null;
+  /** Its first row. */
+  at: At;
+  /** Cars a week that it gives. */
+  cars: number;
+  /** What it costs a year. */
+  cost_per_year: number;
+  /** The same with interest. */
+  discounted_payback: number | null;
+  /** The figures: value, returns, paybacks, yearly cost. */
+  figures: string[];
+  /** Money out (−) and in (+) by year, from today. */
+  flows: number[];
+  /** What those bring a year; none where no margin is known. */
+  gain_per_year: number | null;
+  /** To each side of that, where runs tell it. */
+  half_width: number | null;
+  /** The idea. */
+  idea: string;
+  /** What it costs once. */
+  investment: number;
+  /** Years it is used. */
+  life_years: number;
+  /** Net present value at the hurdle rate. */
+  npv: ShopValue;
+  /** To each side of the value, by that of the cars. */
+  npv_half: number | null;
+  /** Years until the money is back; none if never. */
+  payback: number | null;
+  /** All rates of return. */
+  returns: Returns;
+  /** Whether that is a difference at all; else it may be luck. */
+  shown: boolean;
+  /** Weeks until it works. */
+  weeks: number;
+}
+
 /** A cause in the bridge, in the order in which it is told. */
 export type Cause = "open_hours" | "stops" | "crew_waits" | "changeovers" | "starved" | "carrier_waits" | "blocked" | "rework_and_scrap" | "remainder";
+
+/** A cell that an idea changes. */
+export interface CellChange {
+  /** Where its row stands. */
+  at: At;
+  /** The column. */
+  column: string;
+  /** What stands there; empty for the usual. */
+  from: string;
+  /** The row's key, its parts joined by ` / `. */
+  row: string;
+  /** What would stand there. */
+  to: string;
+}
 
 /** A step of a robot. */
 export interface CellStep {
@@ -566,6 +968,39 @@ export interface Choice {
   /** The task. */
   task: string;
 }
+
+/** The longest that a body waits before a step. */
+export interface CoatAge {
+  /** Hours that it may. */
+  most_h: number;
+  /** Hours that it would, left over the longest time in which the shop is shut. */
+  shut_h: number;
+}
+
+/** What a step lays on a body. */
+export interface CoatFilm {
+  /** Applicators; none where the step has no flow. */
+  applicators: Applicators | null;
+  /** Money for it on each good body. */
+  cost: number;
+  /** CoatFilm, dry. */
+  dry_um: number | null;
+  /** Their figure; none where the book gives them. */
+  figure: string | null;
+  /** Litres a body and pass. */
+  litres: number;
+  /** Litres of it that miss the body. */
+  missed_l: number;
+  /** The part that stays on. */
+  transfer_efficiency: number | null;
+  /** Litres a week, repeats counted. */
+  week_l: number;
+  /** CoatFilm as laid on. */
+  wet_um: number | null;
+}
+
+/** What kind of step of a paint process it is. */
+export type CoatKind = "dip" | "spray" | "bead" | "flash" | "oven" | "work" | "inspect";
 
 /**
  * From coil to blank: how each blank lies on its strip, which coils to hold,
@@ -714,6 +1149,16 @@ export interface CoilWeek {
   week: number;
 }
 
+/** A colour. */
+export interface ColourShare {
+  /** Its name. */
+  colour: string;
+  /** Hours that the first body of its block waits, at the book's block. */
+  longest_wait_h: number;
+  /** Share of all bodies. */
+  share: number;
+}
+
 /** Colours in the order. */
 export interface ColourUse {
   /** The blocks, first to last. */
@@ -732,6 +1177,30 @@ export interface ColourUse {
   over_block: number;
   /** Paint and solvent that they lose, litres. */
   purge_l: number;
+}
+
+/** Colours of the coat that has them. */
+export interface Colours {
+  /** The block at which the costs of the curve are least. */
+  best: number;
+  /** Bodies collected before a block is painted, as the book has it. */
+  block: number;
+  /** Bodies through the coat a week. */
+  bodies: number;
+  /** Chance that the next body has another colour as they come. */
+  change_probability: ShopValue;
+  /** Seconds of a change, mean over the changes. */
+  change_s: number;
+  /** Block by block, from 1. */
+  curve: BlockPoint[];
+  /** Seconds of it that do not fit between two bodies. */
+  lost_s: number;
+  /** Colours and their shares. */
+  mix: ColourShare[];
+  /** Litres lost in a change, mean over the changes. */
+  purge_l: number;
+  /** The same by the square root, in parts of a body. */
+  root: ShopValue | null;
 }
 
 /** One column of a table. */
@@ -786,6 +1255,35 @@ export interface Conflict {
   /** What this edit would write. */
   yours: string | null;
 }
+
+/** What the joints use up. */
+export interface Consumable {
+  /** Money a year. */
+  cost_per_year: number;
+  /** What. */
+  item: string;
+  /** The method. */
+  method: JoinMethod;
+  /** On a car. */
+  per_car: number;
+  /** In a week. */
+  per_week: number;
+  /** Its unit. */
+  unit: string;
+}
+
+/** One kind of cost in one shop. */
+export interface CostItem {
+  /** For a car of each product; weighed by the mix it is the mean. */
+  by_product: number[];
+  /** For a mean car. */
+  cost: ShopValue;
+  /** The kind. */
+  kind: CostKind;
+}
+
+/** A kind of cost. */
+export type CostKind = "metal" | "bought_parts" | "consumables" | "energy" | "people" | "upkeep" | "capital" | "overhead";
 
 /** What so many posts cost. */
 export interface CostPoint {
@@ -998,6 +1496,22 @@ export interface ErrorFacts {
   message: string;
 }
 
+/** Two ideas of which only one can be taken. */
+export interface Exclusive {
+  /** The cell that both change. */
+  cell: string;
+  /** The cheaper one. */
+  first: string;
+  /** What the second is worth more than the first. */
+  gain: ShopValue;
+  /** Rates of return of what the second costs more. */
+  returns: Returns;
+  /** The dearer one. */
+  second: string;
+  /** Which to take, in words. */
+  verdict: string;
+}
+
 /** A robot's work done by hand while it is down. */
 export interface Fallback {
   /** In words, with the way out where there is none. */
@@ -1046,6 +1560,29 @@ export interface Formula {
   title: string;
 }
 
+/** HourPrices that a bought piece leaves free. */
+export interface Freed {
+  /** Whether it is the plant's constraint. */
+  constraint: boolean;
+  /** HourPrices a week. */
+  hours: number;
+  /** Its load now. */
+  load: number;
+  /** The line or station. */
+  place: string;
+}
+
+/** What is to be reached. */
+export interface Goal {
+  /** Cars a week. */
+  cars_per_week: number;
+  /**
+   * Days from coil to car that nine cars in ten keep, if that is to be
+   * reached too.
+   */
+  days: number | null;
+}
+
 /** A goal and its bound. */
 export interface GoalProof {
   /** No order that does as well in the goals before has less. */
@@ -1054,6 +1591,38 @@ export interface GoalProof {
   goal: string;
   /** The order's weighted sum. */
   value: number;
+}
+
+/** The forecast against the plant. Serialises as it is. */
+export interface Growth {
+  /** The currency of all money. */
+  currency: string;
+  /** Figures with their working, by id; none once read back. */
+  figures: Record<string, ShopFigure>;
+  /** Whether the ideas of the book follow the forecast to its end. */
+  holds: boolean;
+  /** What all steps cost once. */
+  investment: number;
+  /** Money by quarter of the year, from the first decision to the last period. */
+  money: QuarterMoney[];
+  /** Why there is no ramp. */
+  no_ramp: string | null;
+  /** The periods, the earliest first. */
+  periods: PeriodGrowth[];
+  /** The plant's name. */
+  plant: string;
+  /** The products, in the book's order. */
+  products: string[];
+  /** The ramp of a start; none where the book has no model of learning. */
+  ramp: Ramp | null;
+  /** How the runs were made, where they were asked for. */
+  run: RunSettings | null;
+  /** The shops, from coil to car: when each runs out. */
+  shops: ShopGrowth[];
+  /** The ideas that follow the forecast, in the order in which they are needed. */
+  steps: Step[];
+  /** What no idea of the book frees. */
+  stuck: Stuck2[];
 }
 
 /** Distances around a kind of robot. */
@@ -1169,6 +1738,24 @@ export interface Health {
   version: string;
 }
 
+/** What all bakes do to a material. */
+export interface HeatSum {
+  /** Its row. */
+  at: At;
+  /** The temperature that its minutes are for. */
+  at_c: number;
+  /** Minutes that it needs. */
+  least_min: number | null;
+  /** The material. */
+  limit: string;
+  /** Minutes that it bears. */
+  most_min: number | null;
+  /** Minutes that a body gets which is OK at once. */
+  normal_min: ShopValue;
+  /** What each repair adds. */
+  repairs: RepairHeat[];
+}
+
 /** Heavy cars in a row at a post. */
 export interface Heavy {
   /** The product or option that makes them heavy. */
@@ -1267,8 +1854,41 @@ export interface Holding {
   then: YearlyCost;
 }
 
+/** A person's hour and the robots' hours. */
+export interface HourPrices {
+  /** What an hour of a filled post costs. */
+  person: ShopValue | null;
+  /** Each kind of robot. */
+  robots: RobotHour[];
+}
+
 /** How a task can be done. */
 export type How = "hand" | "aided" | "robot";
+
+/** A change of the plant that may be worth its money. */
+export interface Idea {
+  /** The cells it changes. */
+  changes: CellChange[];
+  /** What it costs a year beside; none where neither says. */
+  cost_per_year: number | null;
+  /** Its number: the same for the same book and settings. */
+  id: number;
+  /** What it costs once; none where neither idea nor book says. */
+  investment: number | null;
+  /** Where it comes from. */
+  kind: IdeaKind;
+  /** Years it is used. */
+  life_years: number;
+  /** Its name. */
+  name: string;
+  /** The station, line, crew or shop that it changes. */
+  place: string;
+  /** Weeks until it works; none for a found one. */
+  weeks: number | null;
+}
+
+/** Where an idea comes from. */
+export type IdeaKind = "yours" | "cycle" | "repair" | "stops" | "unit" | "places" | "crew" | "changeover" | "lots" | "start" | "carriers" | "first_time_ok" | "shift";
 
 /** What became of an import. */
 export interface Imported {
@@ -1276,6 +1896,58 @@ export interface Imported {
   problems: Problem[];
   /** The new head; the old one when nothing changed. */
   revision: Revision;
+}
+
+/** Ideas ranked. */
+export interface Improve {
+  /** The plant as it is. */
+  as_it_is: AsItIs;
+  /** A lower bound on the probability that none makes more at all. */
+  first_is_best: number;
+  /**
+   * A lower bound on the probability that no other idea makes more than the
+   * first by more than [`Improve::indifferent`].
+   */
+  first_is_good: number;
+  /** The ideas that were run, the best first. */
+  ideas: RankedIdea[];
+  /** Cars a week that make no difference. */
+  indifferent: number;
+  /** What is worth knowing. */
+  notes: Problem[];
+  /** Whether the level asked for was reached; else more runs would tell. */
+  reached: boolean;
+  /** Runs made in all. */
+  runs: number;
+  /** How the ideas were run. */
+  settings: ImproveSettings;
+  /** Whether it was stopped before its end: the best so far. */
+  stopped: boolean;
+  /** Those that were not. */
+  unrun: UnrunIdea[];
+}
+
+/** How ideas are ranked. */
+export interface ImproveSettings {
+  /** Runs of the plant as it is, whose luck they then show. */
+  control: number;
+  /** Runs of every idea to begin with. */
+  first: number;
+  /** Ideas that are run, at most; the book's own always are. */
+  ideas: number;
+  /**
+   * An idea is as good as another that makes no more than this part of the
+   * needed rate more.
+   */
+  indifferent: number;
+  /** Level of the intervals, and of the first idea being the first. */
+  level: number;
+  /** Runs in all, at most. */
+  runs: number;
+  /** The seed of all streams. */
+  seed: number;
+  /** Weeks measured in a run. */
+  weeks: number;
 }
 
 /** A mean with the half-width of its confidence interval. */
@@ -1309,10 +1981,51 @@ export interface Job {
 }
 
 /** What a job does, in a word. */
-export type JobKind = "preview" | "precise" | "coil" | "press" | "assembly" | "carts" | "order";
+export type JobKind = "preview" | "precise" | "coil" | "press" | "body" | "assembly" | "carts" | "order" | "paint" | "money" | "growth" | "improve" | "banks" | "reach" | "together";
 
 /** Where a job is. */
 export type JobState = "queued" | "running" | "done" | "cancelled" | "failed";
+
+/** A group of like joints. */
+export interface JoinGroup {
+  /** The assembly it belongs to. */
+  assembly: string;
+  /** Its row. */
+  at: At;
+  /** Money a year. */
+  cost_per_year: ShopValue | null;
+  /** Seconds of a joint with its part of the stops. */
+  effective_s: ShopValue;
+  /** Whether it holds the shape. */
+  geometry: boolean;
+  /** Seconds of a joint within the cycle. */
+  in_cycle_s: number;
+  /** Its name. */
+  join: string;
+  /** Joints on a car. */
+  joints: number;
+  /** The method taken. */
+  method: JoinMethod;
+  /** Why this method. */
+  reason: string;
+  /** The best of the other methods that may be used. */
+  runner_up: JoinMethod | null;
+  /** What the runner-up costs more a year. */
+  runner_up_dearer: number | null;
+  /** The parts of its stack with their gauges. */
+  stack: string;
+  /** Stations at which it is made. */
+  stations: string[];
+  /** Gun, rivet and die, or nozzle that makes it. */
+  variant: string;
+  /** All methods. */
+  ways: MethodWay[];
+  /** Its zone. */
+  zone: string | null;
+}
+
+/** How a joint is made. */
+export type JoinMethod = "adhesive" | "rivet" | "arc" | "spot" | "tape_spot";
 
 /** The kind of text a cell holds. */
 export type Kind = "text" | {
@@ -1322,6 +2035,18 @@ export type Kind = "text" | {
 } | "list" | "number" | "count" | "share" | "yes_no" | {
   word: string[];
 } | "clock" | "weekdays" | "breaks" | "places";
+
+/** One kind of cost over all shops. */
+export interface KindCost {
+  /** For a mean car. */
+  cost: number;
+  /** The kind. */
+  kind: CostKind;
+  /** Its part of the total. */
+  share: number;
+  /** Whether one more car costs it once more. */
+  variable: boolean;
+}
 
 /** A body's stay in the store. */
 export interface LaneStay {
@@ -1346,6 +2071,9 @@ export interface LeadTime {
   /** Days from coil to finished car, with every place filled. */
   total_days: Planned;
 }
+
+/** What a doubling of the pieces shortens by the learning rate. */
+export type LearningModel = "unit" | "average";
 
 /** The legal range of a number. */
 export interface Legal {
@@ -1386,6 +2114,20 @@ export interface LevelUse {
 /** The time that a trial shortens. */
 export type Lever = "cycle" | "repair" | "changeover";
 
+/** A limit in force. */
+export interface LimitUsed {
+  /** Its row, where the book replaces the usual one. */
+  at: At | null;
+  /** The limit. */
+  limit: number;
+  /** The method. */
+  method: JoinMethod;
+  /** The rule, as the book writes it. */
+  rule: string;
+  /** Where it comes from. */
+  source: string;
+}
+
 /** That somebody is logged in. */
 export interface LoggedIn {
   /** For how many seconds. */
@@ -1396,6 +2138,40 @@ export interface LoggedIn {
 export interface Login {
   /** The token. */
   token: string;
+}
+
+/** What a lost car costs. */
+export interface LostCar {
+  /** At the constraint: the margin of a mean car. */
+  at_constraint: ShopValue;
+  /** Whether a run told where; else the plan's weakest station. */
+  by_run: boolean;
+  /** Whether the margin is the book's setting; else prices less what varies. */
+  given: boolean;
+  /** Where minutes cost, the dearest first. */
+  minutes: LostMinute[];
+  /** Off the constraint: the time is made up, and nothing is lost. */
+  off_constraint: number;
+  /**
+   * Whether the plant can sell all that it can make, so that a car lost is a
+   * car short.
+   */
+  short: boolean;
+}
+
+/** What a minute lost at a station costs. */
+export interface LostMinute {
+  /** What a minute costs on the mean. */
+  minute: ShopValue;
+  /** The station or line. */
+  place: string;
+  /**
+   * Share of its lost minutes that the plant never makes up: its share of the
+   * critical path in a run, 1 for the plan's weakest.
+   */
+  share: number;
+  /** Its shop. */
+  shop: string;
 }
 
 /** A figure of a lot: from the book, or computed as the module says. */
@@ -1444,6 +2220,48 @@ export interface LotRun {
   worst_age_days: Planned;
 }
 
+/** A part or sub-assembly made or bought. */
+export interface MakeOrBuy {
+  /** Whether it is a line's sub-assembly. */
+  assembly: boolean;
+  /** The row with the price. */
+  at: At;
+  /** What one costs bought. */
+  buy: number;
+  /** Days from order to the last piece of the delivery used. */
+  buy_days: ShopValue | null;
+  /** Cars a week that the freed hours give at the constraint. */
+  cars_freed: number;
+  /**
+   * Where its making stands: lines or stations with the hours that would be
+   * free.
+   */
+  freed: Freed[];
+  /** What those are worth for a piece bought. */
+  freed_worth: number;
+  /** Whether the plant makes it today. */
+  made_today: boolean;
+  /** What making one costs, people and capital of the lines included. */
+  make: ShopValue;
+  /** Days from coil to the piece ready, at most. */
+  make_days: number;
+  /**
+   * Of it what is saved at once when it is bought: metal, bought parts,
+   * consumables, energy.
+   */
+  make_saved: number;
+  /** Its name: a part, or a line whose sub-assembly it is. */
+  name: string;
+  /** Good pieces a week. */
+  pieces: number;
+  /** What the better way saves a year against the other, as the verdict counts. */
+  saves_a_year: number;
+  /** What to do, by cost. */
+  verdict: BetterWay;
+  /** Why, in words. */
+  why: string;
+}
+
 /** The metal of a mean week as things are. */
 export interface Metal {
   /** Metal bought. */
@@ -1458,6 +2276,45 @@ export interface Metal {
   scrap_credit: number;
   /** Metal in blanks over metal bought. */
   utilisation: number;
+}
+
+/** What a method would be for a group. */
+export interface MethodWay {
+  /** Consumables of a joint. */
+  consumables: number | null;
+  /**
+   * Money a year for the group: consumables, robot seconds, inspection, and its
+   * own gun, die or nozzle where no other group uses it.
+   */
+  cost_per_year: number | null;
+  /** Seconds of a joint with its part of the stops. */
+  effective_s: number | null;
+  /** Seconds of a joint within the cycle. */
+  in_cycle_s: number | null;
+  /** Joints on a car; none where the method is refused. */
+  joints: number | null;
+  /** The method. */
+  method: JoinMethod;
+  /** Rules that the stack breaks; none where the method may be used. */
+  refused: BrokenLimit[];
+}
+
+/** A price that the book does not give. */
+export interface Missing {
+  /** The column, or the setting. */
+  column: string;
+  /** What to write where. */
+  mend: string;
+  /** Further rows that lack the same. */
+  more: number;
+  /** The name of the row. */
+  name: string;
+  /** The first such row; none for a setting that has no row. */
+  row: number | null;
+  /** The table. */
+  table: string;
+  /** What is too low for it. */
+  what: string;
 }
 
 /** A task that moves. */
@@ -1506,6 +2363,16 @@ export interface NewVariant {
   note?: string;
 }
 
+/** A part or sub-assembly with one way only. */
+export interface NotCompared {
+  /** Its row. */
+  at: At;
+  /** Its name. */
+  name: string;
+  /** What is missing, and what to write. */
+  why: string;
+}
+
 /** How far an order is from the wanted one. */
 export interface Off {
   /** Share of cars in their place. */
@@ -1516,6 +2383,16 @@ export interface Off {
   most_places: number;
   /** Pairs of cars the wrong way round. */
   pairs: number;
+}
+
+/** What one robot less takes. */
+export interface OneLess {
+  /** Cars a week then. */
+  cars_per_week: number;
+  /** Seconds of takt more. */
+  more_s: number;
+  /** Robots then. */
+  robots: number;
 }
 
 /** A row that only one of the revisions has. */
@@ -1662,6 +2539,123 @@ export interface OwnSettings {
   weeks?: number | null;
 }
 
+/** The plan of a paint shop. */
+export interface Paint {
+  /** Good bodies that leave it a week. */
+  bodies: number;
+  /** What does not hold, each with its row and the way out. */
+  broken: Problem[];
+  /** What to mind where people can get hurt. */
+  cautions: string[];
+  /** Colours; none where no coat has one. */
+  colours: Colours | null;
+  /** The currency of all money. */
+  currency: string;
+  /**
+   * Every figure with its working, by id. A plan read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
+  figures: Record<string, ShopFigure>;
+  /** What all bakes do to adhesives and alloys. */
+  heat: HeatSum[];
+  /** Whether nothing stands under [`Paint::broken`]. */
+  holds: boolean;
+  /** Hours from the first door to the last, without waiting between steps. */
+  hours: number;
+  /** Length of the whole line, as it is or as it needs to be. */
+  length_m: number;
+  /** Working hours a week. */
+  net_h: number;
+  /** Worth knowing. */
+  notes: Problem[];
+  /** The plant's name. */
+  plant: string;
+  /** Inspection and repairs. */
+  repairs: RepairLoad;
+  /** Robots that spray or lay beads. */
+  robots: number;
+  /** The shop. */
+  shop: string;
+  /** Solvent to the air; none where no coat says what it holds. */
+  solvent: Solvent | null;
+  /** What each station on a step or at a repair has from here. */
+  stations: PaintStation[];
+  /** The steps along the line. */
+  steps: PaintStep[];
+  /** The store behind paint. */
+  store: StoreSize;
+  /** Time from good body to good body. */
+  takt_s: ShopValue;
+}
+
+/** What a station has from its step or repair. */
+export interface PaintStation {
+  /** Its row. */
+  at: At;
+  /** Seconds of the cycle for colour changes. */
+  change_s: number | null;
+  /** Time for a body at one of its places. */
+  cycle_s: ShopValue;
+  /** Its measured cycle, which wins. */
+  measured_s: number | null;
+  /** Seconds that an applicator is on the body. */
+  path_s: number | null;
+  /** Robots from the applicators; none where the step has none. */
+  robots: number | null;
+  /** Robots that the book gives; 0 leaves them to the applicators. */
+  robots_given: number;
+  /** The station. */
+  station: string;
+  /** The step or repair. */
+  step: string;
+}
+
+/** A step of the line. */
+export interface PaintStep {
+  /** The longest that a body may wait before it, and what waits longest. */
+  age: CoatAge | null;
+  /** Its row. */
+  at: At;
+  /** Bodies a week, repeats counted. */
+  bodies: number;
+  /** The coat. */
+  coat: string;
+  /** Time from body to body of its conveyor. */
+  cycle_s: ShopValue;
+  /** Minutes from door to door. */
+  dwell_min: number;
+  /** What is laid on. */
+  film: CoatFilm | null;
+  /** Where it begins along the line. */
+  from_m: number;
+  /** Bodies in it, on average. */
+  inside: number;
+  /** Its kind. */
+  kind: CoatKind;
+  /** Whether the book gives its length. */
+  length_given: boolean;
+  /** Its length: the one it has, or else the one that its time needs. */
+  length_m: number;
+  /** The length that its time and window need. */
+  needed_m: ShopValue;
+  /** Passes for each good body that leaves the shop. */
+  passes: number;
+  /** Distance from body to body. */
+  pitch_m: number;
+  /** Whether the book gives that speed. */
+  speed_given: boolean;
+  /** Speed of its conveyor. */
+  speed_m_min: number;
+  /** Its stations. */
+  stations: string[];
+  /** Time from body to body that the rate allows here. */
+  takt_s: ShopValue;
+  /** Temperature, in an oven that of the metal. */
+  temperature_c: number | null;
+  /** Its window at metal temperature, for an oven. */
+  window: BakeWindow | null;
+}
+
 /** The store between paint and the line. Places count from 1. */
 export interface PaintedStore {
   /** Places of the wanted order, as bodies arrive. */
@@ -1801,6 +2795,30 @@ export interface PathShare {
   cycle: number;
   /** In its stops. */
   repair: number;
+}
+
+/** One period of the forecast. */
+export interface PeriodGrowth {
+  /** Of each product, in the book's order. */
+  by_product: number[];
+  /** Cars a week that the weakest allows today. */
+  can: number | null;
+  /** The same with the ideas taken by then. */
+  can_with: number | null;
+  /** Cars a week needed. */
+  cars: number;
+  /** Cars a week that a run of the plant makes as it is. */
+  made: Interval | null;
+  /** The same with the ideas taken by then. */
+  made_with: Interval | null;
+  /** Its name, as the forecast writes it. */
+  period: string;
+  /** The shops. */
+  shops: ShopAt[];
+  /** Its first day, year-month-day. */
+  starts: string;
+  /** Weeks of the calendar in it. */
+  weeks: number;
 }
 
 /**
@@ -2011,6 +3029,26 @@ export interface PressPart {
   unknown: string | null;
 }
 
+/** What a bank is worth. */
+export interface PricedBank {
+  /** Its row in `links`. */
+  at: At;
+  /** Jobs in it on average. */
+  content: number;
+  /** With half of the places. */
+  fewer: BankSide;
+  /** The station above. */
+  from: string;
+  /** With half as many more. */
+  more: BankSide;
+  /** Places there are. */
+  places: number;
+  /** The row's key. */
+  row: string;
+  /** The station below. */
+  to: string;
+}
+
 /** One thing wrong, with its place and the way out. */
 export interface Problem {
   /** `table/what`, stable across versions, e.g. `stations/unknown-name`. */
@@ -2031,6 +3069,26 @@ export interface Problem {
   severity: Severity;
   /** The table's name. */
   table: string;
+}
+
+/** The cost of a car of one product. */
+export interface ProductCost {
+  /** Its row. */
+  at: At;
+  /** Good cars a week. */
+  cars: number;
+  /** Cost of one. */
+  cost: number;
+  /** Price less what one more costs. */
+  margin: number | null;
+  /** What one brings. */
+  price: number | null;
+  /** The product. */
+  product: string;
+  /** Price less cost. */
+  profit: number | null;
+  /** What one more costs. */
+  variable: number;
 }
 
 /** How long a station takes a product's car. */
@@ -2105,6 +3163,113 @@ export interface Proof {
   without_break: string;
 }
 
+/** Money of a quarter. */
+export interface QuarterMoney {
+  /** The ideas decided in it. */
+  ideas: string[];
+  /** Invested in it: each idea in the quarter in which it must be decided. */
+  investment: number;
+  /** The quarter, such as `2027 Q2`. */
+  quarter: string;
+  /** What the ideas that work by then cost in it. */
+  running: number;
+  /** All money spent up to its end. */
+  spent: number;
+}
+
+/** The ramp of a start. */
+export interface Ramp {
+  /** Cars a week of the plan. */
+  cars: number;
+  /** Cars fewer than the plan's until then, with the settled people. */
+  cars_lost: number;
+  /** Cars fewer than the plan's with as many people as the stops let work. */
+  cars_lost_manned: number;
+  /** Hours of work in the first car. */
+  first_hours: number;
+  /** The first week with 99 of 100 cars of the plan, with the settled people. */
+  full_in: number | null;
+  /** What the people beyond the settled ones cost in the ramp. */
+  manning_cost: number;
+  /** What a doubling shortens. Figures of the two models do not compare. */
+  model: LearningModel;
+  /** The most people at work that this takes. */
+  most_people: number;
+  /** People at work on the mean, once settled. */
+  people: number;
+  /** What a doubling multiplies by. */
+  rate: number;
+  /** Hours of work in a car once all is settled: those of the plan. */
+  settled_hours: ShopValue;
+  /** The car with which the work is that of the plan. */
+  settled_with: number;
+  /** Week by week. */
+  weeks: RampWeek[];
+}
+
+/** A week of the ramp. */
+export interface RampWeek {
+  /** The part of the plan's rate that stops let through. */
+  availability: number;
+  /** Cars made since the start. */
+  built: number;
+  /** Whether work holds the week back; else stops do. */
+  by_work: boolean;
+  /** Cars made with the settled people: the least of what stops and work let. */
+  cars: number;
+  /** Cars made with as many people as needed: all that stops let through. */
+  cars_manned: number;
+  /** Hours of work in the week's last car. */
+  hours: number;
+  /** People at work that those take. */
+  people: number;
+  /** The week, from 1. */
+  week: number;
+}
+
+/** An idea with what it gives. */
+export interface RankedIdea {
+  /** Cars a week more. */
+  cars: Interval;
+  /**
+   * Days from coil to car more that nine cars in ten keep; below zero is
+   * better.
+   */
+  days: Interval;
+  /** Whether that interval leaves zero out. */
+  days_shown: boolean;
+  /** The idea. */
+  idea: Idea;
+  /** Whether the plant locked itself up with it. */
+  locked: boolean;
+  /** The same for each car more in the year; none where no gain is shown. */
+  per_car: number | null;
+  /**
+   * Cars a week that the critical path promised at most; none for the book's
+   * own.
+   */
+  promise: number | null;
+  /**
+   * Its rank; ideas that are not shown to differ from the first of them share
+   * one.
+   */
+  rank: number;
+  /** Pairs of runs behind these figures. */
+  runs: number;
+  /** Whether that interval leaves zero out; if not, no difference is shown. */
+  shown: boolean;
+  /**
+   * What it brings a year less what it costs, each car more at the book's
+   * `margin_per_car`; none without.
+   */
+  worth: Interval | null;
+  /**
+   * What it costs a year, the investment spread over its life; none where the
+   * money is not known.
+   */
+  yearly: number | null;
+}
+
 /** The whole rate plan; serialises as it is. */
 export interface RatePlan {
   /** Good cars a week that the weakest of all would allow, the mix kept. */
@@ -2135,6 +3300,118 @@ export interface RatePlan {
   stations: StationPlan[];
 }
 
+/** The way to a goal. */
+export interface Reach {
+  /** All ideas that can be done together. */
+  all: WayPoint;
+  /** The plant as it is. */
+  as_it_is: AsItIs;
+  /**
+   * The cheapest set whose mean reaches the goal; none where not even all
+   * ideas together do.
+   */
+  cheapest: Reached | null;
+  /**
+   * Money against cars: sets that nothing cheaper was seen to beat, from none
+   * to the most.
+   */
+  curve: WayPoint[];
+  /** What is to be reached. */
+  goal: Goal;
+  /** The ideas considered. */
+  ideas: Idea[];
+  /** Ideas without money, or that change nothing that the run sees. */
+  left_out: UnrunIdea[];
+  /** Runs made. */
+  runs: number;
+  /** Sets run. */
+  sets: number;
+  /** How it was sought. */
+  settings: ReachSettings;
+  /** Whether it was stopped before its end: the best so far. */
+  stopped: boolean;
+  /** The cheapest of the sets told whose whole interval reaches it. */
+  sure: WayPoint | null;
+  /**
+   * Found ideas that promise something but whose money the book does not tell:
+   * they are not considered.
+   */
+  without_money: number;
+}
+
+/** How the way is sought. */
+export interface ReachSettings {
+  /** Runs of the sets that are told. */
+  confirm: number;
+  /** Runs of the plant as it is, whose luck the sets then show. */
+  control: number;
+  /** Runs of a set to begin with; three times as many where it is close. */
+  first: number;
+  /** Ideas considered, at most: the book's own, then those that promise most. */
+  ideas: number;
+  /**
+   * Found ideas that promise less than this part of the needed rate are not
+   * considered.
+   */
+  indifferent: number;
+  /** Level of the intervals. */
+  level: number;
+  /** Runs in all, at most. */
+  runs: number;
+  /** The seed of all streams. */
+  seed: number;
+  /** Weeks measured in a run. */
+  weeks: number;
+}
+
+/** The set found. */
+export interface Reached {
+  /** Whether every cheaper set was ruled out by runs. */
+  proved: boolean;
+  /** The set. */
+  set: WayPoint;
+  /** From the plant as it is to it, idea by idea. */
+  steps: WayStep[];
+}
+
+/** What stops a station for its consumables. */
+export interface RefillStop {
+  /** Running time from stop to stop. */
+  between_min: number;
+  /** What. */
+  cause: string;
+  /** The working of the time between. */
+  figure: string;
+  /** What a stop takes. */
+  minutes: number;
+}
+
+/** What a repair adds to the minutes at a reference temperature. */
+export interface RepairHeat {
+  /** Minutes that one adds. */
+  adds_min: number;
+  /** How many a body bears; none where nothing limits them. */
+  bears: number | null;
+  /** The repair. */
+  repair: string;
+}
+
+/** Inspection and repairs as an absorbing chain. */
+export interface RepairLoad {
+  /** Bodies that enter the shop for each good one that leaves it. */
+  entering: number;
+  /** Part of the entering bodies that leaves good. */
+  final_yield: number;
+  /** Part of the bodies that is OK at inspection. */
+  first_time_ok: ShopValue;
+  /** Inspections for each good body. */
+  inspections: number;
+  /** Whether a station's cell gives it; else the coats make it. */
+  measured: boolean;
+  /** Each way of repair. */
+  ways: RepairWayLoad[];
+}
+
 /** A way of repair from a station that finds cars not OK. */
 export interface RepairWay {
   /** Its row. */
@@ -2151,6 +3428,30 @@ export interface RepairWay {
   way: string[];
 }
 
+/** The load of a way of repair. */
+export interface RepairWayLoad {
+  /** Its row. */
+  at: At;
+  /** Where it leads back to; none if a repaired body is done. */
+  back_to: string | null;
+  /** Bays. */
+  bays: number;
+  /** Whole bays that it takes. */
+  bays_needed: number;
+  /** Hours that a repaired body comes later. */
+  delay_h: number;
+  /** Part of their time that is taken. */
+  load: number;
+  /** Minutes of one. */
+  minutes: number;
+  /** The repair. */
+  repair: string;
+  /** Visits for each good body. */
+  visits: number;
+  /** Visits a week. */
+  week: number;
+}
+
 /** A revision to come back to. */
 export interface Restore {
   /** Who restores it. */
@@ -2159,6 +3460,14 @@ export interface Restore {
   note?: string;
   /** Its number. */
   revision: number;
+}
+
+/** The rates of return of a stream of money. */
+export interface Returns {
+  /** What to mind: that there is none and why, or that there are several. */
+  note: string | null;
+  /** All of them, rising. */
+  rates: number[];
 }
 
 /** A state of the book, never changed. */
@@ -2213,6 +3522,35 @@ export interface RobotCell {
 /** What becomes of a robot. */
 export type RobotChange = "bought" | "moved" | "given_up";
 
+/** What an hour of a kind of robot costs while it works. */
+export interface RobotHour {
+  /** Its row. */
+  at: At;
+  /** How many stand in the plant. */
+  count: number;
+  /** Cost of an hour of work. */
+  hour: ShopValue;
+  /** Working hours a year of the shop with most of them. */
+  hours_a_year: number;
+  /**
+   * Seconds that a person takes for what it does in one, by the tasks that
+   * both can do; none where no task tells.
+   */
+  pace: number | null;
+  /** The figure of those hours. */
+  pays_figure: string | null;
+  /** HourPrices a year from which it is cheaper; none if never. */
+  pays_from_h: number | null;
+  /** What a person costs for the work of a robot's hour. */
+  person: number;
+  /** The kind. */
+  robot: string;
+  /** Whether it is cheaper as it is used. */
+  robot_cheaper: boolean;
+  /** Part of those hours in which they work. */
+  used: number;
+}
+
 /** A robot that does not stay as it is. */
 export interface RobotMove {
   /** What becomes of it. */
@@ -2228,6 +3566,26 @@ export interface RobotMove {
   robot: string;
   /** Its station then; none for one that is given up. */
   to: string | null;
+}
+
+/** A robot's work without a break on one group. */
+export interface RobotStep {
+  /** Whether the tool was changed before it. */
+  changed: boolean;
+  /** When it ends. */
+  end_s: number;
+  /** The group. */
+  join: string;
+  /** Joints. */
+  joints: number;
+  /** How. */
+  method: JoinMethod;
+  /** When it begins, in seconds from the start of the station's cycle. */
+  start_s: number;
+  /** Gun, rivet and die, or nozzle. */
+  variant: string;
+  /** Its zone. */
+  zone: string | null;
 }
 
 /** Where a spacing rule comes from. */
@@ -2297,6 +3655,25 @@ export interface RunFacts {
 /** How much a run is to tell. */
 export type RunKind = "preview" | "precise";
 
+/** How to run the plant. */
+export interface RunSettings {
+  /** Level of the intervals. */
+  level: number;
+  /** Independent replications. */
+  replications: number;
+  /** The seed of all streams. */
+  seed: number;
+  /**
+   * How many of the first suspects are put to trial; each takes up to two
+   * or three further runs.
+   */
+  trials: number;
+  /** Hours cut off before; none has them found by MSER-5. */
+  warm_up_h: number | null;
+  /** Weeks measured in each. */
+  weeks: number;
+}
+
 /** The second-best layout. */
 export interface RunnerUp {
   /** What a blank costs more. */
@@ -2355,6 +3732,30 @@ export interface Screen {
 /** How much a problem weighs. */
 export type Severity = "error" | "note";
 
+/** A shop in a period. */
+export interface ShopAt {
+  /** Its busiest station or line. */
+  busiest: string | null;
+  /** Cars a week that it allows alone, in the period's mix. */
+  can: number | null;
+  /** The same with the ideas taken by then. */
+  can_with: number | null;
+  /** The load of that; above 1 the shop is short. */
+  load: number;
+  /** The shop. */
+  shop: string;
+}
+
+/** The cost of a mean car in one shop. */
+export interface ShopCost {
+  /** The sum of its items. */
+  cost: ShopValue;
+  /** Its kinds of cost, none of which is 0. */
+  items: CostItem[];
+  /** The shop; `whole plant` for what belongs to none. */
+  shop: string;
+}
+
 /** A figure with everything needed to check it by hand. */
 export interface ShopFigure {
   /** Its id, unique in the plan. */
@@ -2367,6 +3768,22 @@ export interface ShopFigure {
   value: number;
   /** How it came about. */
   working: Working;
+}
+
+/** When a shop runs out. */
+export interface ShopGrowth {
+  /** The station or line that is short then. */
+  at: string | null;
+  /** The day by which that must be decided, year-month-day. */
+  decide_by: string | null;
+  /** The first idea taken for it. */
+  idea: string | null;
+  /** Its load then. */
+  load: number | null;
+  /** The first period that it cannot meet as it is; none within the forecast. */
+  saturates: string | null;
+  /** The shop. */
+  shop: string;
 }
 
 /** What a shop sent on. */
@@ -2450,6 +3867,30 @@ export interface Shortfall {
 
 /** The side of the car. */
 export type Side = "left" | "right" | "either";
+
+/** Solvent that goes to the air. */
+export interface Solvent {
+  /** Surface that the limit counts. */
+  area_m2: number;
+  /** Grams a good body. */
+  body_g: ShopValue;
+  /** Its limit. */
+  limit_g: number | null;
+  /** Grams for each square metre. */
+  per_m2_g: number;
+  /** Grams from each source. */
+  sources: SolventFrom[];
+  /** Tonnes a year. */
+  year_t: number;
+}
+
+/** A source of solvent. */
+export interface SolventFrom {
+  /** The coat, or the purges. */
+  from: string;
+  /** Grams a good body. */
+  grams: number;
+}
 
 /** The time from coil to car of all cars of all replications together. */
 export interface Spread {
@@ -2611,6 +4052,51 @@ export interface StationStates {
   working: Interval;
 }
 
+/** An idea that the forecast needs. */
+export interface Step {
+  /** Its first row. */
+  at: At;
+  /** Cars a week with it, and with those before it. */
+  can_after: number | null;
+  /** Cars a week that the plant could make before it, in that period. */
+  can_before: number | null;
+  /** What it costs a year from then on. */
+  cost_per_year: number;
+  /**
+   * The day by which it must be decided, year-month-day: the period's first
+   * day less the weeks to do it.
+   */
+  decide_by: string;
+  /** All shops in which it leaves less short. */
+  frees: string[];
+  /** The idea. */
+  idea: string;
+  /** What it costs once. */
+  investment: number;
+  /** The period from which it is needed. */
+  needed_in: string;
+  /** What is weakest then. */
+  next: string | null;
+  /** The quarter of that day. */
+  quarter: string;
+  /** The shop that it frees most. */
+  shop: string;
+  /** Weeks until it works. */
+  weeks: number;
+}
+
+/** What a stop of the conveyor does to bodies in an oven. */
+export interface StopIn {
+  /** Minutes that they are at metal temperature. */
+  at_metal_min: number;
+  /** Bodies that cannot leave meanwhile. */
+  caught: number;
+  /** Minutes of the stop. */
+  minutes: number;
+  /** Minutes of that above the most. */
+  over_min: number;
+}
+
 /** A store from which a sub-plant feeds the main line. */
 export interface Store {
   /** Its row of the links. */
@@ -2641,6 +4127,14 @@ export interface Store {
   points: StorePoint[];
   /** The station that merges it into the car. */
   to: string;
+}
+
+/** The store that holds all others until a repaired body is back. */
+export interface StoreFor {
+  /** Places in all. */
+  places: ShopValue;
+  /** The repair. */
+  repair: string;
 }
 
 /** Lanes and places that restore the wanted order in full. */
@@ -2679,6 +4173,16 @@ export interface StoreRule {
   off: Off;
   /** From which lane. */
   out: string;
+}
+
+/** The store behind paint. */
+export interface StoreSize {
+  /** Places that undo the colour blocks. */
+  block_places: number;
+  /** Places that the book has. */
+  places: number;
+  /** Each repair for which others may be held. */
+  ways: StoreFor[];
 }
 
 /** A layout of a part's blanks on a coil. */
@@ -2773,6 +4277,36 @@ export interface Stuck {
   /** The rows that make it so. */
   rows: At[];
   /** What stands against it, and the way out. */
+  why: string;
+}
+
+/** What the ideas of the book do not free. */
+export interface Stuck2 {
+  /** Its row. */
+  at: At;
+  /** Its load then, with all ideas that help. */
+  load: number;
+  /** The smallest changes that would free it. */
+  mend: string;
+  /** The first period in which it is short. */
+  period: string;
+  /** The station, line or fleet. */
+  place: string;
+  /** Its shop. */
+  shop: string;
+}
+
+/** Joints without a robot. */
+export interface StuckJoints {
+  /** Its row. */
+  at: At;
+  /** The group. */
+  join: string;
+  /** Joints of it. */
+  joints: number;
+  /** Ways out. */
+  mend: string;
+  /** Why. */
   why: string;
 }
 
@@ -2998,6 +4532,45 @@ export interface Today {
   work_s: number;
 }
 
+/** The plant with several ideas. */
+export interface Together {
+  /** Cars a week more with each of them alone. */
+  alone: Interval[];
+  /** The plant as it is. */
+  as_it_is: AsItIs;
+  /**
+   * What all make more than the sum of each alone; below zero they get in each
+   * other's way, above they help each other.
+   */
+  beyond: Interval;
+  /** Cars a week more with all. */
+  cars: Interval;
+  /** The station that then has most of the critical path, and its share. */
+  constraint: [string, number] | null;
+  /** Days from coil to car that nine cars in ten keep, with all. */
+  days: Interval;
+  /** The same more than as it is. */
+  days_more: Interval;
+  /** Whether that interval leaves zero out. */
+  days_shown: boolean;
+  /** The ideas. */
+  ideas: Idea[];
+  /** What all cost once; none where the money of one is not known. */
+  investment: number | null;
+  /** Whether the plant locked itself up. */
+  locked: boolean;
+  /** Cars a week with all. */
+  made: Interval;
+  /** Pairs of runs behind the figures. */
+  runs: number;
+  /** Whether that interval leaves zero out. */
+  shown: boolean;
+  /** Whether the needed rate is made. */
+  verdict: Verdict;
+  /** What all cost a year, investments spread over their lives. */
+  yearly: number | null;
+}
+
 /** A part too strong for its line. */
 export interface TooStrong {
   /** Its row. */
@@ -3040,6 +4613,18 @@ export interface Trial {
   shown: boolean;
 }
 
+/** Many banks changed at once. */
+export interface Trimmed {
+  /** Cars a week more. */
+  cars: Interval;
+  /** Days from coil to car more that nine cars in ten keep. */
+  days: Interval;
+  /** Places more in all; below zero they are freed. */
+  more: number;
+  /** For each bank changed its row, and its places then. */
+  places: [string, number][];
+}
+
 /** A kind of layout that cannot be. */
 export interface Unlaid {
   /** The kind. */
@@ -3056,6 +4641,37 @@ export interface Unplaced {
   seconds: number;
   /** The task. */
   task: string;
+}
+
+/** Why an idea was not run. */
+export type Unrun = {
+  why: "stands";
+} | {
+  why: "unseen";
+} | {
+  /** That idea's name. */
+  other: string;
+  why: "same";
+} | {
+  /** Cars a week at most. */
+  promise: number;
+  why: "little";
+} | {
+  /** Cars a week at most. */
+  promise: number;
+  why: "many";
+} | {
+  /** The errors. */
+  problems: Problem[];
+  why: "refused";
+};
+
+/** An idea that was not run. */
+export interface UnrunIdea {
+  /** The idea. */
+  idea: Idea;
+  /** Why. */
+  why: Unrun;
 }
 
 /** What an empty cell means. */
@@ -3101,6 +4717,39 @@ export type Way = {
   kind: "panels";
   part: string;
 };
+
+/** A set of ideas and what the plant makes with it. */
+export interface WayPoint {
+  /** The station that then has most of the critical path, and its share. */
+  constraint: [string, number] | null;
+  /** Days from coil to car that nine cars in ten keep. */
+  days: Interval;
+  /** The ideas' numbers. */
+  ideas: number[];
+  /** What they cost once. */
+  investment: number;
+  /** Cars a week made. */
+  made: Interval;
+  /** Runs behind the figures. */
+  runs: number;
+  /** Whether the rate is reached, and the days if they are asked for. */
+  verdict: Verdict;
+  /** What they cost a year, investments spread over their lives. */
+  yearly: number;
+}
+
+/**
+ * A step from the plant as it is to the set found. The steps' means add up to
+ * what the whole set makes more.
+ */
+export interface WayStep {
+  /** Cars a week that it adds to those before it. */
+  cars: Interval;
+  /** The station that has most of the critical path after it, and its share. */
+  constraint: [string, number] | null;
+  /** The idea's number. */
+  idea: number;
+}
 
 /** A lot on the calendar, in hours from Monday 00:00. */
 export interface WeekLot {
