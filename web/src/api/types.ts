@@ -254,6 +254,9 @@ export interface Beside {
   why: string;
 }
 
+/** What is better by cost. */
+export type BetterWay = "make" | "make_while_lines_stay" | "buy";
+
 /** Cars of one colour in a row. */
 export interface Block {
   /** Cars. */
@@ -396,6 +399,54 @@ export interface ByNumber {
   specifications: number;
 }
 
+/** What a car costs and what changes would bring. Serialises as it is. */
+export interface CarMoney {
+  /** Good cars a week over which yearly costs are spread. */
+  cars: number;
+  /** The investment case of each idea, the most valuable first. */
+  cases: Case[];
+  /** Whether no price is missing. */
+  complete: boolean;
+  /** The currency of all money. */
+  currency: string;
+  /** Ideas that exclude each other. */
+  exclusive: Exclusive[];
+  /**
+   * Every figure with its working, by id. Money read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
+  figures: Record<string, ShopFigure>;
+  /** Whether runs tell the cars that ideas give; else the plan's weakest does. */
+  gains_by_run: boolean;
+  /** A person's hour and each kind of robot's. */
+  hours: HourPrices;
+  /** The same by kind. */
+  kinds: KindCost[];
+  /**
+   * What a car lost costs; none where the book gives neither prices nor a
+   * margin.
+   */
+  lost: LostCar | null;
+  /** Each part and sub-assembly that could be made or bought. */
+  make_or_buy: MakeOrBuy[];
+  /** Prices that are missing, and which figure stays too low. */
+  missing: Missing[];
+  /** Whose both ways are not known, and why. */
+  not_compared: NotCompared[];
+  /** What is odd but can be computed. */
+  notes: Problem[];
+  /** The plant's name. */
+  plant: string;
+  /** The same by product, in the book's order. */
+  products: ProductCost[];
+  /** The shops, from coil to car, each with its kinds of cost. */
+  shops: ShopCost[];
+  /** Cost of a mean car: the sum of [`CarMoney::shops`]. */
+  total: ShopValue;
+  /** What one more car costs: metal, bought parts, consumables, energy. */
+  variable: ShopValue;
+}
+
 /** A fleet's part of the plan. */
 export interface CarrierPlan {
   /** Good cars a week that it would allow alone. */
@@ -513,6 +564,46 @@ export interface Carts {
    * or beyond sixty carts are left out.
    */
   supply_curves: SupplyCurve[];
+}
+
+/** The investment case of an idea. */
+export interface Case {
+  /** The level yearly cost that is worth the same; below 0 it earns. */
+  annual: number | null;
+  /** Its first row. */
+  at: At;
+  /** Cars a week that it gives. */
+  cars: number;
+  /** What it costs a year. */
+  cost_per_year: number;
+  /** The same with interest. */
+  discounted_payback: number | null;
+  /** The figures: value, returns, paybacks, yearly cost. */
+  figures: string[];
+  /** Money out (−) and in (+) by year, from today. */
+  flows: number[];
+  /** What those bring a year; none where no margin is known. */
+  gain_per_year: number | null;
+  /** To each side of that, where runs tell it. */
+  half_width: number | null;
+  /** The idea. */
+  idea: string;
+  /** What it costs once. */
+  investment: number;
+  /** Years it is used. */
+  life_years: number;
+  /** Net present value at the hurdle rate. */
+  npv: ShopValue;
+  /** To each side of the value, by that of the cars. */
+  npv_half: number | null;
+  /** Years until the money is back; none if never. */
+  payback: number | null;
+  /** All rates of return. */
+  returns: Returns;
+  /** Whether that is a difference at all; else it may be luck. */
+  shown: boolean;
+  /** Weeks until it works. */
+  weeks: number;
 }
 
 /** A cause in the bridge, in the order in which it is told. */
@@ -787,6 +878,19 @@ export interface Conflict {
   yours: string | null;
 }
 
+/** One kind of cost in one shop. */
+export interface CostItem {
+  /** For a car of each product; weighed by the mix it is the mean. */
+  by_product: number[];
+  /** For a mean car. */
+  cost: ShopValue;
+  /** The kind. */
+  kind: CostKind;
+}
+
+/** A kind of cost. */
+export type CostKind = "metal" | "bought_parts" | "consumables" | "energy" | "people" | "upkeep" | "capital" | "overhead";
+
 /** What so many posts cost. */
 export interface CostPoint {
   /** No number of posts costs less. */
@@ -998,6 +1102,22 @@ export interface ErrorFacts {
   message: string;
 }
 
+/** Two ideas of which only one can be taken. */
+export interface Exclusive {
+  /** The cell that both change. */
+  cell: string;
+  /** The cheaper one. */
+  first: string;
+  /** What the second is worth more than the first. */
+  gain: ShopValue;
+  /** Rates of return of what the second costs more. */
+  returns: Returns;
+  /** The dearer one. */
+  second: string;
+  /** Which to take, in words. */
+  verdict: string;
+}
+
 /** A robot's work done by hand while it is down. */
 export interface Fallback {
   /** In words, with the way out where there is none. */
@@ -1046,6 +1166,18 @@ export interface Formula {
   title: string;
 }
 
+/** HourPrices that a bought piece leaves free. */
+export interface Freed {
+  /** Whether it is the plant's constraint. */
+  constraint: boolean;
+  /** HourPrices a week. */
+  hours: number;
+  /** Its load now. */
+  load: number;
+  /** The line or station. */
+  place: string;
+}
+
 /** A goal and its bound. */
 export interface GoalProof {
   /** No order that does as well in the goals before has less. */
@@ -1054,6 +1186,38 @@ export interface GoalProof {
   goal: string;
   /** The order's weighted sum. */
   value: number;
+}
+
+/** The forecast against the plant. Serialises as it is. */
+export interface Growth {
+  /** The currency of all money. */
+  currency: string;
+  /** Figures with their working, by id; none once read back. */
+  figures: Record<string, ShopFigure>;
+  /** Whether the ideas of the book follow the forecast to its end. */
+  holds: boolean;
+  /** What all steps cost once. */
+  investment: number;
+  /** Money by quarter of the year, from the first decision to the last period. */
+  money: QuarterMoney[];
+  /** Why there is no ramp. */
+  no_ramp: string | null;
+  /** The periods, the earliest first. */
+  periods: PeriodGrowth[];
+  /** The plant's name. */
+  plant: string;
+  /** The products, in the book's order. */
+  products: string[];
+  /** The ramp of a start; none where the book has no model of learning. */
+  ramp: Ramp | null;
+  /** How the runs were made, where they were asked for. */
+  run: RunSettings | null;
+  /** The shops, from coil to car: when each runs out. */
+  shops: ShopGrowth[];
+  /** The ideas that follow the forecast, in the order in which they are needed. */
+  steps: Step[];
+  /** What no idea of the book frees. */
+  stuck: Unfreed[];
 }
 
 /** Distances around a kind of robot. */
@@ -1267,6 +1431,14 @@ export interface Holding {
   then: YearlyCost;
 }
 
+/** A person's hour and the robots' hours. */
+export interface HourPrices {
+  /** What an hour of a filled post costs. */
+  person: ShopValue | null;
+  /** Each kind of robot. */
+  robots: RobotHour[];
+}
+
 /** How a task can be done. */
 export type How = "hand" | "aided" | "robot";
 
@@ -1309,7 +1481,7 @@ export interface Job {
 }
 
 /** What a job does, in a word. */
-export type JobKind = "preview" | "precise" | "coil" | "press" | "assembly" | "carts" | "order";
+export type JobKind = "preview" | "precise" | "coil" | "press" | "assembly" | "carts" | "order" | "money" | "growth";
 
 /** Where a job is. */
 export type JobState = "queued" | "running" | "done" | "cancelled" | "failed";
@@ -1322,6 +1494,18 @@ export type Kind = "text" | {
 } | "list" | "number" | "count" | "share" | "yes_no" | {
   word: string[];
 } | "clock" | "weekdays" | "breaks" | "places";
+
+/** One kind of cost over all shops. */
+export interface KindCost {
+  /** For a mean car. */
+  cost: number;
+  /** The kind. */
+  kind: CostKind;
+  /** Its part of the total. */
+  share: number;
+  /** Whether one more car costs it once more. */
+  variable: boolean;
+}
 
 /** A body's stay in the store. */
 export interface LaneStay {
@@ -1346,6 +1530,9 @@ export interface LeadTime {
   /** Days from coil to finished car, with every place filled. */
   total_days: Planned;
 }
+
+/** What a doubling of the pieces shortens by the learning rate. */
+export type LearningModel = "unit" | "average";
 
 /** The legal range of a number. */
 export interface Legal {
@@ -1398,6 +1585,40 @@ export interface Login {
   token: string;
 }
 
+/** What a lost car costs. */
+export interface LostCar {
+  /** At the constraint: the margin of a mean car. */
+  at_constraint: ShopValue;
+  /** Whether a run told where; else the plan's weakest station. */
+  by_run: boolean;
+  /** Whether the margin is the book's setting; else prices less what varies. */
+  given: boolean;
+  /** Where minutes cost, the dearest first. */
+  minutes: LostMinute[];
+  /** Off the constraint: the time is made up, and nothing is lost. */
+  off_constraint: number;
+  /**
+   * Whether the plant can sell all that it can make, so that a car lost is a
+   * car short.
+   */
+  short: boolean;
+}
+
+/** What a minute lost at a station costs. */
+export interface LostMinute {
+  /** What a minute costs on the mean. */
+  minute: ShopValue;
+  /** The station or line. */
+  place: string;
+  /**
+   * Share of its lost minutes that the plant never makes up: its share of the
+   * critical path in a run, 1 for the plan's weakest.
+   */
+  share: number;
+  /** Its shop. */
+  shop: string;
+}
+
 /** A figure of a lot: from the book, or computed as the module says. */
 export interface LotFigure {
   /** Whether the book gives it. */
@@ -1444,6 +1665,48 @@ export interface LotRun {
   worst_age_days: Planned;
 }
 
+/** A part or sub-assembly made or bought. */
+export interface MakeOrBuy {
+  /** Whether it is a line's sub-assembly. */
+  assembly: boolean;
+  /** The row with the price. */
+  at: At;
+  /** What one costs bought. */
+  buy: number;
+  /** Days from order to the last piece of the delivery used. */
+  buy_days: ShopValue | null;
+  /** Cars a week that the freed hours give at the constraint. */
+  cars_freed: number;
+  /**
+   * Where its making stands: lines or stations with the hours that would be
+   * free.
+   */
+  freed: Freed[];
+  /** What those are worth for a piece bought. */
+  freed_worth: number;
+  /** Whether the plant makes it today. */
+  made_today: boolean;
+  /** What making one costs, people and capital of the lines included. */
+  make: ShopValue;
+  /** Days from coil to the piece ready, at most. */
+  make_days: number;
+  /**
+   * Of it what is saved at once when it is bought: metal, bought parts,
+   * consumables, energy.
+   */
+  make_saved: number;
+  /** Its name: a part, or a line whose sub-assembly it is. */
+  name: string;
+  /** Good pieces a week. */
+  pieces: number;
+  /** What the better way saves a year against the other, as the verdict counts. */
+  saves_a_year: number;
+  /** What to do, by cost. */
+  verdict: BetterWay;
+  /** Why, in words. */
+  why: string;
+}
+
 /** The metal of a mean week as things are. */
 export interface Metal {
   /** Metal bought. */
@@ -1458,6 +1721,24 @@ export interface Metal {
   scrap_credit: number;
   /** Metal in blanks over metal bought. */
   utilisation: number;
+}
+
+/** A price that the book does not give. */
+export interface Missing {
+  /** The column, or the setting. */
+  column: string;
+  /** What to write where. */
+  mend: string;
+  /** Further rows that lack the same. */
+  more: number;
+  /** The name of the row. */
+  name: string;
+  /** The first such row; none for a setting that has no row. */
+  row: number | null;
+  /** The table. */
+  table: string;
+  /** What is too low for it. */
+  what: string;
 }
 
 /** A task that moves. */
@@ -1504,6 +1785,16 @@ export interface NewVariant {
   name: string;
   /** Why. */
   note?: string;
+}
+
+/** A part or sub-assembly with one way only. */
+export interface NotCompared {
+  /** Its row. */
+  at: At;
+  /** Its name. */
+  name: string;
+  /** What is missing, and what to write. */
+  why: string;
 }
 
 /** How far an order is from the wanted one. */
@@ -1803,6 +2094,30 @@ export interface PathShare {
   repair: number;
 }
 
+/** One period of the forecast. */
+export interface PeriodGrowth {
+  /** Of each product, in the book's order. */
+  by_product: number[];
+  /** Cars a week that the weakest allows today. */
+  can: number | null;
+  /** The same with the ideas taken by then. */
+  can_with: number | null;
+  /** Cars a week needed. */
+  cars: number;
+  /** Cars a week that a run of the plant makes as it is. */
+  made: Interval | null;
+  /** The same with the ideas taken by then. */
+  made_with: Interval | null;
+  /** Its name, as the forecast writes it. */
+  period: string;
+  /** The shops. */
+  shops: ShopAt[];
+  /** Its first day, year-month-day. */
+  starts: string;
+  /** Weeks of the calendar in it. */
+  weeks: number;
+}
+
 /**
  * Where a blank of a pitch lies: turned over where mirrored, turned about the
  * drawing's origin, its origin put at the place.
@@ -2033,6 +2348,26 @@ export interface Problem {
   table: string;
 }
 
+/** The cost of a car of one product. */
+export interface ProductCost {
+  /** Its row. */
+  at: At;
+  /** Good cars a week. */
+  cars: number;
+  /** Cost of one. */
+  cost: number;
+  /** Price less what one more costs. */
+  margin: number | null;
+  /** What one brings. */
+  price: number | null;
+  /** The product. */
+  product: string;
+  /** Price less cost. */
+  profit: number | null;
+  /** What one more costs. */
+  variable: number;
+}
+
 /** How long a station takes a product's car. */
 export interface ProductCycle {
   /** Seconds on its mean car, options by their shares. */
@@ -2105,6 +2440,70 @@ export interface Proof {
   without_break: string;
 }
 
+/** Money of a quarter. */
+export interface QuarterMoney {
+  /** The ideas decided in it. */
+  ideas: string[];
+  /** Invested in it: each idea in the quarter in which it must be decided. */
+  investment: number;
+  /** The quarter, such as `2027 Q2`. */
+  quarter: string;
+  /** What the ideas that work by then cost in it. */
+  running: number;
+  /** All money spent up to its end. */
+  spent: number;
+}
+
+/** The ramp of a start. */
+export interface Ramp {
+  /** Cars a week of the plan. */
+  cars: number;
+  /** Cars fewer than the plan's until then, with the settled people. */
+  cars_lost: number;
+  /** Cars fewer than the plan's with as many people as the stops let work. */
+  cars_lost_manned: number;
+  /** Hours of work in the first car. */
+  first_hours: number;
+  /** The first week with 99 of 100 cars of the plan, with the settled people. */
+  full_in: number | null;
+  /** What the people beyond the settled ones cost in the ramp. */
+  manning_cost: number;
+  /** What a doubling shortens. Figures of the two models do not compare. */
+  model: LearningModel;
+  /** The most people at work that this takes. */
+  most_people: number;
+  /** People at work on the mean, once settled. */
+  people: number;
+  /** What a doubling multiplies by. */
+  rate: number;
+  /** Hours of work in a car once all is settled: those of the plan. */
+  settled_hours: ShopValue;
+  /** The car with which the work is that of the plan. */
+  settled_with: number;
+  /** Week by week. */
+  weeks: RampWeek[];
+}
+
+/** A week of the ramp. */
+export interface RampWeek {
+  /** The part of the plan's rate that stops let through. */
+  availability: number;
+  /** Cars made since the start. */
+  built: number;
+  /** Whether work holds the week back; else stops do. */
+  by_work: boolean;
+  /** Cars made with the settled people: the least of what stops and work let. */
+  cars: number;
+  /** Cars made with as many people as needed: all that stops let through. */
+  cars_manned: number;
+  /** Hours of work in the week's last car. */
+  hours: number;
+  /** People at work that those take. */
+  people: number;
+  /** The week, from 1. */
+  week: number;
+}
+
 /** The whole rate plan; serialises as it is. */
 export interface RatePlan {
   /** Good cars a week that the weakest of all would allow, the mix kept. */
@@ -2161,6 +2560,14 @@ export interface Restore {
   revision: number;
 }
 
+/** The rates of return of a stream of money. */
+export interface Returns {
+  /** What to mind: that there is none and why, or that there are several. */
+  note: string | null;
+  /** All of them, rising. */
+  rates: number[];
+}
+
 /** A state of the book, never changed. */
 export interface Revision {
   /** Who made it. */
@@ -2212,6 +2619,35 @@ export interface RobotCell {
 
 /** What becomes of a robot. */
 export type RobotChange = "bought" | "moved" | "given_up";
+
+/** What an hour of a kind of robot costs while it works. */
+export interface RobotHour {
+  /** Its row. */
+  at: At;
+  /** How many stand in the plant. */
+  count: number;
+  /** Cost of an hour of work. */
+  hour: ShopValue;
+  /** Working hours a year of the shop with most of them. */
+  hours_a_year: number;
+  /**
+   * Seconds that a person takes for what it does in one, by the tasks that
+   * both can do; none where no task tells.
+   */
+  pace: number | null;
+  /** The figure of those hours. */
+  pays_figure: string | null;
+  /** HourPrices a year from which it is cheaper; none if never. */
+  pays_from_h: number | null;
+  /** What a person costs for the work of a robot's hour. */
+  person: number;
+  /** The kind. */
+  robot: string;
+  /** Whether it is cheaper as it is used. */
+  robot_cheaper: boolean;
+  /** Part of those hours in which they work. */
+  used: number;
+}
 
 /** A robot that does not stay as it is. */
 export interface RobotMove {
@@ -2297,6 +2733,25 @@ export interface RunFacts {
 /** How much a run is to tell. */
 export type RunKind = "preview" | "precise";
 
+/** How to run the plant. */
+export interface RunSettings {
+  /** Level of the intervals. */
+  level: number;
+  /** Independent replications. */
+  replications: number;
+  /** The seed of all streams. */
+  seed: number;
+  /**
+   * How many of the first suspects are put to trial; each takes up to two
+   * or three further runs.
+   */
+  trials: number;
+  /** Hours cut off before; none has them found by MSER-5. */
+  warm_up_h: number | null;
+  /** Weeks measured in each. */
+  weeks: number;
+}
+
 /** The second-best layout. */
 export interface RunnerUp {
   /** What a blank costs more. */
@@ -2355,6 +2810,30 @@ export interface Screen {
 /** How much a problem weighs. */
 export type Severity = "error" | "note";
 
+/** A shop in a period. */
+export interface ShopAt {
+  /** Its busiest station or line. */
+  busiest: string | null;
+  /** Cars a week that it allows alone, in the period's mix. */
+  can: number | null;
+  /** The same with the ideas taken by then. */
+  can_with: number | null;
+  /** The load of that; above 1 the shop is short. */
+  load: number;
+  /** The shop. */
+  shop: string;
+}
+
+/** The cost of a mean car in one shop. */
+export interface ShopCost {
+  /** The sum of its items. */
+  cost: ShopValue;
+  /** Its kinds of cost, none of which is 0. */
+  items: CostItem[];
+  /** The shop; `whole plant` for what belongs to none. */
+  shop: string;
+}
+
 /** A figure with everything needed to check it by hand. */
 export interface ShopFigure {
   /** Its id, unique in the plan. */
@@ -2367,6 +2846,22 @@ export interface ShopFigure {
   value: number;
   /** How it came about. */
   working: Working;
+}
+
+/** When a shop runs out. */
+export interface ShopGrowth {
+  /** The station or line that is short then. */
+  at: string | null;
+  /** The day by which that must be decided, year-month-day. */
+  decide_by: string | null;
+  /** The first idea taken for it. */
+  idea: string | null;
+  /** Its load then. */
+  load: number | null;
+  /** The first period that it cannot meet as it is; none within the forecast. */
+  saturates: string | null;
+  /** The shop. */
+  shop: string;
 }
 
 /** What a shop sent on. */
@@ -2609,6 +3104,37 @@ export interface StationStates {
   units: number;
   /** Working. */
   working: Interval;
+}
+
+/** An idea that the forecast needs. */
+export interface Step {
+  /** Its first row. */
+  at: At;
+  /** Cars a week with it, and with those before it. */
+  can_after: number | null;
+  /** Cars a week that the plant could make before it, in that period. */
+  can_before: number | null;
+  /** What it costs a year from then on. */
+  cost_per_year: number;
+  /**
+   * The day by which it must be decided, year-month-day: the period's first
+   * day less the weeks to do it.
+   */
+  decide_by: string;
+  /** The idea. */
+  idea: string;
+  /** What it costs once. */
+  investment: number;
+  /** The period from which it is needed. */
+  needed_in: string;
+  /** What is weakest then. */
+  next: string | null;
+  /** The quarter of that day. */
+  quarter: string;
+  /** The shop that it frees most. */
+  shop: string;
+  /** Weeks until it works. */
+  weeks: number;
 }
 
 /** A store from which a sub-plant feeds the main line. */
@@ -3038,6 +3564,22 @@ export interface Trial {
   predicted: number;
   /** Whether the interval leaves zero out; if not, no difference is shown. */
   shown: boolean;
+}
+
+/** What the ideas of the book do not free. */
+export interface Unfreed {
+  /** Its row. */
+  at: At;
+  /** Its load then, with all ideas that help. */
+  load: number;
+  /** The smallest changes that would free it. */
+  mend: string;
+  /** The first period in which it is short. */
+  period: string;
+  /** The station, line or fleet. */
+  place: string;
+  /** Its shop. */
+  shop: string;
 }
 
 /** A kind of layout that cannot be. */
