@@ -41,6 +41,7 @@ pub fn assembly_at(
             book,
             needs: &needs(book, rate)?,
             steps: Question::STEPS,
+            only_cost: false,
         },
         watch,
     )
@@ -186,6 +187,10 @@ fn need(book: &Book, plan: &RatePlan, shop: String, line: Option<String>) -> Opt
         line,
     })
 }
+
+mod budget;
+
+pub use budget::{Budgeted, within_budget};
 
 #[cfg(test)]
 mod tests;

@@ -224,6 +224,7 @@ impl<'a> Line<'a> {
             book: self.book,
             needs: std::slice::from_ref(need),
             steps: Question::STEPS,
+            only_cost: false,
         };
         let plan = shops::assembly::assembly(&question, &watch)?;
         let at = self.tasks().next().map_or_else(At::default, |task| task.at);

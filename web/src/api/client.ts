@@ -1,5 +1,6 @@
 /** The one door to the server. */
 import type {
+  Budgeted,
   Answer, BookReply, CartPlan, Compare, Conflict, EditReply, Figure, Formula, HandOrder, HandPlaces, Id, Job, Patch, Problem,
   RatePlan, Revision, RunKind, Schema, Today, Variant, Working,
 } from "./types";
@@ -143,6 +144,8 @@ export const api = {
   /** What putting some cars at each place would do. */
   placesFor: (revision: Id, week: string, moves: string, from: number, cars: number): Promise<HandPlaces> =>
     ask(`${revisionPath(revision)}/shops/order/places${ofWeek(week, moves)}&from=${from}&cars=${cars}`),
+  /** The quickest line that so much a year pays for, computed while one waits. */
+  budget: (revision: Id, money: number): Promise<Budgeted> => ask(`${revisionPath(revision)}/shops/assembly/budget?budget=${money}`),
   /** The assembly lines as the book has them, computed while one waits. */
   linesToday: (revision: Id, cars: string): Promise<Today[]> => ask(`${revisionPath(revision)}/shops/assembly/today${atRate(cars)}`),
   /** The carts by formula. */

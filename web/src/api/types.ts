@@ -20,6 +20,9 @@ export interface Again {
   stations: AssemblyStation[];
 }
 
+/** What is made least. */
+export type Aim = "fewest_robots" | "least_cost";
+
 /** The answer. */
 export interface Answer {
   /** Blocked and starved over every link of cars. */
@@ -75,6 +78,18 @@ export interface Answer {
   verdict: Verdict;
 }
 
+/** Applicators of a step, a robot each. */
+export interface Applicators {
+  /** Before rounding up. */
+  exact: number;
+  /** Whole ones. */
+  needed: ShopValue;
+  /** Those placed: needed, or as many as have room. */
+  placed: number;
+  /** For which the stations have room; none where the book does not say. */
+  room: number | null;
+}
+
 /**
  * The arrow over a link (arrow rule on blocked and starved, S.-Y. Chiang,
  * C.-T. Kuo and S. M. Meerkov, Mathematical Problems in Engineering 6 (2000),
@@ -91,6 +106,32 @@ export interface Arrow {
   to: string;
   /** Where the arrow points. */
   toward: Toward;
+}
+
+/** The plant as it is, as every idea is compared with it. */
+export interface AsItIs {
+  /** The station with most of the critical path, and its share. */
+  constraint: [string, number] | null;
+  /** What its money is in. */
+  currency: string;
+  /** Days from coil to car that nine cars in ten keep. */
+  days: Interval;
+  /** The yearly return that an investment must bring. */
+  hurdle_rate: number;
+  /** Cars a week made. */
+  made: Interval;
+  /** What a car more brings; none where the book does not say. */
+  margin_per_car: number | null;
+  /** Cars a week needed. */
+  needed: number;
+  /** The plant's name. */
+  plant: string;
+  /** How it was run. */
+  run: RunFacts;
+  /** The coil-to-car target in days. */
+  target_days: number;
+  /** Weeks that the plant works in a year. */
+  weeks_per_year: number;
 }
 
 /** The job of a run. */
@@ -129,6 +170,11 @@ export interface AssemblyLine {
   again: Again | null;
   /** Why there is none, where every task has a station. */
   again_stuck: Stuck[];
+  /**
+   * Whether it has a balance; without one its stations, people and costs are
+   * not known, which is not 0.
+   */
+  balanced: boolean;
   /** No balance of this work has fewer stations. */
   bound: number;
   /** No way to do this line's work within the cycle costs less. */
@@ -139,7 +185,10 @@ export interface AssemblyLine {
   cycle_s: ShopValue;
   /** Work as a share of what the posts with work can do in the cycle. */
   efficiency: number;
-  /** Cost against stations, where a task may be done in several ways. */
+  /**
+   * Cost of the line against its stations, where robots could do some of it;
+   * each point costs less than those with fewer stations.
+   */
   frontier: CostPoint[];
   /** Its name; none where the shop's tasks name no line. */
   line: string | null;
@@ -201,6 +250,45 @@ export interface At {
   table: Table;
 }
 
+/** Robots at another takt. */
+export interface AtTakt {
+  /** Cars a week of the line that takes the longest takt. */
+  cars_per_week: number;
+  /** Seconds more than the plan's. */
+  more_s: number;
+  /** Robots; none where some joints find no robot. */
+  robots: number | null;
+  /** Money a year. */
+  robots_cost_per_year: number | null;
+}
+
+/** A window of time at metal temperature. */
+export interface BakeWindow {
+  /** Stop of the conveyor that every body in it bears; none without a most. */
+  allowance_min: ShopValue | null;
+  /** Minutes that it has it in a normal run. */
+  at_metal_min: ShopValue;
+  /** Bodies in it at most: places that empty it wholly. */
+  bodies: number;
+  /** Minutes until the metal has its temperature. */
+  heat_up_min: number;
+  /** The least. */
+  least_min: number | null;
+  /** The most. */
+  most_min: number | null;
+  /** Places kept empty behind it. */
+  room: number;
+  /** Stop borne with these; none where any is. */
+  stop_min: number | null;
+  /** What stops of some lengths do. */
+  stops: StopIn[];
+  /**
+   * Minutes at metal temperature of a body that goes through a second time;
+   * none where no repair leads back here.
+   */
+  twice_min: number | null;
+}
+
 /** A bank: a link with room for several, or a stock. */
 export interface Bank {
   /** Its row in `links` or `parts`. */
@@ -219,6 +307,64 @@ export interface Bank {
   to: string;
   /** What it is. */
   way: Way;
+}
+
+/** How banks are run. */
+export interface BankSettings {
+  /**
+   * Banks that are run: those that hold most, and those near the critical
+   * path.
+   */
+  banks: number;
+  /** A loss of no more than this part of the needed rate is none. */
+  indifferent: number;
+  /** Level of the intervals. */
+  level: number;
+  /** Pairs of runs behind every figure. */
+  runs: number;
+  /** The seed of all streams. */
+  seed: number;
+  /** Weeks measured in a run. */
+  weeks: number;
+}
+
+/** A bank with another number of places. */
+export interface BankSide {
+  /** Cars a week more; below zero they are lost. */
+  cars: Interval;
+  /** Whether that interval leaves zero out. */
+  cars_shown: boolean;
+  /**
+   * Days from coil to car more that nine cars in ten keep; below zero is
+   * better.
+   */
+  days: Interval;
+  /** Whether that interval leaves zero out. */
+  days_shown: boolean;
+  /** The places. */
+  places: number;
+}
+
+/** The banks of a plant. */
+export interface Banks {
+  /** The plant as it is. */
+  as_it_is: AsItIs;
+  /** The banks that were run, those whose places cost most cars first. */
+  banks: PricedBank[];
+  /**
+   * The fewest places found that lose no cars: banks halved that lose none by
+   * themselves, as many together as lose none together.
+   */
+  fewest: Trimmed | null;
+  /** Banks there are in all. */
+  of: number;
+  /** How it was run. */
+  settings: BankSettings;
+  /**
+   * The same number of places at most, better split: those freed put where
+   * more of them gain.
+   */
+  split: Trimmed | null;
 }
 
 /** A bead of adhesive and how long it stays open. */
@@ -265,6 +411,149 @@ export interface Block {
   colour: string;
   /** The first car's place. */
   place: number;
+}
+
+/** A size of colour block. */
+export interface BlockPoint {
+  /** Bodies collected. */
+  block: number;
+  /** Money a week for changes: paint and time. */
+  change_cost: number;
+  /** Changes a week. */
+  changes: number;
+  /** Places for them. */
+  places: number;
+  /** Litres lost a week. */
+  purge_l: number;
+  /** Hours lost a week. */
+  stopped_h: number;
+  /** Money a week for waiting: stock and places. */
+  wait_cost: number;
+  /** Hours that a body waits, mean. */
+  wait_h: number;
+  /** Bodies waiting for their block, mean. */
+  waiting: number;
+}
+
+/** The plan of all lines that the book gives joints. */
+export interface Body {
+  /** What the search made least: robots or their cost. */
+  aim: Aim;
+  /** What to beware of. */
+  cautions: string[];
+  /** Whether the search ran to its end. */
+  complete: boolean;
+  /** What the joints use up. */
+  consumables: Consumable[];
+  /** Money a year for consumables. */
+  consumables_cost_per_year: number;
+  /** No allocation costs less. */
+  cost_bound_per_year: number;
+  /** The currency of all money. */
+  currency: string;
+  /**
+   * Every figure with its working, by id. A plan read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
+  figures: Record<string, ShopFigure>;
+  /** By how much, at most, the answer is above the least there can be. */
+  gap: number;
+  /** The joint groups with their methods, in the order of the book. */
+  groups: JoinGroup[];
+  /** Every joint is made within takt. */
+  holds: boolean;
+  /** Joints on a car. */
+  joints: number;
+  /** The limits and figures that stand in for what the book leaves out. */
+  limits: LimitUsed[];
+  /** The lines. */
+  lines: BodyLine[];
+  /** What is odd but can be computed. */
+  notes: Problem[];
+  /** The least takt at which one robot less suffices; none where none was found. */
+  one_less: OneLess | null;
+  /** The plant's name. */
+  plant: string;
+  /** Joining robots of all stations. */
+  robots: number;
+  /** No allocation has fewer. */
+  robots_bound: number;
+  /** Money a year of those robots. */
+  robots_cost_per_year: number;
+  /** The stations with their robots, in the order of the book. */
+  stations: BodyStation[];
+  /** Joints that found no robot, with ways out. */
+  stuck: StuckJoints[];
+  /** The same at other takts. */
+  takts: AtTakt[];
+}
+
+/** A line of stations. */
+export interface BodyLine {
+  /** The cycle that its stations are planned for. */
+  cycle_s: ShopValue;
+  /** Joints on a car. */
+  joints: number;
+  /** Its name. */
+  line: string;
+  /** Its joining robots. */
+  robots: number;
+  /** Its shop. */
+  shop: string;
+  /** Seconds from one car to the next. */
+  takt_s: ShopValue;
+}
+
+/** A joining robot. */
+export interface BodyRobot {
+  /** Seconds of tool changes, that back to the first included. */
+  change_s: number;
+  /** When it is ready for the next car. */
+  end_s: number;
+  /** Joints on a car. */
+  joints: number;
+  /** Its kind. */
+  kind: string;
+  /** Its name at the station. */
+  robot: string;
+  /** Its work in order. */
+  steps: RobotStep[];
+  /** What it carries. */
+  tools: string[];
+  /** Seconds of waiting for zones and for joints before. */
+  wait_s: number;
+  /** Seconds of joining. */
+  work_s: number;
+}
+
+/** A station. */
+export interface BodyStation {
+  /** Its row. */
+  at: At;
+  /** Load, index and the last robot's end. */
+  cycle_s: number;
+  /** Load, index and clamp. */
+  index_s: number;
+  /** Joints on a car. */
+  joints: number;
+  /** Its line. */
+  line: string;
+  /** The cycle that the book has measured; it drives the flow where it stands. */
+  measured_s: number | null;
+  /** What the cycle leaves its robots. */
+  net_s: ShopValue;
+  /** The cycle with one robot less, its joints kept; none for one robot. */
+  one_less_s: number | null;
+  /** Its joining robots. */
+  robots: BodyRobot[];
+  /** The most robots around a car. */
+  robots_most: number;
+  /** Its name. */
+  station: string;
+  /** Stops for caps, spools, refills and drums. */
+  stops: RefillStop[];
+  /** Seconds from one car to the next. */
+  takt_s: number;
 }
 
 /** A revision's book as a grid shows it. */
@@ -341,8 +630,64 @@ export interface Broken {
   what: string;
 }
 
+/** A rule that a stack breaks. */
+export interface BrokenLimit {
+  /** The limit. */
+  limit: number;
+  /** The change that would free the method. */
+  mend: string;
+  /** The rule, as the book writes it. */
+  rule: string;
+  /** Where the limit comes from. */
+  source: string;
+  /** Rule, limit and value in words. */
+  told: string;
+  /** The value that breaks it. */
+  value: number;
+}
+
 /** What kind of rule is broken. */
-export type BrokenRule = "unplaced" | "elsewhere" | "order" | "cycle" | "side" | "overload" | "run" | "same_station" | "other_station" | "robot";
+export type BrokenRule = "unplaced" | "elsewhere" | "order" | "cycle" | "side" | "overload" | "run" | "same_station" | "other_station" | "robot" | "row";
+
+/** What a yearly budget for people, robots, tools and stations buys. */
+export interface Budgeted {
+  /** Cars a week that the book asks for, and what these cost. */
+  asked: RateCost;
+  /** Money a year. */
+  budget_per_year: number;
+  /**
+   * The most cars a week for which the lines were found to cost no more; none
+   * where even the fewest looked at cost more.
+   */
+  cars: number | null;
+  /** What the lines cost a year at that rate. */
+  cost_per_year: number;
+  /** The fewest cars that were looked at, and what they cost. */
+  fewest: RateCost;
+  /** By line, in the order of the book, its takt at that rate. */
+  lines: BudgetedLine[];
+  /**
+   * At this rate and above no way to man the lines costs so little; none where
+   * no rate looked at shows that.
+   */
+  none_from: number | null;
+}
+
+/** A line at the rate that the budget buys. */
+export interface BudgetedLine {
+  /** Money a year. */
+  cost_per_year: number;
+  /** Its name; none where the shop's tasks name no line. */
+  line: string | null;
+  /** People a shift. */
+  people: number;
+  /** Its shop. */
+  shop: string;
+  /** Stations. */
+  stations: number;
+  /** Seconds from one car to the next. */
+  takt_s: number;
+}
 
 /** The order in which a week's cars are built. Places count from 1. */
 export interface BuildOrder {
@@ -609,6 +954,20 @@ export interface Case {
 /** A cause in the bridge, in the order in which it is told. */
 export type Cause = "open_hours" | "stops" | "crew_waits" | "changeovers" | "starved" | "carrier_waits" | "blocked" | "rework_and_scrap" | "remainder";
 
+/** A cell that an idea changes. */
+export interface CellChange {
+  /** Where its row stands. */
+  at: At;
+  /** The column. */
+  column: string;
+  /** What stands there; empty for the usual. */
+  from: string;
+  /** The row's key, its parts joined by ` / `. */
+  row: string;
+  /** What would stand there. */
+  to: string;
+}
+
 /** A step of a robot. */
 export interface CellStep {
   /** Seconds of the tool change before it, 0 for none. */
@@ -657,6 +1016,39 @@ export interface Choice {
   /** The task. */
   task: string;
 }
+
+/** The longest that a body waits before a step. */
+export interface CoatAge {
+  /** Hours that it may. */
+  most_h: number;
+  /** Hours that it would, left over the longest time in which the shop is shut. */
+  shut_h: number;
+}
+
+/** What a step lays on a body. */
+export interface CoatFilm {
+  /** Applicators; none where the step has no flow. */
+  applicators: Applicators | null;
+  /** Money for it on each good body. */
+  cost: number;
+  /** CoatFilm, dry. */
+  dry_um: number | null;
+  /** Their figure; none where the book gives them. */
+  figure: string | null;
+  /** Litres a body and pass. */
+  litres: number;
+  /** Litres of it that miss the body. */
+  missed_l: number;
+  /** The part that stays on. */
+  transfer_efficiency: number | null;
+  /** Litres a week, repeats counted. */
+  week_l: number;
+  /** CoatFilm as laid on. */
+  wet_um: number | null;
+}
+
+/** What kind of step of a paint process it is. */
+export type CoatKind = "dip" | "spray" | "bead" | "flash" | "oven" | "work" | "inspect";
 
 /**
  * From coil to blank: how each blank lies on its strip, which coils to hold,
@@ -805,6 +1197,16 @@ export interface CoilWeek {
   week: number;
 }
 
+/** A colour. */
+export interface ColourShare {
+  /** Its name. */
+  colour: string;
+  /** Hours that the first body of its block waits, at the book's block. */
+  longest_wait_h: number;
+  /** Share of all bodies. */
+  share: number;
+}
+
 /** Colours in the order. */
 export interface ColourUse {
   /** The blocks, first to last. */
@@ -823,6 +1225,30 @@ export interface ColourUse {
   over_block: number;
   /** Paint and solvent that they lose, litres. */
   purge_l: number;
+}
+
+/** Colours of the coat that has them. */
+export interface Colours {
+  /** The block at which the costs of the curve are least. */
+  best: number;
+  /** Bodies collected before a block is painted, as the book has it. */
+  block: number;
+  /** Bodies through the coat a week. */
+  bodies: number;
+  /** Chance that the next body has another colour as they come. */
+  change_probability: ShopValue;
+  /** Seconds of a change, mean over the changes. */
+  change_s: number;
+  /** Block by block, from 1. */
+  curve: BlockPoint[];
+  /** Seconds of it that do not fit between two bodies. */
+  lost_s: number;
+  /** Colours and their shares. */
+  mix: ColourShare[];
+  /** Litres lost in a change, mean over the changes. */
+  purge_l: number;
+  /** The same by the square root, in parts of a body. */
+  root: ShopValue | null;
 }
 
 /** One column of a table. */
@@ -878,6 +1304,22 @@ export interface Conflict {
   yours: string | null;
 }
 
+/** What the joints use up. */
+export interface Consumable {
+  /** Money a year. */
+  cost_per_year: number;
+  /** What. */
+  item: string;
+  /** The method. */
+  method: JoinMethod;
+  /** On a car. */
+  per_car: number;
+  /** In a week. */
+  per_week: number;
+  /** Its unit. */
+  unit: string;
+}
+
 /** One kind of cost in one shop. */
 export interface CostItem {
   /** For a car of each product; weighed by the mix it is the mean. */
@@ -891,9 +1333,9 @@ export interface CostItem {
 /** A kind of cost. */
 export type CostKind = "metal" | "bought_parts" | "consumables" | "energy" | "people" | "upkeep" | "capital" | "overhead";
 
-/** What so many posts cost. */
+/** What a line on so many stations costs. */
 export interface CostPoint {
-  /** No number of posts costs less. */
+  /** On so many stations or fewer nothing costs less. */
   bound_per_year: number;
   /** Money a year. */
   cost_per_year: number;
@@ -901,6 +1343,8 @@ export interface CostPoint {
   posts: number;
   /** Robots among them. */
   robots: number;
+  /** Stations. */
+  stations: number;
 }
 
 /** How a fleet slows itself. */
@@ -1178,6 +1622,17 @@ export interface Freed {
   place: string;
 }
 
+/** What is to be reached. */
+export interface Goal {
+  /** Cars a week. */
+  cars_per_week: number;
+  /**
+   * Days from coil to car that nine cars in ten keep, if that is to be
+   * reached too.
+   */
+  days: number | null;
+}
+
 /** A goal and its bound. */
 export interface GoalProof {
   /** No order that does as well in the goals before has less. */
@@ -1217,7 +1672,7 @@ export interface Growth {
   /** The ideas that follow the forecast, in the order in which they are needed. */
   steps: Step[];
   /** What no idea of the book frees. */
-  stuck: Unfreed[];
+  stuck: Stuck2[];
 }
 
 /** Distances around a kind of robot. */
@@ -1333,6 +1788,24 @@ export interface Health {
   version: string;
 }
 
+/** What all bakes do to a material. */
+export interface HeatSum {
+  /** Its row. */
+  at: At;
+  /** The temperature that its minutes are for. */
+  at_c: number;
+  /** Minutes that it needs. */
+  least_min: number | null;
+  /** The material. */
+  limit: string;
+  /** Minutes that it bears. */
+  most_min: number | null;
+  /** Minutes that a body gets which is OK at once. */
+  normal_min: ShopValue;
+  /** What each repair adds. */
+  repairs: RepairHeat[];
+}
+
 /** Heavy cars in a row at a post. */
 export interface Heavy {
   /** The product or option that makes them heavy. */
@@ -1442,12 +1915,89 @@ export interface HourPrices {
 /** How a task can be done. */
 export type How = "hand" | "aided" | "robot";
 
+/** A change of the plant that may be worth its money. */
+export interface Idea {
+  /** The cells it changes. */
+  changes: CellChange[];
+  /** What it costs a year beside; none where neither says. */
+  cost_per_year: number | null;
+  /** Its number: the same for the same book and settings. */
+  id: number;
+  /** What it costs once; none where neither idea nor book says. */
+  investment: number | null;
+  /** Where it comes from. */
+  kind: IdeaKind;
+  /** Years it is used. */
+  life_years: number;
+  /** Its name. */
+  name: string;
+  /** The station, line, crew or shop that it changes. */
+  place: string;
+  /** Weeks until it works; none for a found one. */
+  weeks: number | null;
+}
+
+/** Where an idea comes from. */
+export type IdeaKind = "yours" | "cycle" | "repair" | "stops" | "unit" | "places" | "crew" | "changeover" | "lots" | "start" | "carriers" | "first_time_ok" | "shift";
+
 /** What became of an import. */
 export interface Imported {
   /** What the reader and the checks say. */
   problems: Problem[];
   /** The new head; the old one when nothing changed. */
   revision: Revision;
+}
+
+/** Ideas ranked. */
+export interface Improve {
+  /** The plant as it is. */
+  as_it_is: AsItIs;
+  /** A lower bound on the probability that none makes more at all. */
+  first_is_best: number;
+  /**
+   * A lower bound on the probability that no other idea makes more than the
+   * first by more than [`Improve::indifferent`].
+   */
+  first_is_good: number;
+  /** The ideas that were run, the best first. */
+  ideas: RankedIdea[];
+  /** Cars a week that make no difference. */
+  indifferent: number;
+  /** What is worth knowing. */
+  notes: Problem[];
+  /** Whether the level asked for was reached; else more runs would tell. */
+  reached: boolean;
+  /** Runs made in all. */
+  runs: number;
+  /** How the ideas were run. */
+  settings: ImproveSettings;
+  /** Whether it was stopped before its end: the best so far. */
+  stopped: boolean;
+  /** Those that were not. */
+  unrun: UnrunIdea[];
+}
+
+/** How ideas are ranked. */
+export interface ImproveSettings {
+  /** Runs of the plant as it is, whose luck they then show. */
+  control: number;
+  /** Runs of every idea to begin with. */
+  first: number;
+  /** Ideas that are run, at most; the book's own always are. */
+  ideas: number;
+  /**
+   * An idea is as good as another that makes no more than this part of the
+   * needed rate more.
+   */
+  indifferent: number;
+  /** Level of the intervals, and of the first idea being the first. */
+  level: number;
+  /** Runs in all, at most. */
+  runs: number;
+  /** The seed of all streams. */
+  seed: number;
+  /** Weeks measured in a run. */
+  weeks: number;
 }
 
 /** A mean with the half-width of its confidence interval. */
@@ -1481,10 +2031,51 @@ export interface Job {
 }
 
 /** What a job does, in a word. */
-export type JobKind = "preview" | "precise" | "coil" | "press" | "assembly" | "carts" | "order" | "money" | "growth";
+export type JobKind = "preview" | "precise" | "coil" | "press" | "body" | "assembly" | "carts" | "order" | "paint" | "money" | "growth" | "improve" | "banks" | "reach" | "together";
 
 /** Where a job is. */
 export type JobState = "queued" | "running" | "done" | "cancelled" | "failed";
+
+/** A group of like joints. */
+export interface JoinGroup {
+  /** The assembly it belongs to. */
+  assembly: string;
+  /** Its row. */
+  at: At;
+  /** Money a year. */
+  cost_per_year: ShopValue | null;
+  /** Seconds of a joint with its part of the stops. */
+  effective_s: ShopValue;
+  /** Whether it holds the shape. */
+  geometry: boolean;
+  /** Seconds of a joint within the cycle. */
+  in_cycle_s: number;
+  /** Its name. */
+  join: string;
+  /** Joints on a car. */
+  joints: number;
+  /** The method taken. */
+  method: JoinMethod;
+  /** Why this method. */
+  reason: string;
+  /** The best of the other methods that may be used. */
+  runner_up: JoinMethod | null;
+  /** What the runner-up costs more a year. */
+  runner_up_dearer: number | null;
+  /** The parts of its stack with their gauges. */
+  stack: string;
+  /** Stations at which it is made. */
+  stations: string[];
+  /** Gun, rivet and die, or nozzle that makes it. */
+  variant: string;
+  /** All methods. */
+  ways: MethodWay[];
+  /** Its zone. */
+  zone: string | null;
+}
+
+/** How a joint is made. */
+export type JoinMethod = "adhesive" | "rivet" | "arc" | "spot" | "tape_spot";
 
 /** The kind of text a cell holds. */
 export type Kind = "text" | {
@@ -1572,6 +2163,20 @@ export interface LevelUse {
 
 /** The time that a trial shortens. */
 export type Lever = "cycle" | "repair" | "changeover";
+
+/** A limit in force. */
+export interface LimitUsed {
+  /** Its row, where the book replaces the usual one. */
+  at: At | null;
+  /** The limit. */
+  limit: number;
+  /** The method. */
+  method: JoinMethod;
+  /** The rule, as the book writes it. */
+  rule: string;
+  /** Where it comes from. */
+  source: string;
+}
 
 /** That somebody is logged in. */
 export interface LoggedIn {
@@ -1723,6 +2328,27 @@ export interface Metal {
   utilisation: number;
 }
 
+/** What a method would be for a group. */
+export interface MethodWay {
+  /** Consumables of a joint. */
+  consumables: number | null;
+  /**
+   * Money a year for the group: consumables, robot seconds, inspection, and its
+   * own gun, die or nozzle where no other group uses it.
+   */
+  cost_per_year: number | null;
+  /** Seconds of a joint with its part of the stops. */
+  effective_s: number | null;
+  /** Seconds of a joint within the cycle. */
+  in_cycle_s: number | null;
+  /** Joints on a car; none where the method is refused. */
+  joints: number | null;
+  /** The method. */
+  method: JoinMethod;
+  /** Rules that the stack breaks; none where the method may be used. */
+  refused: BrokenLimit[];
+}
+
 /** A price that the book does not give. */
 export interface Missing {
   /** The column, or the setting. */
@@ -1807,6 +2433,16 @@ export interface Off {
   most_places: number;
   /** Pairs of cars the wrong way round. */
   pairs: number;
+}
+
+/** What one robot less takes. */
+export interface OneLess {
+  /** Cars a week then. */
+  cars_per_week: number;
+  /** Seconds of takt more. */
+  more_s: number;
+  /** Robots then. */
+  robots: number;
 }
 
 /** A row that only one of the revisions has. */
@@ -1951,6 +2587,123 @@ export interface OwnSettings {
   warm_up_h?: number | null;
   /** Weeks measured in each, 1 to 52. */
   weeks?: number | null;
+}
+
+/** The plan of a paint shop. */
+export interface Paint {
+  /** Good bodies that leave it a week. */
+  bodies: number;
+  /** What does not hold, each with its row and the way out. */
+  broken: Problem[];
+  /** What to mind where people can get hurt. */
+  cautions: string[];
+  /** Colours; none where no coat has one. */
+  colours: Colours | null;
+  /** The currency of all money. */
+  currency: string;
+  /**
+   * Every figure with its working, by id. A plan read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
+  figures: Record<string, ShopFigure>;
+  /** What all bakes do to adhesives and alloys. */
+  heat: HeatSum[];
+  /** Whether nothing stands under [`Paint::broken`]. */
+  holds: boolean;
+  /** Hours from the first door to the last, without waiting between steps. */
+  hours: number;
+  /** Length of the whole line, as it is or as it needs to be. */
+  length_m: number;
+  /** Working hours a week. */
+  net_h: number;
+  /** Worth knowing. */
+  notes: Problem[];
+  /** The plant's name. */
+  plant: string;
+  /** Inspection and repairs. */
+  repairs: RepairLoad;
+  /** Robots that spray or lay beads. */
+  robots: number;
+  /** The shop. */
+  shop: string;
+  /** Solvent to the air; none where no coat says what it holds. */
+  solvent: Solvent | null;
+  /** What each station on a step or at a repair has from here. */
+  stations: PaintStation[];
+  /** The steps along the line. */
+  steps: PaintStep[];
+  /** The store behind paint. */
+  store: StoreSize;
+  /** Time from good body to good body. */
+  takt_s: ShopValue;
+}
+
+/** What a station has from its step or repair. */
+export interface PaintStation {
+  /** Its row. */
+  at: At;
+  /** Seconds of the cycle for colour changes. */
+  change_s: number | null;
+  /** Time for a body at one of its places. */
+  cycle_s: ShopValue;
+  /** Its measured cycle, which wins. */
+  measured_s: number | null;
+  /** Seconds that an applicator is on the body. */
+  path_s: number | null;
+  /** Robots from the applicators; none where the step has none. */
+  robots: number | null;
+  /** Robots that the book gives; 0 leaves them to the applicators. */
+  robots_given: number;
+  /** The station. */
+  station: string;
+  /** The step or repair. */
+  step: string;
+}
+
+/** A step of the line. */
+export interface PaintStep {
+  /** The longest that a body may wait before it, and what waits longest. */
+  age: CoatAge | null;
+  /** Its row. */
+  at: At;
+  /** Bodies a week, repeats counted. */
+  bodies: number;
+  /** The coat. */
+  coat: string;
+  /** Time from body to body of its conveyor. */
+  cycle_s: ShopValue;
+  /** Minutes from door to door. */
+  dwell_min: number;
+  /** What is laid on. */
+  film: CoatFilm | null;
+  /** Where it begins along the line. */
+  from_m: number;
+  /** Bodies in it, on average. */
+  inside: number;
+  /** Its kind. */
+  kind: CoatKind;
+  /** Whether the book gives its length. */
+  length_given: boolean;
+  /** Its length: the one it has, or else the one that its time needs. */
+  length_m: number;
+  /** The length that its time and window need. */
+  needed_m: ShopValue;
+  /** Passes for each good body that leaves the shop. */
+  passes: number;
+  /** Distance from body to body. */
+  pitch_m: number;
+  /** Whether the book gives that speed. */
+  speed_given: boolean;
+  /** Speed of its conveyor. */
+  speed_m_min: number;
+  /** Its stations. */
+  stations: string[];
+  /** Time from body to body that the rate allows here. */
+  takt_s: ShopValue;
+  /** Temperature, in an oven that of the metal. */
+  temperature_c: number | null;
+  /** Its window at metal temperature, for an oven. */
+  window: BakeWindow | null;
 }
 
 /** The store between paint and the line. Places count from 1. */
@@ -2326,6 +3079,26 @@ export interface PressPart {
   unknown: string | null;
 }
 
+/** What a bank is worth. */
+export interface PricedBank {
+  /** Its row in `links`. */
+  at: At;
+  /** Jobs in it on average. */
+  content: number;
+  /** With half of the places. */
+  fewer: BankSide;
+  /** The station above. */
+  from: string;
+  /** With half as many more. */
+  more: BankSide;
+  /** Places there are. */
+  places: number;
+  /** The row's key. */
+  row: string;
+  /** The station below. */
+  to: string;
+}
+
 /** One thing wrong, with its place and the way out. */
 export interface Problem {
   /** `table/what`, stable across versions, e.g. `stations/unknown-name`. */
@@ -2504,6 +3277,59 @@ export interface RampWeek {
   week: number;
 }
 
+/** An idea with what it gives. */
+export interface RankedIdea {
+  /** Cars a week more. */
+  cars: Interval;
+  /**
+   * Days from coil to car more that nine cars in ten keep; below zero is
+   * better.
+   */
+  days: Interval;
+  /** Whether that interval leaves zero out. */
+  days_shown: boolean;
+  /** The idea. */
+  idea: Idea;
+  /** Whether the plant locked itself up with it. */
+  locked: boolean;
+  /** The same for each car more in the year; none where no gain is shown. */
+  per_car: number | null;
+  /**
+   * Cars a week that the critical path promised at most; none for the book's
+   * own.
+   */
+  promise: number | null;
+  /**
+   * Its rank; ideas that are not shown to differ from the first of them share
+   * one.
+   */
+  rank: number;
+  /** Pairs of runs behind these figures. */
+  runs: number;
+  /** Whether that interval leaves zero out; if not, no difference is shown. */
+  shown: boolean;
+  /**
+   * What it brings a year less what it costs, each car more at the book's
+   * `margin_per_car`; none without.
+   */
+  worth: Interval | null;
+  /**
+   * What it costs a year, the investment spread over its life; none where the
+   * money is not known.
+   */
+  yearly: number | null;
+}
+
+/** A rate and what it costs. */
+export interface RateCost {
+  /** No way to man the lines costs less. */
+  bound_per_year: number;
+  /** Cars a week. */
+  cars: number;
+  /** Money a year; none where some line has no balance at that rate. */
+  cost_per_year: number | null;
+}
+
 /** The whole rate plan; serialises as it is. */
 export interface RatePlan {
   /** Good cars a week that the weakest of all would allow, the mix kept. */
@@ -2534,6 +3360,118 @@ export interface RatePlan {
   stations: StationPlan[];
 }
 
+/** The way to a goal. */
+export interface Reach {
+  /** All ideas that can be done together. */
+  all: WayPoint;
+  /** The plant as it is. */
+  as_it_is: AsItIs;
+  /**
+   * The cheapest set whose mean reaches the goal; none where not even all
+   * ideas together do.
+   */
+  cheapest: Reached | null;
+  /**
+   * Money against cars: sets that nothing cheaper was seen to beat, from none
+   * to the most.
+   */
+  curve: WayPoint[];
+  /** What is to be reached. */
+  goal: Goal;
+  /** The ideas considered. */
+  ideas: Idea[];
+  /** Ideas without money, or that change nothing that the run sees. */
+  left_out: UnrunIdea[];
+  /** Runs made. */
+  runs: number;
+  /** Sets run. */
+  sets: number;
+  /** How it was sought. */
+  settings: ReachSettings;
+  /** Whether it was stopped before its end: the best so far. */
+  stopped: boolean;
+  /** The cheapest of the sets told whose whole interval reaches it. */
+  sure: WayPoint | null;
+  /**
+   * Found ideas that promise something but whose money the book does not tell:
+   * they are not considered.
+   */
+  without_money: number;
+}
+
+/** How the way is sought. */
+export interface ReachSettings {
+  /** Runs of the sets that are told. */
+  confirm: number;
+  /** Runs of the plant as it is, whose luck the sets then show. */
+  control: number;
+  /** Runs of a set to begin with; three times as many where it is close. */
+  first: number;
+  /** Ideas considered, at most: the book's own, then those that promise most. */
+  ideas: number;
+  /**
+   * Found ideas that promise less than this part of the needed rate are not
+   * considered.
+   */
+  indifferent: number;
+  /** Level of the intervals. */
+  level: number;
+  /** Runs in all, at most. */
+  runs: number;
+  /** The seed of all streams. */
+  seed: number;
+  /** Weeks measured in a run. */
+  weeks: number;
+}
+
+/** The set found. */
+export interface Reached {
+  /** Whether every cheaper set was ruled out by runs. */
+  proved: boolean;
+  /** The set. */
+  set: WayPoint;
+  /** From the plant as it is to it, idea by idea. */
+  steps: WayStep[];
+}
+
+/** What stops a station for its consumables. */
+export interface RefillStop {
+  /** Running time from stop to stop. */
+  between_min: number;
+  /** What. */
+  cause: string;
+  /** The working of the time between. */
+  figure: string;
+  /** What a stop takes. */
+  minutes: number;
+}
+
+/** What a repair adds to the minutes at a reference temperature. */
+export interface RepairHeat {
+  /** Minutes that one adds. */
+  adds_min: number;
+  /** How many a body bears; none where nothing limits them. */
+  bears: number | null;
+  /** The repair. */
+  repair: string;
+}
+
+/** Inspection and repairs as an absorbing chain. */
+export interface RepairLoad {
+  /** Bodies that enter the shop for each good one that leaves it. */
+  entering: number;
+  /** Part of the entering bodies that leaves good. */
+  final_yield: number;
+  /** Part of the bodies that is OK at inspection. */
+  first_time_ok: ShopValue;
+  /** Inspections for each good body. */
+  inspections: number;
+  /** Whether a station's cell gives it; else the coats make it. */
+  measured: boolean;
+  /** Each way of repair. */
+  ways: RepairWayLoad[];
+}
+
 /** A way of repair from a station that finds cars not OK. */
 export interface RepairWay {
   /** Its row. */
@@ -2548,6 +3486,30 @@ export interface RepairWay {
   station: string;
   /** The stations on the way, the one last where it rejoins the others. */
   way: string[];
+}
+
+/** The load of a way of repair. */
+export interface RepairWayLoad {
+  /** Its row. */
+  at: At;
+  /** Where it leads back to; none if a repaired body is done. */
+  back_to: string | null;
+  /** Bays. */
+  bays: number;
+  /** Whole bays that it takes. */
+  bays_needed: number;
+  /** Hours that a repaired body comes later. */
+  delay_h: number;
+  /** Part of their time that is taken. */
+  load: number;
+  /** Minutes of one. */
+  minutes: number;
+  /** The repair. */
+  repair: string;
+  /** Visits for each good body. */
+  visits: number;
+  /** Visits a week. */
+  week: number;
 }
 
 /** A revision to come back to. */
@@ -2664,6 +3626,26 @@ export interface RobotMove {
   robot: string;
   /** Its station then; none for one that is given up. */
   to: string | null;
+}
+
+/** A robot's work without a break on one group. */
+export interface RobotStep {
+  /** Whether the tool was changed before it. */
+  changed: boolean;
+  /** When it ends. */
+  end_s: number;
+  /** The group. */
+  join: string;
+  /** Joints. */
+  joints: number;
+  /** How. */
+  method: JoinMethod;
+  /** When it begins, in seconds from the start of the station's cycle. */
+  start_s: number;
+  /** Gun, rivet and die, or nozzle. */
+  variant: string;
+  /** Its zone. */
+  zone: string | null;
 }
 
 /** Where a spacing rule comes from. */
@@ -2946,6 +3928,30 @@ export interface Shortfall {
 /** The side of the car. */
 export type Side = "left" | "right" | "either";
 
+/** Solvent that goes to the air. */
+export interface Solvent {
+  /** Surface that the limit counts. */
+  area_m2: number;
+  /** Grams a good body. */
+  body_g: ShopValue;
+  /** Its limit. */
+  limit_g: number | null;
+  /** Grams for each square metre. */
+  per_m2_g: number;
+  /** Grams from each source. */
+  sources: SolventFrom[];
+  /** Tonnes a year. */
+  year_t: number;
+}
+
+/** A source of solvent. */
+export interface SolventFrom {
+  /** The coat, or the purges. */
+  from: string;
+  /** Grams a good body. */
+  grams: number;
+}
+
 /** The time from coil to car of all cars of all replications together. */
 export interface Spread {
   /** Cars measured. */
@@ -3121,6 +4127,8 @@ export interface Step {
    * day less the weeks to do it.
    */
   decide_by: string;
+  /** All shops in which it leaves less short. */
+  frees: string[];
   /** The idea. */
   idea: string;
   /** What it costs once. */
@@ -3135,6 +4143,18 @@ export interface Step {
   shop: string;
   /** Weeks until it works. */
   weeks: number;
+}
+
+/** What a stop of the conveyor does to bodies in an oven. */
+export interface StopIn {
+  /** Minutes that they are at metal temperature. */
+  at_metal_min: number;
+  /** Bodies that cannot leave meanwhile. */
+  caught: number;
+  /** Minutes of the stop. */
+  minutes: number;
+  /** Minutes of that above the most. */
+  over_min: number;
 }
 
 /** A store from which a sub-plant feeds the main line. */
@@ -3167,6 +4187,14 @@ export interface Store {
   points: StorePoint[];
   /** The station that merges it into the car. */
   to: string;
+}
+
+/** The store that holds all others until a repaired body is back. */
+export interface StoreFor {
+  /** Places in all. */
+  places: ShopValue;
+  /** The repair. */
+  repair: string;
 }
 
 /** Lanes and places that restore the wanted order in full. */
@@ -3205,6 +4233,16 @@ export interface StoreRule {
   off: Off;
   /** From which lane. */
   out: string;
+}
+
+/** The store behind paint. */
+export interface StoreSize {
+  /** Places that undo the colour blocks. */
+  block_places: number;
+  /** Places that the book has. */
+  places: number;
+  /** Each repair for which others may be held. */
+  ways: StoreFor[];
 }
 
 /** A layout of a part's blanks on a coil. */
@@ -3299,6 +4337,36 @@ export interface Stuck {
   /** The rows that make it so. */
   rows: At[];
   /** What stands against it, and the way out. */
+  why: string;
+}
+
+/** What the ideas of the book do not free. */
+export interface Stuck2 {
+  /** Its row. */
+  at: At;
+  /** Its load then, with all ideas that help. */
+  load: number;
+  /** The smallest changes that would free it. */
+  mend: string;
+  /** The first period in which it is short. */
+  period: string;
+  /** The station, line or fleet. */
+  place: string;
+  /** Its shop. */
+  shop: string;
+}
+
+/** Joints without a robot. */
+export interface StuckJoints {
+  /** Its row. */
+  at: At;
+  /** The group. */
+  join: string;
+  /** Joints of it. */
+  joints: number;
+  /** Ways out. */
+  mend: string;
+  /** Why. */
   why: string;
 }
 
@@ -3524,6 +4592,45 @@ export interface Today {
   work_s: number;
 }
 
+/** The plant with several ideas. */
+export interface Together {
+  /** Cars a week more with each of them alone. */
+  alone: Interval[];
+  /** The plant as it is. */
+  as_it_is: AsItIs;
+  /**
+   * What all make more than the sum of each alone; below zero they get in each
+   * other's way, above they help each other.
+   */
+  beyond: Interval;
+  /** Cars a week more with all. */
+  cars: Interval;
+  /** The station that then has most of the critical path, and its share. */
+  constraint: [string, number] | null;
+  /** Days from coil to car that nine cars in ten keep, with all. */
+  days: Interval;
+  /** The same more than as it is. */
+  days_more: Interval;
+  /** Whether that interval leaves zero out. */
+  days_shown: boolean;
+  /** The ideas. */
+  ideas: Idea[];
+  /** What all cost once; none where the money of one is not known. */
+  investment: number | null;
+  /** Whether the plant locked itself up. */
+  locked: boolean;
+  /** Cars a week with all. */
+  made: Interval;
+  /** Pairs of runs behind the figures. */
+  runs: number;
+  /** Whether that interval leaves zero out. */
+  shown: boolean;
+  /** Whether the needed rate is made. */
+  verdict: Verdict;
+  /** What all cost a year, investments spread over their lives. */
+  yearly: number | null;
+}
+
 /** A part too strong for its line. */
 export interface TooStrong {
   /** Its row. */
@@ -3566,20 +4673,16 @@ export interface Trial {
   shown: boolean;
 }
 
-/** What the ideas of the book do not free. */
-export interface Unfreed {
-  /** Its row. */
-  at: At;
-  /** Its load then, with all ideas that help. */
-  load: number;
-  /** The smallest changes that would free it. */
-  mend: string;
-  /** The first period in which it is short. */
-  period: string;
-  /** The station, line or fleet. */
-  place: string;
-  /** Its shop. */
-  shop: string;
+/** Many banks changed at once. */
+export interface Trimmed {
+  /** Cars a week more. */
+  cars: Interval;
+  /** Days from coil to car more that nine cars in ten keep. */
+  days: Interval;
+  /** Places more in all; below zero they are freed. */
+  more: number;
+  /** For each bank changed its row, and its places then. */
+  places: [string, number][];
 }
 
 /** A kind of layout that cannot be. */
@@ -3598,6 +4701,37 @@ export interface Unplaced {
   seconds: number;
   /** The task. */
   task: string;
+}
+
+/** Why an idea was not run. */
+export type Unrun = {
+  why: "stands";
+} | {
+  why: "unseen";
+} | {
+  /** That idea's name. */
+  other: string;
+  why: "same";
+} | {
+  /** Cars a week at most. */
+  promise: number;
+  why: "little";
+} | {
+  /** Cars a week at most. */
+  promise: number;
+  why: "many";
+} | {
+  /** The errors. */
+  problems: Problem[];
+  why: "refused";
+};
+
+/** An idea that was not run. */
+export interface UnrunIdea {
+  /** The idea. */
+  idea: Idea;
+  /** Why. */
+  why: Unrun;
 }
 
 /** What an empty cell means. */
@@ -3643,6 +4777,39 @@ export type Way = {
   kind: "panels";
   part: string;
 };
+
+/** A set of ideas and what the plant makes with it. */
+export interface WayPoint {
+  /** The station that then has most of the critical path, and its share. */
+  constraint: [string, number] | null;
+  /** Days from coil to car that nine cars in ten keep. */
+  days: Interval;
+  /** The ideas' numbers. */
+  ideas: number[];
+  /** What they cost once. */
+  investment: number;
+  /** Cars a week made. */
+  made: Interval;
+  /** Runs behind the figures. */
+  runs: number;
+  /** Whether the rate is reached, and the days if they are asked for. */
+  verdict: Verdict;
+  /** What they cost a year, investments spread over their lives. */
+  yearly: number;
+}
+
+/**
+ * A step from the plant as it is to the set found. The steps' means add up to
+ * what the whole set makes more.
+ */
+export interface WayStep {
+  /** Cars a week that it adds to those before it. */
+  cars: Interval;
+  /** The station that has most of the critical path after it, and its share. */
+  constraint: [string, number] | null;
+  /** The idea's number. */
+  idea: number;
+}
 
 /** A lot on the calendar, in hours from Monday 00:00. */
 export interface WeekLot {

@@ -36,6 +36,7 @@ pub(super) fn all() -> BTreeMap<String, Value> {
         named::<whole::body::Body>,
         named::<whole::assembly::Assembly>,
         named::<whole::assembly::Today>,
+        named::<whole::assembly::Budgeted>,
         named::<whole::carts::Carts>,
         named::<whole::order::BuildOrder>,
         named::<whole::order::HandOrder>,

@@ -333,6 +333,7 @@ fn costs(plan: &Assembly) -> Sheet {
         line.frontier.iter().map(|point| {
             vec![
                 text(line_name(line)),
+                number(f64::from(point.stations), 0),
                 number(f64::from(point.posts), 0),
                 number(f64::from(point.robots), 0),
                 number(point.cost_per_year, 0),
@@ -340,9 +341,16 @@ fn costs(plan: &Assembly) -> Sheet {
             ]
         })
     });
-    let columns = ["line", "posts", "robots", "a year", "none below"];
-    Sheet::new("Cost against posts", &columns, rows.collect())
-        .note("Of the tasks that a robot could do.")
+    let columns = [
+        "line",
+        "stations",
+        "posts",
+        "robots",
+        "a year",
+        "none below",
+    ];
+    Sheet::new("Cost against stations", &columns, rows.collect())
+        .note("Lines where robots could do some of the work; each point mans the whole line.")
 }
 
 fn guards(plan: &Assembly) -> Sheet {

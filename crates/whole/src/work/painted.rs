@@ -79,7 +79,7 @@ pub(super) fn take(
 fn made(book: &Book, station: &PaintStation) -> Made {
     let mut cells: Vec<Origin> = Vec::new();
     for row in &book.coats {
-        if row.stations.iter().any(|name| *name == station.station) {
+        if row.stations.contains(&station.station) {
             cells.extend(cells_of(row));
         }
     }

@@ -47,7 +47,7 @@ fn most_takt(of: &Staffed, takt: u32) -> u32 {
 }
 
 /// A mode's ticks on a mean car, rounded down.
-fn mean_ticks(of: &Staffed, task: usize, ticks: u32) -> u32 {
+pub(super) fn mean_ticks(of: &Staffed, task: usize, ticks: u32) -> u32 {
     let models = &of.line.models;
     if models.is_empty() {
         return ticks;

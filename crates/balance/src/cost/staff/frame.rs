@@ -6,7 +6,7 @@ use super::Staffed;
 use crate::cost::Shop;
 use crate::cost::load::equipped;
 use crate::cost::model::Equipped;
-use crate::line::{Line, Model, Rules, Side};
+use crate::line::{Line, Model, Rules};
 
 /// Who does each task: a mode, and for a kind of its own which of them.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -153,11 +153,6 @@ impl Frame {
             rules,
         };
         Some(Self { line, nodes, cells })
-    }
-
-    /// The sides of the nodes of a station without a kind of its own.
-    pub(super) fn has_side(&self, tasks: &[usize], side: Side) -> bool {
-        tasks.iter().any(|task| self.line.side(*task) == side)
     }
 }
 

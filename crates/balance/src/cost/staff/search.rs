@@ -7,6 +7,7 @@ use super::frame::{Choice, Frame};
 use super::weigh::staffed;
 use super::{Staffed, StaffedLine};
 use crate::cost::least_cost;
+use crate::cost::load::equipped;
 use crate::cost::model::Shop;
 use crate::fault::Fault;
 use crate::line::balance_line;
@@ -35,11 +36,29 @@ pub(super) struct Search<'a> {
     watch: &'a Watch<'a>,
 }
 
+/// What is to become less.
+#[derive(Clone, Copy)]
+enum By {
+    /// Cost, then stations.
+    Cost,
+    /// Stations, then cost.
+    Stations,
+}
+
+impl By {
+    fn of(self, (stations, cost): (usize, u64)) -> (u64, u64) {
+        match self {
+            Self::Cost => (cost, stations as u64),
+            Self::Stations => (stations as u64, cost),
+        }
+    }
+}
+
 impl<'a> Search<'a> {
     pub(super) fn of(of: &'a Staffed, takt: u32, limits: &Limits, watch: &'a Watch<'a>) -> Self {
         let left = limits
             .steps
-            .map_or(MOST_CHOICES, |steps| (steps / 2_000).clamp(4, MOST_CHOICES));
+            .map_or(MOST_CHOICES, |steps| (steps / 8_000).clamp(6, MOST_CHOICES));
         let steps = limits.steps.map_or(STEPS, |steps| (steps / left).max(500));
         Self {
             of,
@@ -63,17 +82,21 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// From people wherever they can, and from the robots that the robots' own
-    /// tasks ask for by themselves: cheaper and cheaper, then with fewer and fewer
-    /// stations.
+    /// From the robots that the robots' own tasks ask for by themselves, and from
+    /// people wherever they can: cheaper and cheaper, then with fewer and fewer
+    /// stations. Each way may spend its part of the choices.
     pub(super) fn run(&mut self) {
-        let starts = [self.by_people(), self.by_robots()];
-        for start in starts.into_iter().flatten() {
-            if self.weigh(&start).is_none() {
+        let starts = [self.by_robots(), self.by_people()];
+        let all = self.left;
+        let starts: Vec<Choice> = starts.into_iter().flatten().collect();
+        for (n, start) in (1..).zip(&starts) {
+            let rest = all - all * n / (starts.len() as u64);
+            if self.weigh(start).is_none() {
                 continue;
             }
-            let cheap = self.descend(start, |(stations, cost)| (cost, stations as u64));
-            self.descend(cheap, |(stations, cost)| (stations as u64, cost));
+            let half = rest + (self.left.saturating_sub(rest)) / 3;
+            let cheap = self.descend(start.clone(), By::Cost, half);
+            self.descend(cheap, By::Stations, rest);
         }
     }
 
@@ -103,25 +126,75 @@ impl<'a> Search<'a> {
         self.faults.clone()
     }
 
-    /// The first better neighbour again and again, better by a measure.
-    fn descend<K: Ord>(&mut self, start: Choice, by: impl Fn((usize, u64)) -> K) -> Choice {
+    /// The first better neighbour again and again, the most promising first, as
+    /// long as more than so many choices are left.
+    fn descend(&mut self, start: Choice, by: By, rest: u64) -> Choice {
         let mut at = start.numbered();
         let Some(mut own) = self.weigh(&at) else {
             return at;
         };
         'better: loop {
-            for next in self.neighbours(&at) {
-                if self.left == 0 || self.watch.cancelled() || own.1 <= self.bound && own.0 <= 1 {
+            let mut next: Vec<(u64, Choice)> = self
+                .neighbours(&at)
+                .into_iter()
+                .filter_map(|next| Some((self.promise(&next, by, own)?, next.numbered())))
+                .collect();
+            next.sort();
+            next.dedup();
+            for (_, next) in next {
+                if self.left <= rest || self.watch.cancelled() {
                     return at;
                 }
                 if let Some(found) = self.weigh(&next)
-                    && by(found) < by(own)
+                    && by.of(found) < by.of(own)
                 {
-                    (at, own) = (next.numbered(), found);
+                    (at, own) = (next, found);
                     continue 'better;
                 }
             }
             return at;
+        }
+    }
+
+    /// What a choice would come to if all posts were always busy, to sort by; none
+    /// where a robot has too much for takt or even so it is no better than `own`.
+    fn promise(&self, choice: &Choice, by: By, own: (usize, u64)) -> Option<u64> {
+        let takt = u64::from(self.takt.max(1));
+        let mut robots = 0;
+        let cells = choice.cells();
+        for tasks in cells.values() {
+            let work: Vec<(usize, usize)> = tasks
+                .iter()
+                .map(|task| (*task, choice.modes[*task]))
+                .collect();
+            let kind = self.of.modes[work[0].0][work[0].1].kind;
+            let made = equipped(&self.shop, kind, &work);
+            if made.ticks > takt {
+                return None;
+            }
+            robots += made.cost_per_year;
+        }
+        let people = (0..choice.modes.len()).filter(|task| choice.alone[*task].is_none());
+        let work: u64 = people
+            .map(|task| {
+                let ticks = self.of.modes[task][choice.modes[task]].ticks;
+                u64::from(bound::mean_ticks(self.of, task, ticks))
+            })
+            .sum();
+        let posts = self.of.line.posts().len().max(1) as u64;
+        let each = self
+            .of
+            .people
+            .map_or(0, |kind| self.of.kinds[kind].cost_per_year);
+        let stations = cells.len() as u64 + work.div_ceil(posts * takt);
+        let cost = robots
+            + work.div_ceil(takt) * each
+            + work.div_ceil(posts * takt) * self.of.station_per_year;
+        match by {
+            By::Cost => (cost < own.1).then_some(robots + (work * each).div_ceil(takt)),
+            By::Stations => {
+                (stations <= own.0 as u64).then_some(cells.len() as u64 * posts * takt + work)
+            }
         }
     }
 

@@ -2,7 +2,7 @@
 
 use super::frame::{Choice, Frame, Node};
 use super::{Staffed, StaffedLine, StaffedPost};
-use crate::line::{Line, Post, Side, Station, given, post_ends};
+use crate::line::{Post, Side, Station, with_fewest_posts};
 
 /// The stations of a balanced frame with as few people as do their work.
 pub(super) fn staffed(
@@ -65,7 +65,6 @@ fn robot(of: &Staffed, takt: u32, choice: &Choice, frame: &Frame, cell: usize) -
     }
 }
 
-/// The people of a station: of fewer posts the cheapest that do its work.
 fn people(
     of: &Staffed,
     takt: u32,
@@ -73,53 +72,8 @@ fn people(
     frame: &Frame,
     station: &Station,
 ) -> Vec<StaffedPost> {
-    let tasks = station.tasks();
-    let told = |station: &Station| posts(of, choice, frame, station);
-    let cost = |posts: &[StaffedPost]| posts.iter().map(|post| post.cost_per_year).sum::<u64>();
-    let mut best = told(station);
-    for line in fewer(frame, &tasks) {
-        let (station, _) = given(&line, takt, &tasks);
-        let holds = line.measures(takt).iter().all(|measure| {
-            let ends = post_ends(&line, &station, &|task| measure.ticks[task]);
-            ends.into_iter().all(|end| end <= measure.room)
-        });
-        let other = told(&station);
-        if holds && cost(&other) < cost(&best) {
-            best = other;
-        }
-    }
-    best
-}
-
-/// The line with fewer posts a station: fewer people on a side, and one side only
-/// where the other has no work of its own.
-fn fewer(frame: &Frame, tasks: &[usize]) -> Vec<Line> {
-    let line = &frame.line;
-    let mut fewer: Vec<Line> = (1..line.people)
-        .map(|people| Line {
-            people,
-            ..line.clone()
-        })
-        .collect();
-    if line.sides.is_empty() {
-        return fewer;
-    }
-    for (own, other) in [(Side::Left, Side::Right), (Side::Right, Side::Left)] {
-        if frame.has_side(tasks, other) {
-            continue;
-        }
-        for people in 1..=line.people {
-            let mut one_sided = Line {
-                people,
-                ..line.clone()
-            };
-            for task in tasks {
-                one_sided.sides[*task] = own;
-            }
-            fewer.push(one_sided);
-        }
-    }
-    fewer
+    let few = with_fewest_posts(&frame.line, takt, station);
+    posts(of, choice, frame, &few)
 }
 
 fn posts(of: &Staffed, choice: &Choice, frame: &Frame, station: &Station) -> Vec<StaffedPost> {
