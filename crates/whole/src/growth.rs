@@ -29,7 +29,7 @@ use crate::lots::Timetabled;
 use crate::plan::{self, RatePlan};
 
 pub use model::{
-    Growth, PeriodGrowth, QuarterMoney, Ramp, RampWeek, ShopAt, ShopGrowth, Step, Unfreed,
+    Growth, PeriodGrowth, QuarterMoney, Ramp, RampWeek, ShopAt, ShopGrowth, Step, Stuck,
 };
 
 use period::Forecasted;

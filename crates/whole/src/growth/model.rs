@@ -28,7 +28,7 @@ pub struct Growth {
     /// The ideas that follow the forecast, in the order in which they are needed.
     pub steps: Vec<Step>,
     /// What no idea of the book frees.
-    pub stuck: Vec<Unfreed>,
+    pub stuck: Vec<Stuck>,
     /// Money by quarter of the year, from the first decision to the last period.
     pub money: Vec<QuarterMoney>,
     /// What all steps cost once.
@@ -140,7 +140,7 @@ pub struct Step {
 /// What the ideas of the book do not free.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct Unfreed {
+pub struct Stuck {
     /// The first period in which it is short.
     pub period: String,
     /// The station, line or fleet.

@@ -12,7 +12,7 @@ use book::{Book, Idea, Problem};
 use flow::Watch;
 use rayon::prelude::*;
 
-use super::model::{QuarterMoney, Step, Unfreed};
+use super::model::{QuarterMoney, Step, Stuck};
 use super::period::{Forecasted, quarter_name};
 use super::planned;
 use crate::change::carried_out;
@@ -29,7 +29,7 @@ const WEIGHED_YEARS: f64 = 5.0;
 /// The steps, and each period's plan and book with those taken by then.
 pub(super) struct Followed {
     pub(super) steps: Vec<Step>,
-    pub(super) stuck: Vec<Unfreed>,
+    pub(super) stuck: Vec<Stuck>,
     pub(super) plans: Vec<RatePlan>,
     pub(super) books: Vec<Book>,
 }
@@ -112,7 +112,7 @@ pub(super) fn follow(
         one.steps(&taken, at_first, &mut followed.steps)?;
         for short in &reached.plan.shortfalls {
             if !followed.stuck.iter().any(|known| known.place == short.name) {
-                followed.stuck.push(Unfreed {
+                followed.stuck.push(Stuck {
                     period: period.label.clone(),
                     place: short.name.clone(),
                     shop: short.shop.clone(),
