@@ -54,13 +54,18 @@ def measured(arguments, question=None, allowed=(0,)):
     return done.stdout, wall, cpu, peak * (1 if sys.platform == "darwin" else 1024)
 
 
-def solve_flow(question, *options):
-    """The answer to a question on flow."""
-    asked = subprocess.run([binary(), "solve", "flow", "-", *options],
+def solve(solver, question, *options):
+    """The answer of a solver to a question."""
+    asked = subprocess.run([binary(), "solve", solver, "-", *options],
                            input=json.dumps(question), stdout=subprocess.PIPE, text=True)
     if asked.returncode != 0:
-        sys.exit(f"linewright solve flow ended with {asked.returncode}")
+        sys.exit(f"linewright solve {solver} ended with {asked.returncode}")
     return json.loads(asked.stdout)
+
+
+def solve_flow(question, *options):
+    """The answer to a question on flow."""
+    return solve("flow", question, *options)
 
 
 class Tally:

@@ -12,6 +12,11 @@
 //! that is left out of `s` is not done on that model; where there are models
 //! the tasks' own `s` may be left out.
 //!
+//! Questions of cost take sides, people, models and rules too. One kind in `by`
+//! then shares stations; the others have a station to themselves (`"alone"`,
+//! usually `"yes"` for a kind that changes tools), and a model names the tasks that
+//! it is `without`, as the seconds are those of the modes.
+//!
 //! ```
 //! use std::sync::atomic::AtomicBool;
 //! use balance::{Limits, Watch, question};
@@ -34,6 +39,7 @@ mod answer;
 mod read;
 mod rules;
 mod solve;
+mod staffed;
 mod ticks;
 
 use crate::cost::Shop;
@@ -88,6 +94,9 @@ pub struct Question {
     pub line: Line,
     /// The same as work for kinds, for the objective cost.
     pub shop: Shop,
+    /// The kind that shares a station with others of it; the rest have one to
+    /// themselves.
+    pub people: Option<usize>,
 }
 
 /// Reads a question.

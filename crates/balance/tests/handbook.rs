@@ -221,3 +221,32 @@ fn open_time_less_the_way_from_bead_to_set_is_the_stop_that_can_be_borne() {
         "{told}"
     );
 }
+
+#[test]
+fn the_car_line_takes_1250_workers_on_500_stations() {
+    // Groover, Automation, Production Systems, and Computer-Integrated
+    // Manufacturing, manual assembly lines, problem of a car plant (from memory;
+    // values computed): 240,000 cars in 50 weeks of 10 shifts of 8 h are 60 an
+    // hour; at 95 % uptime and 0.15 min to reposition 0.8 min are left for work.
+    // 15.5 h of work at a balance of 93 % take 1,250 workers, at 2.5 a station 500
+    // stations: the work divided so that each worker has 93 % of the 0.8 min.
+    let service_ms = 48_000_u32;
+    let each_ms = service_ms * 93 / 100;
+    let workers = 15.5 * 3_600_000.0 / f64::from(each_ms);
+    assert!((workers - 1_250.0).abs() < 1e-9);
+    let line = |workers: usize| {
+        Line::plain(Work {
+            ticks: vec![each_ms; workers],
+            after: vec![Vec::new(); workers],
+        })
+    };
+    let balanced =
+        |line: &Line| calmly(|watch| balance_line(line, service_ms, &LIMITS, watch)).unwrap();
+    let alone = balanced(&line(1_250));
+    assert_eq!((alone.stations.len(), alone.bound), (1_250, 1_250));
+    // Five people are two stations of 2.5; a tenth of the line shows it.
+    let mut tenth = line(125);
+    tenth.people = 5;
+    let pairs = balanced(&tenth);
+    assert_eq!((2 * pairs.stations.len(), pairs.proven), (50, true));
+}

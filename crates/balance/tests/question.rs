@@ -220,16 +220,69 @@ fn every_number_of_stations_on_the_frontier_has_a_bound_of_its_own() {
 }
 
 #[test]
-fn a_question_of_cost_refuses_sides_people_and_rules_with_the_way_out() {
-    let told = problems(&format!(
-        r#"{{{BY_COST}, "objective": "cost", "takt_s": 60, "sides": 2, "people": 2}}"#
-    ));
-    assert_eq!(told.len(), 2, "{told:?}");
-    assert!(
-        told.iter()
-            .all(|problem| problem.contains("then ask for \"stations\"")),
-        "{told:?}"
+fn a_question_of_cost_takes_sides_models_people_and_rules_of_place() {
+    let text = r#"{"tasks": [
+        {"name": "wire left", "side": "left", "modes": [{"by": "person", "s": 50}]},
+        {"name": "wire right", "side": "right", "modes": [{"by": "person", "s": 40}]},
+        {"name": "bead", "after": ["wire left"],
+         "modes": [{"by": "person", "s": 55}, {"by": "robot", "tool": "gun", "s": 20}]},
+        {"name": "set", "after": ["bead"],
+         "modes": [{"by": "person", "s": 50}, {"by": "robot", "tool": "cup", "s": 15}]},
+        {"name": "hook", "modes": [{"by": "person", "s": 30}]}],
+      "by": [{"name": "person", "cost_per_year": 60000},
+             {"name": "robot", "cost_per_year": 70000, "tool_change_s": 10,
+              "tools": [{"name": "gun", "cost_per_year": 5000}, {"name": "cup", "cost_per_year": 4000}]}],
+      "models": [{"name": "van", "share": 0.75, "without": ["hook"]}, {"name": "with hook", "share": 0.25}],
+      "sides": 2, "overload_share": 0.2, "not_same_station": [["wire right", "hook"]],
+      "station_cost_per_year": 1000, "takt_s": 60, "objective": "OBJECTIVE"}"#;
+    let by_cost = answer(&text.replace("OBJECTIVE", "cost"));
+    // Two people wire, a robot does bead and set in 55 s, and somebody the hook:
+    // with people alone there would be five posts.
+    let robot = by_cost
+        .stations
+        .iter()
+        .find(|post| post.by == "robot")
+        .unwrap();
+    assert_eq!(
+        (robot.tasks.len(), robot.tool_changes, robot.load_s),
+        (2, 2, 55.0)
     );
+    assert_eq!(by_cost.cost_per_year, Some(3 * 60_000 + 79_000 + 3_000));
+    assert!(by_cost.lower_bound <= 262_000.0 && by_cost.lower_bound >= 150_000.0);
+    let of = |name: &str| {
+        let mut posts = by_cost.stations.iter();
+        posts
+            .find(|post| post.tasks.iter().any(|task| task == name))
+            .unwrap()
+    };
+    assert_eq!(
+        (of("wire left").side, of("wire right").side),
+        ("left", "right")
+    );
+    assert_ne!(of("hook").station, of("wire right").station);
+    // People alone do it on two stations, dearer.
+    let frontier = answer(&text.replace("OBJECTIVE", "frontier"));
+    assert!(
+        frontier
+            .frontier
+            .iter()
+            .all(|point| point.lower_bound <= point.cost_per_year)
+    );
+    let told = problems(
+        &text
+            .replace("\"tool_change_s\": 10,", "")
+            .replace("OBJECTIVE", "cost"),
+    );
+    assert!(told[0].contains("\"alone\": \"yes\""), "{told:?}");
+}
+
+#[test]
+fn a_budget_is_asked_for_on_two_sides_and_only_with_takt() {
+    let answer = answer(
+        &format!(r#"{{{BY_COST}, "objective": "takt", "budget_per_year": 80000, "sides": 2}}"#)
+            .replace("\"robot\", \"cost", "\"robot\", \"alone\": \"yes\", \"cost"),
+    );
+    assert_eq!((answer.takt_s, answer.cost_per_year), (40.0, Some(75_000)));
     let told = problems(&format!(
         r#"{{{BY_COST}, "objective": "cost", "takt_s": 60, "budget_per_year": 9}}"#
     ));

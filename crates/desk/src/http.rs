@@ -10,6 +10,7 @@ mod failure;
 mod guard;
 mod import;
 mod next;
+mod order;
 mod page;
 mod reports;
 mod revisions;

@@ -56,10 +56,20 @@ pub(crate) enum Shop {
     Coil,
     /// Presses, lots, the die timetable.
     Press,
+    /// Methods, seconds, robots of the joints.
+    Body,
     /// Work to stations, people or robots.
     Assembly,
     /// Carts on their loops, supply carts, stores of the sub-plants.
     Carts,
+    /// The order in which a week's cars are built.
+    Order,
+    /// The paint line: windows, films, colours, repairs.
+    Paint,
+    /// No shop: what a car costs, over all of them.
+    Money,
+    /// No shop: the forecast against all of them.
+    Growth,
 }
 
 impl Shop {
@@ -68,8 +78,13 @@ impl Shop {
         match self {
             Self::Coil => "coil",
             Self::Press => "press",
+            Self::Body => "body",
             Self::Assembly => "assembly",
             Self::Carts => "carts",
+            Self::Order => "order",
+            Self::Paint => "paint",
+            Self::Money => "money",
+            Self::Growth => "growth",
         }
     }
 }
@@ -149,10 +164,20 @@ pub(crate) enum JobKind {
     Coil,
     /// Plans the press shop.
     Press,
+    /// Plans the body shop.
+    Body,
     /// Balances the assembly lines.
     Assembly,
     /// Runs the plant with more and fewer carts.
     Carts,
+    /// Plans the build order.
+    Order,
+    /// Plans the paint shop.
+    Paint,
+    /// Adds up what a car costs, and runs the plant with each idea.
+    Money,
+    /// Follows the forecast.
+    Growth,
     /// Ranks ideas.
     Improve,
     /// Prices banks both ways.
@@ -163,6 +188,34 @@ pub(crate) enum JobKind {
     Together,
 }
 
+/// What a shop's plan is for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Wanted {
+    /// The book as it is.
+    Book,
+    /// So many cars a week instead of the book's.
+    Rate(PerWeek),
+    /// A week, the first being 1.
+    Week(u32),
+}
+
+impl Wanted {
+    /// The same as a part of a result's name.
+    pub(crate) fn text(self) -> String {
+        match self {
+            Self::Book => String::new(),
+            Self::Rate(rate) => format!("{} cars a week", rate.0),
+            Self::Week(week) => format!("week {week}"),
+        }
+    }
+}
+
+impl From<Option<PerWeek>> for Wanted {
+    fn from(rate: Option<PerWeek>) -> Self {
+        rate.map_or(Self::Book, Self::Rate)
+    }
+}
+
 /// What a thread takes jobs of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Lane {
@@ -170,7 +223,8 @@ pub(crate) enum Lane {
     Previews,
     /// Plans of shops only.
     Plans,
-    /// Carts and ideas only: hundreds of runs of the plant, which nothing waits for.
+    /// Carts, money and ideas only: hundreds of runs of the plant, which nothing
+    /// waits for.
     Carts,
     /// Precise runs, and previews before them.
     Runs,
@@ -193,8 +247,8 @@ impl Lane {
 pub(crate) enum Work {
     /// Runs the plant.
     Run(RunKind, RunSettings),
-    /// Plans a shop, for so many cars where it is not for the book's.
-    Plan(Shop, Option<PerWeek>),
+    /// Plans a shop.
+    Plan(Shop, Wanted),
     /// Says what to do next.
     Next(Next),
 }
@@ -206,8 +260,13 @@ impl Work {
             Self::Run(RunKind::Precise, _) => JobKind::Precise,
             Self::Plan(Shop::Coil, _) => JobKind::Coil,
             Self::Plan(Shop::Press, _) => JobKind::Press,
+            Self::Plan(Shop::Body, _) => JobKind::Body,
             Self::Plan(Shop::Assembly, _) => JobKind::Assembly,
             Self::Plan(Shop::Carts, _) => JobKind::Carts,
+            Self::Plan(Shop::Order, _) => JobKind::Order,
+            Self::Plan(Shop::Paint, _) => JobKind::Paint,
+            Self::Plan(Shop::Money, _) => JobKind::Money,
+            Self::Plan(Shop::Growth, _) => JobKind::Growth,
             Self::Next(Next::Improve) => JobKind::Improve,
             Self::Next(Next::Banks) => JobKind::Banks,
             Self::Next(Next::Reach(_)) => JobKind::Reach,
@@ -226,8 +285,11 @@ impl Work {
     fn begins(self) -> &'static str {
         match self {
             Self::Run(..) => "the plant as it stands",
-            Self::Plan(_, None) => "the shop as the book has it",
-            Self::Plan(_, Some(_)) => "the shop at another rate",
+            Self::Plan(Shop::Money, _) => "what a car costs",
+            Self::Plan(Shop::Growth, _) => "the forecast",
+            Self::Plan(_, Wanted::Book) => "the shop as the book has it",
+            Self::Plan(_, Wanted::Rate(_)) => "the shop at another rate",
+            Self::Plan(_, Wanted::Week(_)) => "the week as the book has it",
             Self::Next(_) => "the plant as it stands",
         }
     }
@@ -236,7 +298,7 @@ impl Work {
         match self {
             Self::Run(RunKind::Preview, _) => Lane::Previews,
             Self::Run(RunKind::Precise, _) => Lane::Runs,
-            Self::Plan(Shop::Carts, _)
+            Self::Plan(Shop::Carts | Shop::Money, _)
             | Self::Next(Next::Improve | Next::Banks | Next::Reach(_)) => Lane::Carts,
             Self::Plan(..) | Self::Next(Next::Together(_)) => Lane::Plans,
         }

@@ -1,6 +1,9 @@
 //! Where revisions meet the solvers: what is asked is looked up, or computed
 //! once and kept.
 
+pub(crate) mod order;
+mod shop_work;
+
 use std::collections::BTreeMap;
 use std::panic::AssertUnwindSafe;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
@@ -10,13 +13,14 @@ use std::sync::{Arc, Mutex};
 use axum::body::Bytes;
 use book::{Book, Checked, Problem};
 use flow::Watch;
-use shops::coil::{NoPlan, Shelf};
+use shops::coil::Shelf;
 use units::PerWeek;
-use whole::findings::{self, Answer, Difference, NoAnswer, RunFacts, RunSettings};
+use whole::findings::{self, Answer, Difference, RunFacts, RunSettings};
 use whole::improve::Memory;
+use whole::order::ByHand;
 use whole::plan::RatePlan;
 
-use crate::jobs::{Ended, Job, Jobs, Order, QueueFull, RunKind, Shop, Work};
+use crate::jobs::{Ended, Job, Jobs, Order, QueueFull, RunKind, Shop, Wanted, Work};
 use crate::store::recent::Recent;
 use crate::store::{Digest, ResultKey, Store, StoreError, held};
 
@@ -41,6 +45,8 @@ pub(crate) struct Office {
     texts: Mutex<Recent<ResultKey, Bytes>>,
     books: Mutex<Recent<i64, Bytes>>,
     plans: Mutex<Recent<Digest, Arc<RatePlan>>>,
+    /// Build orders ready to be changed by hand.
+    hands: Mutex<Recent<ResultKey, Arc<ByHand>>>,
     /// Results being computed: who comes second waits for the first.
     under_way: Mutex<BTreeMap<ResultKey, Arc<Mutex<()>>>>,
     /// Blanks laid before, on whatever revision.
@@ -112,6 +118,7 @@ impl Office {
             texts: Mutex::new(Recent::new(TEXTS_HELD)),
             books: Mutex::new(Recent::new(BOOKS_HELD)),
             plans: Mutex::new(Recent::new(TYPED_HELD)),
+            hands: Mutex::new(Recent::new(TYPED_HELD)),
             under_way: Mutex::new(BTreeMap::new()),
             shelf: Shelf::new(),
             tried: Memory::default(),
@@ -340,8 +347,8 @@ impl Office {
         Ok(self.jobs.ask(order))
     }
 
-    fn shop_key(shop: Shop, rate: Option<PerWeek>, book: Digest) -> ResultKey {
-        ResultKey::new(shop.word(), ENGINE, &rate_text(rate), book)
+    fn shop_key(shop: Shop, wanted: Wanted, book: Digest) -> ResultKey {
+        ResultKey::new(shop.word(), ENGINE, &wanted.text(), book)
     }
 
     /// A shop's plan as JSON, if there is one.
@@ -349,10 +356,10 @@ impl Office {
         &self,
         revision: i64,
         shop: Shop,
-        rate: Option<PerWeek>,
+        wanted: Wanted,
     ) -> Result<Option<Bytes>, StoreError> {
         let (_, _, digest) = self.store.revision(revision)?;
-        self.kept(Self::shop_key(shop, rate, digest))
+        self.kept(Self::shop_key(shop, wanted, digest))
     }
 
     /// A shop's plan with its types, without workings; none where it was not
@@ -361,9 +368,9 @@ impl Office {
         &self,
         revision: i64,
         shop: Shop,
-        rate: Option<PerWeek>,
+        wanted: Wanted,
     ) -> Result<Option<T>, StoreError> {
-        let text = self.shop_text(revision, shop, rate)?;
+        let text = self.shop_text(revision, shop, wanted)?;
         // What this engine wrote it can read; anything else is no plan.
         Ok(text.and_then(|text| serde_json::from_slice(&text).ok()))
     }
@@ -373,13 +380,13 @@ impl Office {
         &self,
         revision: i64,
         shop: Shop,
-        rate: Option<PerWeek>,
+        wanted: Wanted,
     ) -> Result<Result<Arc<Job>, QueueFull>, NoResult> {
         let (digest, _) = self.sound(revision)?;
         let order = Order {
-            key: Self::shop_key(shop, rate, digest),
+            key: Self::shop_key(shop, wanted, digest),
             revision,
-            work: Work::Plan(shop, rate),
+            work: Work::Plan(shop, wanted),
         };
         if self.kept(order.key)?.is_some() {
             return Ok(Ok(self.jobs.ask_kept(order)));
@@ -395,13 +402,28 @@ impl Office {
         rate: Option<PerWeek>,
     ) -> Result<Bytes, NoResult> {
         let (digest, checked) = self.sound(revision)?;
-        let key = ResultKey::new("assembly today", ENGINE, &rate_text(rate), digest);
+        let wanted = Wanted::from(rate).text();
+        let key = ResultKey::new("assembly today", ENGINE, &wanted, digest);
         self.quick_text(key, || {
             let watch = whole::assembly::Watch {
                 cancel: &AtomicBool::new(false),
                 progress: &|_| {},
             };
             whole::assembly::today(&checked.book, rate, &watch)
+        })
+    }
+
+    /// What a yearly budget mans the assembly lines for, as JSON: some seconds of
+    /// search, kept in memory.
+    pub(crate) fn budget_text(&self, revision: i64, budget: f64) -> Result<Bytes, NoResult> {
+        let (digest, checked) = self.sound(revision)?;
+        let key = ResultKey::new("assembly budget", ENGINE, &budget.to_string(), digest);
+        self.quick_text(key, || {
+            let watch = whole::assembly::Watch {
+                cancel: &AtomicBool::new(false),
+                progress: &|_| {},
+            };
+            whole::assembly::within_budget(&checked.book, budget, &watch)
         })
     }
 
@@ -443,7 +465,7 @@ impl Office {
         };
         match order.work {
             Work::Run(_, settings) => self.find_answer(job, &checked.book, &settings),
-            Work::Plan(shop, rate) => self.find_shop(job, &checked.book, shop, rate),
+            Work::Plan(shop, wanted) => self.find_shop(job, &checked.book, shop, wanted),
             Work::Next(next) => self.find_next(job, next),
         }
     }
@@ -466,76 +488,7 @@ impl Office {
             cancel: &job.cancel,
             progress: &progress,
         };
-        match findings::find(book, settings, &watch) {
-            Ok(answer) => self.end(job, &answer),
-            Err(NoAnswer::Cancelled) => Ended::Cancelled,
-            Err(NoAnswer::Settings(what)) => Ended::Failed(what),
-            Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
-        }
-    }
-
-    fn find_shop(&self, job: &Arc<Job>, book: &Book, shop: Shop, rate: Option<PerWeek>) -> Ended {
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-        let tell = |share: f64| {
-            let done = (share.clamp(0.0, 1.0) * f64::from(HUNDRED)) as u32;
-            job.tell(|view| (view.done, view.of) = (done, HUNDRED));
-        };
-        match shop {
-            Shop::Carts => {
-                let progress = |at: flow::Progress| {
-                    job.tell(|view| (view.done, view.of) = (at.done, at.of));
-                };
-                let watch = Watch {
-                    cancel: &job.cancel,
-                    progress: &progress,
-                };
-                match whole::carts::carts(book, &whole::carts::RUNS, &watch) {
-                    Ok(carts) => self.end(job, &carts),
-                    Err(NoAnswer::Cancelled) => Ended::Cancelled,
-                    Err(NoAnswer::Settings(what)) => Ended::Failed(what),
-                    Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
-                }
-            }
-            Shop::Press => {
-                let watch = shops::press::Watch {
-                    cancel: &job.cancel,
-                    progress: &|at| tell(at.done as f64 / at.of.max(1) as f64),
-                };
-                self.end_shop(job, whole::press::press(book, &watch))
-            }
-            Shop::Assembly => {
-                // Each line is searched several times, so that there is no share
-                // of the whole to tell.
-                let progress = |at: whole::assembly::Progress| {
-                    if let Some(best) = at.best {
-                        let told = format!("balancing: {best} found, at least {}", at.bound);
-                        job.tell(|view| view.message = told);
-                    }
-                };
-                let watch = whole::assembly::Watch {
-                    cancel: &job.cancel,
-                    progress: &progress,
-                };
-                self.end_shop(job, whole::assembly::assembly_at(book, rate, &watch))
-            }
-            Shop::Coil => {
-                let watch = shops::coil::Watch {
-                    cancel: &job.cancel,
-                    progress: &tell,
-                };
-                let plan = whole::coil::coil(book, &self.shelf, &watch);
-                self.end_shop(job, plan.map_err(no_coil_plan))
-            }
-        }
-    }
-
-    fn end_shop(&self, job: &Job, plan: Result<impl serde::Serialize, Vec<Problem>>) -> Ended {
-        match plan {
-            // A search cut short leaves its best so far, which is no plan to keep.
-            _ if job.cancel.load(Ordering::Relaxed) => Ended::Cancelled,
-            Ok(plan) => self.end(job, &plan),
-            Err(problems) => Ended::Failed(listed(&problems)),
-        }
+        self.end_run(job, findings::find(book, settings, &watch))
     }
 
     pub(crate) fn end(&self, job: &Job, what: &impl serde::Serialize) -> Ended {
@@ -550,18 +503,6 @@ impl Office {
     pub(crate) fn close(&self) {
         self.jobs.close();
         *held(&self.later) = None;
-    }
-}
-
-/// A rate as a part of a result's name.
-fn rate_text(rate: Option<PerWeek>) -> String {
-    rate.map_or_else(String::new, |rate| format!("{} cars a week", rate.0))
-}
-
-fn no_coil_plan(why: NoPlan) -> Vec<Problem> {
-    match why {
-        NoPlan::Problems(problems) => problems,
-        NoPlan::Cancelled => Vec::new(),
     }
 }
 

@@ -4,17 +4,22 @@
 //! them is the one that the command line and the page show.
 
 mod assembly;
+mod body;
 mod book_sheets;
 mod calendar;
 mod cell;
 mod coils;
 mod course;
 mod curves;
+mod growth;
 mod html;
 mod improve;
 mod money;
+mod morning;
 mod number;
 mod order;
+mod paint;
+mod paint_line;
 mod press;
 mod sheets;
 pub mod strip;
@@ -24,18 +29,25 @@ mod xlsx;
 
 use book::raw::Workbook;
 use whole::findings::Answer;
+use whole::growth::Growth;
+use whole::money::CarMoney;
 use whole::plan::RatePlan;
 
 pub use assembly::{Balance, assembly_xlsx};
+pub use body::body_xlsx;
 pub use calendar::{Date, ics};
 pub use cell::cell_svg;
 pub use coils::coil_xlsx;
+pub use growth::growth_xlsx;
 pub(crate) use html::STYLE;
 pub use html::html;
 pub use improve::{banks_xlsx, improve_xlsx, reach_xlsx};
 pub use money::money_xlsx;
+pub use morning::{Morning, loss_name, morning_html, sentence, with_interval};
 pub use number::{number, percent};
 pub use order::{order_csv, order_xlsx};
+pub use paint::paint_xlsx;
+pub use paint_line::paint_svg;
 pub use press::{clock, press_xlsx};
 pub use sheets::cause;
 pub(crate) use work_lists::WORK_STYLE;
@@ -51,6 +63,10 @@ pub struct Report<'r> {
     pub plan: &'r RatePlan,
     /// The answer of a run; without one the report says so.
     pub answer: Option<&'r Answer>,
+    /// What a car costs, where it was added up.
+    pub money: Option<&'r CarMoney>,
+    /// The forecast against the plant, where it was followed.
+    pub growth: Option<&'r Growth>,
     /// What state of the book this is, for the first lines: a revision with
     /// author and time, or a file.
     pub of: &'r str,

@@ -17,11 +17,17 @@
 //!
 //! *Never:* a clock on the wall, a figure of the plan, a sentence for the screen.
 
+pub mod day;
 pub mod defects;
+pub mod events;
+pub mod figures;
+pub mod fit;
 pub mod gather;
 pub mod hours;
+pub mod learn;
 pub mod map;
 pub mod read;
+pub mod rehearse;
 pub mod roster;
 pub mod scan;
 pub mod state;

@@ -13,7 +13,8 @@ use std::sync::atomic::AtomicBool;
 
 use book::{Problem, Severity};
 
-use crate::defects::{Defects, refusal};
+use crate::defects::{Defects, Kind, Place, refusal};
+use crate::events::{self, AsCsv};
 use crate::gather::{Rules, UnitLog};
 use crate::map::{self, LogMap};
 use crate::roster::Roster;
@@ -118,7 +119,7 @@ impl Files {
                 "genealogy.csv" => files.genealogy = Some(file),
                 map::FILE if files.map.is_none() => files.map = Some(file),
                 _ if name.starts_with("states") && name.ends_with(".csv") => {
-                    files.states.push(file)
+                    files.states.push(file);
                 }
                 _ => {}
             }
@@ -163,21 +164,32 @@ pub fn read(
     cancel: &AtomicBool,
 ) -> Result<Log, LogError> {
     let mut gatherer = Gatherer::new(roster, rules);
-    for path in &files.states {
-        let file = open(path)?;
-        gatherer
-            .read(&shown(path), file, cancel)
-            .map_err(|error| match error {
-                states::Stopped::Read(source) => LogError::File {
-                    path: path.clone(),
-                    source,
-                },
-                states::Stopped::Problems(problems) => LogError::Problems(problems),
-                states::Stopped::Cancelled => LogError::Cancelled,
-            })?;
-    }
     let mut tables = Tables::default();
     let mut defects = Defects::default();
+    for path in &files.states {
+        let name = shown(path);
+        let stopped = |error| match error {
+            states::Stopped::Read(source) => LogError::File {
+                path: path.clone(),
+                source,
+            },
+            states::Stopped::Problems(problems) => LogError::Problems(problems),
+            states::Stopped::Cancelled => LogError::Cancelled,
+        };
+        match event_log(path, &name)? {
+            Some(csv) => {
+                gatherer
+                    .read(&name, csv.states.as_bytes(), cancel)
+                    .map_err(stopped)?;
+                let rows = csv.genealogy.as_bytes();
+                tables
+                    .read_items(&name, rows, roster, &mut defects)
+                    .map_err(LogError::Problems)?;
+                unpaired(&mut defects, &name, csv.unpaired);
+            }
+            None => gatherer.read(&name, open(path)?, cancel).map_err(stopped)?,
+        }
+    }
     let mut small = |path: &Option<PathBuf>, read: tables::Reader| -> Result<(), LogError> {
         let Some(path) = path else { return Ok(()) };
         let file = open(path)?;
@@ -204,6 +216,36 @@ pub fn read(
     match log.refusal(roster, &file) {
         Some(problem) => Err(LogError::Problems(vec![problem])),
         None => Ok(log),
+    }
+}
+
+/// An event log as the tables of a state log; none where the file is one.
+#[allow(clippy::disallowed_methods, reason = "a log lies in files")]
+fn event_log(path: &Path, name: &str) -> Result<Option<AsCsv>, LogError> {
+    let by_name = events::read(name, b"");
+    if by_name.is_none() {
+        return Ok(None);
+    }
+    let bytes = std::fs::read(path).map_err(|source| LogError::File {
+        path: path.to_owned(),
+        source,
+    })?;
+    match events::read(name, &bytes) {
+        Some(Ok(log)) => Ok(Some(log.as_csv())),
+        Some(Err(problem)) => Err(LogError::Problems(vec![problem])),
+        None => Ok(None),
+    }
+}
+
+/// Events without a beginning or an end are listed as bad rows.
+fn unpaired(defects: &mut Defects, file: &str, events: u64) {
+    for _ in 0..events {
+        defects.add(Kind::BadRow, || Place {
+            file: file.to_owned(),
+            row: 0,
+            column: "lifecycle".to_owned(),
+            found: format!("{events} events that begin and do not end, or end and did not begin"),
+        });
     }
 }
 
@@ -237,7 +279,6 @@ impl Log {
     /// Why nothing can be learned from it, if nothing can: no rows, or names
     /// of another plant.
     fn refusal(&self, roster: &Roster, file: &str) -> Option<Problem> {
-        use crate::defects::Kind;
         let (seen, all) = (self.stations_seen(), roster.places.len());
         if self.rows == 0 {
             return Some(refusal(

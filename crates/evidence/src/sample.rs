@@ -4,8 +4,8 @@
 use book::raw::{RawRow, RawTable, Workbook};
 use book::{Book, Severity};
 
-/// Reads a small book; commas separate cells.
-pub(crate) fn book(text: &str) -> Book {
+/// A small book as text; commas separate cells.
+pub(crate) fn workbook(text: &str) -> Workbook {
     let mut tables: Vec<RawTable> = Vec::new();
     for line in text.lines().map(str::trim).filter(|line| !line.is_empty()) {
         let cells = || line.split(',').map(|cell| cell.trim().to_owned()).collect();
@@ -25,10 +25,15 @@ pub(crate) fn book(text: &str) -> Book {
             }
         }
     }
-    let workbook = Workbook {
+    Workbook {
         tables,
         ..Workbook::default()
-    };
+    }
+}
+
+/// Reads a small book.
+pub(crate) fn book(text: &str) -> Book {
+    let workbook = workbook(text);
     let checked = book::check(&workbook);
     let errors = checked
         .problems

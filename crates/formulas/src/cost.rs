@@ -228,6 +228,15 @@ sheet! {
     source "first-order lag; common practice for start-up curves";
     { Share(full.0 - (full.0 - start.0) * libm::exp(-week.0 / settling.0)) }
 
+    /// Work in a car: the hours of all filled posts over the cars that leave.
+    fn work_of_car "Work in a car" (
+        hours: Hours, NOT_NEGATIVE, "hours a week of all filled posts";
+        cars: PerWeek, POSITIVE, "good cars a week";
+    ) -> { work: Hours, "hours of work in a car"; }
+    is "work = hours / cars";
+    source "arithmetic";
+    { hours / cars.0 }
+
     /// People for so many cars a week at what a car takes today.
     fn ramp_people "People in a ramp" (
         cars: PerWeek, NOT_NEGATIVE, "cars a week";

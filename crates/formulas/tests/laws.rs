@@ -7,10 +7,11 @@
 )]
 
 use formulas::{
-    Formula, Origin, Sourced, Value, Working, calendar, cascade, fleet, kpi, load, money,
+    Formula, MoneyPerKilogram, Origin, Sourced, Value, Working, calendar, cascade, cost, fleet,
+    kpi, load, money,
 };
 use proptest::prelude::*;
-use units::{Count, Hours, Minutes, Money, Seconds, Share};
+use units::{Count, Hours, Kilograms, Minutes, Money, Seconds, Share};
 
 fn near(a: f64, b: f64) -> bool {
     (a - b).abs() <= 1e-9 * a.abs().max(b.abs()).max(1e-9)
@@ -224,6 +225,61 @@ proptest! {
         let mut flows = vec![Money(0.0)];
         flows.extend(vec![payment.unwrap().value; periods as usize]);
         prop_assert!(near(money::npv(Share(rate), flows).unwrap().value.0, 1000.0));
+    }
+
+    #[test]
+    fn a_level_cost_is_its_own_equivalent(
+        rate in 0.0..0.5f64, once in 0.0..1e6f64, yearly in 0.0..1e5f64, years in 1..40u32,
+    ) {
+        let mut flows = vec![Money(-once)];
+        flows.extend(vec![Money(-yearly); years as usize]);
+        let level = cost::equivalent_annual_cost(Share(rate), flows).unwrap().value.0;
+        let lives = vec![Count(f64::from(years))];
+        let capital = cost::capital_a_year(Share(rate), vec![Money(once)], lives);
+        prop_assert!(near(level, capital.unwrap().value.0 + yearly));
+    }
+
+    #[test]
+    fn of_options_that_exclude_each_other_the_gain_is_the_value_of_the_difference(
+        rate in 0.0..0.5f64,
+        pairs in proptest::collection::vec((-1e5..1e5f64, -1e5..1e5f64), 1..12),
+    ) {
+        let (first, second): (Vec<Money>, Vec<Money>) =
+            pairs.iter().map(|(a, b)| (Money(*a), Money(*b))).unzip();
+        let less: Vec<Money> = first.iter().zip(&second).map(|(a, b)| *b - *a).collect();
+        let found = money::exclusive_options(Share(rate), first, second).unwrap().value;
+        let worth = money::npv(Share(rate), less).unwrap().value.0;
+        prop_assert!((found.gain.0 - worth).abs() <= 1e-6);
+    }
+
+    #[test]
+    fn scrap_never_brings_more_than_the_metal_cost_where_its_price_is_no_higher(
+        begun in 1.0..2.0f64, bought in 0.1..50.0f64, part in 0.0..1.0f64,
+        price in 0.0..10.0f64, worth in 0.0..1.0f64,
+    ) {
+        let scrap_price = MoneyPerKilogram(price * worth);
+        let found = cost::metal_of_part(
+            Count(begun), Kilograms(bought), MoneyPerKilogram(price), Kilograms(bought * part),
+            scrap_price,
+        ).unwrap().value;
+        prop_assert!(found.credit.0 >= 0.0 && found.cost.0 >= -1e-9);
+        prop_assert!(near(found.cost.0 + found.credit.0, found.gross.0));
+    }
+
+    #[test]
+    fn a_ramp_rises_from_its_start_and_never_passes_its_end(
+        start in 0.0..1.0f64, full in 0.0..1.0f64, settling in 0.1..50.0f64, week in 0.0..200.0f64,
+    ) {
+        prop_assume!(start <= full);
+        let at = |week: f64| {
+            let found = cost::ramp_availability(
+                Share(start), Share(full), Count(settling), Count(week),
+            );
+            found.unwrap().value.0
+        };
+        prop_assert!(near(at(0.0), start));
+        prop_assert!(at(week) <= full + 1e-12 && at(week) >= start - 1e-12);
+        prop_assert!(at(week + 1.0) >= at(week) - 1e-12);
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Parser, Subcommand, ValueEnum};
 use whole::improve::{ImproveSettings, ReachSettings};
 
 use crate::outcome::Form;
@@ -37,10 +37,14 @@ pub(crate) enum Question {
     Check(Book),
     /// Takt, requirement and load of every station, each with its working
     Plan(PlanArguments),
+    /// Which joint where, by which robot, in what seconds; consumables, and what a robot less does
+    Body(BodyArguments),
     /// Assembly work to stations, people or robots, and the moves from today
     Assembly(AssemblyArguments),
     /// Lots, die timetable and racks of the press shop, and what quicker changeovers give
     Press(PressArguments),
+    /// The paint line: lengths, windows, films, robots, colour blocks, repairs, heat, solvent
+    Paint(PaintArguments),
     /// In which order the week's cars are built: spacing, colours, promises, painted-body store
     Order(OrderArguments),
     /// Carts, skids and hangers: how many each loop and each supply needs, confirmed by runs
@@ -53,6 +57,14 @@ pub(crate) enum Question {
     Reach(ReachArguments),
     /// What a car costs, shop by shop, a lost car, make or buy, what ideas are worth
     Cost(CostArguments),
+    /// When the forecast outgrows each shop, what to decide by when, the ramp of a start
+    Growth(GrowthArguments),
+    /// Hold the book against a log of what really happened: proposed values, believable or not
+    Learn(LearnArguments),
+    /// What a day cost: made against plan, every loss in cars not made
+    Day(DayArguments),
+    /// Write a log of the plant's own run, whose truth is known
+    Rehearse(RehearseArguments),
     /// How blanks lie on their strips, which coils to hold, what to order when
     Coils(CoilsArguments),
     /// Turn a blank drawn elsewhere (.dxf, .svg) into rows of the outlines table
@@ -116,6 +128,34 @@ pub(crate) struct Book {
     pub(crate) book: PathBuf,
 }
 
+/// How `body` answers.
+#[derive(Debug, Args)]
+pub(crate) struct BodyArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// Show every group, every method with its reasons, every robot's joints and every limit
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// Show one group's methods with the rule, limit and value that refuse each
+    #[arg(long, value_name = "JOIN")]
+    pub(crate) join: Option<String>,
+    /// Show the time chart of one station
+    #[arg(long, value_name = "STATION")]
+    pub(crate) station: Option<String>,
+    /// Plan for so many cars a week instead of the book's, the mix kept
+    #[arg(long, value_name = "CARS", conflicts_with = "takt")]
+    pub(crate) cars: Option<f64>,
+    /// Plan every line for this takt instead of its own
+    #[arg(long, value_name = "SECONDS")]
+    pub(crate) takt: Option<f64>,
+    /// Make the robots' yearly cost least instead of their number
+    #[arg(long)]
+    pub(crate) cost: bool,
+    /// Write all tables with the joints of every robot into this new workbook
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
+}
+
 /// How `assembly` answers.
 #[derive(Debug, Args)]
 pub(crate) struct AssemblyArguments {
@@ -127,6 +167,10 @@ pub(crate) struct AssemblyArguments {
     /// Balance for so many cars a week instead of the book's, the mix kept
     #[arg(long, value_name = "CARS")]
     pub(crate) cars: Option<f64>,
+    /// Balance for the most cars a week, the mix kept, whose people, robots, tools and stations
+    /// cost no more than this a year
+    #[arg(long, value_name = "MONEY", conflicts_with = "cars")]
+    pub(crate) budget: Option<f64>,
     /// Write all tables with every station's work list into this new workbook
     #[arg(long, value_name = "FILE")]
     pub(crate) xlsx: Option<PathBuf>,
@@ -234,6 +278,25 @@ pub(crate) struct PressArguments {
     /// The Monday on which that week begins, such as 2026-01-05; usually the coming one
     #[arg(long, value_name = "DATE", requires = "ics")]
     pub(crate) monday: Option<String>,
+}
+
+/// How `paint` answers.
+#[derive(Debug, Args)]
+pub(crate) struct PaintArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// Show what stops do in each oven too
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// Plan for so many cars a week instead of the book's, the mix kept
+    #[arg(long, value_name = "CARS")]
+    pub(crate) cars: Option<f64>,
+    /// Write all tables into this new workbook
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
+    /// Draw the line to scale into this new SVG file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) svg: Option<PathBuf>,
 }
 
 /// Which week `order` plans, and what it shows and writes.
@@ -356,12 +419,41 @@ pub(crate) struct CostArguments {
     /// Show every missing price and every part that cannot be compared
     #[arg(long)]
     pub(crate) all: bool,
-    /// Run the plant to tell where lost minutes cost cars; else the plan's weakest station
+    /// Run the plant for where lost minutes cost cars and what ideas give; else the plan's
+    /// weakest station tells
     #[arg(long)]
     pub(crate) run: bool,
     /// Seed of that run
     #[arg(long, default_value_t = 1)]
     pub(crate) seed: u64,
+    /// Write all tables into this new workbook
+    #[arg(long, value_name = "FILE")]
+    pub(crate) xlsx: Option<PathBuf>,
+    /// Threads to use; all cores unless told otherwise
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+}
+
+/// What `growth` shows and writes.
+#[derive(Debug, Args)]
+pub(crate) struct GrowthArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// Run the plant of every period too, as it is and with the ideas taken by then
+    #[arg(long)]
+    pub(crate) run: bool,
+    /// Weeks measured in each replication of a run, after the warm-up
+    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    pub(crate) weeks: u32,
+    /// Independent replications of a run
+    #[arg(long, default_value_t = 6, value_parser = clap::value_parser!(u32).range(2..=100_000))]
+    pub(crate) replications: u32,
+    /// Seed of the runs
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Show every week of the ramp
+    #[arg(long)]
+    pub(crate) all: bool,
     /// Write all tables into this new workbook
     #[arg(long, value_name = "FILE")]
     pub(crate) xlsx: Option<PathBuf>,
@@ -402,6 +494,113 @@ pub(crate) struct RunArguments {
     /// Draw the plant as a strip from coil to car into this new SVG file
     #[arg(long, value_name = "FILE")]
     pub(crate) strip: Option<PathBuf>,
+}
+
+/// A log and how its rows are judged.
+#[derive(Debug, Args)]
+pub(crate) struct Log {
+    /// A state log (.csv), or a folder with states.csv and what goes with it
+    pub(crate) log: PathBuf,
+    /// How the log's own columns and words are read; `log_map.csv` beside the log unless told
+    #[arg(long, value_name = "FILE")]
+    pub(crate) map: Option<PathBuf>,
+    /// Stops of one cause with less work than this between them are one stop, seconds
+    #[arg(long, value_name = "S", default_value_t = 0, value_parser = clap::value_parser!(u32).range(..=86_400))]
+    pub(crate) merge: u32,
+    /// Stops shorter than this are short ones, seconds
+    #[arg(long, value_name = "S", default_value_t = 120, value_parser = clap::value_parser!(u32).range(..=86_400))]
+    pub(crate) short: u32,
+}
+
+/// How finely figures are told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum By {
+    /// All of the log in one.
+    Total,
+    /// Day by day.
+    Day,
+    /// Shift by shift, all days together.
+    Shift,
+    /// Every shift of every day.
+    DayAndShift,
+}
+
+/// How `learn` answers.
+#[derive(Debug, Args)]
+pub(crate) struct LearnArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    #[command(flatten)]
+    pub(crate) log: Log,
+    /// Show every cell, not only those that differ
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// Leave out the run that tells whether the model is believable
+    #[arg(long)]
+    pub(crate) no_run: bool,
+    /// Write the ISO 22400-2 figures of every station, line and shop into this new CSV file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) figures: Option<PathBuf>,
+    /// How finely the figures are told
+    #[arg(long, value_enum, default_value_t = By::Total)]
+    pub(crate) by: By,
+    /// Write all proposals into this new CSV file, to choose from
+    #[arg(long, value_name = "FILE")]
+    pub(crate) write: Option<PathBuf>,
+    /// Take over the rows of such a file whose `accept` says yes
+    #[arg(long, value_name = "FILE", requires = "out")]
+    pub(crate) accept: Option<PathBuf>,
+    /// The new or empty folder for the book with what was accepted
+    #[arg(long, value_name = "FOLDER", requires = "accept")]
+    pub(crate) out: Option<PathBuf>,
+    /// Seed of the random numbers
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+}
+
+/// How `day` answers.
+#[derive(Debug, Args)]
+pub(crate) struct DayArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    #[command(flatten)]
+    pub(crate) log: Log,
+    /// The day, such as 2026-03-10; the last whole day of the log unless told
+    #[arg(long, value_name = "DATE")]
+    pub(crate) day: Option<String>,
+    /// Losses that are told apart
+    #[arg(long, value_name = "N", default_value_t = 8, value_parser = clap::value_parser!(u8).range(1..=60))]
+    pub(crate) losses: u8,
+    /// Replays with other luck before the day
+    #[arg(long, default_value_t = 10, value_parser = clap::value_parser!(u32).range(2..=1_000))]
+    pub(crate) replications: u32,
+    /// Write the morning report, one page of A4, into this new HTML file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) html: Option<PathBuf>,
+    /// Seed of the random numbers
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Threads to use; all cores unless told otherwise
+    #[arg(long, value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+}
+
+/// How `rehearse` answers.
+#[derive(Debug, Args)]
+pub(crate) struct RehearseArguments {
+    #[command(flatten)]
+    pub(crate) book: Book,
+    /// A new or empty folder for the log
+    pub(crate) out: PathBuf,
+    /// Weeks logged
+    #[arg(long, default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=104))]
+    pub(crate) weeks: u32,
+    /// Weeks run before, so that the plant is full
+    #[arg(long, value_name = "WEEKS", default_value_t = 2, value_parser = clap::value_parser!(u32).range(..=26))]
+    pub(crate) warm_up: u32,
+    /// Seed of the random numbers; the same seed gives the same log
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
 }
 
 /// What `serve` opens, and for whom.
@@ -472,6 +671,8 @@ pub(crate) enum Solver {
     Balance(SolveArguments),
     /// The order in which cars are built: spacing rules, colours, level use, with a bound
     Sequence(SolveArguments),
+    /// Times as distributions: three families, cut-off times, intervals, goodness of fit
+    Fit(SolveArguments),
 }
 
 /// A question in a file and how to answer it.

@@ -1,20 +1,27 @@
 //! One module a question; each reads, calls a floor below, and words the answer.
 
 mod assembly;
+mod body;
 mod carts;
 mod check;
 mod coils;
 mod convert;
 mod cost;
+mod day;
 mod formula;
+mod growth;
 mod improve;
 mod keep;
+mod learn;
+mod logged;
 mod order;
 mod outline;
+mod paint;
 mod plan;
 mod press;
 mod problems;
 mod reach;
+mod rehearse;
 mod report;
 mod run;
 mod serve;
@@ -33,7 +40,9 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
     match &arguments.question {
         Question::Check(asked) => check::check(&asked.book, form),
         Question::Plan(asked) => plan::plan(asked, form),
+        Question::Body(asked) => body::body(asked, form),
         Question::Assembly(asked) => assembly::assembly(asked, form),
+        Question::Paint(asked) => paint::paint(asked, form),
         Question::Press(asked) => press::press(asked, form),
         Question::Order(asked) => order::order(asked, form),
         Question::Carts(asked) => carts::carts(asked, form),
@@ -41,6 +50,10 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Improve(asked) => improve::improve(asked, form),
         Question::Reach(asked) => reach::reach(asked, form),
         Question::Cost(asked) => cost::cost(asked, form),
+        Question::Growth(asked) => growth::growth(asked, form),
+        Question::Day(asked) => day::day(asked, form),
+        Question::Learn(asked) => learn::learn(asked, form),
+        Question::Rehearse(asked) => rehearse::rehearse(asked, form),
         Question::Coils(asked) => coils::coils(asked, form),
         Question::Outline(asked) => outline::outline(asked, form),
         Question::Convert { book, out } => convert::convert(&book.book, out, form),

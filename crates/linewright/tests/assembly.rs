@@ -48,7 +48,7 @@ fn work_lists_go_to_paper_and_workbook_and_robots_to_drawings() {
     let drawings: Vec<String> = drawings
         .map(|entry| entry.unwrap().file_name().into_string().unwrap())
         .collect();
-    assert_eq!(drawings.len(), 4, "{drawings:?}");
+    assert_eq!(drawings.len(), 5, "{drawings:?}");
     // Nothing that is there already is overwritten.
     let again = linewright()
         .arg("assembly")
@@ -87,4 +87,37 @@ fn half_the_cars_leave_twice_the_takt_and_no_cars_are_refused() {
         said.contains("--cars: found 0, expected more than 0"),
         "{said}"
     );
+}
+
+#[test]
+fn a_budget_buys_the_most_cars_whose_lines_cost_no_more() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = demo(folder.path());
+    let asked = linewright()
+        .arg("assembly")
+        .arg(&book)
+        .args(["--json", "--budget", "24000000"])
+        .output();
+    let told: Value = serde_json::from_slice(&asked.unwrap().stdout).unwrap();
+    let of = |key: &str| told["budget"][key].as_f64().unwrap();
+    assert!(of("cost_per_year") <= 24e6);
+    assert!(
+        of("cars") > 1_200.0 && of("cars") < of("none_from"),
+        "{}",
+        of("cars")
+    );
+    let asked = |text: &str| {
+        let asked = linewright()
+            .arg("assembly")
+            .arg(&book)
+            .args(["--budget", text])
+            .output();
+        let asked = asked.unwrap();
+        (
+            asked.status.code(),
+            String::from_utf8(asked.stderr).unwrap(),
+        )
+    };
+    let (code, said) = asked("-1");
+    assert_eq!(code, Some(2), "{said}");
 }

@@ -36,7 +36,10 @@ const MAY_USE: [(&str, &[&str]); 15] = [
     ),
     ("whole", &["units", "formulas", "book", "flow", "shops"]),
     // Logs are held against the plant as it is run, so evidence stands on whole.
-    ("evidence", &["units", "formulas", "book", "flow", "whole"]),
+    (
+        "evidence",
+        &["units", "formulas", "asked", "book", "flow", "whole"],
+    ),
     (
         "desk",
         &[

@@ -6,6 +6,8 @@
 //!   question is Benoist's: "Soft car sequencing with colors: lower bounds and
 //!   optimality proofs", EJOR 191 (2008) 957-971, who answers it in closed form
 //!   for one day by itself; the flow takes previous cars and open ends too).
+//!   Where runs are counted, not their excess, the least is counted out place by
+//!   place.
 //! - Colours: each needs `ceil(cars / longest block)` blocks, and blocks of one
 //!   colour need others between them.
 //! - Level use: at each place the nearest whole number to the level line.
@@ -60,12 +62,81 @@ fn breaks(plan: &Plan, bit: usize, rule: &Spacing) -> i64 {
     let excess = least_excess(&fixed, plan.len, cars, rule);
     match plan.counted {
         Counted::Excess => excess,
-        // No run exceeds the rule by more than this.
-        Counted::Windows => {
+        Counted::Windows if excess == 0 => 0,
+        Counted::Windows => least_windows(&fixed, plan.len, cars, rule).unwrap_or_else(|| {
+            // No run exceeds the rule by more than this.
             let most = (rule.in_every as i64 - i64::from(rule.at_most)).max(1);
             (excess + most - 1) / most
-        }
+        }),
     }
+}
+
+/// Steps that counting the least runs of one rule may take.
+const MOST_STEPS: usize = 30_000_000;
+
+/// No way leads to such a state.
+const NEVER: u32 = u32::MAX;
+
+/// Least runs past a rule over all ways to place `cars` cars with the option
+/// behind the fixed ones, place by place: what matters of the places before is
+/// how many cars were used and which of the last few have it. None where that
+/// would take too long.
+pub(crate) fn least_windows(fixed: &[i64], len: usize, cars: i64, rule: &Spacing) -> Option<i64> {
+    let (free, cars) = (fixed.len(), cars as usize);
+    let width = rule.in_every - 1;
+    if width > 16 || (cars + 1) * (len - free) > MOST_STEPS >> width {
+        return None;
+    }
+    let mask = (1_usize << width) - 1;
+    let past = |with: u32| u32::from(with > u32::from(rule.at_most));
+    let ends = |place: usize| (place + 1).checked_sub(rule.in_every);
+    let counts = |place: usize| ends(place).is_some_and(|start| rule.starts.contains(&start));
+    let (mut recent, mut before) = (0, 0);
+    for (place, has) in fixed.iter().enumerate() {
+        let all = recent << 1 | *has as usize;
+        before += if counts(place) {
+            past(all.count_ones())
+        } else {
+            0
+        };
+        recent = all & mask;
+    }
+    let state = |used: usize, recent: usize| used << width | recent;
+    let mut now = vec![NEVER; (cars + 1) << width];
+    now[state(0, recent)] = before;
+    for place in free..len {
+        let counted = counts(place);
+        let mut next = vec![NEVER; now.len()];
+        for used in 0..=cars {
+            for recent in 0..=mask {
+                let cost = now[state(used, recent)];
+                if cost == NEVER {
+                    continue;
+                }
+                for has in 0..=usize::from(used < cars) {
+                    let all = recent << 1 | has;
+                    let cost = cost + if counted { past(all.count_ones()) } else { 0 };
+                    let to = &mut next[state(used + has, all & mask)];
+                    *to = cost.min(*to);
+                }
+            }
+        }
+        now = next;
+    }
+    // Runs that reach past the end see the last cars and nothing behind them.
+    let behind = |recent: usize| -> u32 {
+        let starts = rule
+            .starts
+            .clone()
+            .filter(|start| start + rule.in_every > len);
+        let seen = |start: usize| (recent & ((1 << (len - start)) - 1)).count_ones();
+        starts.map(|start| past(seen(start))).sum()
+    };
+    let last = (0..=mask).filter(|recent| now[state(cars, *recent)] != NEVER);
+    let least = last
+        .map(|recent| now[state(cars, recent)] + behind(recent))
+        .min();
+    least.map(i64::from)
 }
 
 /// A way from one place to a later one, or back.

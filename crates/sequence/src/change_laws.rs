@@ -166,6 +166,15 @@ proptest! {
             prop_assert_eq!(full, row.cost);
             prop_assert_eq!(full - before, change);
             prop_assert_eq!(&row.cars[..plan.free], &plan.fixed[..]);
+            // Level use that was let be for a while is counted when it is minded.
+            let mut later = row.clone();
+            later.mind_level(false);
+            let (i, j) = (plan.free, plan.len - 1);
+            if let Some(change) = later.swap_change(i, j, &ANY) {
+                later.swap(i, j, &change);
+            }
+            later.mind_level(true);
+            prop_assert_eq!(later.cost, evaluate::cost(plan, &later.cars));
             let mut anew = row.clone();
             anew.recount();
             prop_assert_eq!(&anew.counts, &row.counts);

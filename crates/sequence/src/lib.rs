@@ -24,6 +24,10 @@
 //! ordered or weighted; the proofs are bounds of single rules and colours, and
 //! counting out a few rules at a time.
 //!
+//! `examples/orders` orders the published instances of a data folder, each for
+//! so many seconds, and prints what is known beside what was found:
+//! `cargo run --release -p linewright-sequence --example orders -- FOLDER all 60`.
+//!
 //! *Never:* a plant, a file, a clock on the wall, another source of luck than
 //! the seed.
 

@@ -342,7 +342,7 @@ impl Row<'_> {
                 change[tier] += colours.map_or(0, |(changes, _)| changes * plan.change_price);
             }
             change[tier] += self.spacing_of_cut(cut, seen & plan.tier_masks[tier]);
-            if tier == plan.level_tier && plan.level_price > 0 {
+            if tier == plan.level_tier && self.levels {
                 change[tier] += self.level_of_cut(cut) * plan.level_price;
             }
             so_far = verdict(so_far, change[tier], bound[tier]);
@@ -374,7 +374,7 @@ impl Row<'_> {
         for bit in 0..self.plan.rules.len() {
             self.move_runs(bit, cut);
         }
-        if self.plan.level_price > 0 {
+        if self.levels {
             let first = self.plan.first;
             self.recount_level(cut.lo - first, cut.hi - first);
         }

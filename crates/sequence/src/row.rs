@@ -20,6 +20,8 @@ pub(crate) struct Row<'a> {
     pub(crate) cars: Vec<u16>,
     pub(crate) masks: Vec<u64>,
     pub(crate) cost: Cost,
+    /// Whether level use is kept up to date: it takes longer than all else.
+    pub(super) levels: bool,
     /// By rule, for each counted run its cars with the option.
     pub(super) counts: Vec<u16>,
     pub(super) offsets: Vec<usize>,
@@ -65,6 +67,7 @@ impl<'a> Row<'a> {
                 .map(|car| plan.masks[usize::from(*car)])
                 .collect(),
             cost: Cost::ZERO,
+            levels: plan.level_price > 0,
             counts: vec![0; size],
             offsets,
             far: vec![0; plan.parts.len() * (plan.len - plan.first)],
@@ -94,6 +97,22 @@ impl<'a> Row<'a> {
             self.in_time[at] = there.filter(|car| **car == due.class).count() as i64;
         }
         self.cost = evaluate::cost(plan, &self.cars);
+    }
+
+    /// Whether the cost tells level use as the row now is.
+    pub(crate) const fn tells_level(&self) -> bool {
+        self.levels || self.plan.level_price == 0
+    }
+
+    /// Keeps level use up to date from now on, or lets it be while only goals
+    /// before it are looked at.
+    pub(crate) fn mind_level(&mut self, minded: bool) {
+        let minded = minded && self.plan.level_price > 0;
+        if minded && !self.levels {
+            self.recount_level(0, self.plan.len - self.plan.first);
+            self.cost = evaluate::cost(self.plan, &self.cars);
+        }
+        self.levels = minded;
     }
 
     /// Counts the runs that start in a range, from the masks as they are.
@@ -345,7 +364,7 @@ impl<'a> Row<'a> {
             if tier == plan.change_tier && plan.change_price > 0 {
                 change[tier] += self.changes_of_swap(i, j) * plan.change_price;
             }
-            if tier == plan.level_tier && plan.level_price > 0 {
+            if tier == plan.level_tier && self.levels {
                 change[tier] += self.level_of_swap(i, j) * plan.level_price;
             }
             so_far = verdict(so_far, change[tier], bound[tier]);
@@ -393,7 +412,9 @@ impl<'a> Row<'a> {
         }
         self.cars.swap(i, j);
         self.masks.swap(i, j);
-        self.recount_level(i - self.plan.first, j - self.plan.first);
+        if self.levels {
+            self.recount_level(i - self.plan.first, j - self.plan.first);
+        }
         self.cost += *change;
     }
 }

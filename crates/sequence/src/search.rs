@@ -4,6 +4,7 @@
 use rayon::prelude::*;
 
 use crate::cost::{Cost, TIERS};
+use crate::evaluate;
 use crate::model::Checked;
 use crate::moves::{Move, Picker};
 use crate::plan::Plan;
@@ -108,6 +109,7 @@ impl<'a> Walker<'a> {
         self.focus = tier;
         self.held = 0;
         self.holdable = self.left - self.left / LATER_SHARE;
+        self.row.mind_level(tier >= self.row.plan.level_tier);
         self.focused = self.row.cost.up_to(tier);
         self.waited = 0;
         let plan = self.row.plan;
@@ -216,8 +218,15 @@ impl<'a> Walker<'a> {
             self.focused = focused;
             self.waited = 0;
         }
-        if self.row.cost < self.best {
-            self.best = self.row.cost;
+        let cost = if self.row.tells_level() {
+            self.row.cost
+        } else if focused < self.best.up_to(self.focus) {
+            evaluate::cost(self.row.plan, &self.row.cars)
+        } else {
+            return;
+        };
+        if cost < self.best {
+            self.best = cost;
             self.best_cars.clone_from(&self.row.cars);
             self.stalled = 0;
         }

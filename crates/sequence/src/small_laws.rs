@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 
-use crate::bound::{bound, least_excess};
+use crate::bound::{bound, least_excess, least_windows};
 use crate::change_laws::problems;
 use crate::cost::Cost;
 use crate::evaluate::{cost, evaluate};
@@ -145,7 +145,7 @@ proptest! {
     }
 
     #[test]
-    fn the_least_excess_of_one_rule_is_exact(
+    fn the_least_excess_and_the_least_runs_of_one_rule_are_exact(
         fixed in prop::collection::vec(0_i64..2, 0..6),
         free in 1_usize..11,
         at_most in 0_u16..3,
@@ -161,7 +161,7 @@ proptest! {
         let rule = Spacing {
             given: 0, at_most, in_every, tier: 1, price: 1, starts: start..end.max(start),
         };
-        let mut least = i64::MAX;
+        let (mut least, mut runs) = (i64::MAX, i64::MAX);
         for bits in 0_u32..1 << free {
             if i64::from(bits.count_ones()) != cars {
                 continue;
@@ -175,7 +175,9 @@ proptest! {
                 (with - i64::from(at_most)).max(0)
             };
             least = least.min(rule.starts.clone().map(over).sum());
+            runs = runs.min(rule.starts.clone().filter(|start| over(*start) > 0).count() as i64);
         }
+        prop_assert_eq!(least_windows(&fixed, len, cars, &rule), Some(runs));
         prop_assert_eq!(least_excess(&fixed, len, cars, &rule), least);
     }
 

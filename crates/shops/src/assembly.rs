@@ -75,6 +75,9 @@ pub struct Question<'a> {
     pub needs: &'a [LineNeed],
     /// Steps of search a line.
     pub steps: u64,
+    /// Only the balances and what they cost: without today's line and the moves
+    /// from it.
+    pub only_cost: bool,
 }
 
 impl Question<'_> {

@@ -1,6 +1,7 @@
 //! The shops of the plant.
 
 pub mod assembly;
+pub mod body;
 pub mod carts;
 pub mod coil;
 pub mod order;

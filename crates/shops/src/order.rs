@@ -100,7 +100,7 @@ impl Question<'_> {
     pub const fn search(seed: u64) -> Settings {
         Settings {
             seed,
-            steps: 2_000_000,
+            steps: 3_000_000,
             walkers: 2,
             proof_states: 20_000,
         }
@@ -110,7 +110,7 @@ impl Question<'_> {
     pub const fn costs(seed: u64) -> Settings {
         Settings {
             seed,
-            steps: 500_000,
+            steps: 1_000_000,
             walkers: 1,
             proof_states: 0,
         }
@@ -132,31 +132,62 @@ pub fn cars_of_week(book: &Book, week: u32) -> u32 {
 /// than places, promises that no order keeps with the rules and cars that
 /// clash, a value that its formula refuses.
 pub fn order(question: &Question<'_>, watch: &Watch<'_>) -> Result<BuildOrder, Vec<Problem>> {
-    let book = question.book;
-    let week = week::Week::of(book, question.week, question.days)?;
-    let mut problems: Vec<Problem> = Vec::new();
-    problems.extend(wrong::beyond_slots(question, week.cars.len()));
-    let mut sheet = Sheet::default();
-    let rules = rules::rules(&mut sheet, question);
-    problems.append(&mut sheet.problems);
-    let here: Vec<&week::Car> = week.cars.iter().filter(|car| car.back.is_none()).collect();
-    let asked = ask::asked(book, &here, &rules);
-    match asked.problem.check() {
-        Ok(checked) if problems.is_empty() => {
-            let planned = answer::Planned {
-                question,
-                week: &week,
-                rules: &rules,
-                here: &here,
-                asked: &asked,
-                checked: &checked,
-            };
-            Ok(planned.answer(sheet, watch))
-        }
-        Ok(_) => Err(problems),
-        Err(faults) => {
-            problems.extend(wrong::told(book, &here, &asked, faults));
-            Err(problems)
+    let ready = Ready::of(question)?;
+    let here = ready.week.here();
+    let planned = answer::Planned {
+        question,
+        week: &ready.week,
+        rules: &ready.rules,
+        here: &here,
+        asked: &ready.asked,
+        checked: &ready.checked,
+    };
+    Ok(planned.answer(ready.sheet, watch))
+}
+
+/// Whether there is an order to plan: all that [`order`] refuses is refused
+/// here, and nothing is searched.
+///
+/// # Errors
+///
+/// As [`order`].
+pub fn check(question: &Question<'_>) -> Result<(), Vec<Problem>> {
+    Ready::of(question).map(|_| ())
+}
+
+/// A week that can be planned.
+struct Ready {
+    week: week::Week,
+    rules: Vec<rules::Spacing>,
+    asked: ask::Asked,
+    checked: sequence::model::Checked,
+    sheet: Sheet,
+}
+
+impl Ready {
+    fn of(question: &Question<'_>) -> Result<Self, Vec<Problem>> {
+        let book = question.book;
+        let week = week::Week::of(book, question.week, question.days)?;
+        let mut problems: Vec<Problem> = Vec::new();
+        problems.extend(wrong::beyond_slots(question, week.cars.len()));
+        let mut sheet = Sheet::default();
+        let rules = rules::rules(&mut sheet, question);
+        problems.append(&mut sheet.problems);
+        let here = week.here();
+        let asked = ask::asked(book, &here, &rules);
+        match asked.problem.check() {
+            Ok(checked) if problems.is_empty() => Ok(Self {
+                week,
+                rules,
+                asked,
+                checked,
+                sheet,
+            }),
+            Ok(_) => Err(problems),
+            Err(faults) => {
+                problems.extend(wrong::told(book, &here, &asked, faults));
+                Err(problems)
+            }
         }
     }
 }

@@ -12,8 +12,8 @@ use crate::plan::{self, RatePlan};
 pub use shops::assembly::{
     Again, Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Bead, Broken, BrokenRule,
     CellStep, Choice, CostPoint, Fallback, Guard, Heavy, How, Move, OptionCycle, ProductCycle,
-    Progress, RobotCell, ShopFigure, ShopValue, StationCycle, Stuck, TimedTask, Today, Unplaced,
-    Waits, Watch, Way,
+    Progress, RobotCell, RobotChange, RobotMove, ShopFigure, ShopValue, StationCycle, Stuck,
+    TimedTask, Today, Unplaced, Waits, Watch, Way,
 };
 
 /// The plan of every line that the book gives tasks, for the book's cars.
@@ -41,6 +41,7 @@ pub fn assembly_at(
             book,
             needs: &needs(book, rate)?,
             steps: Question::STEPS,
+            only_cost: false,
         },
         watch,
     )
@@ -186,6 +187,10 @@ fn need(book: &Book, plan: &RatePlan, shop: String, line: Option<String>) -> Opt
         line,
     })
 }
+
+mod budget;
+
+pub use budget::{Budgeted, within_budget};
 
 #[cfg(test)]
 mod tests;

@@ -9,28 +9,34 @@
 //! * [`plan`](mod@plan): takt, load, people, lines, fleets, and what falls short;
 //! * [`coil`](mod@coil): coils, their strips and orders, for the build plan;
 //! * [`assembly`](mod@assembly): work to stations on the lines that have tasks;
+//! * [`body`](mod@body): joints to robots on the lines that have joins;
 //! * [`carts`](mod@carts): carts on loops and for supply, confirmed by runs;
+//! * [`paint`](mod@paint): the paint shop's plan, which gives stations their cycles;
 //! * [`press`](mod@press): the press shop's plan, whose lots may drive the flow;
 //! * [`order`]: the build order of a week, which may drive the flow;
 //! * [`network`]: the flow network of the book, and where each piece of it
 //!   came from.
 //! * [`findings`]: that network run, and what it says of the plan;
 //! * [`improve`](mod@improve): ideas ranked, the cheapest way to a rate, buffers;
-//! * [`money`](mod@money): what a car costs, make or buy, investment cases.
+//! * [`money`](mod@money): what a car costs, make or buy, investment cases;
+//! * [`growth`](mod@growth): the forecast against each shop, the ideas that follow it, the ramp.
 //!
 //! *Never:* a file, a clock, random luck of its own.
 
 pub mod assembly;
+pub mod body;
 pub mod calendar;
 pub mod carts;
 mod change;
 pub mod coil;
 pub mod findings;
+pub mod growth;
 pub mod improve;
 mod lots;
 pub mod money;
 pub mod network;
 pub mod order;
+pub mod paint;
 pub mod plan;
 pub mod press;
 pub mod requirement;

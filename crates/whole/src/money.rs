@@ -1,6 +1,7 @@
 //! What a car costs, what a lost one costs, and what changes would bring.
 //!
 //! * [`money`]: all of it for a book as text, metal laid on its coils first;
+//! * [`money_by_runs`]: the same with runs of the plant for lost minutes and ideas;
 //! * [`of`]: the same for a checked book, where coils, a run or the ideas' gains
 //!   are known already;
 //! * [`CarMoney`]: the answer, which serialises as it is;
@@ -19,6 +20,8 @@ mod missing;
 mod model;
 mod pieces;
 mod stack;
+#[cfg(test)]
+mod tests;
 mod yearly;
 
 use std::collections::BTreeMap;
@@ -30,16 +33,17 @@ use shops::carts::ShopFigure;
 use shops::coil::{Coil, NoPlan, Shelf, Watch};
 use units::{Hours as HoursOf, PerWeek};
 
-use crate::findings::Answer;
+use crate::findings::{self, Answer, NoAnswer, RunSettings};
 use crate::plan::sheet::Sheet;
 use crate::plan::{self, RatePlan};
 use crate::requirement::{Requirement, requirement};
 use crate::work;
 
-pub use cases::{Gain, gains_by_plan, returns};
+pub use cases::{Gain, gains_by_plan, gains_by_run, returns};
+pub(crate) use cases::{names as ideas_of, rows as rows_of, together};
 pub use model::{
-    CarMoney, Case, CostItem, CostKind, Exclusive, Freed, Hours, KindCost, LostCar, LostMinute,
-    MakeOrBuy, Missing, NotCompared, ProductCost, Returns, RobotHour, ShopCost, Verdict,
+    BetterWay, CarMoney, Case, CostItem, CostKind, Exclusive, Freed, HourPrices, KindCost, LostCar,
+    LostMinute, MakeOrBuy, Missing, NotCompared, ProductCost, Returns, RobotHour, ShopCost,
 };
 
 use missing::Lacking;
@@ -60,14 +64,14 @@ pub struct Known<'a> {
     pub gains: &'a [Gain],
 }
 
-/// The money of a book as text: lays its blanks, plans it, and tries each idea
-/// on the plan.
+/// The money of a book as text: lays its blanks, plans it, and where no run tells
+/// what the ideas give tries each on the plan.
 ///
 /// # Errors
 /// The errors of the book or its plan, or that it was cancelled.
 pub fn money(
     workbook: &Workbook,
-    run: Option<&Answer>,
+    run: Option<(&Answer, &[Gain])>,
     shelf: &Shelf,
     watch: &Watch<'_>,
 ) -> Result<CarMoney, NoPlan> {
@@ -87,14 +91,61 @@ pub fn money(
                 ToString::to_string,
             )),
     };
-    let gains = gains_by_plan(workbook, book).map_err(NoPlan::Problems)?;
+    let planned;
+    let gains = match run {
+        Some((_, gains)) => gains,
+        None => {
+            planned = gains_by_plan(workbook, book).map_err(NoPlan::Problems)?;
+            &planned
+        }
+    };
     of(&Known {
         book,
         metal: coil.as_ref().map_err(String::as_str),
-        run,
-        gains: &gains,
+        run: run.map(|(answer, _)| answer),
+        gains,
     })
     .map_err(NoPlan::Problems)
+}
+
+/// How the plant is run for what lost minutes cost and ideas give.
+pub const RUNS: RunSettings = RunSettings {
+    replications: 8,
+    weeks: 1,
+    trials: 0,
+    ..RunSettings::USUAL
+};
+
+/// The same with runs of the plant: one as it is, and one with each idea and the
+/// same luck.
+///
+/// # Errors
+/// [`NoAnswer`]: the errors of the book, its plan or an idea, settings that make no
+/// run, or that it was cancelled.
+pub fn money_by_runs(
+    workbook: &Workbook,
+    settings: &RunSettings,
+    shelf: &Shelf,
+    watch: &flow::Watch,
+) -> Result<CarMoney, NoAnswer> {
+    let checked = book::check(workbook);
+    if !checked.holds() {
+        return Err(NoAnswer::Problems(checked.problems));
+    }
+    let settings = RunSettings {
+        trials: 0,
+        ..*settings
+    };
+    let base = findings::find(&checked.book, &settings, watch)?;
+    let gains = gains_by_run(workbook, &checked.book, &base, watch)?;
+    let laying = Watch {
+        cancel: watch.cancel,
+        progress: &|_| {},
+    };
+    money(workbook, Some((&base, &gains)), shelf, &laying).map_err(|why| match why {
+        NoPlan::Problems(problems) => NoAnswer::Problems(problems),
+        NoPlan::Cancelled => NoAnswer::Cancelled,
+    })
 }
 
 /// The money of a checked book.
@@ -106,9 +157,6 @@ pub fn of(known: &Known<'_>) -> Result<CarMoney, Vec<Problem>> {
     let worked = work::of(known.book)?;
     let need = requirement(&worked.book)?;
     let cars = need.cars();
-    if cars <= 0.0 {
-        return Err(vec![no_cars(known.book)]);
-    }
     let mut basis = Basis {
         book: &worked.book,
         plan: &plan,
@@ -150,26 +198,12 @@ pub fn of(known: &Known<'_>) -> Result<CarMoney, Vec<Problem>> {
         hours,
         make_or_buy: compared.both,
         not_compared: compared.one_way,
+        gains_by_run: known.gains.iter().any(|gain| gain.half_width.is_some()),
         cases,
         exclusive,
         notes,
         figures,
     })
-}
-
-fn no_cars(book: &Book) -> Problem {
-    let first = book.products.first();
-    Problem {
-        code: "products/no-cars".into(),
-        severity: Severity::Error,
-        table: "products".into(),
-        row: first.map(|row| row.at.row),
-        column: Some("cars_per_week".into()),
-        found: "0 cars a week in all".into(),
-        expected: "more than 0, since yearly costs are spread over them".into(),
-        mend: "write the cars a week of a product".into(),
-        nearest: None,
-    }
 }
 
 /// What all parts of the money read, and what they find lacking.

@@ -54,6 +54,18 @@ fn planned(
     })
 }
 
+/// Whether there is an order to plan: all that [`order`] refuses, at once and
+/// with nothing searched.
+///
+/// # Errors
+///
+/// As [`order`].
+pub fn check(book: &Book, week: u32) -> Result<(), Vec<Problem>> {
+    asked(book, week, DRIVING_SEED, |question| {
+        shops::order::check(&question)
+    })
+}
+
 /// A planned order made ready to be changed by hand. It must have been planned
 /// for this book.
 ///

@@ -104,6 +104,7 @@ impl Requirement {
 /// merge that nothing supplies; each with its row and the smallest change that
 /// frees it.
 pub fn requirement(book: &Book) -> Result<Requirement, Vec<Problem>> {
+    let book = &*crate::work::inspected(book);
     let plant = Plant::of(book);
     let mut problems = plant.unreachable();
     let mut notes = plant.unmeant_sources();

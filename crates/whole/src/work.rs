@@ -3,9 +3,12 @@
 //! A station of the book whose `cycle_s` is empty takes a car as long as its
 //! tasks do: those that name it, post by post, as the line stands today; where
 //! no task of the line names a station, those of the balance, whose stations
-//! fill the line's empty rows in their order. A measured cycle wins. Cars of a
+//! fill the line's empty rows in their order; where robots join, as long as the
+//! body shop's plan. A measured cycle wins. Cars of a
 //! product, or with an option that makes a difference, have their own, as in
 //! the table of cycles.
+
+mod joints;
 
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
@@ -20,6 +23,10 @@ use units::{Count, Minutes, Quantity, Seconds};
 
 use crate::calendar::{WEEK, weekly_spells};
 use crate::requirement::{Requirement, requirement};
+
+mod painted;
+
+pub(crate) use painted::inspected;
 
 /// An option that changes a product's cycle by less is no class of its own; its
 /// seconds go into the product's mean.
@@ -96,12 +103,14 @@ pub(crate) fn of(book: &Book) -> Result<Worked<'_>, Vec<Problem>> {
         made: BTreeMap::new(),
         notes: Vec::new(),
     };
+    let inspected = inspected(book);
     if open.is_empty() {
+        worked.book = inspected;
         return Ok(worked);
     }
-    let need = requirement(book)?;
+    let need = requirement(&inspected)?;
     let mut problems = Vec::new();
-    let mut filled = book.clone();
+    let mut filled = inspected.into_owned();
     for (shop, line) in lines(book) {
         let of_line = Line {
             book,
@@ -121,6 +130,12 @@ pub(crate) fn of(book: &Book) -> Result<Worked<'_>, Vec<Problem>> {
             Ok(today) => take(&mut worked, &mut filled, &open, &today),
             Err(more) => problems.extend(more),
         }
+    }
+    if let Err(more) = joints::take(&mut worked, &mut filled, &open, &need) {
+        problems.extend(more);
+    }
+    if let Err(more) = painted::take(&mut worked, &mut filled, &open, &need) {
+        problems.extend(more);
     }
     if !problems.is_empty() {
         return Err(problems);
@@ -209,6 +224,7 @@ impl<'a> Line<'a> {
             book: self.book,
             needs: std::slice::from_ref(need),
             steps: Question::STEPS,
+            only_cost: false,
         };
         let plan = shops::assembly::assembly(&question, &watch)?;
         let at = self.tasks().next().map_or_else(At::default, |task| task.at);

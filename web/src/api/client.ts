@@ -1,6 +1,7 @@
 /** The one door to the server. */
 import type {
-  Answer, BookReply, CartPlan, Compare, Conflict, EditReply, Figure, Formula, Id, Job, Patch, Problem,
+  Budgeted,
+  Answer, BookReply, CartPlan, Compare, Conflict, EditReply, Figure, Formula, HandOrder, HandPlaces, Id, Job, Patch, Problem,
   RatePlan, Revision, RunKind, Schema, Today, Variant, Working,
 } from "./types";
 
@@ -27,6 +28,12 @@ const variantPath = (variant: Id): string => `/api/variants/${encodeURIComponent
 
 /** The question's end for another rate than the book's. */
 export const atRate = (cars: string, first = "?"): string => (cars === "" ? "" : `${first}cars=${encodeURIComponent(cars)}`);
+
+/** The question's end for a week's order, with what was moved by hand. */
+export const ofWeek = (week: string, moves = ""): string => `?${new URLSearchParams({ ...(week === "" ? {} : { week }), ...(moves === "" ? {} : { moves }) })}`;
+
+/** What a shop's plan is for: a week of the build order, a rate of all others. */
+const planFor = (shop: string, what: string): string => (shop === "order" ? ofWeek(what) : atRate(what));
 
 interface ErrorBody {
   error?: { code?: string; message?: string; mend?: string; problems?: Problem[]; conflicts?: Conflict[] };
@@ -121,17 +128,24 @@ export const api = {
     const reply = await send<{ job: Id | Job }>("POST", `${revisionPath(revision)}/runs`, { kind });
     return typeof reply.job === "object" ? reply.job.id : reply.job;
   },
-  /** The plan of a shop; none before it was made. */
-  shopPlan: async <T>(revision: Id, shop: string, cars: string): Promise<T | null> => {
+  /** The plan of a shop, for a rate or a week of its own; none before it was made. */
+  shopPlan: async <T>(revision: Id, shop: string, what: string): Promise<T | null> => {
     try {
-      return await ask<T>(`${revisionPath(revision)}/shops/${shop}${atRate(cars)}`);
+      return await ask<T>(`${revisionPath(revision)}/shops/${shop}${planFor(shop, what)}`);
     } catch (error) {
       if (error instanceof Refused && error.status === 404) return null;
       throw error;
     }
   },
-  planShop: async (revision: Id, shop: string, cars: string): Promise<Id> =>
-    (await ask<{ job: Id }>(`${revisionPath(revision)}/shops/${shop}${atRate(cars)}`, { method: "POST" })).job,
+  planShop: async (revision: Id, shop: string, what: string): Promise<Id> =>
+    (await ask<{ job: Id }>(`${revisionPath(revision)}/shops/${shop}${planFor(shop, what)}`, { method: "POST" })).job,
+  /** The planned order of a week with cars moved by hand, computed while one waits. */
+  moved: (revision: Id, week: string, moves: string): Promise<HandOrder> => ask(`${revisionPath(revision)}/shops/order/hand${ofWeek(week, moves)}`),
+  /** What putting some cars at each place would do. */
+  placesFor: (revision: Id, week: string, moves: string, from: number, cars: number): Promise<HandPlaces> =>
+    ask(`${revisionPath(revision)}/shops/order/places${ofWeek(week, moves)}&from=${from}&cars=${cars}`),
+  /** The quickest line that so much a year pays for, computed while one waits. */
+  budget: (revision: Id, money: number): Promise<Budgeted> => ask(`${revisionPath(revision)}/shops/assembly/budget?budget=${money}`),
   /** The assembly lines as the book has them, computed while one waits. */
   linesToday: (revision: Id, cars: string): Promise<Today[]> => ask(`${revisionPath(revision)}/shops/assembly/today${atRate(cars)}`),
   /** The carts by formula. */

@@ -20,6 +20,9 @@ export interface Again {
   stations: AssemblyStation[];
 }
 
+/** What is made least. */
+export type Aim = "fewest_robots" | "least_cost";
+
 /** The answer. */
 export interface Answer {
   /** Blocked and starved over every link of cars. */
@@ -73,6 +76,18 @@ export interface Answer {
   stations: StationStates[];
   /** Whether the needed rate is made. */
   verdict: Verdict;
+}
+
+/** Applicators of a step, a robot each. */
+export interface Applicators {
+  /** Before rounding up. */
+  exact: number;
+  /** Whole ones. */
+  needed: ShopValue;
+  /** Those placed: needed, or as many as have room. */
+  placed: number;
+  /** For which the stations have room; none where the book does not say. */
+  room: number | null;
 }
 
 /**
@@ -227,6 +242,45 @@ export interface At {
   table: Table;
 }
 
+/** Robots at another takt. */
+export interface AtTakt {
+  /** Cars a week of the line that takes the longest takt. */
+  cars_per_week: number;
+  /** Seconds more than the plan's. */
+  more_s: number;
+  /** Robots; none where some joints find no robot. */
+  robots: number | null;
+  /** Money a year. */
+  robots_cost_per_year: number | null;
+}
+
+/** A window of time at metal temperature. */
+export interface BakeWindow {
+  /** Stop of the conveyor that every body in it bears; none without a most. */
+  allowance_min: ShopValue | null;
+  /** Minutes that it has it in a normal run. */
+  at_metal_min: ShopValue;
+  /** Bodies in it at most: places that empty it wholly. */
+  bodies: number;
+  /** Minutes until the metal has its temperature. */
+  heat_up_min: number;
+  /** The least. */
+  least_min: number | null;
+  /** The most. */
+  most_min: number | null;
+  /** Places kept empty behind it. */
+  room: number;
+  /** Stop borne with these; none where any is. */
+  stop_min: number | null;
+  /** What stops of some lengths do. */
+  stops: StopIn[];
+  /**
+   * Minutes at metal temperature of a body that goes through a second time;
+   * none where no repair leads back here.
+   */
+  twice_min: number | null;
+}
+
 /** A bank: a link with room for several, or a stock. */
 export interface Bank {
   /** Its row in `links` or `parts`. */
@@ -338,6 +392,162 @@ export interface Beside {
   why: string;
 }
 
+/** What is better by cost. */
+export type BetterWay = "make" | "make_while_lines_stay" | "buy";
+
+/** Cars of one colour in a row. */
+export interface Block {
+  /** Cars. */
+  cars: number;
+  /** The colour. */
+  colour: string;
+  /** The first car's place. */
+  place: number;
+}
+
+/** A size of colour block. */
+export interface BlockPoint {
+  /** Bodies collected. */
+  block: number;
+  /** Money a week for changes: paint and time. */
+  change_cost: number;
+  /** Changes a week. */
+  changes: number;
+  /** Places for them. */
+  places: number;
+  /** Litres lost a week. */
+  purge_l: number;
+  /** Hours lost a week. */
+  stopped_h: number;
+  /** Money a week for waiting: stock and places. */
+  wait_cost: number;
+  /** Hours that a body waits, mean. */
+  wait_h: number;
+  /** Bodies waiting for their block, mean. */
+  waiting: number;
+}
+
+/** The plan of all lines that the book gives joints. */
+export interface Body {
+  /** What the search made least: robots or their cost. */
+  aim: Aim;
+  /** What to beware of. */
+  cautions: string[];
+  /** Whether the search ran to its end. */
+  complete: boolean;
+  /** What the joints use up. */
+  consumables: Consumable[];
+  /** Money a year for consumables. */
+  consumables_cost_per_year: number;
+  /** No allocation costs less. */
+  cost_bound_per_year: number;
+  /** The currency of all money. */
+  currency: string;
+  /**
+   * Every figure with its working, by id. A plan read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
+  figures: Record<string, ShopFigure>;
+  /** By how much, at most, the answer is above the least there can be. */
+  gap: number;
+  /** The joint groups with their methods, in the order of the book. */
+  groups: JoinGroup[];
+  /** Every joint is made within takt. */
+  holds: boolean;
+  /** Joints on a car. */
+  joints: number;
+  /** The limits and figures that stand in for what the book leaves out. */
+  limits: LimitUsed[];
+  /** The lines. */
+  lines: BodyLine[];
+  /** What is odd but can be computed. */
+  notes: Problem[];
+  /** The least takt at which one robot less suffices; none where none was found. */
+  one_less: OneLess | null;
+  /** The plant's name. */
+  plant: string;
+  /** Joining robots of all stations. */
+  robots: number;
+  /** No allocation has fewer. */
+  robots_bound: number;
+  /** Money a year of those robots. */
+  robots_cost_per_year: number;
+  /** The stations with their robots, in the order of the book. */
+  stations: BodyStation[];
+  /** Joints that found no robot, with ways out. */
+  stuck: StuckJoints[];
+  /** The same at other takts. */
+  takts: AtTakt[];
+}
+
+/** A line of stations. */
+export interface BodyLine {
+  /** The cycle that its stations are planned for. */
+  cycle_s: ShopValue;
+  /** Joints on a car. */
+  joints: number;
+  /** Its name. */
+  line: string;
+  /** Its joining robots. */
+  robots: number;
+  /** Its shop. */
+  shop: string;
+  /** Seconds from one car to the next. */
+  takt_s: ShopValue;
+}
+
+/** A joining robot. */
+export interface BodyRobot {
+  /** Seconds of tool changes, that back to the first included. */
+  change_s: number;
+  /** When it is ready for the next car. */
+  end_s: number;
+  /** Joints on a car. */
+  joints: number;
+  /** Its kind. */
+  kind: string;
+  /** Its name at the station. */
+  robot: string;
+  /** Its work in order. */
+  steps: RobotStep[];
+  /** What it carries. */
+  tools: string[];
+  /** Seconds of waiting for zones and for joints before. */
+  wait_s: number;
+  /** Seconds of joining. */
+  work_s: number;
+}
+
+/** A station. */
+export interface BodyStation {
+  /** Its row. */
+  at: At;
+  /** Load, index and the last robot's end. */
+  cycle_s: number;
+  /** Load, index and clamp. */
+  index_s: number;
+  /** Joints on a car. */
+  joints: number;
+  /** Its line. */
+  line: string;
+  /** The cycle that the book has measured; it drives the flow where it stands. */
+  measured_s: number | null;
+  /** What the cycle leaves its robots. */
+  net_s: ShopValue;
+  /** The cycle with one robot less, its joints kept; none for one robot. */
+  one_less_s: number | null;
+  /** Its joining robots. */
+  robots: BodyRobot[];
+  /** The most robots around a car. */
+  robots_most: number;
+  /** Its name. */
+  station: string;
+  /** Stops for caps, spools, refills and drums. */
+  stops: RefillStop[];
+  /** Seconds from one car to the next. */
+  takt_s: number;
+}
+
 /** A revision's book as a grid shows it. */
 export interface BookReply {
   /** The book's name. */
@@ -412,8 +622,71 @@ export interface Broken {
   what: string;
 }
 
+/** A rule that a stack breaks. */
+export interface BrokenLimit {
+  /** The limit. */
+  limit: number;
+  /** The change that would free the method. */
+  mend: string;
+  /** The rule, as the book writes it. */
+  rule: string;
+  /** Where the limit comes from. */
+  source: string;
+  /** Rule, limit and value in words. */
+  told: string;
+  /** The value that breaks it. */
+  value: number;
+}
+
 /** What kind of rule is broken. */
 export type BrokenRule = "unplaced" | "elsewhere" | "order" | "cycle" | "side" | "overload" | "run" | "same_station" | "other_station" | "robot";
+
+/** The order in which a week's cars are built. Places count from 1. */
+export interface BuildOrder {
+  /** Moves made by hand since it was planned. */
+  by_hand: number;
+  /** What to mind before anybody relies on it. */
+  caution: string;
+  /** Colours and their blocks. */
+  colours: ColourUse;
+  /** What each rule costs; empty where not asked for. */
+  costs: RulePrice[];
+  /** Working days of the week. */
+  days: number;
+  /**
+   * Every figure with its working, by id. A plan read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
+  figures: Record<string, ShopFigure>;
+  /** Cars of the first places, which stay as they were frozen. */
+  frozen: number;
+  /** Whether all that must hold does: hard rules, the longest block, promises. */
+  holds: boolean;
+  /** Options and products against their level lines. */
+  level: LevelUse[];
+  /** What is odd but can be computed. */
+  notes: Problem[];
+  /** Cars on hold. */
+  on_hold: Held2[];
+  /** The cars, place by place. */
+  places: PlacedCar[];
+  /** The plant's name. */
+  plant: string;
+  /** The promises. */
+  promises: Promised[];
+  /** What is proven of the order. */
+  proof: Proof;
+  /** The spacing rules and where the order breaks them. */
+  rules: OrderRule[];
+  /** Cars that the week's working time has room for; none where unknown. */
+  slots: number | null;
+  /** Stations whose takt some car exceeds, walked through car by car. */
+  stations: StationDrift[];
+  /** The painted-body store between paint and the line. */
+  store: PaintedStore;
+  /** The week, the first being 1. */
+  week: number;
+}
 
 /** The best choice of so many specifications. */
 export interface ByNumber {
@@ -421,6 +694,54 @@ export interface ByNumber {
   cost: number;
   /** So many. */
   specifications: number;
+}
+
+/** What a car costs and what changes would bring. Serialises as it is. */
+export interface CarMoney {
+  /** Good cars a week over which yearly costs are spread. */
+  cars: number;
+  /** The investment case of each idea, the most valuable first. */
+  cases: Case[];
+  /** Whether no price is missing. */
+  complete: boolean;
+  /** The currency of all money. */
+  currency: string;
+  /** Ideas that exclude each other. */
+  exclusive: Exclusive[];
+  /**
+   * Every figure with its working, by id. Money read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
+  figures: Record<string, ShopFigure>;
+  /** Whether runs tell the cars that ideas give; else the plan's weakest does. */
+  gains_by_run: boolean;
+  /** A person's hour and each kind of robot's. */
+  hours: HourPrices;
+  /** The same by kind. */
+  kinds: KindCost[];
+  /**
+   * What a car lost costs; none where the book gives neither prices nor a
+   * margin.
+   */
+  lost: LostCar | null;
+  /** Each part and sub-assembly that could be made or bought. */
+  make_or_buy: MakeOrBuy[];
+  /** Prices that are missing, and which figure stays too low. */
+  missing: Missing[];
+  /** Whose both ways are not known, and why. */
+  not_compared: NotCompared[];
+  /** What is odd but can be computed. */
+  notes: Problem[];
+  /** The plant's name. */
+  plant: string;
+  /** The same by product, in the book's order. */
+  products: ProductCost[];
+  /** The shops, from coil to car, each with its kinds of cost. */
+  shops: ShopCost[];
+  /** Cost of a mean car: the sum of [`CarMoney::shops`]. */
+  total: ShopValue;
+  /** What one more car costs: metal, bought parts, consumables, energy. */
+  variable: ShopValue;
 }
 
 /** A fleet's part of the plan. */
@@ -542,6 +863,46 @@ export interface Carts {
   supply_curves: SupplyCurve[];
 }
 
+/** The investment case of an idea. */
+export interface Case {
+  /** The level yearly cost that is worth the same; below 0 it earns. */
+  annual: number | null;
+  /** Its first row. */
+  at: At;
+  /** Cars a week that it gives. */
+  cars: number;
+  /** What it costs a year. */
+  cost_per_year: number;
+  /** The same with interest. */
+  discounted_payback: number | null;
+  /** The figures: value, returns, paybacks, yearly cost. */
+  figures: string[];
+  /** Money out (−) and in (+) by year, from today. */
+  flows: number[];
+  /** What those bring a year; none where no margin is known. */
+  gain_per_year: number | null;
+  /** To each side of that, where runs tell it. */
+  half_width: number | null;
+  /** The idea. */
+  idea: string;
+  /** What it costs once. */
+  investment: number;
+  /** Years it is used. */
+  life_years: number;
+  /** Net present value at the hurdle rate. */
+  npv: ShopValue;
+  /** To each side of the value, by that of the cars. */
+  npv_half: number | null;
+  /** Years until the money is back; none if never. */
+  payback: number | null;
+  /** All rates of return. */
+  returns: Returns;
+  /** Whether that is a difference at all; else it may be luck. */
+  shown: boolean;
+  /** Weeks until it works. */
+  weeks: number;
+}
+
 /** A cause in the bridge, in the order in which it is told. */
 export type Cause = "open_hours" | "stops" | "crew_waits" | "changeovers" | "starved" | "carrier_waits" | "blocked" | "rework_and_scrap" | "remainder";
 
@@ -607,6 +968,39 @@ export interface Choice {
   /** The task. */
   task: string;
 }
+
+/** The longest that a body waits before a step. */
+export interface CoatAge {
+  /** Hours that it may. */
+  most_h: number;
+  /** Hours that it would, left over the longest time in which the shop is shut. */
+  shut_h: number;
+}
+
+/** What a step lays on a body. */
+export interface CoatFilm {
+  /** Applicators; none where the step has no flow. */
+  applicators: Applicators | null;
+  /** Money for it on each good body. */
+  cost: number;
+  /** CoatFilm, dry. */
+  dry_um: number | null;
+  /** Their figure; none where the book gives them. */
+  figure: string | null;
+  /** Litres a body and pass. */
+  litres: number;
+  /** Litres of it that miss the body. */
+  missed_l: number;
+  /** The part that stays on. */
+  transfer_efficiency: number | null;
+  /** Litres a week, repeats counted. */
+  week_l: number;
+  /** CoatFilm as laid on. */
+  wet_um: number | null;
+}
+
+/** What kind of step of a paint process it is. */
+export type CoatKind = "dip" | "spray" | "bead" | "flash" | "oven" | "work" | "inspect";
 
 /**
  * From coil to blank: how each blank lies on its strip, which coils to hold,
@@ -755,6 +1149,60 @@ export interface CoilWeek {
   week: number;
 }
 
+/** A colour. */
+export interface ColourShare {
+  /** Its name. */
+  colour: string;
+  /** Hours that the first body of its block waits, at the book's block. */
+  longest_wait_h: number;
+  /** Share of all bodies. */
+  share: number;
+}
+
+/** Colours in the order. */
+export interface ColourUse {
+  /** The blocks, first to last. */
+  blocks: Block[];
+  /** Minutes that the changes take. */
+  change_min: number;
+  /** Changes of colour. */
+  changes: number;
+  /** No order that keeps the longest block has fewer. */
+  changes_at_least: number;
+  /** Changes in the order that reaches the line. */
+  changes_on_line: number;
+  /** The most cars of one colour in a row that are allowed. */
+  longest_allowed: number | null;
+  /** Cars beyond that, summed over blocks. */
+  over_block: number;
+  /** Paint and solvent that they lose, litres. */
+  purge_l: number;
+}
+
+/** Colours of the coat that has them. */
+export interface Colours {
+  /** The block at which the costs of the curve are least. */
+  best: number;
+  /** Bodies collected before a block is painted, as the book has it. */
+  block: number;
+  /** Bodies through the coat a week. */
+  bodies: number;
+  /** Chance that the next body has another colour as they come. */
+  change_probability: ShopValue;
+  /** Seconds of a change, mean over the changes. */
+  change_s: number;
+  /** Block by block, from 1. */
+  curve: BlockPoint[];
+  /** Seconds of it that do not fit between two bodies. */
+  lost_s: number;
+  /** Colours and their shares. */
+  mix: ColourShare[];
+  /** Litres lost in a change, mean over the changes. */
+  purge_l: number;
+  /** The same by the square root, in parts of a body. */
+  root: ShopValue | null;
+}
+
 /** One column of a table. */
 export interface Column {
   /** What the column means, in a sentence or two. */
@@ -807,6 +1255,35 @@ export interface Conflict {
   /** What this edit would write. */
   yours: string | null;
 }
+
+/** What the joints use up. */
+export interface Consumable {
+  /** Money a year. */
+  cost_per_year: number;
+  /** What. */
+  item: string;
+  /** The method. */
+  method: JoinMethod;
+  /** On a car. */
+  per_car: number;
+  /** In a week. */
+  per_week: number;
+  /** Its unit. */
+  unit: string;
+}
+
+/** One kind of cost in one shop. */
+export interface CostItem {
+  /** For a car of each product; weighed by the mix it is the mean. */
+  by_product: number[];
+  /** For a mean car. */
+  cost: ShopValue;
+  /** The kind. */
+  kind: CostKind;
+}
+
+/** A kind of cost. */
+export type CostKind = "metal" | "bought_parts" | "consumables" | "energy" | "people" | "upkeep" | "capital" | "overhead";
 
 /** What so many posts cost. */
 export interface CostPoint {
@@ -1019,6 +1496,22 @@ export interface ErrorFacts {
   message: string;
 }
 
+/** Two ideas of which only one can be taken. */
+export interface Exclusive {
+  /** The cell that both change. */
+  cell: string;
+  /** The cheaper one. */
+  first: string;
+  /** What the second is worth more than the first. */
+  gain: ShopValue;
+  /** Rates of return of what the second costs more. */
+  returns: Returns;
+  /** The dearer one. */
+  second: string;
+  /** Which to take, in words. */
+  verdict: string;
+}
+
 /** A robot's work done by hand while it is down. */
 export interface Fallback {
   /** In words, with the way out where there is none. */
@@ -1067,6 +1560,18 @@ export interface Formula {
   title: string;
 }
 
+/** HourPrices that a bought piece leaves free. */
+export interface Freed {
+  /** Whether it is the plant's constraint. */
+  constraint: boolean;
+  /** HourPrices a week. */
+  hours: number;
+  /** Its load now. */
+  load: number;
+  /** The line or station. */
+  place: string;
+}
+
 /** What is to be reached. */
 export interface Goal {
   /** Cars a week. */
@@ -1076,6 +1581,48 @@ export interface Goal {
    * reached too.
    */
   days: number | null;
+}
+
+/** A goal and its bound. */
+export interface GoalProof {
+  /** No order that does as well in the goals before has less. */
+  at_least: number;
+  /** What it weighs. */
+  goal: string;
+  /** The order's weighted sum. */
+  value: number;
+}
+
+/** The forecast against the plant. Serialises as it is. */
+export interface Growth {
+  /** The currency of all money. */
+  currency: string;
+  /** Figures with their working, by id; none once read back. */
+  figures: Record<string, ShopFigure>;
+  /** Whether the ideas of the book follow the forecast to its end. */
+  holds: boolean;
+  /** What all steps cost once. */
+  investment: number;
+  /** Money by quarter of the year, from the first decision to the last period. */
+  money: QuarterMoney[];
+  /** Why there is no ramp. */
+  no_ramp: string | null;
+  /** The periods, the earliest first. */
+  periods: PeriodGrowth[];
+  /** The plant's name. */
+  plant: string;
+  /** The products, in the book's order. */
+  products: string[];
+  /** The ramp of a start; none where the book has no model of learning. */
+  ramp: Ramp | null;
+  /** How the runs were made, where they were asked for. */
+  run: RunSettings | null;
+  /** The shops, from coil to car: when each runs out. */
+  shops: ShopGrowth[];
+  /** The ideas that follow the forecast, in the order in which they are needed. */
+  steps: Step[];
+  /** What no idea of the book frees. */
+  stuck: Stuck2[];
 }
 
 /** Distances around a kind of robot. */
@@ -1111,6 +1658,76 @@ export interface Halved {
   saved_per_year: number;
 }
 
+/** A goal before and after. */
+export interface HandGoal {
+  /** What it weighs; the first is what must hold. */
+  goal: string;
+  /** The weighted sum of the order as planned. */
+  planned: number;
+  /** That of the order as it is now. */
+  value: number;
+}
+
+/** Cars taken out of the order and put in elsewhere. Places count from 1. */
+export interface HandMove {
+  /** How many in a row. */
+  cars: number;
+  /** The place of the first of them. */
+  from: number;
+  /** The place of the first of them afterwards. */
+  to: number;
+}
+
+/** The order after all moves: what differs from the plan. Places count from 1. */
+export interface HandOrder {
+  /** Colours and their blocks. */
+  colours: ColourUse;
+  /** The goals, the first counting most. */
+  goals: HandGoal[];
+  /** Whether all that must hold does. */
+  holds: boolean;
+  /** Options and products against their level lines. */
+  level: LevelUse[];
+  /** Cars on hold. */
+  on_hold: Held2[];
+  /** For each place the planned place of the car that stands there now. */
+  planned_places: number[];
+  /** The promises. */
+  promises: Promised[];
+  /** The spacing rules and where the order breaks them. */
+  rules: OrderRule[];
+  /** Stations whose takt some car exceeds. */
+  stations: StationDrift[];
+  /** The moves, first to last. */
+  steps: HandStep[];
+  /** The week. */
+  week: number;
+}
+
+/** What putting some cars at each place would do. Places count from 1. */
+export interface HandPlaces {
+  /** Places that better the order, best first. */
+  better: number[];
+  /** How many in a row. */
+  cars: number;
+  /** By place, what each goal gains in cost; none where they cannot stand. */
+  changes: (number[] | null)[];
+  /** Places that cost nothing. */
+  even: number[];
+  /** The place of the first of them. */
+  from: number;
+  /** The goals by name, the first counting most. */
+  goals: string[];
+}
+
+/** A move and what it did. */
+export interface HandStep {
+  /** What it added to each goal. */
+  changes: number[];
+  /** The move. */
+  moved: HandMove;
+}
+
 /** That the program is there. */
 export interface Health {
   /** The engine's: answers of another engine are not shown. */
@@ -1119,6 +1736,24 @@ export interface Health {
   schema: number;
   /** The program's version. */
   version: string;
+}
+
+/** What all bakes do to a material. */
+export interface HeatSum {
+  /** Its row. */
+  at: At;
+  /** The temperature that its minutes are for. */
+  at_c: number;
+  /** Minutes that it needs. */
+  least_min: number | null;
+  /** The material. */
+  limit: string;
+  /** Minutes that it bears. */
+  most_min: number | null;
+  /** Minutes that a body gets which is OK at once. */
+  normal_min: ShopValue;
+  /** What each repair adds. */
+  repairs: RepairHeat[];
 }
 
 /** Heavy cars in a row at a post. */
@@ -1180,6 +1815,18 @@ export interface Held {
   width_mm: number;
 }
 
+/** A car on hold. */
+export interface Held2 {
+  /** Its row. */
+  at: At;
+  /** The earliest place at which it may come back; none for not this week. */
+  back_from: number | null;
+  /** The order. */
+  order: string;
+  /** The place at which it came back; none where it did not. */
+  place: number | null;
+}
+
 /** Which coil specifications to hold. */
 export interface Holding {
   /** The most specifications that may be held. */
@@ -1205,6 +1852,14 @@ export interface Holding {
   now: YearlyCost;
   /** What the chosen ones cost. */
   then: YearlyCost;
+}
+
+/** A person's hour and the robots' hours. */
+export interface HourPrices {
+  /** What an hour of a filled post costs. */
+  person: ShopValue | null;
+  /** Each kind of robot. */
+  robots: RobotHour[];
 }
 
 /** How a task can be done. */
@@ -1326,10 +1981,51 @@ export interface Job {
 }
 
 /** What a job does, in a word. */
-export type JobKind = "preview" | "precise" | "coil" | "press" | "assembly" | "carts" | "improve" | "banks" | "reach" | "together";
+export type JobKind = "preview" | "precise" | "coil" | "press" | "body" | "assembly" | "carts" | "order" | "paint" | "money" | "growth" | "improve" | "banks" | "reach" | "together";
 
 /** Where a job is. */
 export type JobState = "queued" | "running" | "done" | "cancelled" | "failed";
+
+/** A group of like joints. */
+export interface JoinGroup {
+  /** The assembly it belongs to. */
+  assembly: string;
+  /** Its row. */
+  at: At;
+  /** Money a year. */
+  cost_per_year: ShopValue | null;
+  /** Seconds of a joint with its part of the stops. */
+  effective_s: ShopValue;
+  /** Whether it holds the shape. */
+  geometry: boolean;
+  /** Seconds of a joint within the cycle. */
+  in_cycle_s: number;
+  /** Its name. */
+  join: string;
+  /** Joints on a car. */
+  joints: number;
+  /** The method taken. */
+  method: JoinMethod;
+  /** Why this method. */
+  reason: string;
+  /** The best of the other methods that may be used. */
+  runner_up: JoinMethod | null;
+  /** What the runner-up costs more a year. */
+  runner_up_dearer: number | null;
+  /** The parts of its stack with their gauges. */
+  stack: string;
+  /** Stations at which it is made. */
+  stations: string[];
+  /** Gun, rivet and die, or nozzle that makes it. */
+  variant: string;
+  /** All methods. */
+  ways: MethodWay[];
+  /** Its zone. */
+  zone: string | null;
+}
+
+/** How a joint is made. */
+export type JoinMethod = "adhesive" | "rivet" | "arc" | "spot" | "tape_spot";
 
 /** The kind of text a cell holds. */
 export type Kind = "text" | {
@@ -1339,6 +2035,30 @@ export type Kind = "text" | {
 } | "list" | "number" | "count" | "share" | "yes_no" | {
   word: string[];
 } | "clock" | "weekdays" | "breaks" | "places";
+
+/** One kind of cost over all shops. */
+export interface KindCost {
+  /** For a mean car. */
+  cost: number;
+  /** The kind. */
+  kind: CostKind;
+  /** Its part of the total. */
+  share: number;
+  /** Whether one more car costs it once more. */
+  variable: boolean;
+}
+
+/** A body's stay in the store. */
+export interface LaneStay {
+  /** The beat in which it came. */
+  came: number;
+  /** The lane, from 1. */
+  lane: number;
+  /** The beat in which it left. */
+  left: number;
+  /** Its place in the wanted order. */
+  place: number;
+}
 
 /** The planned time from coil to finished car on the longest way. */
 export interface LeadTime {
@@ -1352,6 +2072,9 @@ export interface LeadTime {
   total_days: Planned;
 }
 
+/** What a doubling of the pieces shortens by the learning rate. */
+export type LearningModel = "unit" | "average";
+
 /** The legal range of a number. */
 export interface Legal {
   /** Whether the lowest number itself is illegal. */
@@ -1362,8 +2085,48 @@ export interface Legal {
   to: number | null;
 }
 
+/** Use up to a place. */
+export interface LevelPoint {
+  /** The level line there. */
+  line: number;
+  /** The place. */
+  place: number;
+  /** Cars built with it up to there. */
+  used: number;
+}
+
+/** An option or product against its level line. */
+export interface LevelUse {
+  /** Cars with it. */
+  cars: number;
+  /** The option or product. */
+  name: string;
+  /** Cars built with it up to some places. */
+  points: LevelPoint[];
+  /** Root of the mean squared distance, in cars. */
+  spread: number;
+  /** Farthest from the line, in cars, ahead positive. */
+  worst: number;
+  /** Where that is. */
+  worst_place: number;
+}
+
 /** The time that a trial shortens. */
 export type Lever = "cycle" | "repair" | "changeover";
+
+/** A limit in force. */
+export interface LimitUsed {
+  /** Its row, where the book replaces the usual one. */
+  at: At | null;
+  /** The limit. */
+  limit: number;
+  /** The method. */
+  method: JoinMethod;
+  /** The rule, as the book writes it. */
+  rule: string;
+  /** Where it comes from. */
+  source: string;
+}
 
 /** That somebody is logged in. */
 export interface LoggedIn {
@@ -1375,6 +2138,40 @@ export interface LoggedIn {
 export interface Login {
   /** The token. */
   token: string;
+}
+
+/** What a lost car costs. */
+export interface LostCar {
+  /** At the constraint: the margin of a mean car. */
+  at_constraint: ShopValue;
+  /** Whether a run told where; else the plan's weakest station. */
+  by_run: boolean;
+  /** Whether the margin is the book's setting; else prices less what varies. */
+  given: boolean;
+  /** Where minutes cost, the dearest first. */
+  minutes: LostMinute[];
+  /** Off the constraint: the time is made up, and nothing is lost. */
+  off_constraint: number;
+  /**
+   * Whether the plant can sell all that it can make, so that a car lost is a
+   * car short.
+   */
+  short: boolean;
+}
+
+/** What a minute lost at a station costs. */
+export interface LostMinute {
+  /** What a minute costs on the mean. */
+  minute: ShopValue;
+  /** The station or line. */
+  place: string;
+  /**
+   * Share of its lost minutes that the plant never makes up: its share of the
+   * critical path in a run, 1 for the plan's weakest.
+   */
+  share: number;
+  /** Its shop. */
+  shop: string;
 }
 
 /** A figure of a lot: from the book, or computed as the module says. */
@@ -1423,6 +2220,48 @@ export interface LotRun {
   worst_age_days: Planned;
 }
 
+/** A part or sub-assembly made or bought. */
+export interface MakeOrBuy {
+  /** Whether it is a line's sub-assembly. */
+  assembly: boolean;
+  /** The row with the price. */
+  at: At;
+  /** What one costs bought. */
+  buy: number;
+  /** Days from order to the last piece of the delivery used. */
+  buy_days: ShopValue | null;
+  /** Cars a week that the freed hours give at the constraint. */
+  cars_freed: number;
+  /**
+   * Where its making stands: lines or stations with the hours that would be
+   * free.
+   */
+  freed: Freed[];
+  /** What those are worth for a piece bought. */
+  freed_worth: number;
+  /** Whether the plant makes it today. */
+  made_today: boolean;
+  /** What making one costs, people and capital of the lines included. */
+  make: ShopValue;
+  /** Days from coil to the piece ready, at most. */
+  make_days: number;
+  /**
+   * Of it what is saved at once when it is bought: metal, bought parts,
+   * consumables, energy.
+   */
+  make_saved: number;
+  /** Its name: a part, or a line whose sub-assembly it is. */
+  name: string;
+  /** Good pieces a week. */
+  pieces: number;
+  /** What the better way saves a year against the other, as the verdict counts. */
+  saves_a_year: number;
+  /** What to do, by cost. */
+  verdict: BetterWay;
+  /** Why, in words. */
+  why: string;
+}
+
 /** The metal of a mean week as things are. */
 export interface Metal {
   /** Metal bought. */
@@ -1437,6 +2276,45 @@ export interface Metal {
   scrap_credit: number;
   /** Metal in blanks over metal bought. */
   utilisation: number;
+}
+
+/** What a method would be for a group. */
+export interface MethodWay {
+  /** Consumables of a joint. */
+  consumables: number | null;
+  /**
+   * Money a year for the group: consumables, robot seconds, inspection, and its
+   * own gun, die or nozzle where no other group uses it.
+   */
+  cost_per_year: number | null;
+  /** Seconds of a joint with its part of the stops. */
+  effective_s: number | null;
+  /** Seconds of a joint within the cycle. */
+  in_cycle_s: number | null;
+  /** Joints on a car; none where the method is refused. */
+  joints: number | null;
+  /** The method. */
+  method: JoinMethod;
+  /** Rules that the stack breaks; none where the method may be used. */
+  refused: BrokenLimit[];
+}
+
+/** A price that the book does not give. */
+export interface Missing {
+  /** The column, or the setting. */
+  column: string;
+  /** What to write where. */
+  mend: string;
+  /** Further rows that lack the same. */
+  more: number;
+  /** The name of the row. */
+  name: string;
+  /** The first such row; none for a setting that has no row. */
+  row: number | null;
+  /** The table. */
+  table: string;
+  /** What is too low for it. */
+  what: string;
 }
 
 /** A task that moves. */
@@ -1485,6 +2363,38 @@ export interface NewVariant {
   note?: string;
 }
 
+/** A part or sub-assembly with one way only. */
+export interface NotCompared {
+  /** Its row. */
+  at: At;
+  /** Its name. */
+  name: string;
+  /** What is missing, and what to write. */
+  why: string;
+}
+
+/** How far an order is from the wanted one. */
+export interface Off {
+  /** Share of cars in their place. */
+  in_place: number;
+  /** Places that a car is away from its own, on average. */
+  mean_places: number;
+  /** The same of the car farthest away. */
+  most_places: number;
+  /** Pairs of cars the wrong way round. */
+  pairs: number;
+}
+
+/** What one robot less takes. */
+export interface OneLess {
+  /** Cars a week then. */
+  cars_per_week: number;
+  /** Seconds of takt more. */
+  more_s: number;
+  /** Robots then. */
+  robots: number;
+}
+
 /** A row that only one of the revisions has. */
 export interface OneSidedRow {
   /** Its cells by header, empty ones left out. */
@@ -1505,6 +2415,32 @@ export interface OptionCycle {
   option: string;
   /** The product. */
   product: string;
+}
+
+/** A spacing rule and its breaks. */
+export interface OrderRule {
+  /** Runs that any order must break with no other rule to mind. */
+  at_least: number;
+  /** Most cars with it ... */
+  at_most: number;
+  /** First places of the runs of cars that break it. */
+  broken_at: number[];
+  /** Runs that break it in the order that reaches the line. */
+  broken_on_line: number;
+  /** Cars with the option. */
+  cars: number;
+  /** Where it comes from. */
+  from: RuleFrom;
+  /** ... in so many in a row. */
+  in_every: number;
+  /** The option. */
+  option: string;
+  /** The product that it is limited to; none for all. */
+  product: string | null;
+  /** Whether it is weighed; a rule that another implies is not. */
+  weighed: boolean;
+  /** Its weight; none where it must hold. */
+  weight: number | null;
 }
 
 /** Coil orders for the weeks planned, with the coils of the book. */
@@ -1601,6 +2537,153 @@ export interface OwnSettings {
   warm_up_h?: number | null;
   /** Weeks measured in each, 1 to 52. */
   weeks?: number | null;
+}
+
+/** The plan of a paint shop. */
+export interface Paint {
+  /** Good bodies that leave it a week. */
+  bodies: number;
+  /** What does not hold, each with its row and the way out. */
+  broken: Problem[];
+  /** What to mind where people can get hurt. */
+  cautions: string[];
+  /** Colours; none where no coat has one. */
+  colours: Colours | null;
+  /** The currency of all money. */
+  currency: string;
+  /**
+   * Every figure with its working, by id. A plan read back has none: the
+   * texts of a working are the formula sheet's own.
+   */
+  figures: Record<string, ShopFigure>;
+  /** What all bakes do to adhesives and alloys. */
+  heat: HeatSum[];
+  /** Whether nothing stands under [`Paint::broken`]. */
+  holds: boolean;
+  /** Hours from the first door to the last, without waiting between steps. */
+  hours: number;
+  /** Length of the whole line, as it is or as it needs to be. */
+  length_m: number;
+  /** Working hours a week. */
+  net_h: number;
+  /** Worth knowing. */
+  notes: Problem[];
+  /** The plant's name. */
+  plant: string;
+  /** Inspection and repairs. */
+  repairs: RepairLoad;
+  /** Robots that spray or lay beads. */
+  robots: number;
+  /** The shop. */
+  shop: string;
+  /** Solvent to the air; none where no coat says what it holds. */
+  solvent: Solvent | null;
+  /** What each station on a step or at a repair has from here. */
+  stations: PaintStation[];
+  /** The steps along the line. */
+  steps: PaintStep[];
+  /** The store behind paint. */
+  store: StoreSize;
+  /** Time from good body to good body. */
+  takt_s: ShopValue;
+}
+
+/** What a station has from its step or repair. */
+export interface PaintStation {
+  /** Its row. */
+  at: At;
+  /** Seconds of the cycle for colour changes. */
+  change_s: number | null;
+  /** Time for a body at one of its places. */
+  cycle_s: ShopValue;
+  /** Its measured cycle, which wins. */
+  measured_s: number | null;
+  /** Seconds that an applicator is on the body. */
+  path_s: number | null;
+  /** Robots from the applicators; none where the step has none. */
+  robots: number | null;
+  /** Robots that the book gives; 0 leaves them to the applicators. */
+  robots_given: number;
+  /** The station. */
+  station: string;
+  /** The step or repair. */
+  step: string;
+}
+
+/** A step of the line. */
+export interface PaintStep {
+  /** The longest that a body may wait before it, and what waits longest. */
+  age: CoatAge | null;
+  /** Its row. */
+  at: At;
+  /** Bodies a week, repeats counted. */
+  bodies: number;
+  /** The coat. */
+  coat: string;
+  /** Time from body to body of its conveyor. */
+  cycle_s: ShopValue;
+  /** Minutes from door to door. */
+  dwell_min: number;
+  /** What is laid on. */
+  film: CoatFilm | null;
+  /** Where it begins along the line. */
+  from_m: number;
+  /** Bodies in it, on average. */
+  inside: number;
+  /** Its kind. */
+  kind: CoatKind;
+  /** Whether the book gives its length. */
+  length_given: boolean;
+  /** Its length: the one it has, or else the one that its time needs. */
+  length_m: number;
+  /** The length that its time and window need. */
+  needed_m: ShopValue;
+  /** Passes for each good body that leaves the shop. */
+  passes: number;
+  /** Distance from body to body. */
+  pitch_m: number;
+  /** Whether the book gives that speed. */
+  speed_given: boolean;
+  /** Speed of its conveyor. */
+  speed_m_min: number;
+  /** Its stations. */
+  stations: string[];
+  /** Time from body to body that the rate allows here. */
+  takt_s: ShopValue;
+  /** Temperature, in an oven that of the metal. */
+  temperature_c: number | null;
+  /** Its window at metal temperature, for an oven. */
+  window: BakeWindow | null;
+}
+
+/** The store between paint and the line. Places count from 1. */
+export interface PaintedStore {
+  /** Places of the wanted order, as bodies arrive. */
+  arriving: number[];
+  /** How far that is from the wanted order. */
+  arriving_off: Off;
+  /** Most bodies in the store at once, by the best rules. */
+  fullest: number;
+  /** Bodies that it holds back so that it can choose. */
+  hold: number;
+  /** Places in each. */
+  lane_places: number;
+  /** Lanes. */
+  lanes: number;
+  /** What it takes to restore the wanted order in full. */
+  needed: StoreNeed;
+  /** Places of the wanted order, as bodies leave by the best of these. */
+  on_line: number[];
+  /** How far that is from the wanted order. */
+  on_line_off: Off;
+  /** Bodies repaired in this week's luck. */
+  repaired: number;
+  /** The ways on which paint sends bodies round. */
+  repairs: RepairWay[];
+  /** What simple rules and the look-ahead make of it. */
+  rules: StoreRule[];
+  /** Each body's stay, in the order of arrival. */
+  stays: LaneStay[];
 }
 
 /** A part's blanks or panels in lots on their line. */
@@ -1714,6 +2797,30 @@ export interface PathShare {
   repair: number;
 }
 
+/** One period of the forecast. */
+export interface PeriodGrowth {
+  /** Of each product, in the book's order. */
+  by_product: number[];
+  /** Cars a week that the weakest allows today. */
+  can: number | null;
+  /** The same with the ideas taken by then. */
+  can_with: number | null;
+  /** Cars a week needed. */
+  cars: number;
+  /** Cars a week that a run of the plant makes as it is. */
+  made: Interval | null;
+  /** The same with the ideas taken by then. */
+  made_with: Interval | null;
+  /** Its name, as the forecast writes it. */
+  period: string;
+  /** The shops. */
+  shops: ShopAt[];
+  /** Its first day, year-month-day. */
+  starts: string;
+  /** Weeks of the calendar in it. */
+  weeks: number;
+}
+
 /**
  * Where a blank of a pitch lies: turned over where mirrored, turned about the
  * drawing's origin, its origin put at the place.
@@ -1729,6 +2836,22 @@ export interface Placed {
   x_mm: number;
   /** Across the strip, from its lower edge. */
   y_mm: number;
+}
+
+/** A car in its place. */
+export interface PlacedCar {
+  /** Its colour. */
+  colour: string | null;
+  /** Whether the place was frozen before. */
+  frozen: boolean;
+  /** Its options. */
+  options: string[];
+  /** The order; none for a car that the shares fill in. */
+  order: string | null;
+  /** Its place. */
+  place: number;
+  /** The product. */
+  product: string;
 }
 
 /** A figure of two plans. */
@@ -1948,6 +3071,26 @@ export interface Problem {
   table: string;
 }
 
+/** The cost of a car of one product. */
+export interface ProductCost {
+  /** Its row. */
+  at: At;
+  /** Good cars a week. */
+  cars: number;
+  /** Cost of one. */
+  cost: number;
+  /** Price less what one more costs. */
+  margin: number | null;
+  /** What one brings. */
+  price: number | null;
+  /** The product. */
+  product: string;
+  /** Price less cost. */
+  profit: number | null;
+  /** What one more costs. */
+  variable: number;
+}
+
 /** How long a station takes a product's car. */
 export interface ProductCycle {
   /** Seconds on its mean car, options by their shares. */
@@ -1980,6 +3123,108 @@ export interface ProductRate {
   product: string;
   /** Whether that is enough. */
   verdict: Verdict;
+}
+
+/** A promise and what became of it. */
+export interface Promised {
+  /** Its row. */
+  at: At;
+  /** Whether it is kept. */
+  kept: boolean;
+  /** Whether the promise must be kept. */
+  must: boolean;
+  /** The order. */
+  order: string;
+  /** Its place. */
+  place: number;
+  /** Its place in the order that reaches the line. */
+  place_on_line: number;
+  /** Promised to be among the first so many. */
+  within: number;
+}
+
+/** What is proven of the order. */
+export interface Proof {
+  /** How the bounds come about, in words. */
+  bound_from: string;
+  /** Rules that no order keeps together, where that is proven. */
+  clash: string[];
+  /** False when the search was cut short; what was found holds all the same. */
+  complete: boolean;
+  /** Each goal with its bound, the first counting most. */
+  goals: GoalProof[];
+  /** Moves tried. */
+  moves: number;
+  /** Whether no order is better. */
+  optimal: boolean;
+  /** Seed of the search. */
+  seed: number;
+  /** `found`, `impossible` or `unknown`: an order that breaks nothing. */
+  without_break: string;
+}
+
+/** Money of a quarter. */
+export interface QuarterMoney {
+  /** The ideas decided in it. */
+  ideas: string[];
+  /** Invested in it: each idea in the quarter in which it must be decided. */
+  investment: number;
+  /** The quarter, such as `2027 Q2`. */
+  quarter: string;
+  /** What the ideas that work by then cost in it. */
+  running: number;
+  /** All money spent up to its end. */
+  spent: number;
+}
+
+/** The ramp of a start. */
+export interface Ramp {
+  /** Cars a week of the plan. */
+  cars: number;
+  /** Cars fewer than the plan's until then, with the settled people. */
+  cars_lost: number;
+  /** Cars fewer than the plan's with as many people as the stops let work. */
+  cars_lost_manned: number;
+  /** Hours of work in the first car. */
+  first_hours: number;
+  /** The first week with 99 of 100 cars of the plan, with the settled people. */
+  full_in: number | null;
+  /** What the people beyond the settled ones cost in the ramp. */
+  manning_cost: number;
+  /** What a doubling shortens. Figures of the two models do not compare. */
+  model: LearningModel;
+  /** The most people at work that this takes. */
+  most_people: number;
+  /** People at work on the mean, once settled. */
+  people: number;
+  /** What a doubling multiplies by. */
+  rate: number;
+  /** Hours of work in a car once all is settled: those of the plan. */
+  settled_hours: ShopValue;
+  /** The car with which the work is that of the plan. */
+  settled_with: number;
+  /** Week by week. */
+  weeks: RampWeek[];
+}
+
+/** A week of the ramp. */
+export interface RampWeek {
+  /** The part of the plan's rate that stops let through. */
+  availability: number;
+  /** Cars made since the start. */
+  built: number;
+  /** Whether work holds the week back; else stops do. */
+  by_work: boolean;
+  /** Cars made with the settled people: the least of what stops and work let. */
+  cars: number;
+  /** Cars made with as many people as needed: all that stops let through. */
+  cars_manned: number;
+  /** Hours of work in the week's last car. */
+  hours: number;
+  /** People at work that those take. */
+  people: number;
+  /** The week, from 1. */
+  week: number;
 }
 
 /** An idea with what it gives. */
@@ -2129,6 +3374,84 @@ export interface Reached {
   steps: WayStep[];
 }
 
+/** What stops a station for its consumables. */
+export interface RefillStop {
+  /** Running time from stop to stop. */
+  between_min: number;
+  /** What. */
+  cause: string;
+  /** The working of the time between. */
+  figure: string;
+  /** What a stop takes. */
+  minutes: number;
+}
+
+/** What a repair adds to the minutes at a reference temperature. */
+export interface RepairHeat {
+  /** Minutes that one adds. */
+  adds_min: number;
+  /** How many a body bears; none where nothing limits them. */
+  bears: number | null;
+  /** The repair. */
+  repair: string;
+}
+
+/** Inspection and repairs as an absorbing chain. */
+export interface RepairLoad {
+  /** Bodies that enter the shop for each good one that leaves it. */
+  entering: number;
+  /** Part of the entering bodies that leaves good. */
+  final_yield: number;
+  /** Part of the bodies that is OK at inspection. */
+  first_time_ok: ShopValue;
+  /** Inspections for each good body. */
+  inspections: number;
+  /** Whether a station's cell gives it; else the coats make it. */
+  measured: boolean;
+  /** Each way of repair. */
+  ways: RepairWayLoad[];
+}
+
+/** A way of repair from a station that finds cars not OK. */
+export interface RepairWay {
+  /** Its row. */
+  at: At;
+  /** Cars that overtake it meanwhile. */
+  overtaken_by: number;
+  /** Seconds that it takes longer than the way of a good car. */
+  seconds: number;
+  /** Share of all cars that go it. */
+  share: number;
+  /** The station that finds them. */
+  station: string;
+  /** The stations on the way, the one last where it rejoins the others. */
+  way: string[];
+}
+
+/** The load of a way of repair. */
+export interface RepairWayLoad {
+  /** Its row. */
+  at: At;
+  /** Where it leads back to; none if a repaired body is done. */
+  back_to: string | null;
+  /** Bays. */
+  bays: number;
+  /** Whole bays that it takes. */
+  bays_needed: number;
+  /** Hours that a repaired body comes later. */
+  delay_h: number;
+  /** Part of their time that is taken. */
+  load: number;
+  /** Minutes of one. */
+  minutes: number;
+  /** The repair. */
+  repair: string;
+  /** Visits for each good body. */
+  visits: number;
+  /** Visits a week. */
+  week: number;
+}
+
 /** A revision to come back to. */
 export interface Restore {
   /** Who restores it. */
@@ -2137,6 +3460,14 @@ export interface Restore {
   note?: string;
   /** Its number. */
   revision: number;
+}
+
+/** The rates of return of a stream of money. */
+export interface Returns {
+  /** What to mind: that there is none and why, or that there are several. */
+  note: string | null;
+  /** All of them, rising. */
+  rates: number[];
 }
 
 /** A state of the book, never changed. */
@@ -2191,6 +3522,35 @@ export interface RobotCell {
 /** What becomes of a robot. */
 export type RobotChange = "bought" | "moved" | "given_up";
 
+/** What an hour of a kind of robot costs while it works. */
+export interface RobotHour {
+  /** Its row. */
+  at: At;
+  /** How many stand in the plant. */
+  count: number;
+  /** Cost of an hour of work. */
+  hour: ShopValue;
+  /** Working hours a year of the shop with most of them. */
+  hours_a_year: number;
+  /**
+   * Seconds that a person takes for what it does in one, by the tasks that
+   * both can do; none where no task tells.
+   */
+  pace: number | null;
+  /** The figure of those hours. */
+  pays_figure: string | null;
+  /** HourPrices a year from which it is cheaper; none if never. */
+  pays_from_h: number | null;
+  /** What a person costs for the work of a robot's hour. */
+  person: number;
+  /** The kind. */
+  robot: string;
+  /** Whether it is cheaper as it is used. */
+  robot_cheaper: boolean;
+  /** Part of those hours in which they work. */
+  used: number;
+}
+
 /** A robot that does not stay as it is. */
 export interface RobotMove {
   /** What becomes of it. */
@@ -2206,6 +3566,69 @@ export interface RobotMove {
   robot: string;
   /** Its station then; none for one that is given up. */
   to: string | null;
+}
+
+/** A robot's work without a break on one group. */
+export interface RobotStep {
+  /** Whether the tool was changed before it. */
+  changed: boolean;
+  /** When it ends. */
+  end_s: number;
+  /** The group. */
+  join: string;
+  /** Joints. */
+  joints: number;
+  /** How. */
+  method: JoinMethod;
+  /** When it begins, in seconds from the start of the station's cycle. */
+  start_s: number;
+  /** Gun, rivet and die, or nozzle. */
+  variant: string;
+  /** Its zone. */
+  zone: string | null;
+}
+
+/** Where a spacing rule comes from. */
+export type RuleFrom = {
+  /** Its row. */
+  at: At;
+  from: "given";
+} | {
+  /** Its row. */
+  at: At;
+  /** Seconds that work may drift past the station's end. */
+  drift_s: number;
+  from: "station";
+  /** Seconds of a car with the option. */
+  heavy_s: number;
+  /** Seconds of a mean car without it. */
+  light_s: number;
+  /** Work behind after the most heavy cars in a row. */
+  overrun_s: ShopValue;
+  /** Light cars that make it good. */
+  recovery: ShopValue;
+  /** The station. */
+  station: string;
+  /** Seconds from car to car. */
+  takt_s: number;
+};
+
+/** What dropping or loosening a rule gives. */
+export interface RulePrice {
+  /** `dropped`, or what it is loosened to. */
+  change: string;
+  /**
+   * Fewer runs of cars that break the other rules; below 0 only where fewer
+   * changes of colour that weigh more were bought with them.
+   */
+  fewer_breaks: number;
+  /**
+   * Fewer changes of colour; below 0 only where fewer breaks were bought
+   * with them.
+   */
+  fewer_colour_changes: number;
+  /** The rule, block or promise. */
+  rule: string;
 }
 
 /** How a figure was simulated: the passport of every figure of an answer. */
@@ -2231,6 +3654,25 @@ export interface RunFacts {
 
 /** How much a run is to tell. */
 export type RunKind = "preview" | "precise";
+
+/** How to run the plant. */
+export interface RunSettings {
+  /** Level of the intervals. */
+  level: number;
+  /** Independent replications. */
+  replications: number;
+  /** The seed of all streams. */
+  seed: number;
+  /**
+   * How many of the first suspects are put to trial; each takes up to two
+   * or three further runs.
+   */
+  trials: number;
+  /** Hours cut off before; none has them found by MSER-5. */
+  warm_up_h: number | null;
+  /** Weeks measured in each. */
+  weeks: number;
+}
 
 /** The second-best layout. */
 export interface RunnerUp {
@@ -2290,6 +3732,30 @@ export interface Screen {
 /** How much a problem weighs. */
 export type Severity = "error" | "note";
 
+/** A shop in a period. */
+export interface ShopAt {
+  /** Its busiest station or line. */
+  busiest: string | null;
+  /** Cars a week that it allows alone, in the period's mix. */
+  can: number | null;
+  /** The same with the ideas taken by then. */
+  can_with: number | null;
+  /** The load of that; above 1 the shop is short. */
+  load: number;
+  /** The shop. */
+  shop: string;
+}
+
+/** The cost of a mean car in one shop. */
+export interface ShopCost {
+  /** The sum of its items. */
+  cost: ShopValue;
+  /** Its kinds of cost, none of which is 0. */
+  items: CostItem[];
+  /** The shop; `whole plant` for what belongs to none. */
+  shop: string;
+}
+
 /** A figure with everything needed to check it by hand. */
 export interface ShopFigure {
   /** Its id, unique in the plan. */
@@ -2302,6 +3768,22 @@ export interface ShopFigure {
   value: number;
   /** How it came about. */
   working: Working;
+}
+
+/** When a shop runs out. */
+export interface ShopGrowth {
+  /** The station or line that is short then. */
+  at: string | null;
+  /** The day by which that must be decided, year-month-day. */
+  decide_by: string | null;
+  /** The first idea taken for it. */
+  idea: string | null;
+  /** Its load then. */
+  load: number | null;
+  /** The first period that it cannot meet as it is; none within the forecast. */
+  saturates: string | null;
+  /** The shop. */
+  shop: string;
 }
 
 /** What a shop sent on. */
@@ -2386,6 +3868,30 @@ export interface Shortfall {
 /** The side of the car. */
 export type Side = "left" | "right" | "either";
 
+/** Solvent that goes to the air. */
+export interface Solvent {
+  /** Surface that the limit counts. */
+  area_m2: number;
+  /** Grams a good body. */
+  body_g: ShopValue;
+  /** Its limit. */
+  limit_g: number | null;
+  /** Grams for each square metre. */
+  per_m2_g: number;
+  /** Grams from each source. */
+  sources: SolventFrom[];
+  /** Tonnes a year. */
+  year_t: number;
+}
+
+/** A source of solvent. */
+export interface SolventFrom {
+  /** The coat, or the purges. */
+  from: string;
+  /** Grams a good body. */
+  grams: number;
+}
+
 /** The time from coil to car of all cars of all replications together. */
 export interface Spread {
   /** Cars measured. */
@@ -2439,6 +3945,41 @@ export interface StationCycle {
   robots: number;
   /** The book's station. */
   station: string;
+}
+
+/** A station through which the order was walked. */
+export interface StationDrift {
+  /** Its row. */
+  at: At;
+  /** Seconds that work may drift past its end. */
+  drift_s: number;
+  /** Cars whose work exceeds takt. */
+  heavy_cars: number;
+  /** Most cars in a row that start late. */
+  longest_behind: number;
+  /** Places of the cars that end past the drift allowed. */
+  past: number[];
+  /** Most cars that a restart takes to catch up, wherever it is. */
+  restart_cars: number;
+  /**
+   * Cars past the drift allowed after a restart there, until it has caught
+   * up.
+   */
+  restart_past: number;
+  /** The place at which a restart after a stop is worst; 0 where none is. */
+  restart_place: number;
+  /** Its shop. */
+  shop: string;
+  /** The station. */
+  station: string;
+  /** Seconds from car to car. */
+  takt_s: number;
+  /** The same in metres. */
+  worst_m: number;
+  /** The place of that car; 0 where none ends late. */
+  worst_place: number;
+  /** The farthest that a car ends past the station's end, seconds. */
+  worst_s: number;
 }
 
 /** A station's part of the plan. */
@@ -2511,6 +4052,51 @@ export interface StationStates {
   working: Interval;
 }
 
+/** An idea that the forecast needs. */
+export interface Step {
+  /** Its first row. */
+  at: At;
+  /** Cars a week with it, and with those before it. */
+  can_after: number | null;
+  /** Cars a week that the plant could make before it, in that period. */
+  can_before: number | null;
+  /** What it costs a year from then on. */
+  cost_per_year: number;
+  /**
+   * The day by which it must be decided, year-month-day: the period's first
+   * day less the weeks to do it.
+   */
+  decide_by: string;
+  /** All shops in which it leaves less short. */
+  frees: string[];
+  /** The idea. */
+  idea: string;
+  /** What it costs once. */
+  investment: number;
+  /** The period from which it is needed. */
+  needed_in: string;
+  /** What is weakest then. */
+  next: string | null;
+  /** The quarter of that day. */
+  quarter: string;
+  /** The shop that it frees most. */
+  shop: string;
+  /** Weeks until it works. */
+  weeks: number;
+}
+
+/** What a stop of the conveyor does to bodies in an oven. */
+export interface StopIn {
+  /** Minutes that they are at metal temperature. */
+  at_metal_min: number;
+  /** Bodies that cannot leave meanwhile. */
+  caught: number;
+  /** Minutes of the stop. */
+  minutes: number;
+  /** Minutes of that above the most. */
+  over_min: number;
+}
+
 /** A store from which a sub-plant feeds the main line. */
 export interface Store {
   /** Its row of the links. */
@@ -2543,6 +4129,32 @@ export interface Store {
   to: string;
 }
 
+/** The store that holds all others until a repaired body is back. */
+export interface StoreFor {
+  /** Places in all. */
+  places: ShopValue;
+  /** The repair. */
+  repair: string;
+}
+
+/** Lanes and places that restore the wanted order in full. */
+export interface StoreNeed {
+  /** Bodies in the store at once. */
+  bodies: number;
+  /** Places in each lane. */
+  lane_places: number;
+  /** Lanes, in this week's luck; with fewer no rule restores it. */
+  lanes: number;
+  /** Lanes on average over these weeks. */
+  mean_lanes: number;
+  /** Bodies at once in the worst of them. */
+  most_bodies: number;
+  /** Lanes in the worst of them. */
+  most_lanes: number;
+  /** Weeks tried, each with its own luck. */
+  weeks: number;
+}
+
 /** A number of places tried. */
 export interface StorePoint {
   /** Cars a week fewer than with the most places tried. */
@@ -2551,6 +4163,26 @@ export interface StorePoint {
   places: number;
   /** Whether that difference is shown. */
   shown: boolean;
+}
+
+/** A pair of rules, into the lanes and out of them. */
+export interface StoreRule {
+  /** Into which lane. */
+  into: string;
+  /** How far what leaves is from the wanted order. */
+  off: Off;
+  /** From which lane. */
+  out: string;
+}
+
+/** The store behind paint. */
+export interface StoreSize {
+  /** Places that undo the colour blocks. */
+  block_places: number;
+  /** Places that the book has. */
+  places: number;
+  /** Each repair for which others may be held. */
+  ways: StoreFor[];
 }
 
 /** A layout of a part's blanks on a coil. */
@@ -2645,6 +4277,36 @@ export interface Stuck {
   /** The rows that make it so. */
   rows: At[];
   /** What stands against it, and the way out. */
+  why: string;
+}
+
+/** What the ideas of the book do not free. */
+export interface Stuck2 {
+  /** Its row. */
+  at: At;
+  /** Its load then, with all ideas that help. */
+  load: number;
+  /** The smallest changes that would free it. */
+  mend: string;
+  /** The first period in which it is short. */
+  period: string;
+  /** The station, line or fleet. */
+  place: string;
+  /** Its shop. */
+  shop: string;
+}
+
+/** Joints without a robot. */
+export interface StuckJoints {
+  /** Its row. */
+  at: At;
+  /** The group. */
+  join: string;
+  /** Joints of it. */
+  joints: number;
+  /** Ways out. */
+  mend: string;
+  /** Why. */
   why: string;
 }
 

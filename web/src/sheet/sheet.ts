@@ -153,6 +153,26 @@ export class Sheet {
     return this.act({ label: "paste", changes: [...this.missingColumns(table, touched), ...changes] });
   }
 
+  /** Sets cells of rows that are there and adds the others at the end, as one step; a table that is not there is begun. */
+  fill(label: string, table: string, columns: string[], rows: readonly { row: string | null; cells: Record<string, string> }[]): Done {
+    const changes: Change[] = this.tables.has(table) ? this.missingColumns(table, new Set(rows.flatMap(({ cells }) => Object.keys(cells)))) : [{ kind: "table", table, columns }];
+    let below = this.tables.get(table)?.rows.at(-1)?.id ?? null;
+    for (const { row, cells } of rows) {
+      if (row === null) {
+        const made = freshRow();
+        const filled = Object.fromEntries(Object.entries(cells).filter(([, value]) => value !== ""));
+        changes.push({ kind: "add", table, row: made, below, cells: filled });
+        below = made;
+        continue;
+      }
+      for (const [column, value] of Object.entries(cells)) {
+        const before = this.value(table, row, column);
+        if (before !== value) changes.push({ kind: "set", table, row, column, before, after: value });
+      }
+    }
+    return this.act({ label, changes });
+  }
+
   /** Fills the first row of a selection down over the others. */
   fillDown(table: string, rows: string[], columns: string[]): Done {
     const [first, ...others] = rows;

@@ -1,12 +1,12 @@
 /** The plan of a shop, made by a job when its page is opened and kept up while it stays open. */
 import { tick } from "svelte";
 import { api, Refused } from "../api/client";
-import type { Assembly, Carts, Coil, Id, Job, Press, Problem } from "../api/types";
+import type { Assembly, Body, BuildOrder, CarMoney, Carts, Coil, Growth, Id, Job, Paint, Press, Problem } from "../api/types";
 import { words } from "./runs.svelte";
 
-export const SHOP_KINDS = ["coil", "press", "assembly", "carts"] as const;
+export const SHOP_KINDS = ["coil", "press", "body", "paint", "assembly", "carts", "order", "money", "growth"] as const;
 export type ShopKind = (typeof SHOP_KINDS)[number];
-interface Plans { coil: Coil; press: Press; assembly: Assembly; carts: Carts }
+interface Plans { coil: Coil; press: Press; body: Body; paint: Paint; assembly: Assembly; carts: Carts; order: BuildOrder; money: CarMoney; growth: Growth }
 
 /** A plan waits this long for the next key: it costs seconds of both processors. */
 const CALM_MS = 700;
@@ -15,7 +15,7 @@ export class ShopPlan<K extends ShopKind> {
   plan: Plans[K] | null = $state.raw(null);
   /** The revision that the plan is of; older than the book while a new one is made. */
   of: Id | null = $state(null);
-  /** The cars a week that it is for, where they are not the book's. */
+  /** The cars a week that it is for, where they are not the book's; for the build order the week. */
   cars = $state("");
   job: Job | null = $state.raw(null);
   /** What went wrong, in words. */

@@ -69,6 +69,8 @@ struct KindAsked {
     cost: u64,
     change_s: f64,
     tools: Vec<(String, u64)>,
+    /// Whether it has a station to itself.
+    alone: bool,
 }
 
 pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
@@ -95,13 +97,10 @@ pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
     let people = cursor.count_or(&fields, "people", 1, 1..=100)?;
     let kinds = kinds(cursor, &fields, asks);
     let (tasks, names) = tasks(cursor, &fields, asks, two_sided, &kinds)?;
-    let models = models(cursor, &fields, &names);
+    let models = models(cursor, &fields, &names, asks.by_cost());
     let takt_s = takt(cursor, &fields, asks);
     let stations = stations(cursor, &fields, asks);
     let rules = rules::read(cursor, &fields, &names);
-    if asks.by_cost() {
-        no_rules_with_cost(cursor, &fields);
-    }
     let overload = fields
         .get("overload_share")
         .map_or(Some(0.0), |spot| cursor.number(&spot, &Range::SHARE))?;
@@ -134,6 +133,7 @@ pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
         rules,
     };
     sound(cursor, &line, &names)?;
+    let people = people_kind(cursor, &line, &kinds)?;
     let station_cost = cost(cursor, fields.get("station_cost_per_year"))?;
     let takt = takt_s.map_or(0, |seconds| ticks(seconds, scale));
     Some(Question {
@@ -143,6 +143,7 @@ pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
             .map(|kind| kind.tools.iter().map(|(name, _)| name.clone()).collect())
             .collect(),
         kinds: kinds.into_iter().map(|kind| kind.name).collect(),
+        people,
         tasks: tasks.into_iter().map(|task| task.name).collect(),
         per_second: scale,
         objective: match asks {
@@ -467,6 +468,7 @@ fn kinds(cursor: &mut Cursor, fields: &Fields<'_>, asks: Asks) -> Vec<KindAsked>
         "tool_change_s",
         "tools",
         "max_per_station",
+        "alone",
     ];
     let mut kinds = Vec::new();
     let mut named = Vec::new();
@@ -484,6 +486,9 @@ fn kinds(cursor: &mut Cursor, fields: &Fields<'_>, asks: Asks) -> Vec<KindAsked>
         let change_s = cursor.number_or(&object, "tool_change_s", 0.0, &Range::SECONDS);
         // Every station has one, which keeps any limit from one up.
         cursor.count_or(&object, "max_per_station", 1, 1..=1_000);
+        let alone = object
+            .get("alone")
+            .and_then(|spot| cursor.word(&spot, &[("yes", true), ("no", false)]));
         let tools = tools(cursor, &object);
         if let (Some(name), Some(cost), Some(change_s)) = (name, own, change_s) {
             named.push((name.clone(), path));
@@ -492,6 +497,8 @@ fn kinds(cursor: &mut Cursor, fields: &Fields<'_>, asks: Asks) -> Vec<KindAsked>
                 cost,
                 change_s,
                 tools,
+                // Who changes tools keeps the next car waiting, not a neighbour.
+                alone: alone.unwrap_or(change_s > 0.0),
             });
         }
     }
@@ -521,45 +528,23 @@ fn tools(cursor: &mut Cursor, object: &Fields<'_>) -> Vec<(String, u64)> {
     tools
 }
 
-fn no_rules_with_cost(cursor: &mut Cursor, fields: &Fields<'_>) {
-    let rules = [
-        "same_station",
-        "not_same_station",
-        "fixed",
-        "station_after",
-        "models",
-        "people",
-    ];
-    let places: Vec<String> = rules
+/// The kind that shares stations; one at most where a station has several posts
+/// or rules.
+fn people_kind(cursor: &mut Cursor, line: &Line, kinds: &[KindAsked]) -> Option<Option<usize>> {
+    let shares: Vec<usize> = (0..kinds.len()).filter(|at| !kinds[*at].alone).collect();
+    if line.is_plain() || shares.len() <= 1 {
+        return Some(shares.first().copied());
+    }
+    let names: Vec<String> = shares
         .iter()
-        .filter(|key| fields.get(key).is_some())
-        .map(|key| fields.path_of(key))
+        .map(|at| format!("\"{}\"", kinds[*at].name))
         .collect();
-    for path in places {
-        cursor.refuse(
-            path,
-            "a rule beside a question of cost",
-            "nothing, as cost is weighed for one model, one person or robot at a station and \
-             without rules of place",
-            "leave it out, or choose who does what by cost first and then ask for \"stations\" \
-             with the rule",
-        );
-    }
-    if let Some(spot) = fields.get("sides")
-        && cursor.count(
-            &spot,
-            &Range {
-                what: "sides",
-                least: 1.0,
-                most: 2.0,
-            },
-        ) == Some(2)
-    {
-        cursor.misfit(
-            &spot,
-            "1 side for a question of cost",
-            "leave it out, or choose who does what by cost first and then ask for \"stations\" \
-             with both sides",
-        );
-    }
+    cursor.refuse(
+        "by",
+        format!("{} that share a station", names.join(" and ")),
+        "one kind that shares a station with others of it, where the line has sides, several \
+         people, models or rules of place",
+        "write \"alone\": \"yes\" for those that have a station to themselves",
+    );
+    None
 }

@@ -139,11 +139,21 @@ fn distances(cursor: &mut Cursor, fields: &Fields<'_>, names: &Names) -> Vec<(us
     distances
 }
 
-pub(super) fn models(cursor: &mut Cursor, fields: &Fields<'_>, names: &Names) -> Vec<ModelAsked> {
+pub(super) fn models(
+    cursor: &mut Cursor,
+    fields: &Fields<'_>,
+    names: &Names,
+    by_cost: bool,
+) -> Vec<ModelAsked> {
+    let keys: [&str; 3] = if by_cost {
+        ["name", "share", "without"]
+    } else {
+        ["name", "share", "s"]
+    };
     let mut models = Vec::new();
     let mut named = Vec::new();
     for item in cursor.optional_list(fields, "models") {
-        let Some(object) = cursor.object(&item, &["name", "share", "s"]) else {
+        let Some(object) = cursor.object(&item, &keys) else {
             continue;
         };
         let name = cursor.required(&object, "name");
@@ -154,27 +164,12 @@ pub(super) fn models(cursor: &mut Cursor, fields: &Fields<'_>, names: &Names) ->
         named.push((name.unwrap_or_default(), path));
         let share = cursor.required(&object, "share");
         let share = share.and_then(|spot| cursor.number(&spot, &Range::SHARE));
-        let mut seconds = vec![0.0; names.len()];
-        let times = cursor.required(&object, "s");
-        if let Some(times) = &times {
-            let Json::Object(entries) = times.value else {
-                cursor.misfit(times, "seconds by task", "write it as {\"a\": 12}");
-                continue;
-            };
-            for (task, value) in entries {
-                let path = format!("{}.{task}", times.path);
-                let key = Json::Text(task.clone());
-                let named = Spot {
-                    path: path.clone(),
-                    value: &key,
-                };
-                let task = cursor.named(&named, names, "task");
-                let time = cursor.number(&Spot { path, value }, &Range::SECONDS);
-                if let (Some(task), Some(time)) = (task, time) {
-                    seconds[task as usize] = time;
-                }
-            }
-        }
+        let seconds = if by_cost {
+            has_task(cursor, &object, names)
+        } else {
+            times(cursor, &object, names)
+        };
+        let Some(seconds) = seconds else { continue };
         if let Some(share) = share {
             models.push(ModelAsked { share, seconds });
         }
@@ -190,4 +185,42 @@ pub(super) fn models(cursor: &mut Cursor, fields: &Fields<'_>, names: &Names) ->
         );
     }
     models
+}
+
+/// A model's seconds by task; none where they are not given by task.
+fn times(cursor: &mut Cursor, object: &Fields<'_>, names: &Names) -> Option<Vec<f64>> {
+    let mut seconds = vec![0.0; names.len()];
+    let Some(times) = cursor.required(object, "s") else {
+        return Some(seconds);
+    };
+    let Json::Object(entries) = times.value else {
+        cursor.misfit(&times, "seconds by task", "write it as {\"a\": 12}");
+        return None;
+    };
+    for (task, value) in entries {
+        let path = format!("{}.{task}", times.path);
+        let key = Json::Text(task.clone());
+        let named = Spot {
+            path: path.clone(),
+            value: &key,
+        };
+        let task = cursor.named(&named, names, "task");
+        let time = cursor.number(&Spot { path, value }, &Range::SECONDS);
+        if let (Some(task), Some(time)) = (task, time) {
+            seconds[task as usize] = time;
+        }
+    }
+    Some(seconds)
+}
+
+/// For a question of cost a second for each task that the model has: how long it
+/// takes is its mode's.
+fn has_task(cursor: &mut Cursor, object: &Fields<'_>, names: &Names) -> Option<Vec<f64>> {
+    let mut has = vec![1.0; names.len()];
+    for spot in cursor.optional_list(object, "without") {
+        if let Some(task) = cursor.named(&spot, names, "task") {
+            has[task as usize] = 0.0;
+        }
+    }
+    Some(has)
 }

@@ -10,6 +10,9 @@ use crate::watch::{Limits, Watch};
 impl Question {
     /// The answer: proven, or the best that the watch let be found.
     pub fn solve(&self, limits: &Limits, watch: &Watch<'_>) -> Answer {
+        if let Some(answer) = self.of_staffed_line(limits, watch) {
+            return answer;
+        }
         let answered = match self.objective {
             Objective::Stations { takt } => {
                 balance_line(&self.line, takt, limits, watch).map(|found| {
@@ -74,11 +77,11 @@ impl Question {
         answer
     }
 
-    fn seconds(&self, ticks: u64) -> f64 {
+    pub(super) fn seconds(&self, ticks: u64) -> f64 {
         ticks as f64 / f64::from(self.per_second)
     }
 
-    fn unable(&self, faults: &[Fault]) -> Answer {
+    pub(super) fn unable(&self, faults: &[Fault]) -> Answer {
         let quoted = |task: usize| {
             let name = self.tasks.get(task);
             name.map_or(format!("task {}", task + 1), |name| format!("\"{name}\""))
@@ -214,7 +217,7 @@ impl Question {
         }
     }
 
-    fn summed(&self, stations: Vec<StationAnswer>, count: usize, takt: u32) -> Answer {
+    pub(super) fn summed(&self, stations: Vec<StationAnswer>, count: usize, takt: u32) -> Answer {
         let takt_s = self.seconds(takt.into());
         let loads: Vec<f64> = stations.iter().map(|station| station.load_s).collect();
         let fullest = loads.iter().copied().fold(0.0, f64::max);
@@ -242,7 +245,7 @@ impl Question {
     }
 }
 
-fn status(proven: bool) -> Status {
+pub(super) fn status(proven: bool) -> Status {
     if proven {
         Status::Optimal
     } else {

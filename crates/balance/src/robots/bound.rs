@@ -24,6 +24,22 @@ pub(super) fn of_line(shop: &Shop, line: &Line) -> u64 {
     costs.sum()
 }
 
+/// Kinds that can stand in for one another on a line, and the fewest robots of
+/// them that its work takes.
+pub(super) fn by_kinds(frame: &Frame<'_>, line: &Line) -> Vec<(Vec<usize>, u64)> {
+    let clusters = clusters(frame.shop, line);
+    let told = clusters.iter().map(|groups| {
+        let mut kinds: Vec<usize> = groups
+            .iter()
+            .flat_map(|at| frame.shop.groups[*at].kinds.iter().copied())
+            .collect();
+        kinds.sort_unstable();
+        kinds.dedup();
+        (kinds, robots(frame, &windowed(frame, groups)))
+    });
+    told.collect()
+}
+
 /// Groups that kinds in common bind together.
 fn clusters(shop: &Shop, line: &Line) -> Vec<Vec<usize>> {
     let mut clusters: Vec<(BTreeSet<usize>, Vec<usize>)> = Vec::new();
@@ -45,15 +61,7 @@ fn clusters(shop: &Shop, line: &Line) -> Vec<Vec<usize>> {
 
 fn cluster(frame: &Frame<'_>, at: &[usize]) -> u64 {
     let shop = frame.shop;
-    let groups: Vec<Windowed<'_>> = at
-        .iter()
-        .filter_map(|at| frame.groups.binary_search(at).ok())
-        .map(|local| Windowed {
-            group: frame.group(local),
-            first: frame.first[local],
-            last: frame.last[local],
-        })
-        .collect();
+    let groups = windowed(frame, at);
     let cost = |group: &Group| group.kinds.iter().map(|kind| shop.kinds[*kind].cost).min();
     let least = groups.iter().filter_map(|one| cost(one.group)).min();
     let robots = robots(frame, &groups) * least.unwrap_or(0);
@@ -65,6 +73,19 @@ fn cluster(frame: &Frame<'_>, at: &[usize]) -> u64 {
         .map(|one| u128::from(work(one.group)) * u128::from(cost(one.group).unwrap_or(0)))
         .sum();
     robots.max(price.div_ceil(all) as u64)
+}
+
+fn windowed<'f>(frame: &'f Frame<'_>, at: &[usize]) -> Vec<Windowed<'f>> {
+    let local = at
+        .iter()
+        .filter_map(|at| frame.groups.binary_search(at).ok());
+    local
+        .map(|local| Windowed {
+            group: frame.group(local),
+            first: frame.first[local],
+            last: frame.last[local],
+        })
+        .collect()
 }
 
 /// A group with the stations that the order leaves to it.

@@ -43,6 +43,7 @@ pub(super) fn search(
         steps_left: steps,
         luck: 0x5851_f42d_4c95_7f2d ^ line.stations[0] as u64,
         options: options(&frame),
+        clusters: super::bound::by_kinds(&frame, line),
     };
     let mut now = search.trial(search.settled());
     search.complete(&mut now);
@@ -52,10 +53,7 @@ pub(super) fn search(
         tell(search.cost(&best.crew));
     }
     while (best.missing > 0 || search.cost(&best.crew) > bound) && !search.ended() {
-        let mut next = now.clone();
-        search.shake(&mut next);
-        search.complete(&mut next);
-        search.thin(&mut next);
+        let next = search.another(&now);
         let key =
             |trial: &Trial, search: &Search<'_, '_>| (trial.missing, search.cost(&trial.crew));
         if key(&next, &search) <= key(&now, &search) {
@@ -103,7 +101,12 @@ struct Search<'a, 'f> {
     steps_left: u64,
     luck: u64,
     options: Vec<(usize, usize)>,
+    /// Kinds that can stand in for one another, and the fewest robots of them.
+    clusters: Vec<(Vec<usize>, u64)>,
 }
+
+/// Of so many exchanges one is a larger upheaval.
+const UPHEAVALS: usize = 40;
 
 impl Search<'_, '_> {
     fn ended(&self) -> bool {
@@ -162,6 +165,63 @@ impl Search<'_, '_> {
             }
         }
         crew
+    }
+
+    /// How many robots of each cluster are above the fewest that it needs.
+    fn spare(&self, crew: &Crew) -> Vec<u64> {
+        let of = |(kinds, least): &(Vec<usize>, u64)| {
+            let own = crew.iter().flatten().filter(|kind| kinds.contains(kind));
+            (own.count() as u64).saturating_sub(*least)
+        };
+        self.clusters.iter().map(of).collect()
+    }
+
+    /// A crew a little different: where a cluster has robots to spare, two of it
+    /// for one elsewhere or one for one; now and then several anywhere.
+    fn another(&mut self, now: &Trial) -> Trial {
+        let spare = self.spare(&now.crew);
+        let loose: Vec<usize> = (0..spare.len()).filter(|at| spare[*at] > 0).collect();
+        if now.missing > 0 || loose.is_empty() || self.next(UPHEAVALS) == 0 {
+            let mut next = now.clone();
+            self.shake(&mut next);
+            self.complete(&mut next);
+            self.thin(&mut next);
+            return next;
+        }
+        let cluster = loose[self.next(loose.len())];
+        let kinds = self.clusters[cluster].0.clone();
+        let mut crew = now.crew.clone();
+        for _ in 0..1 + self.next(2) {
+            self.take_one(&mut crew, &kinds);
+        }
+        let own: Vec<(usize, usize)> = self
+            .options
+            .iter()
+            .copied()
+            .filter(|(station, kind)| {
+                let most = self.frame.shop.stations[self.frame.stations[*station]].most;
+                kinds.contains(kind) && crew[*station].len() < most as usize
+            })
+            .collect();
+        if let Some((station, kind)) = own.get(self.next(own.len())) {
+            crew[*station].push(*kind);
+        }
+        self.trial(crew)
+    }
+
+    /// Takes one robot of these kinds away, any.
+    fn take_one(&mut self, crew: &mut Crew, kinds: &[usize]) {
+        let own = |crew: &Crew| -> Vec<(usize, usize)> {
+            let stations = crew.iter().enumerate();
+            stations
+                .flat_map(|(at, robots)| (0..robots.len()).map(move |robot| (at, robot)))
+                .filter(|(at, robot)| kinds.contains(&crew[*at][*robot]))
+                .collect()
+        };
+        let robots = own(crew);
+        if let Some((at, robot)) = robots.get(self.next(robots.len())) {
+            crew[*at].remove(*robot);
+        }
     }
 
     /// What a crew leaves undone, by the plain rule and, where that is little, by
@@ -287,6 +347,13 @@ impl Search<'_, '_> {
         for (.., station, kind) in places {
             if self.ended() {
                 return;
+            }
+            // No cluster can do with fewer than its work takes.
+            let spare = self.spare(&trial.crew);
+            let in_cluster = self.clusters.iter().zip(spare);
+            let tight = in_cluster.filter(|((kinds, _), _)| kinds.contains(&kind));
+            if tight.map(|(_, spare)| spare).sum::<u64>() == 0 {
+                continue;
             }
             let mut crew = trial.crew.clone();
             let Some(at) = crew[station].iter().position(|own| *own == kind) else {

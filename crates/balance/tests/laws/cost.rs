@@ -1,6 +1,11 @@
 //! People or robots.
 
-use balance::cost::{Kind, Mode, Shop, frontier, least_cost, least_takt_within};
+use balance::cost::{
+    Kind, Mode, Shop, Staffed, frontier, frontier_of_line, least_cost, least_cost_of_line,
+    least_takt_within,
+};
+use balance::line::{Line, Rules, Side};
+use balance::{Limits, Work};
 use proptest::prelude::*;
 
 use crate::{LIMITS, calmly, orders, work};
@@ -150,5 +155,78 @@ proptest! {
         prop_assert!(least_by_all(&shop, takt).is_some_and(|cost| cost <= budget));
         let less = least_by_all(&shop, takt - 1);
         prop_assert!(less.is_none_or(|cost| cost > budget));
+    }
+}
+
+/// The shop as a line with sides or rules of place of no effect, so that it is
+/// asked as any other line.
+fn as_line(shop: &Shop, sides: &[Side]) -> Staffed {
+    let mut line = Line::plain(Work {
+        ticks: vec![0; shop.after.len()],
+        after: shop.after.clone(),
+    });
+    line.sides = sides.to_vec();
+    Staffed {
+        line,
+        modes: shop.modes.clone(),
+        kinds: shop.kinds.clone(),
+        people: Some(0),
+        station_per_year: shop.station_per_year,
+    }
+}
+
+const SOME: Limits = Limits {
+    steps: Some(200_000),
+    ..LIMITS
+};
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+
+    #[test]
+    fn a_line_of_one_post_costs_what_the_exact_search_says(shop in shop(), takt in 12_u32..25) {
+        let staffed = as_line(&shop, &[]);
+        let found = calmly(|watch| least_cost_of_line(&staffed, takt, &SOME, watch)).unwrap();
+        let least = least_by_all(&shop, takt).unwrap();
+        prop_assert!(found.bound <= least && least <= found.cost_per_year);
+        // The search is by hand and by luck of neighbours, yet misses little.
+        prop_assert!(found.cost_per_year * 4 <= least * 5, "{} {least}", found.cost_per_year);
+    }
+
+    #[test]
+    fn people_on_two_sides_and_robots_keep_order_sides_and_takt(
+        shop in shop(),
+        sides in prop::collection::vec(0_usize..3, 6),
+        takt in 12_u32..25,
+    ) {
+        let n = shop.after.len();
+        let sides: Vec<Side> = sides[..n].iter().map(|s| [Side::Left, Side::Right, Side::Either][*s]).collect();
+        let mut staffed = as_line(&shop, &sides);
+        staffed.line.rules = Rules { apart: vec![(0, 1)], ..Rules::default() };
+        let points = calmly(|watch| frontier_of_line(&staffed, takt, &SOME, watch)).unwrap();
+        for pair in points.windows(2) {
+            prop_assert!(pair[0].stations.len() < pair[1].stations.len());
+            prop_assert!(pair[0].cost_per_year > pair[1].cost_per_year);
+            prop_assert!(pair[0].bound >= pair[1].bound);
+        }
+        for point in points {
+            prop_assert!(point.bound <= point.cost_per_year);
+            let mut at = vec![usize::MAX; n];
+            for (station, posts) in point.stations.iter().enumerate() {
+                let alone = posts.iter().any(|post| post.kind != 0);
+                prop_assert!(!alone || posts.len() == 1);
+                for post in posts {
+                    for (task, _, start, end) in &post.work {
+                        prop_assert!(start <= end && *end <= u64::from(takt));
+                        let side = staffed.line.side(*task);
+                        prop_assert!(alone || side == Side::Either || side == post.side);
+                        at[*task] = station;
+                    }
+                }
+            }
+            let in_order = (0..n).all(|task| shop.after[task].iter().all(|b| at[*b] <= at[task]));
+            prop_assert!(in_order && at.iter().all(|station| *station < point.stations.len()));
+            prop_assert!(at[0] != at[1]);
+        }
     }
 }

@@ -56,9 +56,11 @@ table! {
         /// People a shift; empty for those of its tasks, or for none without
         /// tasks.
         heads: Option<f64>, to(10000.0);
-        /// Robots; those that join are counted by the body shop where the station
-        /// has joints and no cycle of its own.
+        /// Robots; at stations that join, where one of them leaves its cycle to its
+        /// joints, they are those of the body shop's plan and `robots_beside`.
         robots: u32, usual("0"), to(10000.0);
+        /// Robots beside those that join.
+        robots_beside: u32, usual("0"), to(10000.0);
         /// The most robots that join around a car here; empty where it takes no
         /// joints but those that name it.
         robots_most: Option<u32>, from(1.0), to(100.0);

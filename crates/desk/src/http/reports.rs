@@ -6,11 +6,14 @@ use axum::extract::State;
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use sha2::{Digest as _, Sha256};
+use whole::growth::Growth;
+use whole::money::CarMoney;
 
 use super::body::In;
 use super::export::{XLSX, download, file_name, refused};
 use super::failure::Failure;
 use super::{Desk, on_a_thread};
+use crate::jobs::{Shop, Wanted};
 use crate::office::Office;
 use crate::report::{self, Report};
 
@@ -82,7 +85,8 @@ pub(crate) async fn workbook(
     .await
 }
 
-/// Puts the report together: the plan, and the most precise answer there is.
+/// Puts the report together: the plan, the most precise answer there is, money and
+/// growth where they were asked for.
 fn reported<T>(
     office: &Office,
     id: i64,
@@ -91,6 +95,8 @@ fn reported<T>(
     let (revision, content, _) = office.store.revision(id)?;
     let plan = office.plan(id)?;
     let answer = office.best_answer(id)?;
+    let money: Option<CarMoney> = office.shop_plan(id, Shop::Money, Wanted::Book)?;
+    let growth: Option<Growth> = office.shop_plan(id, Shop::Growth, Wanted::Book)?;
     let note = if revision.note.is_empty() {
         String::new()
     } else {
@@ -100,6 +106,8 @@ fn reported<T>(
         workbook: &content.workbook(),
         plan: &plan,
         answer: answer.as_ref(),
+        money: money.as_ref(),
+        growth: growth.as_ref(),
         of: &format!(
             "Revision {} by {}, {}{note}",
             revision.id, revision.author, revision.time

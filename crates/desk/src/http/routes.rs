@@ -114,7 +114,9 @@ pub(crate) fn all() -> Vec<Handled> {
     all.extend(results());
     all.extend(shop_routes::plans());
     all.extend(shop_routes::files());
+    all.extend(shop_routes::order());
     all.extend(next_routes::all());
+    all.extend(shop_routes::money());
     all
 }
 

@@ -7,8 +7,11 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use serde::Deserialize;
 use shops::coil::{Coil, StripPart};
-use units::PerWeek;
 use whole::assembly::Assembly;
+use whole::body::Body;
+use whole::growth::Growth;
+use whole::money::CarMoney;
+use whole::paint::Paint;
 use whole::press::Press;
 
 use super::body::{Asked, In};
@@ -18,7 +21,7 @@ use super::reports::paper;
 use super::shops::{AtRate, not_planned};
 use super::{Desk, on_a_thread};
 use crate::clock;
-use crate::jobs::Shop;
+use crate::jobs::{Shop, Wanted};
 use crate::report::{self, Balance, Date};
 
 pub(super) const SVG: &str = "image/svg+xml";
@@ -45,6 +48,30 @@ pub(crate) async fn press_workbook(
     file(desk, id, Shop::Press, |press: Press| {
         let bytes = report::press_xlsx(&press).map_err(|error| refused(&error.to_string()))?;
         Ok(File::of("press", XLSX, "xlsx", bytes))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/money.xlsx`.
+pub(crate) async fn money_workbook(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<Response, Failure> {
+    file(desk, id, Shop::Money, |money: CarMoney| {
+        let bytes = report::money_xlsx(&money).map_err(|error| refused(&error.to_string()))?;
+        Ok(File::of("money", XLSX, "xlsx", bytes))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/growth.xlsx`.
+pub(crate) async fn growth_workbook(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<Response, Failure> {
+    file(desk, id, Shop::Growth, |growth: Growth| {
+        let bytes = report::growth_xlsx(&growth).map_err(|error| refused(&error.to_string()))?;
+        Ok(File::of("growth", XLSX, "xlsx", bytes))
     })
     .await
 }
@@ -141,16 +168,58 @@ async fn strip(
     .await
 }
 
+/// `GET /api/revisions/{id}/shops/body.xlsx`.
+pub(crate) async fn body_workbook(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<Response, Failure> {
+    let asked = (Shop::Body, at.rate()?.into());
+    file_at(desk, id, asked, |plan: Body| {
+        let bytes = report::body_xlsx(&plan).map_err(|error| refused(&error.to_string()))?;
+        Ok(File::of("body", XLSX, "xlsx", bytes))
+    })
+    .await
+}
+
 /// `GET /api/revisions/{id}/shops/assembly.xlsx`.
 pub(crate) async fn assembly_workbook(
     desk: State<Arc<Desk>>,
     id: In<i64>,
     Asked(at): Asked<AtRate>,
 ) -> Result<Response, Failure> {
-    let asked = (Shop::Assembly, at.rate()?);
+    let asked = (Shop::Assembly, at.rate()?.into());
     file_at(desk, id, asked, |plan: Assembly| {
         let bytes = report::assembly_xlsx(&plan).map_err(|error| refused(&error.to_string()))?;
         Ok(File::of("assembly", XLSX, "xlsx", bytes))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/paint.xlsx`.
+pub(crate) async fn paint_workbook(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<Response, Failure> {
+    let asked = (Shop::Paint, at.rate()?.into());
+    file_at(desk, id, asked, |plan: Paint| {
+        let bytes = report::paint_xlsx(&plan).map_err(|error| refused(&error.to_string()))?;
+        Ok(File::of("paint", XLSX, "xlsx", bytes))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/paint/line.svg`.
+pub(crate) async fn paint_line(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<Response, Failure> {
+    let asked = (Shop::Paint, at.rate()?.into());
+    file_at(desk, id, asked, |plan: Paint| {
+        let bytes = report::paint_svg(&plan).into_bytes();
+        Ok(File::of("paint-line", SVG, "svg", bytes))
     })
     .await
 }
@@ -169,7 +238,7 @@ pub(crate) async fn assembly_cell(
     id: In<i64>,
     Asked(which): Asked<WhichCell>,
 ) -> Result<Response, Failure> {
-    let asked = (Shop::Assembly, AtRate::of(which.cars).rate()?);
+    let asked = (Shop::Assembly, AtRate::of(which.cars).rate()?.into());
     file_at(desk, id, asked, move |plan: Assembly| {
         let cell = which.cell.checked_sub(1).and_then(|at| plan.cells.get(at));
         let cell = cell.ok_or_else(|| {
@@ -208,7 +277,7 @@ pub(crate) async fn assembly_work(
         Failure::bad_request(format!("of is `{word}`, expected one of {words}"))
     })?;
     on_a_thread(&desk, move |office| {
-        let plan = office.shop_plan(id, Shop::Assembly, rate)?;
+        let plan = office.shop_plan(id, Shop::Assembly, rate.into())?;
         let plan: Assembly = plan.ok_or_else(not_planned)?;
         let (revision, content, _) = office.store.revision(id)?;
         let of = format!("{}, revision {}", content.name, revision.id);
@@ -244,18 +313,18 @@ async fn file<T: serde::de::DeserializeOwned + 'static>(
     shop: Shop,
     form: impl FnOnce(T) -> Result<File, Failure> + Send + 'static,
 ) -> Result<Response, Failure> {
-    file_at(desk, id, (shop, None), form).await
+    file_at(desk, id, (shop, Wanted::Book), form).await
 }
 
 async fn file_at<T: serde::de::DeserializeOwned + 'static>(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
-    (shop, rate): (Shop, Option<PerWeek>),
+    (shop, wanted): (Shop, Wanted),
     form: impl FnOnce(T) -> Result<File, Failure> + Send + 'static,
 ) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
         let (revision, content, _) = office.store.revision(id)?;
-        let plan: Option<T> = office.shop_plan(id, shop, rate)?;
+        let plan: Option<T> = office.shop_plan(id, shop, wanted)?;
         let file = form(plan.ok_or_else(not_planned)?)?;
         let what = format!("{}-{}", content.name, file.what);
         let name = file_name(&what, revision.id, file.ending);

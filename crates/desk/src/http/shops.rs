@@ -13,19 +13,19 @@ use super::body::{Asked, In};
 use super::failure::Failure;
 use super::runs::{Asking, asking};
 use super::{Desk, json_text, on_a_thread};
-use crate::jobs::Shop;
+use crate::jobs::{Shop, Wanted};
 
 /// More cars a week than any plant makes.
 const MOST_CARS: f64 = 1e6;
 
 /// `GET /api/revisions/{id}/shops/coil`.
 pub(crate) async fn coil(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Coil, None).await
+    plan_of(desk, id, Shop::Coil, Wanted::Book).await
 }
 
 /// `GET /api/revisions/{id}/shops/press`.
 pub(crate) async fn press(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Press, None).await
+    plan_of(desk, id, Shop::Press, Wanted::Book).await
 }
 
 /// `POST /api/revisions/{id}/shops/coil`.
@@ -33,7 +33,7 @@ pub(crate) async fn plan_coil(
     desk: State<Arc<Desk>>,
     id: In<i64>,
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Coil, None).await
+    ask_for(desk, id, Shop::Coil, Wanted::Book).await
 }
 
 /// `POST /api/revisions/{id}/shops/press`.
@@ -41,7 +41,7 @@ pub(crate) async fn plan_press(
     desk: State<Arc<Desk>>,
     id: In<i64>,
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Press, None).await
+    ask_for(desk, id, Shop::Press, Wanted::Book).await
 }
 
 /// The cars a week that a shop is asked for; absent those of the book.
@@ -71,13 +71,31 @@ impl AtRate {
     }
 }
 
+/// `GET /api/revisions/{id}/shops/body`.
+pub(crate) async fn body(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Body, at.rate()?.into()).await
+}
+
+/// `POST /api/revisions/{id}/shops/body`.
+pub(crate) async fn plan_body(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask_for(desk, id, Shop::Body, at.rate()?.into()).await
+}
+
 /// `GET /api/revisions/{id}/shops/assembly`.
 pub(crate) async fn assembly(
     desk: State<Arc<Desk>>,
     id: In<i64>,
     Asked(at): Asked<AtRate>,
 ) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Assembly, at.rate()?).await
+    plan_of(desk, id, Shop::Assembly, at.rate()?.into()).await
 }
 
 /// `POST /api/revisions/{id}/shops/assembly`.
@@ -86,7 +104,7 @@ pub(crate) async fn plan_assembly(
     id: In<i64>,
     Asked(at): Asked<AtRate>,
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Assembly, at.rate()?).await
+    ask_for(desk, id, Shop::Assembly, at.rate()?.into()).await
 }
 
 /// `GET /api/revisions/{id}/shops/assembly/today`.
@@ -102,9 +120,57 @@ pub(crate) async fn assembly_today(
     .await
 }
 
+/// `GET /api/revisions/{id}/shops/paint`.
+pub(crate) async fn paint(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Paint, at.rate()?.into()).await
+}
+
+/// `POST /api/revisions/{id}/shops/paint`.
+pub(crate) async fn plan_paint(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(at): Asked<AtRate>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask_for(desk, id, Shop::Paint, at.rate()?.into()).await
+}
+
+/// The yearly budget that assembly is asked for.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub(crate) struct WithBudget {
+    budget: f64,
+}
+
+/// More money a year than any plant spends on assembly.
+const MOST_MONEY: f64 = 1e12;
+
+/// `GET /api/revisions/{id}/shops/assembly/budget`.
+pub(crate) async fn assembly_budget(
+    State(desk): State<Arc<Desk>>,
+    In(id): In<i64>,
+    Asked(with): Asked<WithBudget>,
+) -> Result<Response, Failure> {
+    let budget = with.budget;
+    if !(budget > 0.0 && budget <= MOST_MONEY) {
+        return Err(Failure::new(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "budget",
+            format!("a budget of {budget} a year"),
+            "ask for more than 0 and at most 1000000000000 a year",
+        ));
+    }
+    on_a_thread(&desk, move |office| {
+        Ok(json_text(office.budget_text(id, budget)?))
+    })
+    .await
+}
+
 /// `GET /api/revisions/{id}/shops/carts`.
 pub(crate) async fn carts(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Carts, None).await
+    plan_of(desk, id, Shop::Carts, Wanted::Book).await
 }
 
 /// `POST /api/revisions/{id}/shops/carts`.
@@ -112,7 +178,7 @@ pub(crate) async fn plan_carts(
     desk: State<Arc<Desk>>,
     id: In<i64>,
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Carts, None).await
+    ask_for(desk, id, Shop::Carts, Wanted::Book).await
 }
 
 /// `GET /api/revisions/{id}/shops/carts/plan`.
@@ -126,14 +192,40 @@ pub(crate) async fn cart_plan(
     .await
 }
 
-async fn plan_of(
+/// `GET /api/revisions/{id}/shops/money`.
+pub(crate) async fn money(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Money, Wanted::Book).await
+}
+
+/// `POST /api/revisions/{id}/shops/money`.
+pub(crate) async fn plan_money(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask_for(desk, id, Shop::Money, Wanted::Book).await
+}
+
+/// `GET /api/revisions/{id}/shops/growth`.
+pub(crate) async fn growth(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Growth, Wanted::Book).await
+}
+
+/// `POST /api/revisions/{id}/shops/growth`.
+pub(crate) async fn plan_growth(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask_for(desk, id, Shop::Growth, Wanted::Book).await
+}
+
+pub(super) async fn plan_of(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
     shop: Shop,
-    rate: Option<PerWeek>,
+    wanted: Wanted,
 ) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
-        let text = office.shop_text(id, shop, rate)?;
+        let text = office.shop_text(id, shop, wanted)?;
         Ok(json_text(text.ok_or_else(not_planned)?))
     })
     .await
@@ -148,14 +240,14 @@ pub(super) fn not_planned() -> Failure {
     )
 }
 
-async fn ask_for(
+pub(super) async fn ask_for(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
     shop: Shop,
-    rate: Option<PerWeek>,
+    wanted: Wanted,
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
     on_a_thread(&desk, move |office| {
-        asking(office.plan_shop(id, shop, rate)?)
+        asking(office.plan_shop(id, shop, wanted)?)
     })
     .await
 }

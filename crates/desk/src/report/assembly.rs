@@ -192,19 +192,31 @@ fn lines(plan: &Assembly) -> Sheet {
 }
 
 fn moves(plan: &Assembly) -> Sheet {
-    let rows = plan.lines.iter().flat_map(|line| {
-        let moves = line.again.iter().flat_map(|again| &again.moves);
-        moves.map(|one| {
-            vec![
+    let mut rows = Vec::new();
+    for line in &plan.lines {
+        for one in line.again.iter().flat_map(|again| &again.moves) {
+            rows.push(vec![
                 text(line_name(line)),
                 text(&one.task),
                 text(&one.from),
                 text(&one.to),
-            ]
-        })
-    });
-    let columns = ["line", "task", "from", "to"];
-    Sheet::new("Moves", &columns, rows.collect())
+                text(one.by.as_deref().unwrap_or("as today")),
+                Cell::Empty,
+            ]);
+        }
+        for one in line.again.iter().flat_map(|again| &again.robots) {
+            rows.push(vec![
+                text(line_name(line)),
+                text(&one.robot),
+                text(one.from.as_deref().unwrap_or("bought")),
+                text(one.to.as_deref().unwrap_or("given up")),
+                text("robot"),
+                number(one.cost_per_year, 0),
+            ]);
+        }
+    }
+    let columns = ["line", "task or robot", "from", "to", "by", "added a year"];
+    Sheet::new("Moves", &columns, rows)
         .note("The least work to move from today's stations so that takt is kept.")
 }
 
@@ -321,6 +333,7 @@ fn costs(plan: &Assembly) -> Sheet {
         line.frontier.iter().map(|point| {
             vec![
                 text(line_name(line)),
+                number(f64::from(point.stations), 0),
                 number(f64::from(point.posts), 0),
                 number(f64::from(point.robots), 0),
                 number(point.cost_per_year, 0),
@@ -328,9 +341,16 @@ fn costs(plan: &Assembly) -> Sheet {
             ]
         })
     });
-    let columns = ["line", "posts", "robots", "a year", "none below"];
-    Sheet::new("Cost against posts", &columns, rows.collect())
-        .note("Of the tasks that a robot could do.")
+    let columns = [
+        "line",
+        "stations",
+        "posts",
+        "robots",
+        "a year",
+        "none below",
+    ];
+    Sheet::new("Cost against stations", &columns, rows.collect())
+        .note("Lines where robots could do some of the work; each point mans the whole line.")
 }
 
 fn guards(plan: &Assembly) -> Sheet {

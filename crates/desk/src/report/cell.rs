@@ -30,7 +30,8 @@ pub fn cell_svg(cell: &RobotCell) -> String {
     let beads: Vec<&Bead> = cell.beads.iter().collect();
     let rows = tools.len() + beads.len();
     let floor = TOP + ROW * rows as f64 + 54.0;
-    let height = floor + LINE * cell.steps.len() as f64 + 10.0;
+    let lines = cell.steps.len() + usize::from(back_from(cell).is_some());
+    let height = floor + LINE * lines as f64 + 10.0;
     let bead_end = |bead: &&Bead| start(cell, bead) + bead.open_s;
     let longest = beads.iter().map(bead_end).fold(0.0, f64::max);
     // Adhesive that stays open for many cars does not squeeze the work.
@@ -47,6 +48,9 @@ pub fn cell_svg(cell: &RobotCell) -> String {
                 bar(&mut drawing, (n, step), y, &x);
             }
         }
+    }
+    if let Some(done) = back_from(cell) {
+        change(&mut drawing, (done, cell.seconds), TOP, &x);
     }
     for (n, bead) in beads.iter().enumerate() {
         let y = TOP + ROW * (tools.len() + n) as f64;
@@ -67,6 +71,12 @@ fn tools(cell: &RobotCell) -> Vec<Option<String>> {
         }
     }
     tools
+}
+
+/// When the change back to the first tool starts, which ends the car's time.
+fn back_from(cell: &RobotCell) -> Option<f64> {
+    let done = cell.steps.iter().map(|step| step.end_s).fold(0.0, f64::max);
+    (cell.seconds - done > 0.05).then_some(done)
 }
 
 /// When a bead is begun.
@@ -149,16 +159,21 @@ fn label(drawing: &mut String, y: f64, word: &str) {
     );
 }
 
+/// A tool change from one time to another.
+fn change(drawing: &mut String, (from, to): (f64, f64), y: f64, x: &impl Fn(f64) -> f64) {
+    let _ = writeln!(
+        drawing,
+        "<rect x=\"{:.1}\" y=\"{y:.1}\" width=\"{:.1}\" height=\"{BAR}\" \
+         fill=\"url(#change)\" stroke=\"{QUIET}\" stroke-width=\".6\"/>",
+        x(from),
+        (x(to) - x(from)).max(1.0)
+    );
+}
+
 fn bar(drawing: &mut String, (n, step): (u32, &CellStep), y: f64, x: &impl Fn(f64) -> f64) {
     let (from, to) = (x(step.start_s), x(step.end_s));
     if step.change_s > 0.0 {
-        let change = x(step.start_s - step.change_s);
-        let _ = writeln!(
-            drawing,
-            "<rect x=\"{change:.1}\" y=\"{y:.1}\" width=\"{:.1}\" height=\"{BAR}\" \
-             fill=\"url(#change)\" stroke=\"{QUIET}\" stroke-width=\".6\"/>",
-            from - change
-        );
+        change(drawing, (step.start_s - step.change_s, step.start_s), y, x);
     }
     let _ = writeln!(
         drawing,
@@ -189,6 +204,16 @@ fn list(drawing: &mut String, cell: &RobotCell, floor: f64) {
             escaped(&step.task),
             number(step.start_s, 1),
             number(step.end_s, 1),
+        );
+    }
+    if let Some(done) = back_from(cell) {
+        let _ = writeln!(
+            drawing,
+            "<text x=\"{LEFT}\" y=\"{:.1}\" fill=\"{INK}\">Back to the first tool: {} to {} \
+             s</text>",
+            floor + LINE * (cell.steps.len() + 1) as f64 - 4.0,
+            number(done, 1),
+            number(cell.seconds, 1),
         );
     }
 }

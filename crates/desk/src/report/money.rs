@@ -1,6 +1,6 @@
 //! The money of a car as a workbook.
 
-use whole::money::{CarMoney, Case, Exclusive, MakeOrBuy, Returns, RobotHour, Verdict};
+use whole::money::{BetterWay, CarMoney, Case, Exclusive, MakeOrBuy, Returns, RobotHour};
 
 use super::sheets::{Cell, Sheet, number, number_if_any, text};
 use super::xlsx::{self, WorkbookError};
@@ -199,11 +199,11 @@ fn hours(money: &CarMoney) -> Sheet {
     Sheet::new("Robot or person", &columns, rows)
 }
 
-fn verdict(of: Verdict) -> &'static str {
+fn verdict(of: BetterWay) -> &'static str {
     match of {
-        Verdict::Make => "make",
-        Verdict::MakeWhileLinesStay => "make while lines stay",
-        Verdict::Buy => "buy",
+        BetterWay::Make => "make",
+        BetterWay::MakeWhileLinesStay => "make while lines stay",
+        BetterWay::Buy => "buy",
     }
 }
 
@@ -265,8 +265,11 @@ fn cases(money: &CarMoney) -> Sheet {
             number(case.weeks, 0),
             number(case.life_years, 1),
             number(case.cars, 2),
+            number_if_any(case.half_width, 2),
+            text(if case.shown { "yes" } else { "no" }),
             number_if_any(case.gain_per_year, 0),
             number(case.npv.value, 0),
+            number_if_any(case.npv_half, 0),
             rates(&case.returns),
             number_if_any(case.payback, 2),
             number_if_any(case.discounted_payback, 2),
@@ -281,8 +284,11 @@ fn cases(money: &CarMoney) -> Sheet {
         "weeks",
         "life years",
         "cars a week",
+        "± cars",
+        "difference shown",
         "brings a year",
         "value today",
+        "± value",
         "rates of return",
         "back after years",
         "with interest",

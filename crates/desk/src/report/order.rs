@@ -104,7 +104,12 @@ fn places(order: &BuildOrder) -> Sheet {
         "frozen",
         "place on the line",
     ];
-    Sheet::new("Order", &columns, rows.collect()).note(order.caution.as_str())
+    let by_hand = match order.by_hand {
+        0 => String::new(),
+        1 => "One move was made by hand since it was planned. ".to_owned(),
+        moves => format!("{moves} moves were made by hand since it was planned. "),
+    };
+    Sheet::new("Order", &columns, rows.collect()).note(format!("{by_hand}{}", order.caution))
 }
 
 fn rules(order: &BuildOrder) -> Sheet {

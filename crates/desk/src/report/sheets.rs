@@ -5,7 +5,7 @@ use whole::findings::{Answer, Cause, Verdict};
 use whole::network::Way;
 use whole::plan::{Planned, RatePlan};
 
-use super::{Report, course};
+use super::{Report, course, growth, money};
 
 /// A cell.
 #[derive(Clone, Debug, PartialEq)]
@@ -118,6 +118,8 @@ pub(super) fn sheets(report: &Report<'_>) -> Vec<Sheet> {
         carriers(report.plan),
     ]);
     all.push(lead_time(report.plan));
+    all.extend(report.money.map(money::in_short));
+    all.extend(report.growth.map(growth::in_short).unwrap_or_default());
     if let Some(answer) = report.answer {
         all.extend([stages(answer), course::days(answer), course::spread(answer)]);
     }

@@ -39,6 +39,8 @@ fn demo() -> &'static Demo {
 fn report(answer: bool) -> Report<'static> {
     let demo = demo();
     Report {
+        money: None,
+        growth: None,
         workbook: &demo.workbook,
         plan: &demo.plan,
         answer: answer.then_some(&demo.answer),

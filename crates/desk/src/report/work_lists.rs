@@ -19,6 +19,7 @@ section { border-top: 3px solid #1d1d1f; margin-top: 2.5rem; padding-top: .6rem;
 table { border-collapse: collapse; width: 100%; }
 th, td { padding: .3rem .6rem; border-bottom: 1px solid #c9cdd2; text-align: left;
   vertical-align: top; } th { border-bottom: 2px solid #1d1d1f; }
+.caution { border: 2px solid #1d1d1f; padding: .4rem .7rem; }
 .number { text-align: right; white-space: nowrap; } .over { font-weight: 700; }
 @page { size: A4; margin: 14mm 12mm; }
 @media print {
@@ -40,7 +41,10 @@ pub fn work_lists_html(plan: &Assembly, balance: Balance, of: &str) -> String {
          <meta name=\"viewport\" content=\"width=device-width\">\n<title>{title}</title>\n\
          <style>{WORK_STYLE}</style>\n</head>\n<body>\n<main>\n<h1>{title}</h1>\n\
          <p class=\"of\">{}. Times are seconds after a mean car arrives; the last column is the \
-         time on a car that has the work.</p>\n",
+         time on a car that has the work.</p>\n\
+         <p class=\"caution\"><b>Caution:</b> before anybody works on a machine, lifting aid or \
+         driven conveyor itself, it is isolated and locked out by the local procedure and local \
+         codes.</p>\n",
         escaped(of)
     );
     let ways = ways(plan);
@@ -48,7 +52,7 @@ pub fn work_lists_html(plan: &Assembly, balance: Balance, of: &str) -> String {
     for line in &plan.lines {
         let at_work = balance.stations(line).iter();
         for station in at_work.filter(|station| !station.posts.is_empty()) {
-            section(&mut page, line, station, &ways);
+            section(&mut page, plan, line, station, &ways);
             stations += 1;
         }
     }
@@ -59,8 +63,23 @@ pub fn work_lists_html(plan: &Assembly, balance: Balance, of: &str) -> String {
     page
 }
 
+/// What stands on every list of a robot's station.
+const CAUTION: &str = "a robot works here. Nobody enters its place before it is isolated, locked \
+    out and proved dead by the local procedure; work by hand while it is down needs the same. \
+    Guards and safe distances are those of the local risk assessment, not of this list.";
+
+/// Whether a robot works at a station.
+fn has_robot(plan: &Assembly, station: &AssemblyStation) -> bool {
+    let robots = || plan.cells.iter().map(|cell| &cell.robot);
+    station
+        .posts
+        .iter()
+        .any(|post| robots().any(|robot| *robot == post.by))
+}
+
 fn section(
     page: &mut String,
+    plan: &Assembly,
     line: &AssemblyLine,
     station: &AssemblyStation,
     ways: &BTreeMap<u32, &Way>,
@@ -90,6 +109,9 @@ fn section(
             escaped(&tools.join(", "))
         },
     );
+    if has_robot(plan, station) {
+        let _ = writeln!(page, "<p class=\"caution\"><b>Caution:</b> {CAUTION}</p>");
+    }
     for post in &station.posts {
         table(page, line, post, ways);
     }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::fs::File;
+use std::io::Read;
 
 use book::Problem;
 use csv::ByteRecord;
@@ -111,7 +112,7 @@ impl<'a> Sheet<'a> {
     /// be there.
     fn walk(
         file: &'a str,
-        source: File,
+        source: impl Read,
         roster: &'a Roster,
         names: &'static [&'static str],
         needed: usize,
@@ -338,7 +339,7 @@ impl Tables {
                     ),
                     other => {
                         let other = other.to_vec();
-                        return sheet.wrong(Kind::UnknownState, 2, &other, defects);
+                        return sheet.wrong(Kind::UnknownResult, 2, &other, defects);
                     }
                 };
                 let turn = sheet.turn(place, at);
@@ -370,6 +371,17 @@ impl Tables {
         source: File,
         roster: &Roster,
         _: &Rules,
+        defects: &mut Defects,
+    ) -> std::result::Result<(), Vec<Problem>> {
+        self.read_items(file, source, roster, defects)
+    }
+
+    /// A genealogy from anywhere.
+    pub(super) fn read_items(
+        &mut self,
+        file: &str,
+        source: impl Read,
+        roster: &Roster,
         defects: &mut Defects,
     ) -> std::result::Result<(), Vec<Problem>> {
         let mut began: BTreeMap<Vec<u8>, Micros> = BTreeMap::new();

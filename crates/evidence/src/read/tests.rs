@@ -295,7 +295,39 @@ fn the_smaller_tables_are_read_beside_the_states() {
     assert_eq!(made[0].good(), 57);
     assert_eq!(log.tables.rejects.len(), 2);
     assert_eq!(log.defects.count(Kind::BadNumber), 2);
-    assert_eq!(log.defects.count(Kind::UnknownState), 1);
+    assert_eq!(log.defects.count(Kind::UnknownResult), 1);
     assert_eq!(log.tables.items.len(), 1);
     assert_eq!(log.tables.items[0].1, 2.0 * 86_400.0);
+}
+
+#[test]
+fn an_event_log_is_read_in_place_of_a_state_log() {
+    let roster = roster(LogMap::default());
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("day.xes");
+    let event = |time: &str, what: &str| {
+        format!(
+            "<event><string key='concept:name' value='weld'/><date key='time:timestamp' value='{time}'/>\
+             <string key='lifecycle:transition' value='{what}'/></event>"
+        )
+    };
+    let trace = [
+        event("2026-03-02T06:00:00Z", "start"),
+        event("2026-03-02T06:01:00Z", "complete"),
+        event("2026-03-02T06:02:00Z", "complete"),
+    ];
+    let text = format!(
+        "<log><trace><string key='concept:name' value='van 1'/>{}</trace></log>",
+        trace.concat()
+    );
+    std::fs::write(&path, text).unwrap();
+    let files = Files::at(&path, None).unwrap();
+    let log = read(&files, &roster, RULES, &AtomicBool::new(false)).unwrap();
+    assert_eq!(time(&log, 0, State::Working), 60.0);
+    assert_eq!(log.tables.items, [(log.tables.items[0].0, 120.0)]);
+    assert_eq!(
+        log.defects.count(Kind::BadRow),
+        1,
+        "an end without a beginning"
+    );
 }

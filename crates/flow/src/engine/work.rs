@@ -237,7 +237,13 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         let down = unit.at;
         self.repaired(u, by, pool, repair);
         if let Some(seen) = &mut self.seen {
-            seen.down(u, by, down, down, self.units[u as usize].at);
+            // Repaired in closed hours, it waits for the next opening.
+            let up = if fixed.in_breaks {
+                down + repair
+            } else {
+                self.units[u as usize].at
+            };
+            seen.down(u, by, down, down, up);
         }
         true
     }

@@ -1,5 +1,7 @@
 //! `linewright assembly`: work to stations, people or robots, moves, cells.
 
+mod budget;
+
 use std::fmt::Write as _;
 use std::path::Path;
 
@@ -7,8 +9,11 @@ use desk::report::{self, Balance};
 use serde::Serialize;
 use units::PerWeek;
 use whole::assembly::{
-    Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Choice, RobotCell, Watch,
+    Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Budgeted, Choice, RobotCell,
+    RobotChange, RobotMove, Watch,
 };
+
+use budget::{bought, in_words};
 
 use super::check::{read, refused};
 use super::coils::file_name;
@@ -27,12 +32,23 @@ struct Told<'p> {
     #[serde(flatten)]
     plan: &'p Assembly,
     without: Vec<String>,
+    /// What the budget buys, where one was given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    budget: Option<&'p Budgeted>,
 }
 
 /// Balances the lines and says who does what.
 pub(crate) fn assembly(asked: &AssemblyArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
     let rate = rate(asked.cars)?;
+    if let Some(budget) = asked
+        .budget
+        .filter(|budget| !(*budget > 0.0 && budget.is_finite()))
+    {
+        return Err(Failure::usage(format!(
+            "--budget: found {budget}, expected more than 0 a year"
+        )));
+    }
     for file in asked.xlsx.iter().chain(&asked.html) {
         folder::must_be_new(file)?;
     }
@@ -54,19 +70,25 @@ pub(crate) fn assembly(asked: &AssemblyArguments, form: Form) -> Result<Answer, 
         cancel: interrupt::flag(),
         progress: &progress,
     };
-    let planned = whole::assembly::assembly_at(&checked.book, rate, &watch);
+    let planned = match asked.budget {
+        Some(budget) => bought(&checked.book, budget, &watch),
+        None => whole::assembly::assembly_at(&checked.book, rate, &watch).map(|plan| (plan, None)),
+    };
     crew::wipe();
-    let plan = match planned {
-        Ok(plan) => plan,
+    let (plan, budget) = match planned {
+        Ok(planned) => planned,
         Err(problems) => return refused(&problems, path, form),
     };
     write(asked, &plan)?;
     let json = Told {
         plan: &plan,
         without: without(&plan),
+        budget: budget.as_ref(),
     };
-    Answer::of(form, plan.holds, &json, || {
-        let mut text = text(&plan, asked.all);
+    let holds = plan.holds && budget.as_ref().is_none_or(|budget| budget.cars.is_some());
+    Answer::of(form, holds, &json, || {
+        let mut text = budget.as_ref().map_or_else(String::new, in_words);
+        text.push_str(&self::text(&plan, asked.all));
         for place in asked.xlsx.iter().chain(&asked.html).chain(&asked.svg) {
             let _ = write!(text, "\nWritten: {}\n", place.display());
         }
@@ -134,7 +156,7 @@ fn text(plan: &Assembly, all: bool) -> String {
     }
     section(
         &mut text,
-        "Cost of the tasks that a robot could do by themselves, against posts",
+        "Cost against stations, where robots could do some of the work",
         &frontier(plan),
     );
     let title = if all {
@@ -348,11 +370,35 @@ fn moves(text: &mut String, line: &AssemblyLine) {
         ("task", Side::Left),
         ("from", Side::Left),
         ("to", Side::Left),
+        ("by", Side::Left),
     ]);
     for one in &again.moves {
-        grid.row([one.task.clone(), one.from.clone(), one.to.clone()]);
+        let by = one.by.clone().unwrap_or_else(|| "as today".into());
+        grid.row([one.task.clone(), one.from.clone(), one.to.clone(), by]);
     }
     let _ = write!(text, "{grid}");
+    for one in &again.robots {
+        let _ = writeln!(text, "  {}", robot_move(one));
+    }
+}
+
+/// What becomes of a robot, in words.
+fn robot_move(one: &RobotMove) -> String {
+    let to = one.to.as_deref().unwrap_or_default();
+    let from = one.from.as_deref().unwrap_or_default();
+    match one.change {
+        RobotChange::Bought => format!(
+            "{} is bought for `{to}`: {} a year with its tools",
+            one.robot,
+            number(one.cost_per_year, 0)
+        ),
+        RobotChange::Moved => format!("{} goes from `{from}` to `{to}`", one.robot),
+        RobotChange::GivenUp => format!(
+            "{} at `{from}` has no work any more: {} a year less",
+            one.robot,
+            number(-one.cost_per_year, 0)
+        ),
+    }
 }
 
 fn robot(text: &mut String, cell: &RobotCell) {
@@ -408,6 +454,7 @@ fn robot(text: &mut String, cell: &RobotCell) {
 fn frontier(plan: &Assembly) -> Grid {
     let mut grid = Grid::new([
         ("line", Side::Left),
+        ("stations", Side::Right),
         ("posts", Side::Right),
         ("robots", Side::Right),
         ("a year", Side::Right),
@@ -417,6 +464,7 @@ fn frontier(plan: &Assembly) -> Grid {
         for point in &line.frontier {
             grid.row([
                 name(line),
+                point.stations.to_string(),
                 point.posts.to_string(),
                 point.robots.to_string(),
                 number(point.cost_per_year, 0),

@@ -27,7 +27,8 @@ pub(crate) fn check(path: &Path, form: Form) -> Result<Answer, Failure> {
         });
         let network = whole::network::build(&book).map(|built| built.notes);
         let assembly = Ok(whole::assembly::screens(&book));
-        for found in [plan, network, assembly] {
+        let paint = Ok(whole::paint::screens(&book));
+        for found in [plan, network, assembly, paint] {
             for problem in found.unwrap_or_else(|problems| problems) {
                 // What both see is one problem.
                 if !problems.contains(&problem) {

@@ -3,10 +3,11 @@
 use std::fmt::Write as _;
 use std::io::IsTerminal as _;
 
+use book::raw::Workbook;
 use flow::Watch as RunWatch;
 use shops::coil::{NoPlan, Shelf, Watch};
-use whole::findings::{self, NoAnswer, RunSettings};
-use whole::money::{CarMoney, MakeOrBuy, Returns, Verdict};
+use whole::findings::{NoAnswer, RunSettings};
+use whole::money::{BetterWay, CarMoney, MakeOrBuy, RUNS, Returns};
 
 use super::check::{read, refused};
 use super::problems::is_error;
@@ -33,31 +34,16 @@ pub(crate) fn cost(asked: &CostArguments, form: Form) -> Result<Answer, Failure>
     if checked.problems.iter().any(is_error) {
         return refused(&checked.problems, path, form);
     }
-    let seen = std::io::stderr().is_terminal();
-    let progress = move |share: f64| {
-        if seen {
-            screen::say(&format!("\rlaying blanks: {:.0} % ", share * 100.0));
-        }
-    };
-    let watch = Watch {
-        cancel: interrupt::flag(),
-        progress: &progress,
-    };
-    let cancelled = || Failure::cancelled("cancelled; nothing was added up");
     let crew = crew::of(asked.threads)?;
-    let run = match asked.run.then(|| run(&crew, &checked.book, asked.seed)) {
-        None => None,
-        Some(Ok(answer)) => Some(answer),
-        Some(Err(NoAnswer::Problems(problems))) => return refused(&problems, path, form),
-        Some(Err(NoAnswer::Settings(what))) => return Err(Failure::usage(what)),
-        Some(Err(NoAnswer::Cancelled)) => return Err(cancelled()),
-    };
-    let made = crew.work(|| whole::money::money(&workbook, run.as_ref(), &Shelf::new(), &watch));
+    let made = crew.work(|| add_up(asked, &workbook));
     crew::wipe();
     let money = match made {
         Ok(money) => money,
-        Err(NoPlan::Problems(problems)) => return refused(&problems, path, form),
-        Err(NoPlan::Cancelled) => return Err(cancelled()),
+        Err(NoAnswer::Problems(problems)) => return refused(&problems, path, form),
+        Err(NoAnswer::Settings(what)) => return Err(Failure::usage(what)),
+        Err(NoAnswer::Cancelled) => {
+            return Err(Failure::cancelled("cancelled; nothing was added up"));
+        }
     };
     if let Some(file) = &asked.xlsx {
         let bytes = desk::report::money_xlsx(&money).map_err(|e| Failure::usage(e.to_string()))?;
@@ -69,19 +55,33 @@ pub(crate) fn cost(asked: &CostArguments, form: Form) -> Result<Answer, Failure>
     Answer::of(form, money.complete, &money, || text(&money, asked.all))
 }
 
-fn run(crew: &crew::Crew, book: &book::Book, seed: u64) -> Result<findings::Answer, NoAnswer> {
-    let settings = RunSettings {
-        trials: 0,
-        seed,
-        ..RunSettings::USUAL
-    };
-    crew.work(|| {
-        let progress = crew::progress();
+fn add_up(asked: &CostArguments, workbook: &Workbook) -> Result<CarMoney, NoAnswer> {
+    if asked.run {
+        let progress = crew::varying();
         let watch = RunWatch {
             cancel: interrupt::flag(),
             progress: &progress,
         };
-        findings::find(book, &settings, &watch)
+        let settings = RunSettings {
+            seed: asked.seed,
+            ..RUNS
+        };
+        return whole::money::money_by_runs(workbook, &settings, &Shelf::new(), &watch);
+    }
+    let seen = std::io::stderr().is_terminal();
+    let progress = move |share: f64| {
+        if seen {
+            screen::say(&format!("\rlaying blanks: {:.0} % ", share * 100.0));
+        }
+    };
+    let watch = Watch {
+        cancel: interrupt::flag(),
+        progress: &progress,
+    };
+    let made = whole::money::money(workbook, None, &Shelf::new(), &watch);
+    made.map_err(|why| match why {
+        NoPlan::Problems(problems) => NoAnswer::Problems(problems),
+        NoPlan::Cancelled => NoAnswer::Cancelled,
     })
 }
 
@@ -122,19 +122,20 @@ fn text(money: &CarMoney, all: bool) -> String {
         &hours(money),
     );
     section(&mut text, "Make or buy", &make_or_buy(money));
-    for one in &money.make_or_buy {
-        let _ = writeln!(text, "  {}: {}", one.name, one.why);
-    }
-    section(
+    let whys = money.make_or_buy.iter();
+    grouped(
         &mut text,
-        "What ideas are worth, cars by the plan's weakest station",
-        &cases(money),
+        whys.map(|one| (one.why.as_str(), one.name.as_str())),
     );
-    for case in &money.cases {
-        if let Some(note) = &case.returns.note {
-            let _ = writeln!(text, "  {}: {note}", case.idea);
-        }
-    }
+    let title = if money.gains_by_run {
+        "What ideas are worth, cars by runs with the same luck"
+    } else {
+        "What ideas are worth, cars by the plan's weakest station (--run asks runs of the plant)"
+    };
+    section(&mut text, title, &cases(money));
+    let notes = money.cases.iter();
+    let notes = notes.filter_map(|case| Some((case.returns.note.as_deref()?, case.idea.as_str())));
+    grouped(&mut text, notes);
     section(
         &mut text,
         "Ideas that exclude each other",
@@ -148,6 +149,20 @@ fn text(money: &CarMoney, all: bool) -> String {
 fn section(text: &mut String, title: &str, grid: &Grid) {
     if !grid.is_empty() {
         let _ = write!(text, "\n{title}\n\n{grid}");
+    }
+}
+
+/// Remarks, each once, with all that it is said of.
+fn grouped<'m>(text: &mut String, said: impl Iterator<Item = (&'m str, &'m str)>) {
+    let mut by: Vec<(&str, Vec<&str>)> = Vec::new();
+    for (remark, of) in said {
+        match by.iter_mut().find(|(known, _)| *known == remark) {
+            Some((_, all)) => all.push(of),
+            None => by.push((remark, vec![of])),
+        }
+    }
+    for (remark, of) in by {
+        let _ = writeln!(text, "  {}: {remark}", of.join(", "));
     }
 }
 
@@ -295,9 +310,9 @@ fn hours(money: &CarMoney) -> Grid {
 
 fn verdict(one: &MakeOrBuy) -> &'static str {
     match one.verdict {
-        Verdict::Make => "make",
-        Verdict::MakeWhileLinesStay => "make while lines stay",
-        Verdict::Buy => "BUY",
+        BetterWay::Make => "make",
+        BetterWay::MakeWhileLinesStay => "make while lines stay",
+        BetterWay::Buy => "BUY",
     }
 }
 
@@ -353,6 +368,7 @@ fn cases(money: &CarMoney) -> Grid {
         ("return", Side::Right),
         ("back after years", Side::Right),
         ("with interest", Side::Right),
+        ("", Side::Left),
     ]);
     let never = |years: Option<f64>| years.map_or_else(|| "never".into(), |y| number(y, 2));
     for case in &money.cases {
@@ -361,11 +377,23 @@ fn cases(money: &CarMoney) -> Grid {
             number(case.investment, 0),
             number(case.cost_per_year, 0),
             number(case.weeks, 0),
-            number(case.cars, 1),
-            number(case.npv.value, 0),
+            match case.half_width {
+                Some(half) => format!("{} ± {}", number(case.cars, 1), number(half, 1)),
+                None => number(case.cars, 1),
+            },
+            match case.npv_half {
+                Some(half) => format!("{} ± {}", number(case.npv.value, 0), number(half, 0)),
+                None => number(case.npv.value, 0),
+            },
             rates(&case.returns),
             never(case.payback),
             never(case.discounted_payback),
+            if case.shown {
+                ""
+            } else {
+                "no difference shown"
+            }
+            .to_owned(),
         ]);
     }
     grid

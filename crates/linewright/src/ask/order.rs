@@ -59,6 +59,7 @@ fn text(order: &BuildOrder, all: bool) -> String {
     let mut text = format!("{}\n", sentence(order));
     section(&mut text, "Spacing rules", &grids::rules(order));
     section(&mut text, "Goals and their bounds", &grids::goals(order));
+    let _ = write!(text, "\n{}\n", order.proof.bound_from);
     if !order.proof.clash.is_empty() {
         let clash = order.proof.clash.join("; ");
         let _ = write!(text, "\nNo order keeps together: {clash}.\n");

@@ -2,9 +2,13 @@
 
 use std::path::Path;
 
+use book::raw::Workbook;
 use desk::report::{self, Report};
+use flow::Watch;
 use serde_json::json;
-use whole::findings::{NoAnswer, RunSettings};
+use shops::coil::Shelf;
+use whole::findings::{self, NoAnswer, RunSettings};
+use whole::money::CarMoney;
 
 use super::check::{read, refused};
 use super::problems::is_error;
@@ -12,6 +16,7 @@ use super::run;
 use crate::arguments::ReportArguments;
 use crate::crew;
 use crate::folder;
+use crate::interrupt;
 use crate::outcome::{Answer, Failure, Form};
 
 /// Plans, runs and writes the report.
@@ -44,11 +49,15 @@ pub(crate) fn report(asked: &ReportArguments, form: Form) -> Result<Answer, Fail
             return Err(Failure::cancelled("cancelled; no report was written"));
         }
     };
+    let money = car_money(&workbook, &checked.book, &answer);
+    let growth = whole::growth::growth(&workbook, None, &Watch::none()).ok();
     let of = path.display().to_string();
     let report = Report {
         workbook: &workbook,
         plan: &plan,
         answer: Some(&answer),
+        money: money.as_ref(),
+        growth: growth.as_ref(),
         of: &of,
     };
     let bytes = if paper {
@@ -60,6 +69,27 @@ pub(crate) fn report(asked: &ReportArguments, form: Form) -> Result<Answer, Fail
     Answer::of(form, true, &json!({ "report": out }), || {
         format!("{}\nThe report is in {}.\n", answer.sentence, out.display())
     })
+}
+
+/// What a car costs, with the minutes of the run; none where the book names no price of
+/// a car or of the plant.
+fn car_money(
+    workbook: &Workbook,
+    book: &book::Book,
+    answer: &findings::Answer,
+) -> Option<CarMoney> {
+    let priced = book.products.iter().any(|row| row.price.is_some())
+        || book.plant.margin_per_car.value.is_some()
+        || book.plant.overhead_per_year.value.is_some();
+    let watch = shops::coil::Watch {
+        cancel: interrupt::flag(),
+        progress: &|_| {},
+    };
+    let run = Some((answer, &[][..]));
+    // What keeps a car from being added up is told by `cost`; the report has the rest.
+    priced
+        .then(|| whole::money::money(workbook, run, &Shelf::new(), &watch).ok())
+        .flatten()
 }
 
 /// Whether the file is to be read on paper; else it is a workbook.

@@ -1,6 +1,7 @@
 //! `linewright solve`: one JSON question to a solver, without a plant book.
 
 mod balance;
+mod fit;
 mod flow;
 mod lots;
 mod sequence;
@@ -26,6 +27,7 @@ pub(crate) fn solve(solver: &Solver) -> Result<Answer, Failure> {
         Solver::Lots(asked) => lots::lots(asked),
         Solver::Balance(asked) => balance::balance(asked),
         Solver::Sequence(asked) => sequence::sequence(asked),
+        Solver::Fit(asked) => fit::fit(asked),
     }
 }
 

@@ -1,17 +1,19 @@
-//! Person or robot: the least yearly cost of the tasks that either could do.
+//! Person or robot: the least yearly cost of the line.
 
-use balance::cost::{Crewed, Kind, Mode, Shop, frontier, least_cost};
+use balance::cost::{Kind, Mode, Staffed, StaffedLine, frontier_of_line, least_cost_of_line};
+use balance::line::Line;
 use balance::{Limits, Watch};
+use book::Book;
 
 use super::model::{Choice, CostPoint, How, Way};
+use super::parallel::side_by_side;
 use super::price::Prices;
 use super::work::{Doing, Work, ticks};
 
-/// Steps of the search over the few tasks that a robot could do; exact for
-/// most.
+/// Steps of the search over who does what: some twenty-five choices, each balanced.
 const STEPS: u64 = 200_000;
 
-/// Tasks above which cost is not searched station by station.
+/// Tasks that robots could do above which people are taken where they can.
 const MOST: usize = 60;
 
 /// What was chosen for a line's tasks, in their order, and the robots' shares.
@@ -21,89 +23,112 @@ pub(super) struct Chosen {
     pub(super) frontier: Vec<CostPoint>,
 }
 
-/// Chooses a way for every task of a line.
-pub(super) fn choose(work: &Work<'_>, prices: &Prices, watch: &Watch<'_>) -> Chosen {
-    let picked = Picked::of(work, prices, watch);
-    let asked = picked.asked.as_ref();
-    let people = asked.map(|asked| asked.by_people(watch));
+/// Chooses a way for every task of a line: the cheapest by its share of a post,
+/// and where robots could do some, who makes the whole line cost least.
+pub(super) fn choose(
+    book: &Book,
+    work: &Work<'_>,
+    prices: &Prices,
+    places: &[String],
+    watch: &Watch<'_>,
+) -> Chosen {
+    let picked = Picked::of(book, work, prices, places, watch);
+    let people = picked.asked.as_ref().map(|asked| asked.by_people(watch));
+    let cost = picked.found().map(|line| line.cost_per_year);
+    let open = |at: &usize| picked.priced[*at].iter().any(by_robot);
     let choices = (0..picked.priced.len())
         .filter_map(|at| {
             let way = picked.ways[at]?;
-            let together = picked
-                .cost
-                .zip(people)
-                .filter(|_| picked.open.contains(&at));
+            let together = cost.zip(people).filter(|_| open(&at));
             Some(told(work, at, &picked.priced[at], way, together))
         })
         .collect();
     Chosen {
         doing: picked.doing(),
         choices,
-        frontier: asked.map_or_else(Vec::new, |asked| asked.points(watch)),
+        frontier: picked.points.iter().map(point).collect(),
     }
 }
 
 /// Who does each task of a line, without the reasons.
-pub(super) fn who(work: &Work<'_>, prices: &Prices, watch: &Watch<'_>) -> Vec<Doing> {
-    Picked::of(work, prices, watch).doing()
+pub(super) fn who(
+    book: &Book,
+    work: &Work<'_>,
+    prices: &Prices,
+    places: &[String],
+    watch: &Watch<'_>,
+) -> Vec<Doing> {
+    Picked::of(book, work, prices, places, watch).doing()
 }
 
 /// The ways taken.
 struct Picked {
     priced: Vec<Vec<Way>>,
-    /// Tasks that a robot could do.
-    open: Vec<usize>,
     ways: Vec<Option<usize>>,
     /// The tasks of each robot's station.
     robots: Vec<Vec<usize>>,
-    /// The tasks that a robot could do as they were asked, where they were.
+    /// The line as it was asked, where robots could do some of it.
     asked: Option<Asked>,
-    /// Their least cost.
-    cost: Option<u64>,
+    /// What it costs on so many stations.
+    points: Vec<StaffedLine>,
 }
 
 impl Picked {
-    fn of(work: &Work<'_>, prices: &Prices, watch: &Watch<'_>) -> Self {
+    fn of(
+        book: &Book,
+        work: &Work<'_>,
+        prices: &Prices,
+        places: &[String],
+        watch: &Watch<'_>,
+    ) -> Self {
         let priced = priced(work, prices);
-        let by_robot = |way: &Way| way.how == How::Robot && allowed(way);
-        let open: Vec<usize> = (0..priced.len())
-            .filter(|at| priced[*at].iter().any(by_robot))
-            .collect();
         let ways: Vec<Option<usize>> = priced.iter().map(|ways| cheapest(ways)).collect();
-        let is_asked = !open.is_empty() && open.len() <= MOST;
+        let open = priced.iter().filter(|ways| ways.iter().any(by_robot));
+        let is_asked = (1..=MOST).contains(&open.count());
+        let asked = is_asked.then(|| Asked::of(book, work, &priced, prices, places));
+        let points = asked
+            .as_ref()
+            .map_or_else(Vec::new, |asked| asked.points(watch));
         let mut picked = Self {
-            asked: is_asked.then(|| Asked::of(work, &priced, prices, &open)),
+            asked,
             priced,
-            open,
             ways,
             robots: Vec::new(),
-            cost: None,
+            points,
         };
-        let found = picked.asked.as_ref().and_then(|asked| asked.least(watch));
-        if let Some(found) = found {
-            picked.take(&found);
+        if let Some((asked, found)) = picked.asked.as_ref().zip(picked.found()) {
+            let modes = found.modes.iter().enumerate();
+            let ways = modes.map(|(task, mode)| asked.ways[task].get(*mode).copied());
+            let robots = found.alone.clone();
+            picked.ways = ways.collect();
+            picked.robots = robots;
         }
         picked
     }
 
-    fn take(&mut self, found: &Crewed) {
-        self.cost = Some(found.cost_per_year);
-        for station in &found.stations {
-            let mut here = Vec::new();
-            for (task, mode) in &station.work {
-                let way = self.asked.as_ref().map(|asked| asked.ways[*task][*mode]);
-                self.ways[self.open[*task]] = way;
-                here.push(self.open[*task]);
-            }
-            if station.kind > 0 {
-                self.robots.push(here);
-            }
-        }
+    /// The cheapest of the points.
+    fn found(&self) -> Option<&StaffedLine> {
+        self.points.iter().min_by_key(|point| point.cost_per_year)
     }
 
     fn doing(&self) -> Vec<Doing> {
         doing(&self.priced, &self.ways, &self.robots)
     }
+}
+
+fn point(of: &StaffedLine) -> CostPoint {
+    let posts = of.stations.iter().flatten();
+    CostPoint {
+        stations: of.stations.len() as u32,
+        posts: posts.count() as u32,
+        robots: of.alone.len() as u32,
+        cost_per_year: of.cost_per_year as f64,
+        bound_per_year: of.bound as f64,
+    }
+}
+
+fn by_robot(way: &Way) -> bool {
+    way.how == How::Robot && allowed(way)
 }
 
 pub(super) fn allowed(way: &Way) -> bool {
@@ -158,16 +183,22 @@ fn doing(priced: &[Vec<Way>], ways: &[Option<usize>], robots: &[Vec<usize>]) -> 
     doing
 }
 
-/// The tasks that a robot could do, as the solver wants them.
+/// The line with all its ways, as the solver wants it.
 struct Asked {
-    shop: Shop,
+    line: Staffed,
     /// Which of the task's ways each mode is.
     ways: Vec<Vec<usize>>,
     cycle: u32,
 }
 
 impl Asked {
-    fn of(work: &Work<'_>, priced: &[Vec<Way>], prices: &Prices, open: &[usize]) -> Self {
+    fn of(
+        book: &Book,
+        work: &Work<'_>,
+        priced: &[Vec<Way>],
+        prices: &Prices,
+        places: &[String],
+    ) -> Self {
         let whole = |money: f64| money.round().max(0.0) as u64;
         let mut kinds = vec![Kind {
             cost_per_year: whole(prices.person.per_year),
@@ -181,12 +212,9 @@ impl Asked {
         }));
         let mut tools: Vec<Vec<&str>> = vec![Vec::new(); kinds.len()];
         let (mut modes, mut ways) = (Vec::new(), Vec::new());
-        for at in open {
-            let (mut of_task, mut which) = (Vec::new(), Vec::new());
-            for (number, way) in priced[*at].iter().enumerate() {
-                if !allowed(way) {
-                    continue;
-                }
+        for (at, of_task) in priced.iter().enumerate() {
+            let (mut own, mut which) = (Vec::new(), Vec::new());
+            for (number, way) in of_task.iter().enumerate().filter(|(_, way)| allowed(way)) {
                 let robot = prices.robots.iter().position(|kind| kind.name == way.by);
                 let kind = robot.map_or(0, |robot| robot + 1);
                 let tool = way.tool.as_deref().map(|tool| {
@@ -197,25 +225,25 @@ impl Asked {
                         tools[kind].len() - 1
                     })
                 });
-                of_task.push(Mode {
+                // Units side by side take every other car.
+                let units = work.parallel(at, &Doing::Person(way.clone()));
+                let units = units.filter(|_| kind == 0).unwrap_or(1);
+                own.push(Mode {
                     kind,
-                    ticks: ticks(way.seconds),
+                    ticks: ticks(way.seconds / f64::from(units)),
                     tool,
                 });
                 which.push(number);
             }
-            modes.push(of_task);
+            modes.push(own);
             ways.push(which);
         }
-        let place = |task: &usize| open.iter().position(|at| at == task);
-        let after = open
-            .iter()
-            .map(|at| work.after[*at].iter().filter_map(place).collect());
         Self {
-            shop: Shop {
-                after: after.collect(),
+            line: Staffed {
+                line: by_tasks(book, work, priced, places),
                 modes,
                 kinds,
+                people: Some(0),
                 station_per_year: whole(prices.station),
             },
             ways,
@@ -230,38 +258,42 @@ impl Asked {
         }
     }
 
-    /// None where a task is longer than the cycle in every way: the line's own
-    /// balance then says so.
-    fn least(&self, watch: &Watch<'_>) -> Option<Crewed> {
-        least_cost(&self.shop, self.cycle, &Self::limits(), watch).ok()
-    }
-
-    /// The least cost with people alone.
+    /// The least cost found with people alone.
     fn by_people(&self, watch: &Watch<'_>) -> Option<u64> {
-        let mut shop = self.shop.clone();
-        for modes in &mut shop.modes {
+        let mut line = self.line.clone();
+        for modes in &mut line.modes {
             modes.retain(|mode| mode.kind == 0);
         }
-        let found = least_cost(&shop, self.cycle, &Self::limits(), watch).ok()?;
+        let found = least_cost_of_line(&line, self.cycle, &Self::limits(), watch).ok()?;
         Some(found.cost_per_year)
     }
 
-    fn points(&self, watch: &Watch<'_>) -> Vec<CostPoint> {
-        let points = frontier(&self.shop, self.cycle, &Self::limits(), watch);
-        let points = points.unwrap_or_default().into_iter();
-        points
-            .map(|point| CostPoint {
-                posts: point.stations,
-                robots: point.crewed.stations.iter().filter(|s| s.kind > 0).count() as u32,
-                cost_per_year: point.crewed.cost_per_year as f64,
-                bound_per_year: point.crewed.bound as f64,
-            })
-            .collect()
+    /// None where a task is longer than the cycle in every way: the line's own
+    /// balance then says so.
+    fn points(&self, watch: &Watch<'_>) -> Vec<StaffedLine> {
+        frontier_of_line(&self.line, self.cycle, &Self::limits(), watch).unwrap_or_default()
     }
 }
 
-/// The choice in words. `together` is the least cost of all tasks that a robot
-/// could do, and that with people alone.
+/// The line task by task, whoever does them: its sides, cars and rules.
+fn by_tasks(book: &Book, work: &Work<'_>, priced: &[Vec<Way>], places: &[String]) -> Line {
+    let any = |ways: &Vec<Way>| {
+        let by_hand = ways
+            .iter()
+            .find(|way| allowed(way) && way.how != How::Robot);
+        let way = by_hand.or_else(|| ways.iter().find(|way| allowed(way)));
+        way.map_or(Doing::Nobody, |way| Doing::Person(way.clone()))
+    };
+    let mut chosen = Chosen {
+        doing: priced.iter().map(any).collect(),
+        choices: Vec::new(),
+        frontier: Vec::new(),
+    };
+    side_by_side(book, work, &mut chosen, places).line
+}
+
+/// The choice in words. `together` is the least cost found of the line, and that
+/// with people alone.
 fn told(
     work: &Work<'_>,
     at: usize,
@@ -282,9 +314,9 @@ fn told(
         (Some(other), Some((cost, people))) if cheaper(other, way) || way.how == How::Robot => {
             let people = match people {
                 Some(people) => format!("{people} a year by people alone"),
-                None => "people alone cannot do them all".to_owned(),
+                None => "people alone cannot do all of it".to_owned(),
             };
-            format!("the tasks that a robot could do cost {cost} a year so, {people}")
+            format!("the line costs {cost} a year so, {people}")
         }
         (Some(other), _) => format!(
             "{:.0} a year for its share of a post against {:.0} {}",

@@ -71,14 +71,10 @@ impl Line<'_> {
         row.is_some_and(|row| row.robots > 0)
     }
 
-    /// Whether the book says where robots of this line stand.
+    /// Whether the book says where robots of this shop stand.
     pub(super) fn knows_robots(&self) -> bool {
-        (0..self.work.tasks.len())
-            .any(|task| self.has_robots(task) && self.robot_way(task).is_some())
-    }
-
-    fn robot_way(&self, task: usize) -> Option<&Way> {
-        self.work.ways[task].iter().find(|way| is_robot(way))
+        let mut rows = self.book.stations.iter();
+        rows.any(|row| row.shop == self.place.0 && row.robots > 0)
     }
 
     /// Today's people and robots where every robot fits the cycle; else the same

@@ -3,11 +3,13 @@
 use balance::Watch;
 use book::{At, Book, Problem};
 
-use super::again::near_today;
+use super::again::{Near, near_today};
 use super::cells;
 use super::choose;
 use super::keep;
-use super::model::{Again, AssemblyLine, AssemblyStation, Choice, How, RobotCell, Stuck, Way};
+use super::model::{
+    Again, AssemblyLine, AssemblyStation, Choice, CostPoint, How, RobotCell, Stuck, Way,
+};
 use super::parallel::side_by_side;
 use super::place::Placing;
 use super::prepare::{Prepared, cycle};
@@ -51,6 +53,7 @@ pub(super) fn without(
             shop: need.shop.clone(),
             line: need.line.clone(),
             tasks,
+            balanced: false,
             takt_s,
             cycle_s,
             two_sided: false,
@@ -81,10 +84,10 @@ pub(super) fn line(
     watch: &Watch<'_>,
 ) -> Planned {
     let book = question.book;
-    let mut chosen = choose::choose(&work, &prices, watch);
+    let places = places(book, &work);
+    let mut chosen = choose::choose(book, &work, &prices, &places, watch);
     let place = (need.shop.as_str(), need.line.as_deref());
     let mut cells = cells::cells(book, place, &work, &chosen.doing, &prices, watch);
-    let places = places(book, &work);
     let frame = side_by_side(book, &work, &mut chosen, &places);
     let placing = Placing {
         book,
@@ -103,10 +106,18 @@ pub(super) fn line(
         prices: &prices,
     };
     let now = parts.today(&chosen.doing);
-    let (near, balanced) = rayon::join(
-        || near_today(&placing, parts, &now, watch),
-        || placing.balance(watch),
-    );
+    let (near, balanced) = if question.only_cost {
+        let none = Near {
+            again: None,
+            others: None,
+        };
+        (none, placing.balance(watch))
+    } else {
+        rayon::join(
+            || near_today(&placing, parts, &now, watch),
+            || placing.balance(watch),
+        )
+    };
     let (again, again_stuck) = match near.again {
         Some(Ok(again)) => (Some(again), Vec::new()),
         Some(Err(stuck)) => (None, stuck),
@@ -128,6 +139,7 @@ pub(super) fn line(
         shop: need.shop.clone(),
         line: need.line.clone(),
         tasks: work.tasks.len(),
+        balanced: stuck.is_empty(),
         takt_s,
         cycle_s,
         two_sided: frame.two_sided,
@@ -141,16 +153,58 @@ pub(super) fn line(
         cost_bound_per_year: least_cost(&work, bound, &prices),
         again,
         again_stuck,
-        today: today_of(book, need, &work, &now, &prices, watch),
+        today: if question.only_cost {
+            None
+        } else {
+            today_of(book, need, &work, &now, &prices, watch)
+        },
         frontier: chosen.frontier,
         stuck,
     };
     sum(book, &mut told, &prices);
+    with_own(&mut told, &cells);
     Planned {
         line: told,
         choices: chosen.choices,
         cells,
     }
+}
+
+/// The line's balance among the points of cost, those that it outdoes left out.
+fn with_own(line: &mut AssemblyLine, cells: &[RobotCell]) {
+    if line.frontier.is_empty() || line.stations.is_empty() {
+        return;
+    }
+    let own = CostPoint {
+        stations: line.stations.len() as u32,
+        posts: line
+            .stations
+            .iter()
+            .map(|station| station.posts.len() as u32)
+            .sum(),
+        robots: cells.len() as u32,
+        cost_per_year: line.cost_per_year,
+        // What holds for the point of the most stations holds for all.
+        bound_per_year: line
+            .frontier
+            .iter()
+            .map(|point| point.bound_per_year)
+            .fold(line.cost_per_year, f64::min),
+    };
+    // Costs of the points are in whole money.
+    let outdone = |one: &CostPoint, by: &CostPoint| {
+        by.stations <= one.stations && by.cost_per_year <= one.cost_per_year + 1_000.0
+    };
+    line.cost_bound_per_year = line.cost_bound_per_year.max(own.bound_per_year - 1_000.0);
+    line.frontier.retain(|point| !outdone(point, &own));
+    let is_outdone = line
+        .frontier
+        .iter()
+        .any(|point| point.stations <= own.stations && point.cost_per_year <= own.cost_per_year);
+    if !is_outdone {
+        line.frontier.push(own);
+    }
+    line.frontier.sort_by_key(|point| point.stations);
 }
 
 /// What the line's work costs at least, whoever does it: posts of people filled

@@ -96,6 +96,9 @@ pub struct AssemblyLine {
     pub line: Option<String>,
     /// Tasks on it.
     pub tasks: usize,
+    /// Whether it has a balance; without one its stations, people and costs are
+    /// not known, which is not 0.
+    pub balanced: bool,
     /// Seconds from one car to the next.
     pub takt_s: ShopValue,
     /// Seconds of it that work may fill.
@@ -125,7 +128,8 @@ pub struct AssemblyLine {
     pub again_stuck: Vec<Stuck>,
     /// The line as the book has it today; none where no task has a station.
     pub today: Option<Today>,
-    /// Cost against stations, where a task may be done in several ways.
+    /// Cost of the line against its stations, where robots could do some of it;
+    /// each point costs less than those with fewer stations.
     pub frontier: Vec<CostPoint>,
     /// Why there is no balance.
     pub stuck: Vec<Stuck>,
@@ -261,17 +265,19 @@ pub struct Move {
     pub by: Option<String>,
 }
 
-/// What so many posts cost.
+/// What a line on so many stations costs.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct CostPoint {
+    /// Stations.
+    pub stations: u32,
     /// Posts, each of one person or robot.
     pub posts: u32,
     /// Robots among them.
     pub robots: u32,
     /// Money a year.
     pub cost_per_year: f64,
-    /// No number of posts costs less.
+    /// On so many stations or fewer nothing costs less.
     pub bound_per_year: f64,
 }
 

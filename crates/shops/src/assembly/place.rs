@@ -1,6 +1,8 @@
 //! The balance of a line, and the least work moved from today's.
 
-use balance::line::{Dense, Post, Station, balance_line, run_by_chance, worst_run};
+use balance::line::{
+    Dense, Post, Station, balance_line, run_by_chance, with_fewest_posts, worst_run,
+};
 use balance::{Fault, Limits, PlaceRule, Watch};
 use book::{Book, Side, Task};
 
@@ -33,7 +35,13 @@ impl Placing<'_> {
     pub(super) fn balance(&self, watch: &Watch<'_>) -> Balanced {
         let found = balance_line(&self.frame.line, self.frame.cycle, &self.limits(), watch);
         match found {
-            Ok(found) => Ok((self.told(&found.stations), found.bound, found.proven)),
+            Ok(found) => {
+                let few = |station: &Station| {
+                    with_fewest_posts(&self.frame.line, self.frame.cycle, station)
+                };
+                let stations: Vec<Station> = found.stations.iter().map(few).collect();
+                Ok((self.told(&stations), found.bound, found.proven))
+            }
             Err(faults) => Err(faults.iter().map(|fault| self.stuck(fault)).collect()),
         }
     }

@@ -58,6 +58,7 @@ fn plan(book: &Book) -> Result<Assembly, Vec<Problem>> {
             book,
             needs: &needs,
             steps: 50_000,
+            only_cost: false,
         },
         &watch,
     )

@@ -12,10 +12,10 @@ use super::choose;
 use super::frame::{Frame, Node};
 use super::model::{AssemblyPost, AssemblyStation, How, RobotCell};
 use super::place::Placing;
-use super::prepare::prepared;
+use super::prepare::{cycle, prepared};
 use super::price::Prices;
-use super::tally::{mean, tally};
-use super::today_told::{Today, Unplaced, Waits};
+use super::tally::{mean, places, tally};
+use super::today_told::{Broken, BrokenRule, Today, Unplaced, Waits};
 use super::work::{Doing, Work};
 use super::{LineNeed, keep};
 use crate::sheet::Sheet;
@@ -28,7 +28,9 @@ use crate::sheet::Sheet;
 ///
 /// # Errors
 ///
-/// As [`super::assembly`]: all problems at once, each with its row.
+/// As [`super::assembly`]: all problems at once, each with its row, where no line
+/// is without any. A line with problems beside others without has no stations, and
+/// its problems as faults.
 pub fn today(
     book: &Book,
     needs: &[LineNeed],
@@ -36,17 +38,73 @@ pub fn today(
 ) -> Result<Vec<Today>, Vec<Problem>> {
     let mut sheet = Sheet::default();
     let mut lines = Vec::new();
+    let mut refused = Vec::new();
     for need in needs {
         let own = |task: &&Task| task.shop == need.shop && task.line == need.line;
         let tasks: Vec<&Task> = book.tasks.iter().filter(own).collect();
-        if let Some(at) = tasks.first().map(|task| task.at) {
-            lines.extend(line(book, &mut sheet, need, (tasks, at), watch));
+        let Some(at) = tasks.first().map(|task| task.at) else {
+            continue;
+        };
+        let before = sheet.problems.len();
+        match line(book, &mut sheet, need, (tasks, at), watch) {
+            Some(line) => lines.push(line),
+            None => {
+                let problems = sheet.problems.split_off(before);
+                let times = cycle(&mut Sheet::default(), book, need, at);
+                refused.push((lines.len() + refused.len(), need, times, problems));
+            }
         }
     }
-    if sheet.problems.is_empty() {
-        Ok(lines)
-    } else {
-        Err(sheet.problems)
+    let without_takt = refused.iter().any(|(_, _, times, _)| times.is_none());
+    if lines.is_empty() || without_takt || !sheet.problems.is_empty() {
+        let all = refused.into_iter().flat_map(|(.., problems)| problems);
+        sheet.problems.extend(all);
+        return if sheet.problems.is_empty() {
+            Ok(lines)
+        } else {
+            Err(sheet.problems)
+        };
+    }
+    for (place, need, times, problems) in refused {
+        if let Some((takt, cycle)) = times {
+            lines.insert(place, unread(need, (takt.value, cycle.value), &problems));
+        }
+    }
+    Ok(lines)
+}
+
+/// A line whose rows cannot all be read: what is wrong with them, and no more.
+fn unread(need: &LineNeed, (takt_s, cycle_s): (f64, f64), problems: &[Problem]) -> Today {
+    let faults = problems.iter().map(|problem| {
+        let place = book::Table::find(&problem.table).zip(problem.row);
+        Broken {
+            rule: BrokenRule::Row,
+            station: None,
+            by_s: None,
+            what: problem.found.clone(),
+            way_out: problem.mend.clone(),
+            rows: place
+                .map(|(table, row)| At { table, row })
+                .into_iter()
+                .collect(),
+        }
+    });
+    Today {
+        shop: need.shop.clone(),
+        line: need.line.clone(),
+        holds: false,
+        takt_s,
+        cycle_s,
+        two_sided: false,
+        work_s: 0.0,
+        cycles: Vec::new(),
+        stations: Vec::new(),
+        people: 0,
+        efficiency: 0.0,
+        cost_per_year: 0.0,
+        faults: faults.collect(),
+        unplaced: Vec::new(),
+        order: Vec::new(),
     }
 }
 
@@ -64,7 +122,8 @@ fn line(
         work: &work,
         prices: &prices,
     };
-    let doing = parts.today(&choose::who(&work, &prices, watch));
+    let places = places(book, &work);
+    let doing = parts.today(&choose::who(book, &work, &prices, &places, watch));
     Some(of_line(book, need, &work, &doing, &prices, watch))
 }
 

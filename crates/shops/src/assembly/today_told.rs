@@ -109,6 +109,8 @@ pub enum BrokenRule {
     OtherStation,
     /// A robot shares its station, does not fit the cycle or lets a bead dry.
     Robot,
+    /// A row cannot be read as work, so that the line's other work is not shown.
+    Row,
 }
 
 /// A rule that today's stations break.

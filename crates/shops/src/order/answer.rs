@@ -10,13 +10,63 @@ use super::painted;
 use super::rules::Spacing;
 use super::told::{Kept, Told};
 use super::week::{Car, Week};
-use super::{Question, Settings, Watch, prices, seat, wrong};
+use super::{Progress, Question, Settings, Watch, prices, seat, wrong};
 use crate::sheet::Sheet;
 
 const CAUTION: &str = "The order is a plan: who may release, re-order or hold a car is the \
                        plant's own rule. A rule that comes from a station protects the people who \
                        work there; before it is loosened, look at their work on the floor. Times \
                        are means, and drift is counted with the same work on every car of a kind.";
+
+const BOUNDS: &str = "Each bound is what a goal must cost if no other were minded: a rule by its own \
+                      cars, with a few rules together where counting out shows that they clash; \
+                      colours by the fewest blocks of the length allowed; level use by the nearest \
+                      whole car to every level line at every place. An order that keeps rules and \
+                      blocks cannot use parts as evenly as that, so that the bound of level use \
+                      lies far below what can be had.";
+
+/// All the searches of a plan, for its progress: the order's, then one for each
+/// change of a rule.
+pub(super) struct All {
+    /// Moves of the order's search.
+    search: u64,
+    /// Moves of each of the others.
+    costs: u64,
+    /// How many there are.
+    searches: u64,
+}
+
+impl All {
+    /// Does one of the searches, the order's being number 0, its progress told
+    /// as a part of the whole.
+    pub(super) fn told<T>(
+        &self,
+        watch: &Watch<'_>,
+        number: u64,
+        search: impl FnOnce(&Watch<'_>) -> T,
+    ) -> T {
+        let before = if number == 0 {
+            0
+        } else {
+            self.search + (number - 1) * self.costs
+        };
+        let progress = |at: Progress| {
+            (watch.progress)(Progress {
+                steps: before + at.steps,
+                of: self.search + self.searches * self.costs,
+                ..at
+            });
+        };
+        search(&Watch {
+            cancel: watch.cancel,
+            progress: &progress,
+        })
+    }
+}
+
+fn moves(settings: &Settings) -> u64 {
+    settings.steps * u64::from(settings.walkers.max(1))
+}
 
 /// Everything that the answer is made of.
 pub(super) struct Planned<'a> {
@@ -36,11 +86,24 @@ impl<'a> Planned<'a> {
 
     pub(super) fn answer(&self, sheet: Sheet, watch: &Watch<'_>) -> BuildOrder {
         let (question, book) = (self.question, self.book());
-        let solution = best(self.checked, &question.search, watch);
+        let promises = wrong::promise_names(book, self.here, self.asked);
+        let searches = prices::searches(self.checked.problem(), &promises);
+        let all = All {
+            search: moves(&question.search),
+            costs: question.costs.map_or(0, |costs| moves(&costs)),
+            searches,
+        };
+        let solution = all.told(watch, 0, |watch| {
+            best(self.checked, &question.search, watch)
+        });
         let costs = question.costs.filter(|_| solution.complete);
         let costs = costs.map(|settings| {
-            let promises = wrong::promise_names(book, self.here, self.asked);
-            prices::prices(self.checked, &solution.order, &promises, &settings, watch)
+            let search = prices::Search {
+                settings,
+                watch,
+                all: &all,
+            };
+            prices::prices(self.checked, &solution.order, &promises, &search)
         });
         let order = self.order(&solution);
         let row: Vec<&Car> = order.iter().map(|car| &self.week.cars[*car]).collect();
@@ -139,6 +202,7 @@ impl<'a> Planned<'a> {
                 .zip(1..)
                 .filter_map(proven)
                 .collect(),
+            bound_from: BOUNDS.into(),
             moves: solution.steps,
             complete: solution.complete,
             seed: self.question.search.seed,

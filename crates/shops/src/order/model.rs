@@ -230,6 +230,8 @@ pub struct Proof {
     pub optimal: bool,
     /// Each goal with its bound, the first counting most.
     pub goals: Vec<GoalProof>,
+    /// How the bounds come about, in words.
+    pub bound_from: String,
     /// Moves tried.
     pub moves: u64,
     /// False when the search was cut short; what was found holds all the same.
@@ -258,7 +260,8 @@ pub struct RulePrice {
     pub rule: String,
     /// `dropped`, or what it is loosened to.
     pub change: String,
-    /// Fewer runs of cars that break the other rules.
+    /// Fewer runs of cars that break the other rules; below 0 only where fewer
+    /// changes of colour that weigh more were bought with them.
     pub fewer_breaks: i64,
     /// Fewer changes of colour; below 0 only where fewer breaks were bought
     /// with them.

@@ -134,46 +134,7 @@ pub(super) fn painted(question: &Question<'_>, cars: usize, takt_s: f64) -> Pain
     let ways = ways(question.book, takt_s);
     let repairs = repairs::drawn(&ways, cars, question.search.seed);
     let arriving = store::after_repairs(cars, &repairs);
-    let tried = [
-        ("in turn", RuleIn::InTurn, "in turn", RuleOut::InTurn),
-        (
-            "shortest lane",
-            RuleIn::Shortest,
-            "oldest first",
-            RuleOut::Oldest,
-        ),
-        (
-            "behind the last wanted before it",
-            RuleIn::InOrder,
-            "next wanted",
-            RuleOut::NextWanted,
-        ),
-        (
-            "look-ahead",
-            RuleIn::LookAhead { bodies: AHEAD },
-            "next wanted",
-            RuleOut::NextWanted,
-        ),
-    ];
-    let mut rules = Vec::new();
-    let mut best: Option<store::Run> = None;
-    for (into, rule_in, out, rule_out) in tried {
-        // The store is checked by the book's ranges, the order is a permutation.
-        let Ok(run) = store::run(&store, &arriving, rule_in, rule_out) else {
-            continue;
-        };
-        rules.push(StoreRule {
-            into: into.into(),
-            out: out.into(),
-            off: run.disorder.into(),
-        });
-        if best
-            .as_ref()
-            .is_none_or(|best| run.disorder.pairs < best.disorder.pairs)
-        {
-            best = Some(run);
-        }
-    }
+    let (rules, best) = tried(&store, &arriving);
     let place = |body: &usize| *body as u32 + 1;
     let leaves = best.as_ref().map_or(&arriving, |run| &run.leaves);
     let stays = best.iter().flat_map(|run| &run.stays);
@@ -199,6 +160,49 @@ pub(super) fn painted(question: &Question<'_>, cars: usize, takt_s: f64) -> Pain
         needed: needed(&ways, cars, question.search.seed, &arriving),
         repairs: ways,
     }
+}
+
+/// What each pair of rules makes of the bodies as they arrive, and the best run.
+fn tried(store: &Store, arriving: &[usize]) -> (Vec<StoreRule>, Option<store::Run>) {
+    let pairs = [
+        ("in turn", RuleIn::InTurn, "in turn", RuleOut::InTurn),
+        (
+            "shortest lane",
+            RuleIn::Shortest,
+            "oldest first",
+            RuleOut::Oldest,
+        ),
+        (
+            "behind the last wanted before it",
+            RuleIn::InOrder,
+            "next wanted",
+            RuleOut::NextWanted,
+        ),
+        (
+            "look-ahead",
+            RuleIn::LookAhead { bodies: AHEAD },
+            "next wanted",
+            RuleOut::NextWanted,
+        ),
+    ];
+    let mut rules = Vec::new();
+    let mut best: Option<store::Run> = None;
+    for (into, rule_in, out, rule_out) in pairs {
+        // The store is checked by the book's ranges, the order is a permutation.
+        let Ok(run) = store::run(store, arriving, rule_in, rule_out) else {
+            continue;
+        };
+        rules.push(StoreRule {
+            into: into.into(),
+            out: out.into(),
+            off: run.disorder.into(),
+        });
+        let pairs = run.disorder.pairs;
+        if best.as_ref().is_none_or(|best| pairs < best.disorder.pairs) {
+            best = Some(run);
+        }
+    }
+    (rules, best)
 }
 
 fn needed(ways: &[RepairWay], cars: usize, seed: u64, arriving: &[usize]) -> StoreNeed {

@@ -3,8 +3,9 @@
 use std::sync::atomic::Ordering;
 
 use sequence::model::{Checked, Goal, Goals, Problem};
-use sequence::{Settings, Tally, Watch, What, better};
+use sequence::{Settings, Solution, Tally, Watch, What, best, better};
 
+use super::answer::All;
 use super::model::RulePrice;
 
 /// What is changed, with its name and what it becomes.
@@ -18,9 +19,10 @@ struct Change {
 const MOST_PROMISES: usize = 30;
 
 /// The prices of all rules: what the order found without each has less than the
-/// best found with all. Real gains are at least that. Never below nothing: each
+/// best found with all. Real gains are at least that. Never below nothing: a
 /// search without a rule goes on from the order with all of them, which is also
-/// one without it.
+/// one without it. Where dropping something may change the order from the ground
+/// up, another search begins anew, and the better of the two counts.
 ///
 /// Level use is left out where it comes last: it then changes neither breaks
 /// nor colours, and without it far more moves are tried in the same time.
@@ -28,26 +30,26 @@ pub(super) fn prices(
     checked: &Checked,
     order: &[usize],
     promises: &[String],
-    settings: &Settings,
-    watch: &Watch<'_>,
+    search: &Search<'_>,
 ) -> Vec<RulePrice> {
     let problem = unlevelled(checked.problem());
     // With all rules the search goes on as long as without one, so that no
     // rule is blamed for what more moves alone would have given.
-    let with_all = problem.check().ok();
-    let with_all = with_all.and_then(|all| better(&all, order, settings, watch).ok());
-    let Some(with_all) = with_all else {
+    let Some(with_all) = search.better(1, &problem, order, false) else {
         return Vec::new();
     };
     let mut prices = Vec::new();
-    for Change { what, rule, change } in changes(&problem, promises) {
-        if watch.cancel.load(Ordering::Relaxed) {
+    for (number, Change { what, rule, change }) in (2..).zip(changes(&problem, promises)) {
+        if search.watch.cancel.load(Ordering::Relaxed) {
             break;
         }
-        let Ok(changed) = loosened(&problem, what).check() else {
-            continue;
+        let changed = loosened(&problem, what);
+        let anew = match what {
+            What::Rule { at_most, .. } => at_most.is_none(),
+            What::LongestBlock { .. } => true,
+            What::Promise { promise } => promise == ALL_PROMISES,
         };
-        let Ok(without) = better(&changed, &with_all.order, settings, watch) else {
+        let Some(without) = search.better(number, &changed, &with_all.order, anew) else {
             continue;
         };
         let (fewer_breaks, fewer_colour_changes) = gains(&with_all.tally, &without.tally, what);
@@ -61,7 +63,52 @@ pub(super) fn prices(
     prices
 }
 
+/// How each search is done, and what it is a part of.
+pub(super) struct Search<'a> {
+    pub(super) settings: Settings,
+    pub(super) watch: &'a Watch<'a>,
+    pub(super) all: &'a All,
+}
+
+impl Search<'_> {
+    fn better(
+        &self,
+        number: u64,
+        problem: &Problem,
+        order: &[usize],
+        anew: bool,
+    ) -> Option<Solution> {
+        let checked = problem.check().ok()?;
+        // What is left unchanged for the most part is near its best already.
+        let shorter = Settings {
+            steps: self.settings.steps / SHORTER,
+            ..self.settings
+        };
+        self.all.told(self.watch, number, |watch| {
+            let on = better(&checked, order, &shorter, watch).ok()?;
+            if !anew || watch.cancel.load(Ordering::Relaxed) {
+                return Some(on);
+            }
+            let other = best(&checked, &self.settings, watch);
+            let betters = other.tally.cost < on.tally.cost;
+            Some(if betters { other } else { on })
+        })
+    }
+}
+
+/// A search that goes on takes so many times fewer moves than one begun anew.
+const SHORTER: u64 = 5;
+
+/// How many searches the prices take.
+pub(super) fn searches(problem: &Problem, promises: &[String]) -> u64 {
+    1 + changes(problem, promises).len() as u64
+}
+
+/// What the better order has less; nothing where it is no better.
 fn gains(with_all: &Tally, without: &Tally, what: What) -> (i64, i64) {
+    if without.cost >= with_all.cost {
+        return (0, 0);
+    }
     let own = |at: usize| matches!(what, What::Rule { rule, .. } if rule == at);
     let others = |tally: &Tally| {
         let windows = tally.windows.iter().enumerate();
@@ -72,8 +119,12 @@ fn gains(with_all: &Tally, without: &Tally, what: What) -> (i64, i64) {
         others(with_all) - others(without),
         with_all.colour_changes as i64 - without.colour_changes as i64,
     );
-    // What is weighed against one another may be traded.
-    if gains < (0, 0) { (0, 0) } else { gains }
+    // It may be better by the rule's own breaks alone, which no longer count.
+    if gains.0 <= 0 && gains.1 <= 0 {
+        (0, 0)
+    } else {
+        gains
+    }
 }
 
 fn changes(problem: &Problem, promises: &[String]) -> Vec<Change> {

@@ -1,7 +1,7 @@
 //! Spacing rules: those of the options table, and those of stations that an
 //! option overruns.
 
-use book::{Book, Cycle};
+use book::{Book, Cycle, Station};
 use formulas::{Sourced, load};
 use sequence::model::Force;
 use units::{Count, Seconds};
@@ -94,41 +94,81 @@ pub(super) fn rules(sheet: &mut Sheet, question: &Question<'_>) -> Vec<Spacing> 
 fn derived(sheet: &mut Sheet, book: &Book, station: &LineStation, rules: &mut Vec<Spacing>) {
     let row = &book.stations[station.station];
     let own = |cycle: &&Cycle| cycle.station == row.station;
-    let rows: Vec<&Cycle> = book.cycles.iter().filter(own).collect();
-    let mut options: Vec<&String> = rows
+    let worked = Worked {
+        book,
+        station,
+        row,
+        rows: book.cycles.iter().filter(own).collect(),
+    };
+    let mut options: Vec<&String> = worked
+        .rows
         .iter()
         .filter_map(|cycle| cycle.option.as_ref())
         .collect();
     options.sort();
     options.dedup();
-    let units = f64::from(row.units.max(1));
-    let takt_s = station.takt.value.0;
-    let time = |product: &str, options: &[String]| {
-        cycle_of(row.cycle(), &rows, product, options).0 / units
-    };
-    let all: f64 = book.products.iter().map(|row| row.cars_per_week.0).sum();
-    let plain = book.products.iter();
-    let plain = plain.map(|row| row.cars_per_week.0 * time(&row.product, &[]));
-    let light_s = plain.sum::<f64>() / all.max(f64::MIN_POSITIVE);
+    let light_s = worked.light_s();
     for option in options {
+        let heavy_s = worked.heavy_s(option);
+        let takt_s = station.takt.value.0;
+        if heavy_s > takt_s && light_s < takt_s {
+            rules.extend(worked.rule(sheet, option, heavy_s, light_s));
+        }
+    }
+}
+
+/// A station with its own cycles.
+struct Worked<'a> {
+    book: &'a Book,
+    station: &'a LineStation,
+    row: &'a Station,
+    rows: Vec<&'a Cycle>,
+}
+
+impl Worked<'_> {
+    fn time(&self, product: &str, options: &[String]) -> f64 {
+        let units = f64::from(self.row.units.max(1));
+        cycle_of(self.row.cycle(), &self.rows, product, options).0 / units
+    }
+
+    /// Seconds of a mean car without any option.
+    fn light_s(&self) -> f64 {
+        let products = &self.book.products;
+        let all: f64 = products.iter().map(|row| row.cars_per_week.0).sum();
+        let plain = products.iter();
+        let plain = plain.map(|row| row.cars_per_week.0 * self.time(&row.product, &[]));
+        plain.sum::<f64>() / all.max(f64::MIN_POSITIVE)
+    }
+
+    /// Seconds of a car with the option, of the product that takes longest.
+    fn heavy_s(&self, option: &String) -> f64 {
         let with = std::slice::from_ref(option);
         let heavy = |row: &book::Product| {
-            let share = options_of(book, &row.product)
+            let share = options_of(self.book, &row.product)
                 .into_iter()
                 .find(|own| own.option == *option)?
                 .share
                 .0;
-            (share > 0.0 && row.cars_per_week.0 > 0.0).then(|| time(&row.product, with))
+            let built = share > 0.0 && row.cars_per_week.0 > 0.0;
+            built.then(|| self.time(&row.product, with))
         };
-        let heavy_s = book.products.iter().filter_map(heavy).fold(0.0, f64::max);
-        if heavy_s <= takt_s || light_s >= takt_s {
-            continue;
-        }
+        let products = self.book.products.iter();
+        products.filter_map(heavy).fold(0.0, f64::max)
+    }
+
+    fn rule(
+        &self,
+        sheet: &mut Sheet,
+        option: &String,
+        heavy_s: f64,
+        light_s: f64,
+    ) -> Option<Spacing> {
+        let (station, row) = (self.station, self.row);
+        let takt_s = station.takt.value.0;
         let run = (station.drift_s / (heavy_s - takt_s)).floor();
         let run = run.clamp(1.0, MOST_IN_A_ROW);
-        let cycle = rows
-            .iter()
-            .find(|cycle| cycle.option.as_ref() == Some(option));
+        let mut cycles = self.rows.iter();
+        let cycle = cycles.find(|cycle| cycle.option.as_ref() == Some(option));
         let heavy = cycle.map_or_else(
             || Sourced::from(Seconds(heavy_s)),
             |cycle| cell(Seconds(heavy_s), cycle.at, "cycle_s"),
@@ -139,21 +179,17 @@ fn derived(sheet: &mut Sheet, book: &Book, station: &LineStation, rules: &mut Ve
             row.station
         );
         let made = load::worst_run(heavy, station.takt.clone(), Count(run));
-        let Some(overrun) = sheet.add(format!("{id}.overrun"), title, row.at, made) else {
-            continue;
-        };
+        let overrun = sheet.add(format!("{id}.overrun"), title, row.at, made)?;
         let title = format!("cars without {option} that make it good at {}", row.station);
         let behind = overrun.part(|seconds| *seconds);
         let made = load::recovery_run(behind, Seconds(light_s), station.takt.clone());
-        let Some(recovery) = sheet.add(format!("{id}.recovery"), title, row.at, made) else {
-            continue;
-        };
-        rules.push(Spacing {
+        let recovery = sheet.add(format!("{id}.recovery"), title, row.at, made)?;
+        Some(Spacing {
             option: option.clone(),
             product: None,
             at_most: run as u32,
             in_every: (run + recovery.value.0).min(f64::from(MOST_WINDOW)) as u32,
-            force: Force::Soft(book.plant.derived_rule_weight.value),
+            force: Force::Soft(self.book.plant.derived_rule_weight.value),
             from: RuleFrom::Station {
                 station: row.station.clone(),
                 at: row.at,
@@ -165,7 +201,7 @@ fn derived(sheet: &mut Sheet, book: &Book, station: &LineStation, rules: &mut Ve
                 recovery: recovery.value(|cars| cars.0),
             },
             implied: false,
-        });
+        })
     }
 }
 

@@ -78,7 +78,7 @@ fn one(name: &str, has: &[bool]) -> LevelUse {
         spread: 0.0,
         points: Vec::new(),
     };
-    let (mut used, mut squares) = (0_u32, 0.0);
+    let (mut used, mut squares, mut farthest) = (0_u32, 0.0, None);
     for (has, place) in has.iter().zip(1_u32..) {
         used += u32::from(*has);
         let line = per_place * f64::from(place);
@@ -87,9 +87,18 @@ fn one(name: &str, has: &[bool]) -> LevelUse {
         if off.abs() > told.worst.abs() {
             (told.worst, told.worst_place) = (off, place);
         }
+        let point = LevelPoint { place, used, line };
         if (place as usize).is_multiple_of(step) {
-            told.points.push(LevelPoint { place, used, line });
+            told.points.push(point.clone());
         }
+        if told.worst_place == place {
+            farthest = Some(point);
+        }
+    }
+    // The farthest is told wherever it lies between two others.
+    if let Some(point) = farthest.filter(|at| !(at.place as usize).is_multiple_of(step)) {
+        told.points.push(point);
+        told.points.sort_by_key(|at| at.place);
     }
     told.spread = (squares / (has.len().max(1)) as f64).sqrt();
     told

@@ -67,6 +67,12 @@ impl Week {
         Ok(this)
     }
 
+    /// The cars without those that come back from hold.
+    pub(super) fn here(&self) -> Vec<&Car> {
+        let cars = self.cars.iter();
+        cars.filter(|car| car.back.is_none()).collect()
+    }
+
     /// Cars of a product that nobody ordered by name: each option on as many
     /// cars as its share says, whole, dealt without regard to other options.
     fn fill(&mut self, book: &Book, product: usize, count: u32, ordered: u32) {

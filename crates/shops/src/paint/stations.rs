@@ -126,7 +126,7 @@ impl<'a> Work<'a> {
         )?;
         made.cycle_s = figure.value(|made| made.cycle.0);
         made.path_s = Some(figure.value.path.0);
-        made.change_s = Some(figure.value.lost.0);
+        made.change_s = colours.map(|_| figure.value.lost.0);
         Some(())
     }
 

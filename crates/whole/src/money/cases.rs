@@ -11,6 +11,7 @@ use units::{Money, Share};
 use super::Basis;
 use super::model::{Case, Exclusive, Returns};
 use crate::change::carried_out;
+use crate::findings::{self, Answer, NoAnswer, RunSettings};
 use crate::lots::Timetabled;
 use crate::plan;
 use crate::plan::sheet::{Sheet, setting};
@@ -25,6 +26,8 @@ pub struct Gain {
     pub idea: String,
     /// Cars a week more.
     pub cars: f64,
+    /// To each side of it, where runs tell; none where the plan does.
+    pub half_width: Option<f64>,
 }
 
 /// The names of the ideas, in the book's order.
@@ -83,9 +86,46 @@ pub fn gains_by_plan(workbook: &Workbook, book: &Book) -> Result<Vec<Gain>, Vec<
         .map(|idea| {
             let (_, changed) = carried_out(workbook, &rows(book, &idea))?;
             let cars = capable(&changed)?.min(asked) - now.min(asked);
-            Ok(Gain { idea, cars })
+            Ok(Gain {
+                idea,
+                cars,
+                half_width: None,
+            })
         })
         .collect()
+}
+
+/// Cars a week that each idea gives by runs with the luck of `base`, against which
+/// they are told.
+///
+/// # Errors
+/// Problems of an idea's book, or that it was cancelled.
+pub fn gains_by_run(
+    workbook: &Workbook,
+    book: &Book,
+    base: &Answer,
+    watch: &flow::Watch,
+) -> Result<Vec<Gain>, NoAnswer> {
+    let settings = RunSettings {
+        replications: base.run.replications,
+        weeks: base.run.weeks,
+        warm_up_h: None,
+        seed: base.run.seed,
+        level: base.run.level,
+        trials: 0,
+    };
+    let gain = |idea: String| {
+        let (_, changed) = carried_out(workbook, &rows(book, &idea))?;
+        let answer = findings::find(&changed, &settings, watch)?;
+        let told = findings::differences(base, &answer).unwrap_or_default();
+        let cars = told.iter().find(|one| one.figure == "cars made");
+        Ok(Gain {
+            idea,
+            cars: cars.map_or(0.0, |one| one.difference.mean),
+            half_width: cars.map(|one| one.difference.half_width),
+        })
+    };
+    names(book).into_iter().map(gain).collect()
 }
 
 /// The most cars a week that products or forecast ask for.
@@ -170,6 +210,21 @@ pub(crate) fn flows(of: &Together, gain_per_year: f64) -> Vec<f64> {
     flows
 }
 
+/// What a yearly amount over an idea's life is worth today.
+fn worth_of(basis: &Basis<'_>, of: &Together, yearly: f64) -> f64 {
+    let free = Together {
+        investment: 0.0,
+        cost_per_year: 0.0,
+        ..*of
+    };
+    let rate = basis.book.plant.hurdle_rate.value.0;
+    let flows = flows(&free, yearly);
+    flows
+        .iter()
+        .rev()
+        .fold(0.0, |later, flow| later / (1.0 + rate) + flow)
+}
+
 /// The case of each idea, the most valuable first.
 pub(super) fn cases(
     sheet: &mut Sheet,
@@ -180,14 +235,13 @@ pub(super) fn cases(
     let names = names(basis.book).into_iter();
     let mut cases: Vec<Case> = names
         .filter_map(|idea| {
+            let none = Gain {
+                idea: idea.clone(),
+                cars: 0.0,
+                half_width: None,
+            };
             let gain = gains.iter().find(|gain| gain.idea == idea);
-            case(
-                sheet,
-                basis,
-                &idea,
-                gain.map_or(0.0, |gain| gain.cars),
-                margin,
-            )
+            case(sheet, basis, gain.unwrap_or(&none), margin)
         })
         .collect();
     cases.sort_by(|a, b| b.npv.value.total_cmp(&a.npv.value));
@@ -197,15 +251,17 @@ pub(super) fn cases(
 fn case(
     sheet: &mut Sheet,
     basis: &Basis<'_>,
-    idea: &str,
-    cars: f64,
+    gained: &Gain,
     margin: Option<&ShopValue>,
 ) -> Option<Case> {
+    let (idea, cars) = (gained.idea.as_str(), gained.cars);
     let rows = rows(basis.book, idea);
     let at = rows.first()?.at;
     let of = together(&rows);
     let weeks = basis.book.plant.weeks_per_year.value;
     let gain = margin.map(|margin| margin.value * cars * weeks);
+    let spread = gained.half_width.zip(margin);
+    let spread = spread.map(|(half, margin)| worth_of(basis, &of, margin.value * half * weeks));
     let flows = flows(&of, gain.unwrap_or(0.0));
     let stream = || {
         let money: Vec<Money> = flows.iter().map(|flow| Money(*flow)).collect();
@@ -231,6 +287,8 @@ fn case(
     let title = format!("level yearly cost of {idea}");
     let annual = sheet.add(id("annual"), title, Some(at), annual)?;
     let money: Vec<Money> = flows.iter().map(|flow| Money(*flow)).collect();
+    // What never earns is never paid back, even where nothing was paid out first.
+    let earns = flows.iter().any(|flow| *flow > 0.0);
     Some(Case {
         idea: idea.to_owned(),
         at,
@@ -239,10 +297,13 @@ fn case(
         life_years: of.life_years,
         weeks: of.weeks,
         cars,
+        half_width: gained.half_width,
+        shown: gained.half_width.is_none_or(|half| cars.abs() > half),
         gain_per_year: gain,
+        npv_half: spread,
         returns: noted(&money, &found.value),
-        payback: payback.value.map(|years| years.0),
-        discounted_payback: discounted.value.map(|years| years.0),
+        payback: payback.value.filter(|_| earns).map(|years| years.0),
+        discounted_payback: discounted.value.filter(|_| earns).map(|years| years.0),
         annual: Some(annual.value.0),
         figures: ["npv", "returns", "payback", "discounted", "annual"]
             .map(id)

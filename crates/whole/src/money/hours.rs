@@ -7,12 +7,12 @@ use formulas::{MoneyPerHour, cost, money};
 use units::{Count, Money, Share};
 
 use super::Basis;
-use super::model::{Hours, RobotHour};
+use super::model::{HourPrices, RobotHour};
 use super::yearly::hours_a_year;
 use crate::plan::sheet::{Sheet, cell, setting};
 
 /// The hours of all kinds that the book names.
-pub(super) fn hours(sheet: &mut Sheet, basis: &Basis<'_>) -> Hours {
+pub(super) fn hours(sheet: &mut Sheet, basis: &Basis<'_>) -> HourPrices {
     let plant = &basis.book.plant;
     let made = cost::person_hour(
         setting(&plant.person_cost_per_hour, "person_cost_per_hour")
@@ -23,7 +23,7 @@ pub(super) fn hours(sheet: &mut Sheet, basis: &Basis<'_>) -> Hours {
     );
     let title = "what an hour of a filled post costs";
     let Some(person) = sheet.add("hour.person", title, None, made) else {
-        return Hours::default();
+        return HourPrices::default();
     };
     let per_hour = person.part(|hour| *hour);
     let kinds = basis.book.robots.iter();
@@ -31,7 +31,7 @@ pub(super) fn hours(sheet: &mut Sheet, basis: &Basis<'_>) -> Hours {
         .filter(|row| row.kind == RobotKind::Robot)
         .filter_map(|row| robot(sheet, basis, row, &per_hour))
         .collect();
-    Hours {
+    HourPrices {
         person: Some(person.told(|hour| hour.0)),
         robots,
     }

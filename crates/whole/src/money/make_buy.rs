@@ -9,7 +9,7 @@ use units::{Count, Days, Money, PerWeek};
 
 use super::Basis;
 use super::made::{self, PartMade};
-use super::model::{Freed, MakeOrBuy, NotCompared, Verdict};
+use super::model::{BetterWay, Freed, MakeOrBuy, NotCompared};
 use super::pieces::Piece;
 use super::yearly::{self, Machine, Place};
 use crate::plan::sheet::{Made, Sheet, cell};
@@ -210,7 +210,9 @@ fn goes_in(
             summed.push(made.cost.part(|cost| *cost * share));
             saved += made.saved * share;
             days = days.max(made.days);
-            freed.extend(made.hours.iter().cloned());
+            for hours in &made.hours {
+                join(&mut freed, hours);
+            }
         }
     }
     let others = pieces.iter().filter(|piece| {
@@ -228,6 +230,14 @@ fn goes_in(
         summed.push(each);
     }
     (summed, saved, freed, days)
+}
+
+/// Adds hours to those of the same line.
+fn join(freed: &mut Vec<Freed>, more: &Freed) {
+    match freed.iter_mut().find(|known| known.place == more.place) {
+        Some(known) => known.hours += more.hours,
+        None => freed.push(more.clone()),
+    }
 }
 
 fn people(
@@ -293,11 +303,11 @@ fn weigh(
     let net = buy - worth;
     let (full, saved) = (making.make.value, making.saved);
     let verdict = if net < saved {
-        Verdict::Buy
+        BetterWay::Buy
     } else if net < full {
-        Verdict::MakeWhileLinesStay
+        BetterWay::MakeWhileLinesStay
     } else {
-        Verdict::Make
+        BetterWay::Make
     };
     let pieces_a_year = making.pieces * basis.book.plant.weeks_per_year.value;
     let buy_days = asked.lead_time.clone().and_then(|lead_time| {
@@ -328,19 +338,19 @@ fn weigh(
     }
 }
 
-fn why(verdict: Verdict, cars_freed: f64) -> String {
+fn why(verdict: BetterWay, cars_freed: f64) -> String {
     let freed = if cars_freed > 0.0 {
         ", the cars counted that the constraint then makes more"
     } else {
         "; what it frees is off the constraint and gives no car"
     };
     let said = match verdict {
-        Verdict::Buy => "bought it costs less than what is saved at once by not making it",
-        Verdict::MakeWhileLinesStay => {
+        BetterWay::Buy => "bought it costs less than what is saved at once by not making it",
+        BetterWay::MakeWhileLinesStay => {
             "bought it costs more than is saved at once, and less than with people and capital \
              of the lines: it pays only where those go or do other work"
         }
-        Verdict::Make => "bought it costs more than making it with all people and capital",
+        BetterWay::Make => "bought it costs more than making it with all people and capital",
     };
     format!("{said}{freed}")
 }

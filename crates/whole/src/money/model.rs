@@ -34,11 +34,13 @@ pub struct CarMoney {
     /// margin.
     pub lost: Option<LostCar>,
     /// A person's hour and each kind of robot's.
-    pub hours: Hours,
+    pub hours: HourPrices,
     /// Each part and sub-assembly that could be made or bought.
     pub make_or_buy: Vec<MakeOrBuy>,
     /// Whose both ways are not known, and why.
     pub not_compared: Vec<NotCompared>,
+    /// Whether runs tell the cars that ideas give; else the plan's weakest does.
+    pub gains_by_run: bool,
     /// The investment case of each idea, the most valuable first.
     pub cases: Vec<Case>,
     /// Ideas that exclude each other.
@@ -244,7 +246,7 @@ pub struct LostMinute {
 /// A person's hour and the robots' hours.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct Hours {
+pub struct HourPrices {
     /// What an hour of a filled post costs.
     pub person: Option<ShopValue>,
     /// Each kind of robot.
@@ -272,7 +274,7 @@ pub struct RobotHour {
     pub pace: Option<f64>,
     /// What a person costs for the work of a robot's hour.
     pub person: f64,
-    /// Hours a year from which it is cheaper; none if never.
+    /// HourPrices a year from which it is cheaper; none if never.
     pub pays_from_h: Option<f64>,
     /// The figure of those hours.
     pub pays_figure: Option<String>,
@@ -313,7 +315,7 @@ pub struct MakeOrBuy {
     /// Days from order to the last piece of the delivery used.
     pub buy_days: Option<ShopValue>,
     /// What to do, by cost.
-    pub verdict: Verdict,
+    pub verdict: BetterWay,
     /// Why, in words.
     pub why: String,
     /// What the better way saves a year against the other, as the verdict counts.
@@ -324,7 +326,7 @@ pub struct MakeOrBuy {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
-pub enum Verdict {
+pub enum BetterWay {
     /// Making is cheaper even with people and capital counted.
     Make,
     /// Making is cheaper as long as people and lines stay; buying where they go
@@ -334,13 +336,13 @@ pub enum Verdict {
     Buy,
 }
 
-/// Hours that a bought piece leaves free.
+/// HourPrices that a bought piece leaves free.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Freed {
     /// The line or station.
     pub place: String,
-    /// Hours a week.
+    /// HourPrices a week.
     pub hours: f64,
     /// Its load now.
     pub load: f64,
@@ -378,12 +380,18 @@ pub struct Case {
     pub weeks: f64,
     /// Cars a week that it gives.
     pub cars: f64,
+    /// To each side of that, where runs tell it.
+    pub half_width: Option<f64>,
+    /// Whether that is a difference at all; else it may be luck.
+    pub shown: bool,
     /// What those bring a year; none where no margin is known.
     pub gain_per_year: Option<f64>,
     /// Money out (−) and in (+) by year, from today.
     pub flows: Vec<f64>,
     /// Net present value at the hurdle rate.
     pub npv: ShopValue,
+    /// To each side of the value, by that of the cars.
+    pub npv_half: Option<f64>,
     /// All rates of return.
     pub returns: Returns,
     /// Years until the money is back; none if never.

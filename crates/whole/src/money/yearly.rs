@@ -177,7 +177,7 @@ pub(super) fn energy(
     machines: &[&Machine],
 ) -> Option<Made<Money>> {
     let with = machines.iter().filter_map(|machine| {
-        let power = machine.power.clone().filter_value(|power| power.0 > 0.0)?;
+        let power = machine.power.clone().filter(|power| power.value.0 > 0.0)?;
         let load = &basis.load_of(machine.place);
         Some((
             power.map(|power| Kilowatts(power.0 * machine.count)),
@@ -211,7 +211,7 @@ pub(super) fn capital(
         let cost = machine
             .investment
             .clone()
-            .filter_value(|cost| cost.0 > 0.0)?;
+            .filter(|cost| cost.value.0 > 0.0)?;
         Some((cost.map(|cost| cost * machine.count), machine.life.clone()))
     });
     let (investments, lives): (Vec<_>, Vec<_>) = with.unzip();
@@ -231,7 +231,7 @@ pub(super) fn upkeep(
     machines: &[&Machine],
 ) -> Option<Made<Money>> {
     let with = machines.iter().filter_map(|machine| {
-        let cost = machine.upkeep.clone().filter_value(|cost| cost.0 > 0.0)?;
+        let cost = machine.upkeep.clone().filter(|cost| cost.value.0 > 0.0)?;
         Some(cost.map(|cost| cost * machine.count))
     });
     let parts: Vec<_> = with.collect();
@@ -404,15 +404,4 @@ pub(super) fn of_a_car(
 pub(super) fn hours_a_year(basis: &Basis<'_>, shop: &str) -> Sourced<Hours> {
     let weeks = basis.book.plant.weeks_per_year.value;
     basis.hours(shop).map(|hours| hours * weeks)
-}
-
-/// Keeps a sourced value only where it means something.
-trait FilterValue<T>: Sized {
-    fn filter_value(self, keep: impl FnOnce(&T) -> bool) -> Option<Sourced<T>>;
-}
-
-impl<T> FilterValue<T> for Option<Sourced<T>> {
-    fn filter_value(self, keep: impl FnOnce(&T) -> bool) -> Option<Sourced<T>> {
-        self.filter(|sourced| keep(&sourced.value))
-    }
 }

@@ -1,5 +1,5 @@
 /** What the views of an assembly line share: its balances, its addresses, the edit that moves tasks. */
-import type { AssemblyLine, AssemblyPost, AssemblyStation, At, Side, TimedTask, Today } from "../../api/types";
+import type { AssemblyLine, AssemblyPost, AssemblyStation, At, RobotChange, Side, TimedTask, Today } from "../../api/types";
 import type { Done, Sheet } from "../../sheet/sheet";
 
 export const BALANCES = [
@@ -23,6 +23,9 @@ export const stationName = (station: AssemblyStation): string => station.station
 
 const SIDES: Record<Side, string> = { left: "left", right: "right", either: "both" };
 export const sideWord = (side: Side): string => SIDES[side];
+
+const CHANGES: Record<RobotChange, string> = { bought: "bought", moved: "moved", given_up: "given up" };
+export const robotWord = (change: RobotChange): string => CHANGES[change];
 
 /** Seconds of a post: on a mean car until its last task ends, on a product's car the work alone. */
 export function secondsOf(post: AssemblyPost, product: number | null): number {

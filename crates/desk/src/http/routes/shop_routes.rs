@@ -3,7 +3,7 @@
 use axum::routing::{get, post};
 
 use super::{Handled, Media, Query, Route, posts, reads};
-use crate::http::{export, shop_files, shops};
+use crate::http::{export, order, shop_files, shops};
 
 const fn plans_shop(path: &'static str) -> Route {
     Route {
@@ -21,6 +21,90 @@ const RATE: &[Query] = &[Query::optional(
     "cars",
     "Cars a week in all, the mix kept; without it the book's",
 )];
+
+const WEEK: Query = Query::optional("week", "The week, 1 being the first and the usual");
+
+const MOVES: Query = Query::optional(
+    "moves",
+    "Cars moved by hand since, first to last, as from.cars.to with _ between, such as \
+     12.1.45_300.14.20: one car from place 12 to 45, then fourteen from 300 to 20",
+);
+
+const PLACES: &[Query] = &[
+    WEEK,
+    MOVES,
+    Query::needed("from", "The place of the first car, 1 being the first"),
+    Query::optional("cars", "How many cars in a row; without it one"),
+];
+
+/// The build order.
+pub(super) fn order() -> Vec<Handled> {
+    vec![
+        (
+            Route {
+                query: &[WEEK],
+                ..reads(
+                    "/revisions/{id}/shops/order",
+                    "The build order of a week; 404 before it was planned",
+                    Media::Json("BuildOrder"),
+                )
+            },
+            get(order::order),
+        ),
+        (
+            Route {
+                query: &[WEEK],
+                ..plans_shop("/revisions/{id}/shops/order")
+            },
+            post(order::plan_order),
+        ),
+        (
+            Route {
+                query: &[WEEK, MOVES],
+                ..reads(
+                    "/revisions/{id}/shops/order/hand",
+                    "The planned order with cars moved by hand: nothing is searched",
+                    Media::Json("HandOrder"),
+                )
+            },
+            get(order::hand),
+        ),
+        (
+            Route {
+                query: PLACES,
+                ..reads(
+                    "/revisions/{id}/shops/order/places",
+                    "What putting some cars at each place would do",
+                    Media::Json("HandPlaces"),
+                )
+            },
+            get(order::places),
+        ),
+        (
+            Route {
+                query: &[WEEK, MOVES],
+                ..file(
+                    "/revisions/{id}/shops/order.xlsx",
+                    "The build order as a workbook: cars, rules, blocks, part use, store",
+                    &[export::XLSX],
+                )
+            },
+            get(order::order_workbook),
+        ),
+        (
+            Route {
+                query: &[WEEK, MOVES],
+                ..file(
+                    "/revisions/{id}/shops/order.csv",
+                    "The build order as a table, a line a car",
+                    &["text/csv"],
+                )
+            },
+            get(order::order_csv),
+        ),
+    ]
+}
+const BUDGET: &[Query] = &[Query::needed("budget", "Money a year, above 0")];
 
 /// Plans of single shops.
 pub(super) fn plans() -> Vec<Handled> {
@@ -40,6 +124,24 @@ pub(super) fn plans() -> Vec<Handled> {
                 Media::Json("Press"),
             ),
             get(shops::press),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..reads(
+                    "/revisions/{id}/shops/body",
+                    "The body shop's plan: methods, seconds, robots; 404 before it was made",
+                    Media::Json("Body"),
+                )
+            },
+            get(shops::body),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..plans_shop("/revisions/{id}/shops/body")
+            },
+            post(shops::plan_body),
         ),
         (
             Route {
@@ -65,10 +167,39 @@ pub(super) fn plans() -> Vec<Handled> {
         ),
         (
             Route {
+                query: BUDGET,
+                ..reads(
+                    "/revisions/{id}/shops/assembly/budget",
+                    "The most cars a week whose assembly lines cost no more than a budget",
+                    Media::Json("Budgeted"),
+                )
+            },
+            get(shops::assembly_budget),
+        ),
+        (
+            Route {
                 query: RATE,
                 ..plans_shop("/revisions/{id}/shops/assembly")
             },
             post(shops::plan_assembly),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..reads(
+                    "/revisions/{id}/shops/paint",
+                    "The paint shop's plan; 404 before it was made",
+                    Media::Json("Paint"),
+                )
+            },
+            get(shops::paint),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..plans_shop("/revisions/{id}/shops/paint")
+            },
+            post(shops::plan_paint),
         ),
         (
             reads(
@@ -188,12 +319,45 @@ pub(super) fn files() -> Vec<Handled> {
             Route {
                 query: RATE,
                 ..file(
+                    "/revisions/{id}/shops/body.xlsx",
+                    "The body shop's plan as a workbook, with the joints of every robot",
+                    &[export::XLSX],
+                )
+            },
+            get(shop_files::body_workbook),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..file(
                     "/revisions/{id}/shops/assembly.xlsx",
                     "The assembly plan as a workbook, with the work list of every station",
                     &[export::XLSX],
                 )
             },
             get(shop_files::assembly_workbook),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..file(
+                    "/revisions/{id}/shops/paint.xlsx",
+                    "The paint shop's plan as a workbook",
+                    &[export::XLSX],
+                )
+            },
+            get(shop_files::paint_workbook),
+        ),
+        (
+            Route {
+                query: RATE,
+                ..file(
+                    "/revisions/{id}/shops/paint/line.svg",
+                    "The paint line to scale as a drawing",
+                    &[shop_files::SVG],
+                )
+            },
+            get(shop_files::paint_line),
         ),
         (
             Route {
@@ -216,6 +380,52 @@ pub(super) fn files() -> Vec<Handled> {
                 )
             },
             get(shop_files::assembly_cell),
+        ),
+    ]
+}
+
+/// Money and growth, which are of all shops.
+pub(super) fn money() -> Vec<Handled> {
+    vec![
+        (
+            reads(
+                "/revisions/{id}/shops/money",
+                "What a car costs, make or buy, what ideas are worth; 404 before it was made",
+                Media::Json("CarMoney"),
+            ),
+            get(shops::money),
+        ),
+        (
+            plans_shop("/revisions/{id}/shops/money"),
+            post(shops::plan_money),
+        ),
+        (
+            reads(
+                "/revisions/{id}/shops/growth",
+                "The forecast against each shop, decisions, the ramp; 404 before it was made",
+                Media::Json("Growth"),
+            ),
+            get(shops::growth),
+        ),
+        (
+            plans_shop("/revisions/{id}/shops/growth"),
+            post(shops::plan_growth),
+        ),
+        (
+            file(
+                "/revisions/{id}/shops/money.xlsx",
+                "What a car costs and ideas are worth as a workbook",
+                &[export::XLSX],
+            ),
+            get(shop_files::money_workbook),
+        ),
+        (
+            file(
+                "/revisions/{id}/shops/growth.xlsx",
+                "The forecast against the plant as a workbook",
+                &[export::XLSX],
+            ),
+            get(shop_files::growth_workbook),
         ),
     ]
 }

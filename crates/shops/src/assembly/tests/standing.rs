@@ -258,3 +258,29 @@ fn one_bad_row_leaves_the_other_lines_their_balance() {
     assert!(stuck.why.contains("no time for `x`"), "{}", stuck.why);
     assert_eq!(stuck.rows[0].row, 3);
 }
+
+#[test]
+fn one_bad_row_leaves_the_other_lines_shown_as_they_stand() {
+    let bad = "x,assembly,final,,,,,,,,,,,,,,,,,,,\n";
+    let book = two_lines(&(by_hand("a", 60, "", "", "T1") + bad));
+    let needs: Vec<LineNeed> = lines(&book)
+        .into_iter()
+        .map(|(shop, line)| LineNeed {
+            shop,
+            line,
+            net: Minutes(1_000.0).into(),
+            jobs: Count(600.0).into(),
+        })
+        .collect();
+    let calm = AtomicBool::new(false);
+    let watch = Watch {
+        cancel: &calm,
+        progress: &|_| {},
+    };
+    let told = today(&book, &needs, &watch).unwrap();
+    assert_eq!(told.len(), 2);
+    assert!(told[0].holds && told[0].people == 1);
+    let fault = &told[1].faults[0];
+    assert_eq!((fault.rule, fault.rows[0].row), (BrokenRule::Row, 3));
+    assert!(fault.what.contains("no time for `x`"), "{}", fault.what);
+}

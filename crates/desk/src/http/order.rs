@@ -1,0 +1,205 @@
+//! The build order: planned by a job, moved by hand at once, as files.
+//!
+//! A hand-made order is the planned one and a list of moves. The list stands in
+//! the address, so that an order has a link, survives a reload and is undone by
+//! going back.
+
+use std::sync::Arc;
+
+use axum::Json;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::Response;
+use serde::Deserialize;
+use whole::order::{BuildOrder, HandMove, HandOrder, HandPlaces};
+
+use super::body::{Asked, In};
+use super::export::{XLSX, download, file_name, refused};
+use super::failure::Failure;
+use super::runs::{Asking, asking};
+use super::{Desk, on_a_thread, shops};
+use crate::jobs::{Shop, Wanted};
+use crate::office::order::NoHand;
+use crate::report;
+
+pub(super) const CSV: &str = "text/csv; charset=utf-8";
+
+/// Weeks that may be planned.
+const MOST_WEEKS: u32 = 520;
+/// Moves of a hand-made order; more are better kept in the book.
+const MOST_MOVES: usize = 500;
+
+/// Which week, and what was moved by hand.
+#[derive(Clone, Debug, Deserialize)]
+pub(crate) struct WhichOrder {
+    week: Option<u32>,
+    moves: Option<String>,
+}
+
+impl WhichOrder {
+    fn week(&self) -> Result<u32, Failure> {
+        let week = self.week.unwrap_or(1);
+        if (1..=MOST_WEEKS).contains(&week) {
+            return Ok(week);
+        }
+        Err(Failure::new(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "week",
+            format!("week {week}"),
+            "ask for a week from 1 to 520",
+        ))
+    }
+
+    /// The moves as `from.cars.to`, one after the other with `_` between.
+    fn moves(&self) -> Result<Vec<HandMove>, Failure> {
+        let text = self.moves.as_deref().unwrap_or_default();
+        let words: Vec<&str> = text.split('_').filter(|word| !word.is_empty()).collect();
+        if words.len() > MOST_MOVES {
+            return Err(Failure::new(
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "too-many-moves",
+                format!("{} moves, the most is {MOST_MOVES}", words.len()),
+                "keep the order in the book and go on from there",
+            ));
+        }
+        words.into_iter().map(read_move).collect()
+    }
+}
+
+fn read_move(word: &str) -> Result<HandMove, Failure> {
+    let numbers: Result<Vec<u32>, _> = word.split('.').map(str::parse).collect();
+    match numbers.as_deref() {
+        Ok(&[from, cars, to]) => Ok(HandMove { from, cars, to }),
+        _ => Err(Failure::bad_request(format!(
+            "moves holds `{word}`, expected from.cars.to, such as 12.1.45"
+        ))),
+    }
+}
+
+impl From<NoHand> for Failure {
+    fn from(error: NoHand) -> Self {
+        match error {
+            NoHand::NotPlanned => shops::not_planned(),
+            NoHand::NoResult(error) => error.into(),
+            NoHand::Fault(fault) => Self::new(
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "no-such-move",
+                format!(
+                    "{}: {}; expected {}",
+                    fault.place, fault.found, fault.expected
+                ),
+                &fault.mend,
+            ),
+        }
+    }
+}
+
+/// `GET /api/revisions/{id}/shops/order`.
+pub(crate) async fn order(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(which): Asked<WhichOrder>,
+) -> Result<Response, Failure> {
+    shops::plan_of(desk, id, Shop::Order, Wanted::Week(which.week()?)).await
+}
+
+/// `POST /api/revisions/{id}/shops/order`.
+pub(crate) async fn plan_order(
+    State(desk): State<Arc<Desk>>,
+    In(id): In<i64>,
+    Asked(which): Asked<WhichOrder>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    let week = which.week()?;
+    on_a_thread(&desk, move |office| {
+        office.order_can_be_planned(id, week)?;
+        asking(office.plan_shop(id, Shop::Order, Wanted::Week(week))?)
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/order/hand`.
+pub(crate) async fn hand(
+    State(desk): State<Arc<Desk>>,
+    In(id): In<i64>,
+    Asked(which): Asked<WhichOrder>,
+) -> Result<Json<HandOrder>, Failure> {
+    let (week, moves) = (which.week()?, which.moves()?);
+    on_a_thread(&desk, move |office| {
+        Ok(Json(office.moved(id, week, &moves)?))
+    })
+    .await
+}
+
+/// Which cars are to find a place.
+#[derive(Clone, Debug, Deserialize)]
+pub(crate) struct WhichCars {
+    week: Option<u32>,
+    moves: Option<String>,
+    from: u32,
+    cars: Option<u32>,
+}
+
+/// `GET /api/revisions/{id}/shops/order/places`.
+pub(crate) async fn places(
+    State(desk): State<Arc<Desk>>,
+    In(id): In<i64>,
+    Asked(which): Asked<WhichCars>,
+) -> Result<Json<HandPlaces>, Failure> {
+    let WhichCars {
+        week,
+        moves,
+        from,
+        cars,
+    } = which;
+    let which = WhichOrder { week, moves };
+    let (week, moves) = (which.week()?, which.moves()?);
+    let cars = cars.unwrap_or(1);
+    on_a_thread(&desk, move |office| {
+        Ok(Json(office.places_for(id, week, &moves, (from, cars))?))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/order.xlsx`.
+pub(crate) async fn order_workbook(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    which: Asked<WhichOrder>,
+) -> Result<Response, Failure> {
+    file(desk, id, which, XLSX, "xlsx", |order| {
+        report::order_xlsx(order).map_err(|error| refused(&error.to_string()))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/order.csv`.
+pub(crate) async fn order_csv(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    which: Asked<WhichOrder>,
+) -> Result<Response, Failure> {
+    file(desk, id, which, CSV, "csv", |order| {
+        Ok(report::order_csv(order).into_bytes())
+    })
+    .await
+}
+
+async fn file(
+    State(desk): State<Arc<Desk>>,
+    In(id): In<i64>,
+    Asked(which): Asked<WhichOrder>,
+    kind: &'static str,
+    ending: &'static str,
+    form: fn(&BuildOrder) -> Result<Vec<u8>, Failure>,
+) -> Result<Response, Failure> {
+    let (week, moves) = (which.week()?, which.moves()?);
+    on_a_thread(&desk, move |office| {
+        let (revision, content, _) = office.store.revision(id)?;
+        let order = office.moved_order(id, week, &moves)?;
+        let by_hand = if moves.is_empty() { "" } else { "-by-hand" };
+        let what = format!("{}-order-week-{week}{by_hand}", content.name);
+        let name = file_name(&what, revision.id, ending);
+        Ok(download(kind, &name, form(&order)?))
+    })
+    .await
+}

@@ -1,0 +1,110 @@
+//! Money and growth over the interface: made by jobs, kept, taken along.
+#![allow(
+    clippy::expect_used,
+    clippy::unwrap_used,
+    reason = "a test that fails says so"
+)]
+
+mod support;
+
+use book::raw::{RawRow, RawTable, Workbook};
+
+use support::Served;
+
+/// A table of text; commas separate cells.
+fn table(name: &str, text: &str) -> RawTable {
+    let mut lines = text.lines();
+    let cells = |line: &str| line.split(',').map(ToOwned::to_owned).collect::<Vec<_>>();
+    let columns = cells(lines.next().unwrap());
+    let rows = lines.zip(2..).map(|(line, number)| RawRow {
+        line: number,
+        cells: cells(line),
+    });
+    RawTable {
+        name: name.to_owned(),
+        columns,
+        rows: rows.collect(),
+        ..RawTable::default()
+    }
+}
+
+/// Two stations, a bought wheel, an idea, a forecast.
+fn plant(forecast: &str) -> Workbook {
+    Workbook {
+        name: "small".to_owned(),
+        tables: vec![
+            table(
+                "shifts",
+                "shop,shift,days,start,end\nbody,day,mon-fri,06:00,14:00",
+            ),
+            table("products", "product,cars_per_week,price\nvan,80,20000"),
+            table(
+                "parts",
+                "part,source,price,per_car,to\nwheel,bought,100,4,frame",
+            ),
+            table(
+                "stations",
+                "station,shop,cycle_s,heads\nweld,body,1200,3\nframe,body,1600,5",
+            ),
+            table("links", "from,to,holds\nweld,frame,3"),
+            table(
+                "ideas",
+                "idea,table,row,column,to,investment,weeks\nfaster,stations,frame,cycle_s,1200,50000,26",
+            ),
+            table("forecast", forecast),
+        ],
+        ..Workbook::default()
+    }
+}
+
+#[test]
+fn money_and_growth_are_made_once_kept_and_taken_along() {
+    let forecast = "period,product,cars_per_week\n2031 Q1,van,80\n2031 Q2,van,95";
+    let desk = Served::at("127.0.0.1:0", Some(plant(forecast)), |_| ());
+    let shops = "/api/revisions/2/shops";
+    for what in ["money", "growth"] {
+        let early = desk.get(&format!("{shops}/{what}.xlsx"));
+        assert_eq!((early.status, early.code().as_str()), (404, "not-planned"));
+        let asked = desk
+            .ask("POST", &format!("{shops}/{what}"), &[], b"")
+            .good();
+        let job = desk.job(&asked["job"]);
+        assert_eq!(
+            (job["state"].as_str(), job["kind"].as_str()),
+            (Some("done"), Some(what))
+        );
+        let file = desk.get(&format!("{shops}/{what}.xlsx"));
+        assert!(file.text().starts_with("PK"));
+        let told = file.header("content-disposition").unwrap();
+        assert!(told.contains(&format!("{what}-r2.xlsx")), "{told}");
+    }
+    let money = desk.get(&format!("{shops}/money")).good();
+    assert!(money["total"]["value"].as_f64().unwrap() > 400.0);
+    let figure = money["total"]["figure"].as_str().unwrap();
+    assert!(money["figures"][figure]["working"]["expression"].is_string());
+    let growth = desk.get(&format!("{shops}/growth")).good();
+    assert_eq!(growth["steps"][0]["decide_by"], "2030-10-01");
+    let paper = desk.get("/api/revisions/2/report.html").text();
+    for part in ["Cost of a car", "Decisions", "2030-10-01"] {
+        assert!(paper.contains(part), "the report lacks {part}");
+    }
+}
+
+#[test]
+fn a_forecast_with_a_gap_fails_with_its_row_and_way_out() {
+    let forecast = "period,product,cars_per_week\n2031 Q1,van,80\n2031 Q3,van,95";
+    let desk = Served::at("127.0.0.1:0", Some(plant(forecast)), |_| ());
+    let asked = desk
+        .ask("POST", "/api/revisions/2/shops/growth", &[], b"")
+        .good();
+    let job = desk.job(&asked["job"]);
+    assert_eq!(job["state"], "failed");
+    let message = job["message"].as_str().unwrap();
+    for part in [
+        "forecast row 3",
+        "right after `2031 Q1`",
+        "add rows for 2031 Q2",
+    ] {
+        assert!(message.contains(part), "{message}");
+    }
+}

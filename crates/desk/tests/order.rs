@@ -1,0 +1,106 @@
+//! The build order over a real socket, on the demo plant.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot go on stops where it stands"
+)]
+
+mod support;
+
+use std::time::{Duration, Instant};
+
+use serde_json::Value;
+use support::Served;
+
+const ORDER: &str = "/api/revisions/2/shops/order";
+
+fn places(told: &Value) -> Vec<u64> {
+    let places = told["planned_places"].as_array().unwrap();
+    places.iter().map(|place| place.as_u64().unwrap()).collect()
+}
+
+/// The quickest of a few, since other programs have a part of the processors.
+fn quickest(mut ask: impl FnMut()) -> Duration {
+    let once = |()| {
+        let begun = Instant::now();
+        ask();
+        begun.elapsed()
+    };
+    [(); 5].map(once).into_iter().min().unwrap()
+}
+
+#[test]
+fn the_order_is_planned_by_a_job_moved_by_hand_at_once_and_taken_along() {
+    let desk = Served::demo();
+    for early in [
+        "",
+        "/hand?moves=40.1.60",
+        "/places?from=40",
+        ".csv",
+        ".xlsx",
+    ] {
+        let reply = desk.get(&format!("{ORDER}{early}"));
+        assert_eq!((reply.status, reply.code().as_str()), (404, "not-planned"));
+    }
+    let asked = desk.ask("POST", ORDER, &[], b"").good();
+    assert_eq!(desk.job(&asked["job"])["state"], "done");
+    let plan = desk.get(ORDER).good();
+    let cars = plan["places"].as_array().unwrap().len() as u64;
+    let bare = desk.get(&format!("{ORDER}/hand")).good();
+    assert_eq!(places(&bare), (1..=cars).collect::<Vec<u64>>());
+    assert_eq!(bare["rules"], plan["rules"]);
+
+    let moves = "moves=100.1.140_300.12.60";
+    let moved = desk.get(&format!("{ORDER}/hand?{moves}")).good();
+    assert_eq!(places(&moved)[59], 300, "the block stands at place 60");
+    assert_eq!(moved["steps"].as_array().unwrap().len(), 2);
+    let took = quickest(|| {
+        let again = desk.get(&format!("{ORDER}/hand?{moves}")).good();
+        assert_eq!(again, moved, "the same moves give the same order");
+    });
+    assert!(took < Duration::from_millis(300), "a move took {took:?}");
+    let found = desk
+        .get(&format!("{ORDER}/places?{moves}&from=60&cars=12"))
+        .good();
+    assert_eq!(found["changes"].as_array().unwrap().len() as u64, cars);
+    assert!(found["changes"][0].is_null(), "the first places are frozen");
+
+    let file = desk.get(&format!("{ORDER}.csv?{moves}"));
+    let told = file.header("content-disposition").unwrap().to_owned();
+    assert!(told.contains("order-week-1-by-hand-r2.csv"), "{told}");
+    let text = file.text();
+    let line = text.lines().nth(60).unwrap();
+    let car = &plan["places"][299];
+    assert!(line.starts_with("60,"), "{line}");
+    assert!(line.contains(car["product"].as_str().unwrap()), "{line}");
+    assert!(line.contains(car["colour"].as_str().unwrap()), "{line}");
+    let workbook = desk.get(&format!("{ORDER}.xlsx?{moves}"));
+    assert!(workbook.text().starts_with("PK"));
+}
+
+#[test]
+fn moves_and_weeks_that_are_none_are_refused_in_words() {
+    let desk = Served::demo();
+    let asked = desk.ask("POST", ORDER, &[], b"").good();
+    assert_eq!(desk.job(&asked["job"])["state"], "done");
+    for (query, status, told) in [
+        ("moves=1.1.50", 422, "frozen"),
+        (
+            "moves=90.1.100_9999.1.50",
+            422,
+            "move 2: 1 cars from place 9999",
+        ),
+        ("moves=90.1", 400, "from.cars.to"),
+        ("moves=a.b.c", 400, "`a.b.c`"),
+        ("week=0", 422, "week 0"),
+        ("week=x", 400, ""),
+    ] {
+        let reply = desk.get(&format!("{ORDER}/hand?{query}"));
+        assert_eq!(reply.status, status, "{query}: {}", reply.text());
+        assert!(reply.text().contains(told), "{query}: {}", reply.text());
+    }
+    let many = vec!["90.1.91"; 501].join("_");
+    let reply = desk.get(&format!("{ORDER}/hand?moves={many}"));
+    assert_eq!(reply.code(), "too-many-moves");
+}

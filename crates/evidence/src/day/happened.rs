@@ -1,0 +1,244 @@
+//! What happened at every station: outages with their time and length, and the
+//! losses they belong to.
+
+use std::collections::BTreeMap;
+
+use book::Book;
+use serde::{Deserialize, Serialize};
+use whole::network::Built;
+
+use crate::figures::{CauseRow, word_of};
+use crate::gather::Spell;
+use crate::read::{Log, Made};
+use crate::roster::Roster;
+use crate::scan::NO_WORD;
+use crate::state::State;
+use crate::time::{Micros, micros, seconds};
+
+/// A cycle this much longer than planned is slow; what varies more by the
+/// book's own spread is not.
+const SLOW: f64 = 0.1;
+/// Spreads above the planned cycle beyond which a job is slow.
+const SPREADS: f64 = 3.0;
+
+/// What kind of loss.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LossKind {
+    /// Stopped, waiting for help included.
+    Stop,
+    /// Cycles longer than planned.
+    Slow,
+    /// Starved for a cause that the log names.
+    Starved,
+    /// Blocked for a cause that the log names.
+    Blocked,
+    /// Jobs that were not right.
+    Reject,
+    /// All smaller losses together.
+    Others,
+}
+
+/// Which loss: station, kind, word of the cause.
+pub(super) type Key = (u32, LossKind, u32);
+
+/// Time lost at a unit.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Outage {
+    pub(super) key: Key,
+    pub(super) from: Micros,
+    /// Length; of one unit among several, its part of the station.
+    pub(super) length: Micros,
+}
+
+/// What a loss comes to.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Sum {
+    pub(super) events: u64,
+    pub(super) lost: Micros,
+}
+
+/// Everything that happened in the time that was kept.
+#[derive(Debug, Default)]
+pub(super) struct Happened {
+    /// In the order of stations and time.
+    pub(super) outages: Vec<Outage>,
+    /// Losses of the day.
+    pub(super) losses: BTreeMap<Key, Sum>,
+    /// Counts of the day by station, where there are any.
+    pub(super) made: BTreeMap<u32, Made>,
+}
+
+impl Happened {
+    /// From the kept spells; losses count that begin in the day.
+    pub(super) fn of(
+        log: &Log,
+        roster: &Roster,
+        book: &Book,
+        built: &Built,
+        day: (Micros, Micros),
+    ) -> Self {
+        let spread: BTreeMap<u32, f64> = book
+            .stations
+            .iter()
+            .map(|row| (row.at.row, row.spread))
+            .collect();
+        let mut happened = Self::default();
+        for unit in &log.units {
+            let place = &roster.places[unit.place as usize];
+            let origin = built.stations[unit.place as usize].at;
+            let spread = if place.cycles.is_empty() {
+                0.0
+            } else {
+                spread.get(&origin.row).copied().unwrap_or(0.0)
+            };
+            let mut stop: Option<Outage> = None;
+            let mut job: (u64, Micros, Micros, u32) = (0, 0, 0, NO_WORD);
+            for spell in &unit.kept {
+                happened.stop(spell, unit.place, place.units, &mut stop, day);
+                if spell.state != State::Working || spell.item == 0 {
+                    continue;
+                }
+                if spell.item != job.0 {
+                    let planned = planned(log, roster, unit.place, job.3);
+                    happened.slow(job, planned, spread, (unit.place, place.units), day);
+                    job = (spell.item, spell.from, 0, spell.product);
+                }
+                job.2 += spell.to - spell.from;
+            }
+            if let Some(stop) = stop {
+                happened.push(stop, place.units, day);
+            }
+        }
+        happened
+            .outages
+            .sort_by_key(|outage| (outage.key.0, outage.from));
+        for ((place, turn), made) in log.tables.quality() {
+            if turn.day == roster.map.zone.local(day.0).div_euclid(crate::time::DAY) {
+                happened.made.entry(*place).or_default().add(*made);
+            }
+        }
+        for reject in log
+            .tables
+            .kept
+            .iter()
+            .filter(|r| day.0 <= r.at && r.at < day.1)
+        {
+            let sum = happened
+                .losses
+                .entry((reject.place, LossKind::Reject, NO_WORD))
+                .or_default();
+            sum.events += 1;
+        }
+        happened
+    }
+
+    /// The day's stops by cause, the most time down first.
+    pub(super) fn stops(&self, log: &Log, roster: &Roster) -> Vec<CauseRow> {
+        let stops = self
+            .losses
+            .iter()
+            .filter(|(key, _)| key.1 == LossKind::Stop);
+        let total: f64 = stops.clone().map(|(_, sum)| seconds(sum.lost)).sum();
+        let mut rows: Vec<CauseRow> = stops
+            .map(|(key, sum)| CauseRow {
+                station: roster.places[key.0 as usize].name.clone(),
+                cause: cause(log, *key),
+                stops: sum.events,
+                down_s: seconds(sum.lost),
+                waiting_s: 0.0,
+                share: seconds(sum.lost) / total.max(1e-9),
+                running_share: 0.0,
+            })
+            .collect();
+        rows.sort_by(|a, b| {
+            b.down_s
+                .total_cmp(&a.down_s)
+                .then_with(|| a.station.cmp(&b.station))
+        });
+        let mut running = 0.0;
+        for row in &mut rows {
+            running += row.share;
+            row.running_share = running;
+        }
+        rows
+    }
+
+    /// Stops, and waits with a cause of their own; rows of one are joined.
+    fn stop(
+        &mut self,
+        spell: &Spell,
+        place: u32,
+        units: u32,
+        open: &mut Option<Outage>,
+        day: (Micros, Micros),
+    ) {
+        let kind = match spell.state {
+            State::Stopped | State::Waiting => LossKind::Stop,
+            State::Starved if spell.cause != NO_WORD => LossKind::Starved,
+            State::Blocked if spell.cause != NO_WORD => LossKind::Blocked,
+            State::Off => return,
+            _ => {
+                if let Some(stop) = open.take() {
+                    self.push(stop, units, day);
+                }
+                return;
+            }
+        };
+        let key = (place, kind, spell.cause);
+        match open {
+            Some(stop) if stop.key == key => stop.length += spell.to - spell.from,
+            _ => {
+                if let Some(stop) = open.take() {
+                    self.push(stop, units, day);
+                }
+                *open = Some(Outage {
+                    key,
+                    from: spell.from,
+                    length: spell.to - spell.from,
+                });
+            }
+        }
+    }
+
+    fn slow(
+        &mut self,
+        (item, from, worked, _): (u64, Micros, Micros, u32),
+        planned: Option<f64>,
+        spread: f64,
+        (place, units): (u32, u32),
+        day: (Micros, Micros),
+    ) {
+        let Some(planned) = planned.filter(|_| item != 0) else {
+            return;
+        };
+        if seconds(worked) > planned * (1.0 + SLOW.max(SPREADS * spread)) {
+            let key = (place, LossKind::Slow, NO_WORD);
+            let length = worked - micros(planned);
+            self.push(Outage { key, from, length }, units, day);
+        }
+    }
+
+    fn push(&mut self, mut outage: Outage, units: u32, day: (Micros, Micros)) {
+        if day.0 <= outage.from && outage.from < day.1 {
+            let sum = self.losses.entry(outage.key).or_default();
+            sum.events += 1;
+            sum.lost += outage.length;
+        }
+        outage.length /= i64::from(units.max(1));
+        self.outages.push(outage);
+    }
+}
+
+fn planned(log: &Log, roster: &Roster, place: u32, word: u32) -> Option<f64> {
+    let class = log.classes.get(word as usize).copied().flatten();
+    roster.planned(place, class)
+}
+
+/// The word of a loss's cause; empty for none.
+pub(super) fn cause(log: &Log, key: Key) -> String {
+    match key.2 {
+        NO_WORD => String::new(),
+        word => word_of(log, word).to_owned(),
+    }
+}

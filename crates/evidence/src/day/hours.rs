@@ -1,0 +1,191 @@
+//! Made against plan by shop and hour, and who waited.
+
+use serde::Serialize;
+use units::Quantity as _;
+use whole::network::{Built, Way};
+
+use book::Book;
+
+use crate::read::Log;
+use crate::roster::Roster;
+use crate::state::State;
+use crate::time::{DAY, HOUR, Micros, WEEK, seconds};
+
+/// An hour of a shop.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct HourRow {
+    /// The shop.
+    pub shop: String,
+    /// The hour on the plant's clock, 0 to 23.
+    pub hour: i64,
+    /// Cars planned: the week's, by open time.
+    pub plan: f64,
+    /// Cars that left the shop.
+    pub made: u64,
+}
+
+/// How long a station waited.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Waits {
+    /// The station.
+    pub station: String,
+    /// Minutes starved, each unit.
+    pub starved_min: f64,
+    /// Minutes blocked, each unit.
+    pub blocked_min: f64,
+}
+
+/// Stations from which cars leave a shop.
+pub(super) fn exits(built: &Built, shop: &str) -> Vec<usize> {
+    let leaves = |place: usize| {
+        let mut onward = (0..built.links.len()).filter(|l| {
+            built.links[*l].way == Way::Onward && built.network.links[*l].from.at() == place
+        });
+        let mut last = true;
+        let out = onward.any(|l| {
+            last = false;
+            let to = built.network.links[l].to.at();
+            !built.joined[l] && built.stations[to].shop != shop
+        });
+        // What feeds a stock or a rework only is no end of the line.
+        let feeds = built
+            .network
+            .links
+            .iter()
+            .any(|link| link.from.at() == place);
+        out || (last && !feeds)
+    };
+    (0..built.stations.len())
+        .filter(|place| built.stations[*place].shop == shop && leaves(*place))
+        .collect()
+}
+
+/// The shop from which cars leave the plant.
+pub(crate) fn last_shop(built: &Built) -> Option<&str> {
+    let mut ends = (0..built.stations.len()).rev().filter(|place| {
+        built
+            .network
+            .links
+            .iter()
+            .all(|link| link.from.at() != *place)
+    });
+    ends.next().map(|place| built.stations[place].shop.as_str())
+}
+
+/// Cars a week by the book.
+pub(super) fn cars_per_week(book: &Book) -> f64 {
+    book.products
+        .iter()
+        .map(|row| row.cars_per_week.get())
+        .sum()
+}
+
+/// Planned cars of a shop between two instants of a week.
+pub(super) fn planned(book: &Book, roster: &Roster, shop: &str, from: Micros, to: Micros) -> f64 {
+    let Some(hours) = roster.hours.iter().find(|hours| hours.shop == shop) else {
+        return 0.0;
+    };
+    let week = hours.open_between(from, from + WEEK);
+    let open = hours.open_between(from, to);
+    cars_per_week(book) * seconds(open) / seconds(week).max(1.0)
+}
+
+/// Jobs right and done at stations between two instants.
+fn made(log: &Log, places: &[usize], from: Micros, to: Micros) -> u64 {
+    let units = log
+        .units
+        .iter()
+        .filter(|unit| places.contains(&(unit.place as usize)));
+    let hours = units.flat_map(|unit| &unit.hours);
+    let within = hours.filter(|(hour, _)| from <= hour * HOUR && hour * HOUR < to);
+    let done: u64 = within.map(|(_, jobs)| u64::from(*jobs)).sum();
+    let wrong = log.tables.kept.iter().filter(|reject| {
+        places.contains(&(reject.place as usize)) && from <= reject.at && reject.at < to
+    });
+    done.saturating_sub(wrong.count() as u64)
+}
+
+/// Every shop that sends cars on, hour by hour of a day on the plant's clock.
+pub(super) fn rows(
+    book: &Book,
+    built: &Built,
+    roster: &Roster,
+    log: &Log,
+    day: i64,
+) -> Vec<HourRow> {
+    let zone = roster.map.zone;
+    let mut rows = Vec::new();
+    for shop in whole::calendar::shops(book) {
+        let exits = exits(built, &shop);
+        if exits.is_empty() {
+            continue;
+        }
+        for hour in 0..24 {
+            let from = zone.instant(day * DAY + hour * HOUR);
+            let to = from + HOUR;
+            let row = HourRow {
+                plan: planned(book, roster, &shop, from, to),
+                made: made(log, &exits, from, to),
+                shop: shop.clone(),
+                hour,
+            };
+            if row.plan > 0.0 || row.made > 0 {
+                rows.push(row);
+            }
+        }
+    }
+    rows
+}
+
+/// Cars that left the plant in a day: those of the genealogy, else the jobs
+/// done where cars leave.
+pub(super) fn cars_made(built: &Built, log: &Log, from: Micros, to: Micros) -> f64 {
+    let items = &log.tables.items;
+    if !items.is_empty() {
+        return items
+            .iter()
+            .filter(|item| from <= item.0 && item.0 < to)
+            .count() as f64;
+    }
+    let ends: Vec<usize> = (0..built.stations.len())
+        .filter(|place| {
+            built
+                .network
+                .links
+                .iter()
+                .all(|link| link.from.at() != *place)
+        })
+        .collect();
+    made(log, &ends, from, to) as f64
+}
+
+/// The stations that waited longest in a day.
+pub(super) fn waits(log: &Log, roster: &Roster, from: Micros, to: Micros) -> Vec<Waits> {
+    let mut all: Vec<Waits> = Vec::new();
+    for (n, place) in roster.places.iter().enumerate() {
+        let units = log.units.iter().filter(|unit| unit.place as usize == n);
+        let (mut starved, mut blocked) = (0, 0);
+        for spell in units.flat_map(|unit| &unit.kept) {
+            let both = spell.to.min(to) - spell.from.max(from);
+            match spell.state {
+                State::Starved if both > 0 => starved += both,
+                State::Blocked if both > 0 => blocked += both,
+                _ => {}
+            }
+        }
+        let minutes = |t: Micros| seconds(t) / 60.0 / f64::from(place.units.max(1));
+        all.push(Waits {
+            station: place.name.clone(),
+            starved_min: minutes(starved),
+            blocked_min: minutes(blocked),
+        });
+    }
+    all.sort_by(|a, b| {
+        let sum = |w: &Waits| w.starved_min + w.blocked_min;
+        sum(b)
+            .total_cmp(&sum(a))
+            .then_with(|| a.station.cmp(&b.station))
+    });
+    all.truncate(12);
+    all
+}

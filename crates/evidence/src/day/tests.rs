@@ -1,0 +1,224 @@
+use std::io::Cursor;
+use std::sync::atomic::AtomicBool;
+
+use flow::model::{Basis, Stop};
+use flow::{Distribution, Watch};
+use whole::network::Built;
+
+use super::*;
+use crate::gather::Rules;
+use crate::map::LogMap;
+use crate::read::{Gatherer, Log};
+use crate::rehearse::{MONDAY, Settings as Rehearse, rehearse, states_csv};
+use crate::roster::Roster;
+use crate::sample::book;
+use crate::time::{HOUR, seconds};
+
+/// Weld holds the line back at 100 s; the others take 60 s and have places
+/// for a good half hour of work between.
+const LINE: &str = "
+    [products]
+    product,cars_per_week
+    van,6048
+    [stations]
+    station,shop,cycle_s
+    cut,body,60
+    weld,body,100
+    pack,body,60
+    [links]
+    from,to,holds
+    cut,weld,20
+    weld,pack,20
+";
+
+fn stop_at(built: &mut Built, station: usize, at: i64, minutes: f64) {
+    built.network.stations[station].stops.push(Stop {
+        cause: "stop".into(),
+        basis: Basis::Clock,
+        between: Distribution::Listed(vec![seconds(at)]),
+        repair: Distribution::Listed(vec![minutes * 60.0]),
+        crew: None,
+        in_breaks: true,
+    });
+}
+
+/// The log of two weeks of a plant, for a replay of a day; the cars of that
+/// day.
+fn logged(text: &str, happened: &Built, date: i64) -> (Roster, Log, f64) {
+    let book = book(text);
+    let built = whole::network::build(&book).unwrap();
+    let roster = Roster::of(&book, &built, LogMap::default());
+    let never = AtomicBool::new(false);
+    let settings = Rehearse {
+        seed: 5,
+        warm_up_weeks: 0,
+        weeks: 2,
+    };
+    let heard = rehearse(&book, happened, &settings, &never).unwrap();
+    let mut text = Vec::new();
+    states_csv(&heard, &roster, &["van".to_owned()], &mut text).unwrap();
+    let rules = Rules {
+        merge: 0,
+        short: 0,
+        keep: Some(wanted(date, roster.map.zone)),
+    };
+    let mut gatherer = Gatherer::new(&roster, rules);
+    gatherer
+        .read("states.csv", Cursor::new(text), &never)
+        .unwrap();
+    let mut log = gatherer.finish();
+    log.tables.items = heard
+        .cars
+        .iter()
+        .map(|car| (car.2, seconds(car.2 - car.1)))
+        .collect();
+    let of_day = |car: &&(u32, i64, i64)| (date * DAY..(date + 1) * DAY).contains(&car.2);
+    let made = heard.cars.iter().filter(of_day).count() as f64;
+    (roster, log, made)
+}
+
+const SETTINGS: Settings = Settings {
+    seed: 1,
+    replications: 3,
+    apart: 6,
+};
+
+#[test]
+fn a_minute_lost_away_from_the_constraint_costs_nothing() {
+    let date = MONDAY + 8;
+    let plant = book(LINE);
+    let built = whole::network::build(&plant).unwrap();
+    let mut happened = built.clone();
+    let morning = 8 * DAY + 9 * HOUR;
+    stop_at(&mut happened, 1, morning, 30.0);
+    stop_at(&mut happened, 2, morning + 4 * HOUR, 25.0);
+    let (roster, log, made) = logged(LINE, &happened, date);
+    let (_, _, clean) = logged(LINE, &built, date);
+    assert_eq!(clean - made, 18.0, "half an hour at 100 s");
+
+    let found = day(
+        &plant,
+        &built,
+        &roster,
+        &log,
+        date,
+        &SETTINGS,
+        &Watch::none(),
+    )
+    .unwrap();
+    assert_eq!(found.made, made);
+    assert!((found.plan - 864.0).abs() < 1e-6);
+    let cars = |station: &str| {
+        let loss = found
+            .losses
+            .iter()
+            .find(|loss| loss.station == station)
+            .unwrap();
+        (loss.minutes, loss.cars.mean)
+    };
+    assert_eq!(cars("weld"), (30.0, 18.0));
+    assert_eq!(cars("pack"), (25.0, 0.0));
+    assert_eq!(
+        found.lost.mean,
+        clean - made,
+        "the truth that was hidden in the log"
+    );
+    let sum: f64 = found.losses.iter().map(|loss| loss.cars.mean).sum();
+    assert!((sum - found.lost.mean).abs() < 1e-9);
+    let all = found.beyond.mean + found.lost.mean + found.unexplained.mean;
+    assert!(
+        (all - found.shortfall).abs() < 1e-9,
+        "the losses and the rest are the shortfall"
+    );
+    assert_eq!(found.losses[0].station, "weld");
+}
+
+#[test]
+fn slow_cycles_are_found_and_counted_in_cars() {
+    let date = MONDAY + 8;
+    let plant = book(LINE);
+    let built = whole::network::build(&plant).unwrap();
+    let slow = LINE.replace("weld,body,100", "weld,body,125");
+    let happened = whole::network::build(&book(&slow)).unwrap();
+    let (roster, log, made) = logged(LINE, &happened, date);
+    let found = day(
+        &plant,
+        &built,
+        &roster,
+        &log,
+        date,
+        &SETTINGS,
+        &Watch::none(),
+    )
+    .unwrap();
+    let weld = found
+        .losses
+        .iter()
+        .find(|loss| loss.station == "weld")
+        .unwrap();
+    assert_eq!(weld.kind, LossKind::Slow);
+    // 864 cars at 100 s, 691 at 125 s.
+    assert!(
+        (weld.cars.mean - (864.0 - made)).abs() <= 3.0,
+        "{weld:?} of {}",
+        864.0 - made
+    );
+    assert!((found.replayed.mean - made).abs() <= 2.0);
+}
+
+#[test]
+fn hours_are_held_against_the_plan() {
+    let date = MONDAY + 8;
+    let plant = book(LINE);
+    let built = whole::network::build(&plant).unwrap();
+    let (roster, log, made) = logged(LINE, &built, date);
+    let found = day(
+        &plant,
+        &built,
+        &roster,
+        &log,
+        date,
+        &SETTINGS,
+        &Watch::none(),
+    )
+    .unwrap();
+    assert_eq!(found.hours.len(), 24);
+    assert!(
+        found
+            .hours
+            .iter()
+            .all(|row| (row.plan - 36.0).abs() < 1e-9 && row.made.abs_diff(36) <= 1)
+    );
+    assert_eq!(
+        found.hours.iter().map(|row| row.made).sum::<u64>() as f64,
+        made
+    );
+    assert!(found.losses.is_empty() && found.lost.mean == 0.0);
+    // Before and behind the constraint: blocked there, starved here.
+    let waits: Vec<&str> = found.waits.iter().map(|w| w.station.as_str()).collect();
+    assert_eq!(waits, ["cut", "pack", "weld"]);
+    assert!(found.waits[0].blocked_min > 500.0 && found.waits[1].starved_min > 500.0);
+}
+
+#[test]
+fn a_day_that_the_log_does_not_know_is_refused() {
+    let plant = book(LINE);
+    let built = whole::network::build(&plant).unwrap();
+    let (roster, log, _) = logged(LINE, &built, MONDAY + 8);
+    let refused = day(
+        &plant,
+        &built,
+        &roster,
+        &log,
+        MONDAY - 30,
+        &SETTINGS,
+        &Watch::none(),
+    );
+    match refused {
+        Err(NoDay::Problems(problems)) => {
+            assert_eq!(problems[0].code, "log/no-such-day");
+            assert!(problems[0].expected.contains("2026-03-02"));
+        }
+        other => panic!("{other:?}"),
+    }
+}

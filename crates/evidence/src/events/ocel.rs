@@ -1,0 +1,177 @@
+//! OCEL 2.0: events and the objects they happen to, as JSON and as XML.
+
+use std::collections::BTreeMap;
+
+use quick_xml::Reader;
+use quick_xml::events::Event as Xml;
+use serde::Deserialize;
+
+use super::xes::attribute;
+use super::{Event, EventLog};
+
+#[derive(Deserialize)]
+struct Log {
+    #[serde(default)]
+    objects: Vec<Thing>,
+    events: Vec<Thing>,
+}
+
+/// An object or an event.
+#[derive(Default, Deserialize)]
+struct Thing {
+    #[serde(default)]
+    id: String,
+    #[serde(default, rename = "type")]
+    kind: String,
+    #[serde(default)]
+    time: String,
+    #[serde(default)]
+    attributes: Vec<Attribute>,
+    #[serde(default)]
+    relationships: Vec<Relationship>,
+}
+
+#[derive(Deserialize)]
+struct Attribute {
+    name: String,
+    value: serde_json::Value,
+}
+
+#[derive(Deserialize)]
+struct Relationship {
+    #[serde(rename = "objectId")]
+    object: String,
+}
+
+/// Reads OCEL 2.0 JSON.
+///
+/// # Errors
+/// Why the text is no such log.
+pub fn json(text: &str) -> Result<EventLog, String> {
+    let log: Log = serde_json::from_str(text).map_err(|error| error.to_string())?;
+    Ok(of(&log))
+}
+
+fn of(log: &Log) -> EventLog {
+    let kinds: BTreeMap<&str, &str> = log
+        .objects
+        .iter()
+        .map(|o| (o.id.as_str(), o.kind.as_str()))
+        .collect();
+    let event = |thing: &Thing| {
+        let text = |names: &[&str]| {
+            let found = thing
+                .attributes
+                .iter()
+                .find(|a| names.contains(&a.name.as_str()));
+            found.map(|a| {
+                a.value
+                    .as_str()
+                    .map_or_else(|| a.value.to_string(), str::to_owned)
+            })
+        };
+        let item = thing
+            .relationships
+            .first()
+            .map_or("", |r| r.object.as_str());
+        Event {
+            item: item.to_owned(),
+            station: text(&["station", "resource"]).unwrap_or_else(|| thing.kind.clone()),
+            time: thing.time.clone(),
+            lifecycle: text(&["lifecycle"]).unwrap_or_default(),
+            product: text(&["product"])
+                .unwrap_or_else(|| kinds.get(item).copied().unwrap_or("").to_owned()),
+        }
+    };
+    let parts = log.objects.iter().flat_map(|object| {
+        let parts = object.relationships.iter();
+        parts.map(|part| (object.id.clone(), part.object.clone()))
+    });
+    EventLog {
+        events: log.events.iter().map(event).collect(),
+        parts: parts.collect(),
+    }
+}
+
+/// Reads OCEL 2.0 XML.
+///
+/// # Errors
+/// Why the text is no such log.
+pub fn xml(text: &str) -> Result<EventLog, String> {
+    let mut reader = Reader::from_str(text);
+    let mut log = Log {
+        objects: Vec::new(),
+        events: Vec::new(),
+    };
+    let mut thing: Option<Thing> = None;
+    let mut name: Option<String> = None;
+    let mut seen = false;
+    loop {
+        let xml = reader
+            .read_event()
+            .map_err(|error| format!("{error} at byte {}", reader.error_position()))?;
+        match &xml {
+            Xml::Eof => break,
+            Xml::Start(element) | Xml::Empty(element) => {
+                let empty = matches!(xml, Xml::Empty(_));
+                match element.name().0 {
+                    "log" => seen = true,
+                    "object" | "event" => {
+                        let found = Thing {
+                            id: attribute(element, "id")?.unwrap_or_default(),
+                            kind: attribute(element, "type")?.unwrap_or_default(),
+                            time: attribute(element, "time")?.unwrap_or_default(),
+                            ..Thing::default()
+                        };
+                        if empty {
+                            put(&mut log, element.name().0, found);
+                        } else {
+                            thing = Some(found);
+                        }
+                    }
+                    "relationship" => {
+                        if let (Some(thing), Some(object)) =
+                            (&mut thing, attribute(element, "object-id")?)
+                        {
+                            thing.relationships.push(Relationship { object });
+                        }
+                    }
+                    "attribute" => name = attribute(element, "name")?.filter(|_| !empty),
+                    _ => {}
+                }
+            }
+            Xml::Text(text) => {
+                if let (Some(name), Some(thing)) = (&name, &mut thing) {
+                    let value = serde_json::Value::String(text.xml10_content().trim().to_owned());
+                    thing.attributes.push(Attribute {
+                        name: name.clone(),
+                        value,
+                    });
+                }
+            }
+            Xml::End(element) => match element.name().0 {
+                kind @ ("object" | "event") => {
+                    if let Some(found) = thing.take() {
+                        put(&mut log, kind, found);
+                    }
+                }
+                "attribute" => name = None,
+                _ => {}
+            },
+            _ => {}
+        }
+    }
+    if !seen {
+        return Err("no element `log`".to_owned());
+    }
+    Ok(of(&log))
+}
+
+fn put(log: &mut Log, kind: &str, thing: Thing) {
+    // Types are declared by elements of other names, so an object is an object.
+    if kind == "event" {
+        log.events.push(thing);
+    } else {
+        log.objects.push(thing);
+    }
+}

@@ -1,0 +1,326 @@
+//! The book held against a log: for every cell that a log can speak of, the
+//! value found with its interval and evidence, and whether the book's own value
+//! lies in it.
+//!
+//! The book's time between stops and time to repair are means. The mean's
+//! interval is that of the family the book assumes (exponential between stops;
+//! repairs by `repair_spread`), unless another has an AIC lower by four or more.
+
+mod accept;
+mod believe;
+mod cells;
+mod drift;
+mod share;
+
+use book::{Book, Table};
+use flow::Distribution;
+use serde::Serialize;
+use statrs::distribution::{ContinuousCDF, StudentsT};
+use whole::network::Built;
+
+use crate::fit::{self, Course, Family, Fit, Span, Step, Times, Trend};
+use crate::gather::{Moments, Sample, StopLog};
+use crate::read::{Log, Made};
+use crate::roster::Roster;
+
+pub use accept::accept;
+pub use believe::{Check, believe};
+pub use cells::{BookCell, What, cells};
+pub use drift::{Week, drift};
+pub use share::share_span;
+
+/// Stops below which a fit is shown but not proposed.
+const FEW: u64 = 5;
+/// A trend this unlikely by chance, and the fit is not trusted.
+const TREND: f64 = 0.01;
+/// How much better another family must be before the book's own is left.
+const BETTER_BY: f64 = 4.0;
+
+/// What the log says of a cell.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// The book's value lies in the interval.
+    Agrees,
+    /// It does not.
+    Differs,
+    /// Too little evidence, or evidence that cannot be trusted.
+    Open,
+}
+
+/// A cell with what the log says of it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Proposal {
+    /// Table of the book.
+    pub table: String,
+    /// Its row.
+    pub row: u32,
+    /// Its column, whose unit the values have.
+    pub column: String,
+    /// The station or line.
+    pub station: String,
+    /// The cause, where the cell is of one.
+    pub cause: Option<String>,
+    /// The value in the book.
+    pub book: Option<f64>,
+    /// The value found, with its 95 % interval.
+    pub found: Span,
+    /// Stops, repairs, jobs or changes seen to their end.
+    pub evidence: u64,
+    /// Of a fit, the family whose mean it is.
+    pub family: Option<Family>,
+    /// Of a fit, all of it.
+    pub fit: Option<Fit>,
+    /// Of a fit, the share of times (seconds) that last longer, straight from
+    /// the log.
+    pub survival: Vec<Step>,
+    /// Of stops, whether they come more or less often.
+    pub trend: Option<Trend>,
+    /// Of stops, the standard's mean: divided by failures plus one.
+    pub iso: Option<f64>,
+    /// What it comes to.
+    pub verdict: Verdict,
+    /// Why it is open, if it is.
+    pub why: Option<String>,
+}
+
+/// What the log says of every cell it can speak of, in the order of the book.
+pub fn learn(log: &Log, roster: &Roster, book: &Book, built: &Built) -> Vec<Proposal> {
+    let reader = Reader { log, roster, built };
+    let cells = cells(book, built);
+    cells
+        .into_iter()
+        .filter_map(|cell| reader.proposal(&cell))
+        .collect()
+}
+
+struct Reader<'a> {
+    log: &'a Log,
+    roster: &'a Roster,
+    built: &'a Built,
+}
+
+impl Reader<'_> {
+    fn proposal(&self, cell: &BookCell) -> Option<Proposal> {
+        match cell.what {
+            What::Cycle(kind) => self.cycle(cell, kind),
+            What::Mtbf(slot) => self.between(cell, slot),
+            What::Mttr(slot) => self.repair(cell, slot),
+            What::FirstTimeOk => self.first_time_ok(cell),
+            What::Scrap => self.scrap(cell),
+            What::Change { first_off_min } => self.change(cell, first_off_min),
+        }
+    }
+
+    fn plain(&self, cell: &BookCell, found: Span, evidence: u64) -> Proposal {
+        let verdict = match cell.book {
+            Some(book) if found.holds(book) => Verdict::Agrees,
+            _ => Verdict::Differs,
+        };
+        Proposal {
+            table: cell.at.table.name().to_owned(),
+            row: cell.at.row,
+            column: cell.column.to_owned(),
+            station: cell.station.clone(),
+            cause: cell.cause.clone(),
+            book: cell.book,
+            found,
+            evidence,
+            family: None,
+            fit: None,
+            survival: Vec::new(),
+            trend: None,
+            iso: None,
+            verdict,
+            why: None,
+        }
+    }
+
+    fn units(&self, cell: &BookCell) -> impl Iterator<Item = &crate::gather::UnitLog> {
+        let places = cell.places.clone();
+        let seen = self.log.units.iter().filter(|unit| unit.rows > 0);
+        seen.filter(move |unit| places.contains(&(unit.place as usize)))
+    }
+
+    fn stops(&self, cell: &BookCell, slot: usize) -> Vec<&StopLog> {
+        self.units(cell)
+            .filter_map(|unit| unit.stops.get(slot))
+            .collect()
+    }
+
+    fn cycle(&self, cell: &BookCell, kind: u16) -> Option<Proposal> {
+        let mut all = Moments::default();
+        for unit in self.units(cell) {
+            for (word, moments) in &unit.cycles {
+                let class = self.log.classes.get(*word as usize).copied().flatten();
+                if self.roster.kind(unit.place, class) == Some(kind) {
+                    all.join(moments);
+                }
+            }
+        }
+        (all.n >= 2).then(|| self.plain(cell, mean_span(&all), all.n))
+    }
+
+    fn change(&self, cell: &BookCell, first_off_min: f64) -> Option<Proposal> {
+        let mut all = Moments::default();
+        self.units(cell).for_each(|unit| all.join(&unit.setups));
+        let mut span = mean_span(&all).scaled(1.0 / 60.0);
+        for end in [&mut span.value, &mut span.low, &mut span.high] {
+            *end -= first_off_min;
+        }
+        (all.n >= 2).then(|| self.plain(cell, span, all.n))
+    }
+
+    fn between(&self, cell: &BookCell, slot: usize) -> Option<Proposal> {
+        let logs = self.stops(cell, slot);
+        let stop = &self.built.network.stations[*cell.places.first()?].stops[slot];
+        let running = stop.basis == flow::model::Basis::Running;
+        let mut times = Times::default();
+        for log in &logs {
+            let (sample, cut) = if running {
+                (&log.running, log.cut_running)
+            } else {
+                (&log.clock, log.cut_clock)
+            };
+            extend(
+                &mut times,
+                sample,
+                Some(cut).filter(|_| log.cut_repair.is_none()),
+            );
+        }
+        let stops: u64 = logs.iter().map(|log| log.running.n).sum();
+        if stops == 0 {
+            return self.never(cell, &times);
+        }
+        let mut proposal = self.fitted(cell, &times, Family::Exponential, stops)?;
+        let courses = logs.iter().map(|log| Course {
+            stops: log.running.n,
+            total: log.total,
+            when_sum: log.when_sum,
+            when_log: log.when_log,
+        });
+        proposal.trend = fit::trend(courses.collect::<Vec<_>>());
+        proposal.iso = Some(times.total() / 60.0 / (stops + 1) as f64);
+        if proposal.trend.is_some_and(|trend| !trend.even(TREND)) {
+            proposal.verdict = Verdict::Open;
+            proposal.why =
+                Some("stops come more and more often, or less: no one value holds".to_owned());
+        }
+        Some(proposal)
+    }
+
+    /// No stop at all: only a lower limit.
+    fn never(&self, cell: &BookCell, times: &Times) -> Option<Proposal> {
+        (times.total() > 0.0).then(|| {
+            let mut found = fit::exact_exponential(times.total(), 0, 0.95).scaled(1.0 / 60.0);
+            found.value = f64::INFINITY;
+            Proposal {
+                verdict: Verdict::Open,
+                why: Some("no stop in the log: only that it is not less".to_owned()),
+                ..self.plain(cell, found, 0)
+            }
+        })
+    }
+
+    fn repair(&self, cell: &BookCell, slot: usize) -> Option<Proposal> {
+        let logs = self.stops(cell, slot);
+        let stop = &self.built.network.stations[*cell.places.first()?].stops[slot];
+        let own = match stop.repair {
+            Distribution::Exponential(_) => Family::Exponential,
+            _ => Family::Lognormal,
+        };
+        let mut times = Times::default();
+        for log in &logs {
+            extend(&mut times, &log.repairs, log.cut_repair);
+        }
+        let repairs: u64 = logs.iter().map(|log| log.repairs.n).sum();
+        let mut proposal = self.fitted(cell, &times, own, repairs)?;
+        proposal.iso = Some(times.total() / 60.0 / (repairs + 1) as f64);
+        Some(proposal)
+    }
+
+    /// A mean in minutes out of times in seconds.
+    fn fitted(
+        &self,
+        cell: &BookCell,
+        times: &Times,
+        own: Family,
+        evidence: u64,
+    ) -> Option<Proposal> {
+        let fit = fit::fit(times, &Family::ALL, 0.95);
+        let best = fit.best()?;
+        let chosen = fit
+            .family(own)
+            .filter(|own| own.aic < best.aic + BETTER_BY)
+            .unwrap_or(best)
+            .clone();
+        let mut proposal = self.plain(cell, chosen.mean.scaled(1.0 / 60.0), evidence);
+        proposal.family = Some(chosen.family);
+        if evidence < FEW {
+            proposal.verdict = Verdict::Open;
+            proposal.why = Some(format!("{evidence} seen to their end, fewer than {FEW}"));
+        }
+        proposal.survival = fit::survival(times);
+        proposal.fit = Some(fit);
+        Some(proposal)
+    }
+
+    fn made(&self, cell: &BookCell) -> Made {
+        let mut all = Made::default();
+        for ((place, _), made) in self.log.tables.quality() {
+            if cell.places.contains(&(*place as usize)) {
+                all.add(*made);
+            }
+        }
+        all
+    }
+
+    fn first_time_ok(&self, cell: &BookCell) -> Option<Proposal> {
+        let made = self.made(cell);
+        let station = &self.built.network.stations[*cell.places.first()?];
+        // What is scrapped whatever is done has had no try.
+        let tried = if station.quality.scrap > 0.0 {
+            made.made - made.scrap
+        } else {
+            made.made
+        };
+        let wrong = tried - made.good().min(tried);
+        if tried == 0 || (wrong == 0 && cell.book == Some(1.0)) {
+            return None;
+        }
+        Some(self.plain(cell, share_span(made.good(), tried, 0.95), tried))
+    }
+
+    fn scrap(&self, cell: &BookCell) -> Option<Proposal> {
+        let made = self.made(cell);
+        (made.made > 0)
+            .then(|| self.plain(cell, share_span(made.scrap, made.made, 0.95), made.made))
+    }
+}
+
+fn extend(times: &mut Times, sample: &Sample, cut: Option<f64>) {
+    times.ended.extend(&sample.kept);
+    times.cut.extend(cut);
+}
+
+/// A mean with its 95 % interval (Student's t). Stamps are no finer than a
+/// microsecond, and a fixed cycle written with them is not fixed to the last.
+fn mean_span(all: &Moments) -> Span {
+    const STAMP_S: f64 = 1e-6;
+    let n = all.n as f64;
+    let t = StudentsT::new(0.0, 1.0, (n - 1.0).max(1.0)).map_or(1.96, |t| t.inverse_cdf(0.975));
+    let half = t * all.deviation().unwrap_or(0.0) / n.sqrt() + STAMP_S;
+    Span {
+        value: all.mean,
+        low: all.mean - half,
+        high: all.mean + half,
+    }
+}
+
+/// Whether a table's rows are lines that run lots.
+fn is_line(table: Table) -> bool {
+    table == Table::PressLines
+}
+
+#[cfg(test)]
+mod tests;

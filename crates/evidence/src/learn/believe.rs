@@ -1,0 +1,174 @@
+//! Whether the model is believable: the plant run with mended figures against
+//! what really came out.
+//!
+//! A log is one course of the plant, so it is held against where one further
+//! run would lie (a prediction interval), not against the mean's interval.
+
+use book::Book;
+use flow::Watch;
+use flow::statistics::Interval;
+use serde::Serialize;
+use whole::findings::{self, NoAnswer, RunSettings};
+use whole::network::Built;
+
+use crate::fit::Span;
+use crate::read::Log;
+use crate::roster::Roster;
+use crate::state::State;
+use crate::time::{Micros, WEEK, seconds};
+
+/// A figure of the log against the model's.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Check {
+    /// What: `cars a week`, `days coil to car, median`, or a state.
+    pub what: String,
+    /// The station, for a state.
+    pub station: Option<String>,
+    /// What really came out.
+    pub log: f64,
+    /// Where one further run of the model would lie, 95 times in 100.
+    pub model: Span,
+    /// Whether the log lies there.
+    pub inside: bool,
+}
+
+/// Replications of the model.
+const REPLICATIONS: u32 = 10;
+/// Quantiles of the model's lead time are read from buckets of half a per cent.
+const BUCKET: f64 = 0.005;
+/// A share of time is not told apart more finely than this.
+const FINEST: f64 = 0.002;
+
+/// Runs the (mended) book and holds rate, lead time, content and the states of
+/// every station against the log.
+///
+/// # Errors
+/// [`NoAnswer`], as for any run.
+pub fn believe(
+    book: &Book,
+    built: &Built,
+    log: &Log,
+    roster: &Roster,
+    seed: u64,
+    watch: &Watch<'_>,
+) -> Result<Vec<Check>, NoAnswer> {
+    let Some((from, to)) = log.span else {
+        return Ok(Vec::new());
+    };
+    let worked = worked_weeks(built, roster, from, to);
+    let weeks = (worked.round() as u32).clamp(1, 26);
+    let settings = RunSettings {
+        replications: REPLICATIONS,
+        weeks,
+        seed,
+        trials: 0,
+        ..RunSettings::USUAL
+    };
+    let answer = findings::find(book, &settings, watch)?;
+    let mut checks = plant(log, &answer, worked);
+    for (place, model) in roster.places.iter().zip(&answer.stations) {
+        let Some(shares) = shares(log, place.first_unit, place.units) else {
+            continue;
+        };
+        let states = [
+            (State::Working, model.working),
+            (State::Setup, model.changeover),
+            (State::Stopped, model.stopped),
+            (State::Starved, model.starved),
+            (State::Blocked, model.blocked),
+        ];
+        for (share, (state, model)) in shares.into_iter().zip(states) {
+            // A state that neither knows says nothing.
+            if share > 0.0 || model.mean > 0.0 {
+                checks.push(check(state.word(), Some(&place.name), share, model, FINEST));
+            }
+        }
+    }
+    Ok(checks)
+}
+
+/// Weeks of work between two instants, where cars leave the plant: a log that
+/// ends on Friday night has all of its week.
+fn worked_weeks(built: &Built, roster: &Roster, from: Micros, to: Micros) -> f64 {
+    let last = crate::day::last_shop(built);
+    let hours = roster
+        .hours
+        .iter()
+        .find(|hours| Some(hours.shop.as_str()) == last);
+    let open = |from, to| hours.map_or(to - from, |hours| hours.open_between(from, to));
+    seconds(open(from, to)) / seconds(open(from, from + WEEK)).max(1.0)
+}
+
+/// Rate, lead time and content.
+fn plant(log: &Log, answer: &findings::Answer, weeks: f64) -> Vec<Check> {
+    let items = &log.tables.items;
+    if items.is_empty() {
+        return Vec::new();
+    }
+    let rate = items.len() as f64 / weeks;
+    let mut days: Vec<f64> = items.iter().map(|item| item.1 / 86_400.0).collect();
+    days.sort_by(f64::total_cmp);
+    let quantile = |p: f64| days[((days.len() - 1) as f64 * p).round() as usize];
+    let time = &answer.coil_to_car;
+    // Cars between their oldest part's birth and the end: Little's law on both
+    // sides. The model's lead time is known by its median and tails.
+    let around = Interval {
+        mean: answer.made.mean * time.p50.mean / 7.0,
+        half_width: answer.made.half_width * time.p50.mean / 7.0
+            + answer.made.mean * time.p50.half_width / 7.0,
+    };
+    let of_time = |what: &str, seen: f64, model: Interval| {
+        check(what, None, seen, model, BUCKET * model.mean)
+    };
+    vec![
+        check("cars a week", None, rate, answer.made, 0.0),
+        of_time("days coil to car, median", quantile(0.5), time.p50),
+        of_time("days coil to car, nine in ten", quantile(0.9), time.p90),
+        of_time("cars on their way", rate * quantile(0.5) / 7.0, around),
+    ]
+}
+
+/// Shares of working, setup, stopped, starved and blocked in a station's known
+/// planned time.
+#[allow(clippy::cast_precision_loss)]
+fn shares(log: &Log, first: u32, units: u32) -> Option<[f64; 5]> {
+    let mut time = [0_i64; 7];
+    for unit in log
+        .units
+        .iter()
+        .filter(|u| (first..first + units).contains(&u.unit))
+    {
+        for cell in &unit.cells {
+            time.iter_mut()
+                .zip(cell.time)
+                .for_each(|(sum, t)| *sum += t);
+        }
+    }
+    let stopped = time[State::Stopped.at()] + time[State::Waiting.at()];
+    let parts = [
+        time[State::Working.at()],
+        time[State::Setup.at()],
+        stopped,
+        time[State::Starved.at()],
+        time[State::Blocked.at()],
+    ];
+    let all: i64 = parts.iter().sum();
+    (all > 0).then(|| parts.map(|part| part as f64 / all as f64))
+}
+
+/// The mean's interval of some replications widened to where one more lies.
+fn check(what: &str, station: Option<&str>, log: f64, model: Interval, finest: f64) -> Check {
+    let half = model.half_width * f64::from(REPLICATIONS + 1).sqrt() + finest;
+    let model = Span {
+        value: model.mean,
+        low: model.mean - half,
+        high: model.mean + half,
+    };
+    Check {
+        what: what.to_owned(),
+        station: station.map(str::to_owned),
+        log,
+        model,
+        inside: model.holds(log),
+    }
+}

@@ -1,0 +1,204 @@
+use std::io::Cursor;
+use std::sync::atomic::AtomicBool;
+
+use book::raw::Workbook;
+
+use super::*;
+use crate::gather::Rules;
+use crate::map::LogMap;
+use crate::read::{Gatherer, Tables};
+use crate::rehearse::{self, Settings, rehearse, states_csv};
+use crate::sample::{book, workbook};
+
+const PLANT: &str = "
+    [shifts]
+    shop,shift,days,start,end,planned_stops_min
+    body,early,mon-fri,06:00,14:00,30
+    body,late,mon-fri,14:00,22:00,30
+    [products]
+    product,cars_per_week
+    van,1500
+    bus,500
+    [crews]
+    crew,count
+    fitters,1
+    [stations]
+    station,shop,units,cycle_s,spread,mtbf_min,mttr_min,repair_spread,crew,first_time_ok,rework_to
+    weld,body,1,100,0.05,120,6,1,fitters,1,
+    trim,body,2,210,0.1,200,8,0.6,,0.97,touch-up
+    pack,body,1,90,0,300,5,1,fitters,1,
+    touch-up,body,1,300,0.3,,,,,1,
+    [cycles]
+    station,product,cycle_s
+    weld,bus,120
+    [stops]
+    station,cause,mtbf_min,mttr_min,repair_spread
+    weld,cap change,180,3,0.2
+    [links]
+    from,to,holds
+    weld,trim,5
+    trim,pack,5
+    trim,touch-up,20
+    touch-up,pack,5
+";
+
+/// What a rehearsed log says of the cells, and the truth of each.
+fn learned(seed: u64, weeks: u32) -> Vec<Proposal> {
+    let book = book(PLANT);
+    let built = whole::network::build(&book).unwrap();
+    let roster = Roster::of(&book, &built, LogMap::default());
+    let settings = Settings {
+        seed,
+        warm_up_weeks: 1,
+        weeks,
+    };
+    let never = AtomicBool::new(false);
+    let heard = rehearse(&book, &built, &settings, &never).unwrap();
+    let mut text = Vec::new();
+    let classes: Vec<String> = built
+        .classes
+        .iter()
+        .map(|class| class.name.clone())
+        .collect();
+    states_csv(&heard, &roster, &classes, &mut text).unwrap();
+    let rules = Rules {
+        merge: 0,
+        short: 0,
+        keep: None,
+    };
+    let mut gatherer = Gatherer::new(&roster, rules);
+    gatherer
+        .read("states.csv", Cursor::new(text), &never)
+        .unwrap();
+    let mut log = gatherer.finish();
+    assert!(log.defects.kinds.is_empty(), "{:?}", log.defects);
+    log.tables = Tables {
+        has_counts: true,
+        ..Tables::default()
+    };
+    for (place, hour, made) in &heard.counts {
+        let hours = &roster.hours[roster.places[*place as usize].hours];
+        let turn = hours.stretch(hour * crate::time::HOUR).turn;
+        log.tables
+            .counts
+            .entry((*place, turn))
+            .or_default()
+            .add(*made);
+    }
+    learn(&log, &roster, &book, &built)
+}
+
+#[test]
+fn a_log_of_known_truth_gives_the_truth_back() {
+    let (mut inside, mut all) = (0, 0);
+    for seed in 1..=20 {
+        for proposal in learned(seed, 2) {
+            let truth = proposal.book.unwrap();
+            // A cycle without spread is found to the last digit.
+            if proposal.station == "pack" && proposal.column == "cycle_s" {
+                assert!((proposal.found.value - truth).abs() < 1e-5);
+                continue;
+            }
+            all += 1;
+            inside += usize::from(proposal.found.holds(truth));
+        }
+    }
+    let share = inside as f64 / all as f64;
+    assert!(
+        all >= 200 && (0.92..=0.98).contains(&share),
+        "{inside} of {all}"
+    );
+}
+
+#[test]
+fn every_cell_that_a_log_can_speak_of_has_its_place_in_the_book() {
+    let found = learned(3, 2);
+    let cells: Vec<String> = found
+        .iter()
+        .map(|p| {
+            format!(
+                "{} {} {} {}",
+                p.table,
+                p.row,
+                p.column,
+                p.cause.as_deref().unwrap_or("")
+            )
+        })
+        .collect();
+    for cell in [
+        "stations 2 cycle_s ",
+        "cycles 2 cycle_s ",
+        "stations 2 mtbf_min ",
+        "stops 2 mttr_min cap change",
+        "stations 3 first_time_ok ",
+    ] {
+        assert!(cells.iter().any(|c| c == cell), "{cell} in {cells:?}");
+    }
+    let weld = found
+        .iter()
+        .find(|p| p.column == "mtbf_min" && p.station == "weld")
+        .unwrap();
+    assert!(weld.iso.unwrap() < weld.found.value * 1.05 && weld.evidence > 20);
+    assert_eq!(weld.family, Some(Family::Exponential));
+}
+
+#[test]
+fn the_truth_of_a_rehearsal_is_the_books_own() {
+    let book = book(PLANT);
+    let built = whole::network::build(&book).unwrap();
+    let truth = rehearse::truth(&book, &built);
+    let of = |table: &str, row: u32, column: &str| {
+        let found = truth
+            .iter()
+            .find(|t| t.table == table && t.row == row && t.column == column);
+        found.map(|t| t.value)
+    };
+    assert_eq!(of("stations", 2, "mtbf_min"), Some(120.0));
+    assert_eq!(of("stops", 2, "mttr_min"), Some(3.0));
+    assert_eq!(of("cycles", 2, "cycle_s"), Some(120.0));
+    assert_eq!(of("stations", 3, "first_time_ok"), Some(0.97));
+}
+
+#[test]
+fn accepted_values_go_into_their_cells_and_nothing_else_changes() {
+    let before: Workbook = workbook(PLANT);
+    let found = learned(3, 2);
+    let weld = found
+        .iter()
+        .find(|p| p.column == "mtbf_min" && p.station == "weld")
+        .unwrap();
+    let after = accept(&before, [weld]).unwrap();
+    let changed: Vec<(String, String)> = before
+        .tables
+        .iter()
+        .zip(&after.tables)
+        .flat_map(|(a, b)| a.rows.iter().zip(&b.rows))
+        .flat_map(|(a, b)| a.cells.iter().cloned().zip(b.cells.iter().cloned()))
+        .filter(|(a, b)| a != b)
+        .collect();
+    assert_eq!(changed.len(), 1);
+    assert_eq!(changed[0].0, "120");
+    let missing = Proposal {
+        row: 99,
+        ..weld.clone()
+    };
+    assert!(accept(&before, [&missing]).unwrap_err().contains("row 99"));
+    let endless = Proposal {
+        found: Span::exact(f64::INFINITY),
+        ..weld.clone()
+    };
+    assert!(accept(&before, [&endless]).is_err());
+}
+
+#[test]
+fn figures_are_rounded_to_four() {
+    for (value, text) in [
+        (0.0, "0"),
+        (123.456, "123.5"),
+        (0.971_234, "0.9712"),
+        (60.0, "60"),
+        (1_234.5, "1234"),
+    ] {
+        assert_eq!(accept::rounded(value), text);
+    }
+}

@@ -1,0 +1,331 @@
+//! `linewright learn`: the book against a log.
+
+mod choice;
+mod sheet;
+
+use std::fmt::Write as _;
+
+use evidence::figures::{CauseRow, CycleRow, Figures, Grain, Of, causes, cycles, figures};
+use evidence::learn::{self, Check, Proposal, Verdict, Week};
+use evidence::read::Log;
+use evidence::roster::Roster;
+use flow::Watch;
+use serde::Serialize;
+use whole::findings::NoAnswer;
+
+use super::check::refused;
+use super::logged::{self, Plant};
+use super::problems::listed;
+use crate::arguments::{By, LearnArguments};
+use crate::figure::{number, percent, things};
+use crate::folder;
+use crate::grid::{Grid, Side};
+use crate::interrupt;
+use crate::outcome::{Answer, Failure, Form};
+
+/// Causes and checks that are listed in the text.
+const LISTED: usize = 15;
+
+/// All that was learned.
+#[derive(Serialize)]
+struct Learned {
+    rows: u64,
+    stations: usize,
+    holds: bool,
+    proposals: Vec<Proposal>,
+    checks: Vec<Check>,
+    figures: Vec<Row>,
+    causes: Vec<CauseRow>,
+    cycles: Vec<CycleRow>,
+    drift: Vec<Week>,
+    problems: Vec<book::Problem>,
+    accepted: Option<usize>,
+}
+
+/// A group's figures.
+#[derive(Serialize)]
+struct Row {
+    #[serde(flatten)]
+    of: Of,
+    #[serde(flatten)]
+    figures: Figures,
+}
+
+/// Reads the log, holds the book against it, and takes over what was accepted.
+pub(crate) fn learn(asked: &LearnArguments, form: Form) -> Result<Answer, Failure> {
+    for file in [&asked.write, &asked.figures].into_iter().flatten() {
+        folder::must_be_new(file)?;
+    }
+    let plant = match logged::plant(&asked.book.book)? {
+        Ok(plant) => plant,
+        Err(problems) => return refused(&problems, &asked.book.book, form),
+    };
+    let (roster, log) = match logged::log(&asked.log, &plant, |_| None)? {
+        Ok(found) => found,
+        Err(problems) => return refused(&problems, &asked.log.log, form),
+    };
+    let proposals = learn::learn(&log, &roster, &plant.book, &plant.built);
+    if let Some(file) = &asked.write {
+        folder::write(file, choice::csv(&proposals).as_bytes())?;
+    }
+    let accepted = match (&asked.accept, &asked.out) {
+        (Some(choice), Some(out)) => Some(take_over(&plant, &proposals, choice, out)?),
+        _ => None,
+    };
+    let checks = if asked.no_run {
+        Vec::new()
+    } else {
+        match believe(asked, &plant, &proposals, &log, &roster)? {
+            Ok(checks) => checks,
+            Err(problems) => return refused(&problems, &asked.book.book, form),
+        }
+    };
+    let found = figures(&log, &roster, grain(asked.by));
+    if let Some(file) = &asked.figures {
+        folder::write(file, sheet::csv(&found).as_bytes())?;
+    }
+    let differs = proposals.iter().any(|p| p.verdict == Verdict::Differs);
+    let learned = Learned {
+        rows: log.rows,
+        stations: log.stations_seen(),
+        holds: !differs,
+        checks,
+        figures: found
+            .into_iter()
+            .map(|(of, figures)| Row { of, figures })
+            .collect(),
+        causes: causes(&log, &roster),
+        cycles: cycles(&log, &roster),
+        drift: learn::drift(&log, &roster),
+        problems: log.problems(&roster),
+        proposals,
+        accepted,
+    };
+    Answer::of(form, learned.holds, &learned, || text(&learned, asked))
+}
+
+fn grain(by: By) -> Grain {
+    Grain {
+        day: matches!(by, By::Day | By::DayAndShift),
+        shift: matches!(by, By::Shift | By::DayAndShift),
+    }
+}
+
+/// Writes the book with the accepted values; how many.
+fn take_over(
+    plant: &Plant,
+    proposals: &[Proposal],
+    choice: &std::path::Path,
+    out: &std::path::Path,
+) -> Result<usize, Failure> {
+    let chosen = choice::chosen(choice, proposals)?;
+    let book = learn::accept(&plant.workbook, chosen.iter().copied()).map_err(Failure::no)?;
+    let problems = book::check(&book).problems;
+    if problems.iter().any(super::problems::is_error) {
+        let why = listed(&problems);
+        return Err(Failure::no(format!(
+            "nothing was written; the book would not hold:{why}"
+        )));
+    }
+    folder::make_empty(out)?;
+    book::write_folder(&book, out).map_err(|error| Failure::usage(error.to_string()))?;
+    Ok(chosen.len())
+}
+
+/// The plant run with the values that differ mended, against the log.
+fn believe(
+    asked: &LearnArguments,
+    plant: &Plant,
+    proposals: &[Proposal],
+    log: &Log,
+    roster: &Roster,
+) -> Result<Result<Vec<Check>, Vec<book::Problem>>, Failure> {
+    let differ = proposals.iter().filter(|p| p.verdict == Verdict::Differs);
+    let mended = learn::accept(&plant.workbook, differ).map_err(Failure::no)?;
+    let mended = book::check(&mended).book;
+    let progress = crate::crew::progress();
+    let watch = Watch {
+        cancel: interrupt::flag(),
+        progress: &progress,
+    };
+    let checks = learn::believe(&mended, &plant.built, log, roster, asked.seed, &watch);
+    crate::crew::wipe();
+    match checks {
+        Ok(checks) => Ok(Ok(checks)),
+        Err(NoAnswer::Problems(problems)) => Ok(Err(problems)),
+        Err(NoAnswer::Settings(what)) => Err(Failure::usage(what)),
+        Err(NoAnswer::Cancelled) => Err(Failure::cancelled("cancelled; nothing was answered")),
+    }
+}
+
+fn text(learned: &Learned, asked: &LearnArguments) -> String {
+    let count = |verdict| {
+        learned
+            .proposals
+            .iter()
+            .filter(|p| p.verdict == verdict)
+            .count()
+    };
+    let (agree, differ, open) = (
+        count(Verdict::Agrees),
+        count(Verdict::Differs),
+        count(Verdict::Open),
+    );
+    let mut text = format!(
+        "{} rows of {}: {} of the book lie in their 95 % interval, {} do not, {} are open.\n",
+        number(learned.rows as f64, 0),
+        things(learned.stations, "station", "stations"),
+        things(agree, "value", "values"),
+        differ,
+        open
+    );
+    if agree + differ > 0 {
+        let _ = writeln!(
+            text,
+            "Of values that are right, one in twenty lies outside by chance: {} here.",
+            number((agree + differ) as f64 / 20.0, 0)
+        );
+    }
+    let shown: Vec<&Proposal> = learned
+        .proposals
+        .iter()
+        .filter(|p| asked.all || p.verdict == Verdict::Differs)
+        .collect();
+    if !shown.is_empty() {
+        let _ = write!(text, "\nThe book against the log\n\n{}", proposed(&shown));
+    }
+    if !learned.checks.is_empty() {
+        let inside = learned.checks.iter().filter(|check| check.inside).count();
+        let all = learned.checks.len();
+        let _ = write!(
+            text,
+            "\nIs the model believable? Run with the mended values, {inside} of {} lie where one \
+             further run would.\n\n{}",
+            things(all, "figure", "figures"),
+            checked(&learned.checks)
+        );
+    }
+    let _ = write!(
+        text,
+        "\nShops (ISO 22400-2)\n\n{}",
+        sheet::shops(&learned.figures)
+    );
+    let far = sheet::cycles(&learned.cycles, LISTED);
+    if !far.is_empty() {
+        let _ = write!(text, "\nCycles furthest from planned\n\n{far}");
+    }
+    if !learned.causes.is_empty() {
+        let _ = write!(text, "\nMost time down\n\n{}", down(&learned.causes));
+    }
+    if let Some(accepted) = learned.accepted {
+        let _ = writeln!(
+            text,
+            "\n{} taken over.",
+            things(accepted, "value was", "values were")
+        );
+    }
+    text + &listed(&learned.problems)
+}
+
+/// A value with as many digits as it is worth.
+fn figure(value: f64) -> String {
+    if !value.is_finite() {
+        return "-".to_owned();
+    }
+    let decimals = match value.abs() {
+        x if x >= 1_000.0 => 0,
+        x if x >= 100.0 => 1,
+        x if x >= 1.0 => 2,
+        _ => 4,
+    };
+    number(value, decimals)
+}
+
+fn proposed(proposals: &[&Proposal]) -> Grid {
+    let mut grid = Grid::new([
+        ("cell", Side::Left),
+        ("station", Side::Left),
+        ("column", Side::Left),
+        ("book", Side::Right),
+        ("found", Side::Right),
+        ("from", Side::Right),
+        ("to", Side::Right),
+        ("seen", Side::Right),
+        ("", Side::Left),
+    ]);
+    for p in proposals {
+        let station = match &p.cause {
+            Some(cause) => format!("{} ({cause})", p.station),
+            None => p.station.clone(),
+        };
+        let word = match p.verdict {
+            Verdict::Agrees => "agrees".to_owned(),
+            Verdict::Differs => "DIFFERS".to_owned(),
+            Verdict::Open => p.why.clone().unwrap_or_default(),
+        };
+        grid.row([
+            format!("{} {}", p.table, p.row),
+            station,
+            p.column.clone(),
+            p.book.map_or_else(|| "-".to_owned(), figure),
+            figure(p.found.value),
+            figure(p.found.low),
+            figure(p.found.high),
+            p.evidence.to_string(),
+            word,
+        ]);
+    }
+    grid
+}
+
+fn checked(checks: &[Check]) -> Grid {
+    let mut grid = Grid::new([
+        ("figure", Side::Left),
+        ("log", Side::Right),
+        ("model", Side::Right),
+        ("from", Side::Right),
+        ("to", Side::Right),
+        ("", Side::Left),
+    ]);
+    let plant = checks.iter().filter(|check| check.station.is_none());
+    let outside = checks
+        .iter()
+        .filter(|check| check.station.is_some() && !check.inside);
+    for check in plant.chain(outside.take(LISTED)) {
+        let what = match &check.station {
+            Some(station) => format!("{station}, {}", check.what),
+            None => check.what.clone(),
+        };
+        grid.row([
+            what,
+            figure(check.log),
+            figure(check.model.value),
+            figure(check.model.low),
+            figure(check.model.high),
+            if check.inside { "inside" } else { "OUTSIDE" }.to_owned(),
+        ]);
+    }
+    grid
+}
+
+fn down(causes: &[CauseRow]) -> Grid {
+    let mut grid = Grid::new([
+        ("station", Side::Left),
+        ("cause", Side::Left),
+        ("stops", Side::Right),
+        ("hours down", Side::Right),
+        ("share", Side::Right),
+        ("running", Side::Right),
+    ]);
+    for row in causes.iter().take(LISTED) {
+        grid.row([
+            row.station.clone(),
+            row.cause.clone(),
+            row.stops.to_string(),
+            number(row.down_s / 3_600.0, 1),
+            percent(row.share, 1),
+            percent(row.running_share, 1),
+        ]);
+    }
+    grid
+}

@@ -1,0 +1,119 @@
+//! Proposals as a table to choose from, and the choice read back.
+
+use std::path::Path;
+
+use evidence::learn::{Proposal, Verdict};
+
+use crate::outcome::Failure;
+
+const HEADER: &str = "table,row,column,station,cause,book,found,low,high,seen,verdict,accept\n";
+
+/// All proposals; what differs is marked for acceptance.
+pub(super) fn csv(proposals: &[Proposal]) -> String {
+    let mut text = HEADER.to_owned();
+    for p in proposals {
+        let verdict = match p.verdict {
+            Verdict::Agrees => "agrees",
+            Verdict::Differs => "differs",
+            Verdict::Open => "open",
+        };
+        let cells = [
+            p.table.clone(),
+            p.row.to_string(),
+            p.column.clone(),
+            cell(&p.station),
+            cell(p.cause.as_deref().unwrap_or("")),
+            p.book.map_or_else(String::new, plain),
+            plain(p.found.value),
+            plain(p.found.low),
+            plain(p.found.high),
+            p.evidence.to_string(),
+            verdict.to_owned(),
+            if p.verdict == Verdict::Differs {
+                "yes"
+            } else {
+                "no"
+            }
+            .to_owned(),
+        ];
+        text += &cells.join(",");
+        text.push('\n');
+    }
+    text
+}
+
+fn plain(value: f64) -> String {
+    if value.is_finite() {
+        format!("{value:.6}")
+    } else {
+        String::new()
+    }
+}
+
+/// A cell, quoted where it must be.
+pub(super) fn cell(text: &str) -> String {
+    if text.contains([',', '"']) {
+        format!("\"{}\"", text.replace('"', "\"\""))
+    } else {
+        text.to_owned()
+    }
+}
+
+/// The proposals whose row in the file says yes.
+#[allow(clippy::disallowed_methods, reason = "the choice is a file")]
+pub(super) fn chosen<'p>(
+    file: &Path,
+    proposals: &'p [Proposal],
+) -> Result<Vec<&'p Proposal>, Failure> {
+    let bytes = std::fs::read(file).map_err(|error| Failure::file("read", file, error))?;
+    let table = book::read_csv_bytes(&file.display().to_string(), &bytes)
+        .map_err(|error| Failure::usage(error.to_string()))?;
+    let column = |name: &str| {
+        table
+            .columns
+            .iter()
+            .position(|column| column == name)
+            .ok_or_else(|| {
+                Failure::usage(format!(
+                    "{}: no column `{name}`, expected the columns that --write gives",
+                    file.display()
+                ))
+            })
+    };
+    let (tables, rows, columns, accept) = (
+        column("table")?,
+        column("row")?,
+        column("column")?,
+        column("accept")?,
+    );
+    let mut chosen = Vec::new();
+    for row in &table.rows {
+        let cell = |at: usize| row.cells.get(at).map_or("", |cell| cell.trim());
+        match cell(accept) {
+            "yes" => {}
+            "no" | "" => continue,
+            other => {
+                return Err(Failure::usage(format!(
+                    "{} row {}, accept: found {other}, expected yes or no",
+                    file.display(),
+                    row.line
+                )));
+            }
+        }
+        let found = proposals.iter().find(|p| {
+            p.table == cell(tables) && p.column == cell(columns) && p.row.to_string() == cell(rows)
+        });
+        chosen.push(found.ok_or_else(|| {
+            Failure::usage(format!(
+                "{} row {}: {} row {}, {} is no cell that this log speaks of; write the file anew \
+                 with --write",
+                file.display(),
+                row.line,
+                cell(tables),
+                cell(rows),
+                cell(columns)
+            ))
+        })?);
+    }
+    Ok(chosen)
+}

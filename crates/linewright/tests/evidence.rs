@@ -1,0 +1,219 @@
+//! Rehearse a log, learn from it, ask what a day cost; and what is said of logs
+//! that cannot be used.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::disallowed_methods,
+    reason = "a test that cannot go on stops where it stands, and reads its files"
+)]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use assert_cmd::Command;
+use serde_json::Value;
+
+fn ask(arguments: &[&str]) -> (i32, String, String) {
+    let done = Command::cargo_bin("linewright")
+        .unwrap()
+        .args(arguments)
+        .output()
+        .unwrap();
+    (
+        done.status.code().unwrap(),
+        String::from_utf8(done.stdout).unwrap(),
+        String::from_utf8(done.stderr).unwrap(),
+    )
+}
+
+fn plant(folder: &Path) -> PathBuf {
+    let book = folder.join("book");
+    fs::create_dir_all(&book).unwrap();
+    let tables = [
+        (
+            "shifts",
+            "shop,shift,days,start,end\nbody,early,mon-fri,06:00,14:00\nbody,late,mon-fri,14:00,22:00\n",
+        ),
+        ("products", "product,cars_per_week\nvan,2400\n"),
+        (
+            "stations",
+            "station,shop,cycle_s,mtbf_min,mttr_min\ncut,body,80,300,5\nweld,body,110,120,8\npack,body,80,300,5\n",
+        ),
+        ("links", "from,to,holds\ncut,weld,10\nweld,pack,10\n"),
+    ];
+    for (name, text) in tables {
+        fs::write(book.join(format!("{name}.csv")), text).unwrap();
+    }
+    book
+}
+
+fn shown(path: &Path) -> &str {
+    path.to_str().unwrap()
+}
+
+#[test]
+fn a_rehearsed_log_is_learned_from_and_its_days_are_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = plant(folder.path());
+    let (log, choice) = (folder.path().join("log"), folder.path().join("choice.csv"));
+    let (code, text, _) = ask(&[
+        "rehearse",
+        shown(&book),
+        shown(&log),
+        "--weeks",
+        "2",
+        "--warm-up",
+        "1",
+    ]);
+    assert_eq!(code, 0, "{text}");
+    let truth = fs::read_to_string(log.join("truth.csv")).unwrap();
+    assert!(truth.contains("stations,3,mtbf_min,weld,120"), "{truth}");
+
+    let (_, json, errors) = ask(&[
+        "learn",
+        shown(&book),
+        shown(&log),
+        "--json",
+        "--write",
+        shown(&choice),
+    ]);
+    let learned: Value = serde_json::from_str(&json).expect(&errors);
+    let proposals = learned["proposals"].as_array().unwrap();
+    assert!(proposals.len() >= 9, "{proposals:?}");
+    let cycle = proposals
+        .iter()
+        .find(|p| p["column"] == "cycle_s" && p["station"] == "weld")
+        .unwrap();
+    assert!((cycle["found"]["value"].as_f64().unwrap() - 110.0).abs() < 1e-4);
+    let checks = learned["checks"].as_array().unwrap();
+    let inside = checks
+        .iter()
+        .filter(|check| check["inside"] == true)
+        .count();
+    assert!(
+        inside * 10 >= checks.len() * 8,
+        "{inside} of {}: {checks:?}",
+        checks.len()
+    );
+    assert!(learned["problems"].as_array().unwrap().is_empty());
+
+    let sheet = folder.path().join("figures.csv");
+    let (_, text, errors) = ask(&[
+        "learn",
+        shown(&book),
+        shown(&log),
+        "--no-run",
+        "--by",
+        "day-and-shift",
+        "--figures",
+        shown(&sheet),
+    ]);
+    assert!(text.contains("2026-03-10 late"), "{text}{errors}");
+    let sheet = fs::read_to_string(sheet).unwrap();
+    assert!(sheet.contains("\nbody,,weld,2026-03-10,late,"), "{sheet}");
+
+    // Take over one cell by hand.
+    let rows = fs::read_to_string(&choice).unwrap();
+    let chosen: Vec<String> = rows
+        .lines()
+        .map(|row| {
+            let row = row.replace(",yes", ",no");
+            if row.starts_with("stations,3,mttr_min") {
+                row.replace(",no", ",yes")
+            } else {
+                row
+            }
+        })
+        .collect();
+    fs::write(&choice, chosen.join("\n")).unwrap();
+    let mended = folder.path().join("mended");
+    let (_, text, errors) = ask(&[
+        "learn",
+        shown(&book),
+        shown(&log),
+        "--no-run",
+        "--accept",
+        shown(&choice),
+        "--out",
+        shown(&mended),
+    ]);
+    assert!(text.contains("1 value was taken over"), "{text}{errors}");
+    let (before, after) = (
+        fs::read_to_string(book.join("stations.csv")).unwrap(),
+        fs::read_to_string(mended.join("stations.csv")).unwrap(),
+    );
+    let differ = before
+        .lines()
+        .zip(after.lines())
+        .filter(|(a, b)| a != b)
+        .count();
+    assert_eq!(differ, 1, "{after}");
+
+    let page = folder.path().join("morning.html");
+    let (_, json, errors) = ask(&[
+        "day",
+        shown(&book),
+        shown(&log),
+        "--json",
+        "--replications",
+        "3",
+        "--html",
+        shown(&page),
+    ]);
+    let day: Value = serde_json::from_str(&json).expect(&errors);
+    assert_eq!(day["date"], "2026-03-20");
+    let mean = |what: &str| day[what]["mean"].as_f64().unwrap();
+    let sum = mean("beyond") + mean("lost") + mean("unexplained");
+    assert!((sum - day["shortfall"].as_f64().unwrap()).abs() < 1e-6);
+    assert!(mean("unexplained").abs() < 12.0, "{}", day["unexplained"]);
+    let html = fs::read_to_string(&page).unwrap();
+    assert!(html.contains("2026-03-20") && html.contains("What it cost"));
+    assert!(!html.contains("<script"));
+}
+
+#[test]
+fn a_log_that_cannot_be_used_is_refused_with_the_way_out() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = plant(folder.path());
+    let refused = |name: &str, text: &str| {
+        let log = folder.path().join(name);
+        fs::write(&log, text).unwrap();
+        let (code, _, errors) = ask(&["learn", shown(&book), shown(&log), "--no-run"]);
+        assert_ne!(code, 0);
+        errors
+    };
+    let errors = refused("empty.csv", "station,from,to,state\n");
+    assert!(errors.contains("log/empty"), "{errors}");
+    let errors = refused("columns.csv", "machine,from,to,state\n");
+    assert!(
+        errors.contains("log_map.csv: column,theirs,station"),
+        "{errors}"
+    );
+    let row = "OP10,2026-03-02T06:00Z,2026-03-02T06:10Z,working\n";
+    let errors = refused("other.csv", &format!("station,from,to,state\n{row}"));
+    assert!(
+        errors.contains("0 of 1 names match the 3 stations"),
+        "{errors}"
+    );
+    let row = "weld,2026-03-02T06:00Z,2026-03-02T06:10Z,RUN\n";
+    let errors = refused("states.csv", &format!("station,from,to,state\n{row}"));
+    assert!(errors.contains("state,theirs,ours"), "{errors}");
+    let (code, _, errors) = ask(&["learn", shown(&book), "nowhere.csv"]);
+    assert_eq!(code, 2);
+    assert!(errors.contains("cannot read nowhere.csv"), "{errors}");
+}
+
+#[test]
+fn one_station_is_enough_and_the_rest_is_said_to_be_missing() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = plant(folder.path());
+    let log = folder.path().join("states.csv");
+    let row = "weld,2026-03-02T06:00Z,2026-03-02T06:10Z,working\n";
+    fs::write(&log, format!("station,from,to,state\n{row}")).unwrap();
+    let (_, text, errors) = ask(&["learn", shown(&book), shown(&log), "--no-run"]);
+    assert!(text.contains("rows of 1 of 3 stations"), "{text}{errors}");
+    let (code, _, errors) = ask(&["day", shown(&book), shown(&log), "--day", "tomorrow"]);
+    assert_eq!(code, 2);
+    assert!(errors.contains("expected a date"), "{errors}");
+}

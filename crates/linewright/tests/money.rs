@@ -1,0 +1,169 @@
+//! `linewright cost` and `linewright growth`, as somebody types them.
+#![allow(
+    clippy::unwrap_used,
+    clippy::disallowed_methods,
+    reason = "a test that cannot go on stops where it stands, and runs a program on files"
+)]
+
+use std::path::{Path, PathBuf};
+
+use assert_cmd::Command;
+use serde_json::Value;
+
+const PLANT: &str = "setting,value\nweeks_per_year,50\nrivet_cost,0.05\noverhead_per_year,2000000\n\
+                     learning_model,unit\nlearning_rate,0.75\nfirst_car_hours,40\n";
+const PRODUCTS: &str = "product,cars_per_week,price\nvan,80,20000\n";
+const PARTS: &str = "part,source,price,per_car,to\nwheel,bought,100,4,frame\n";
+const IDEAS: &str = "idea,table,row,column,to,investment,cost_per_year,weeks\n\
+                     faster frame,stations,frame,cycle_s,1200,50000,4000,26\n";
+const FORECAST: &str =
+    "period,product,cars_per_week\n2031 Q1,van,80\n2031 Q2,van,95\n2031 Q3,van,110\n";
+
+/// Two stations of a 40-hour week; the second makes 90 cars.
+fn small(within: &Path, changes: &[(&str, &str)]) -> PathBuf {
+    let book = within.join("book");
+    std::fs::create_dir(&book).unwrap();
+    let usual = [
+        ("plant", PLANT),
+        ("products", PRODUCTS),
+        ("parts", PARTS),
+        ("ideas", IDEAS),
+        ("forecast", FORECAST),
+        (
+            "shifts",
+            "shop,shift,days,start,end\nbody,day,mon-fri,06:00,14:00\n",
+        ),
+        (
+            "stations",
+            "station,shop,cycle_s,heads,investment,energy_kw,upkeep_per_year\n\
+             weld,body,1200,3,100000,10,5000\nframe,body,1600,5,50000,0,0\n",
+        ),
+        ("links", "from,to,holds\nweld,frame,3\n"),
+    ];
+    for (table, text) in usual {
+        let own = changes.iter().find(|(name, _)| *name == table);
+        let text = own.map_or(text, |(_, text)| *text);
+        std::fs::write(book.join(format!("{table}.csv")), text).unwrap();
+    }
+    book
+}
+
+fn asked(question: &str, book: &Path, more: &[&str]) -> (String, String, Option<i32>) {
+    let mut command = Command::cargo_bin("linewright").unwrap();
+    let output = command.arg(question).arg(book).args(more).output().unwrap();
+    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+    (
+        text(&output.stdout),
+        text(&output.stderr),
+        output.status.code(),
+    )
+}
+
+#[test]
+fn the_cost_of_a_car_is_said_and_its_workbook_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = small(folder.path(), &[]);
+    let file = folder.path().join("money.xlsx");
+    let (said, error, code) = asked("cost", &book, &["--xlsx", file.to_str().unwrap()]);
+    assert_eq!(code, Some(0), "{said}{error}");
+    for part in [
+        "a car costs",
+        "bought parts",
+        "400.00",
+        "overhead",
+        "faster frame",
+    ] {
+        assert!(said.contains(part), "no `{part}` in\n{said}");
+    }
+    assert_eq!(&std::fs::read(file).unwrap()[..2], b"PK");
+    let (said, _, _) = asked("cost", &book, &["--json"]);
+    let found: Value = serde_json::from_str(&said).unwrap();
+    let shops = found["shops"].as_array().unwrap();
+    let sum: f64 = shops
+        .iter()
+        .map(|shop| shop["cost"]["value"].as_f64().unwrap())
+        .sum();
+    assert!((sum - found["total"]["value"].as_f64().unwrap()).abs() < 1e-9 * sum);
+}
+
+#[test]
+fn a_figure_of_the_cost_is_taken_apart() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = small(folder.path(), &[]);
+    let (said, _, code) = asked("cost", &book, &["--working", "cost.body.people"]);
+    assert_eq!(code, Some(0));
+    assert!(said.contains("share = cost / (cars * weeks)"), "{said}");
+    let (_, error, code) = asked("cost", &book, &["--working", "cost.bdoy.people"]);
+    assert_eq!(code, Some(1));
+    assert!(
+        error.contains("the nearest is `cost.body.people`"),
+        "{error}"
+    );
+}
+
+#[test]
+fn a_missing_price_ends_with_1_and_says_where_to_write_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let parts = PARTS.replace("100", "");
+    let book = small(folder.path(), &[("parts", &parts)]);
+    let (said, _, code) = asked("cost", &book, &[]);
+    assert_eq!(code, Some(1));
+    for part in [
+        "prices are missing",
+        "parts: row 2, price",
+        "write it into price",
+    ] {
+        assert!(said.contains(part), "no `{part}` in\n{said}");
+    }
+}
+
+#[test]
+fn a_negative_life_is_refused_with_row_value_and_way_out() {
+    let folder = tempfile::tempdir().unwrap();
+    let ideas =
+        "idea,table,row,column,to,life_years\nfaster frame,stations,frame,cycle_s,1200,-2\n";
+    let book = small(folder.path(), &[("ideas", ideas)]);
+    let (said, error, code) = asked("cost", &book, &[]);
+    let said = said + &error;
+    assert_ne!(code, Some(0));
+    for part in ["ideas row 2", "life_years", "-2", "above 0"] {
+        assert!(said.contains(part), "no `{part}` in\n{said}");
+    }
+}
+
+#[test]
+fn growth_says_what_to_decide_by_when() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = small(folder.path(), &[]);
+    let file = folder.path().join("growth.xlsx");
+    let (said, error, code) = asked("growth", &book, &["--xlsx", file.to_str().unwrap()]);
+    assert_eq!(code, Some(0), "{said}{error}");
+    // 26 weeks before 1 April 2031
+    for part in [
+        "2031 Q2",
+        "faster frame",
+        "2030-10-01",
+        "Ramp of a start",
+        "unit model",
+    ] {
+        assert!(said.contains(part), "no `{part}` in\n{said}");
+    }
+    assert_eq!(&std::fs::read(file).unwrap()[..2], b"PK");
+}
+
+#[test]
+fn a_forecast_with_a_gap_is_refused_with_its_row_and_way_out() {
+    let folder = tempfile::tempdir().unwrap();
+    let forecast = FORECAST.replace("2031 Q2,van,95\n", "");
+    let book = small(folder.path(), &[("forecast", &forecast)]);
+    let (said, error, code) = asked("growth", &book, &[]);
+    let said = said + &error;
+    assert_ne!(code, Some(0));
+    for part in [
+        "forecast row 3",
+        "`2031 Q3` right after `2031 Q1`",
+        "add rows for 2031 Q2",
+    ] {
+        assert!(said.contains(part), "no `{part}` in\n{said}");
+    }
+}

@@ -1,0 +1,160 @@
+//! Usual limits and figures of the joining methods, where the book has none of
+//! its own. Each carries where it is from.
+
+use book::{JoinMethod, JoinRule, JoinValue};
+
+use JoinMethod::{Adhesive, Arc, Rivet, Spot, TapeSpot};
+use JoinRule as R;
+use JoinValue as V;
+
+const PRACTICE: &str = "common practice";
+const MEMORY: &str = "from memory";
+/// Spots of steel; aluminium shunts more.
+const GUIDELINE: &str = "published design guideline of the metal-forming trade";
+/// Self-piercing rivets, reviewed by Li and others, 2017.
+const RIVETS: &str = "common practice; Li et al., review of self-piercing riveting, 2017";
+
+/// A usual limit.
+pub(super) type Limit = (JoinMethod, JoinRule, f64, &'static str);
+
+/// The limits, by method.
+pub(super) const LIMITS: &[Limit] = &[
+    (Adhesive, R::SheetsLeast, 2.0, PRACTICE),
+    (Adhesive, R::SheetsMost, 3.0, PRACTICE),
+    (Adhesive, R::FlangeLeast, 12.0, PRACTICE),
+    (Adhesive, R::GapLeast, 0.2, PRACTICE),
+    (Adhesive, R::GapMost, 0.5, PRACTICE),
+    (
+        Adhesive,
+        R::SpreadShareMost,
+        1.0,
+        "balance of volume: more is squeezed out",
+    ),
+    (Adhesive, R::BothSides, 0.0, PRACTICE),
+    (Adhesive, R::Visible, 1.0, PRACTICE),
+    (Adhesive, R::MixedMetals, 1.0, PRACTICE),
+    (Rivet, R::SheetsLeast, 2.0, PRACTICE),
+    (Rivet, R::SheetsMost, 3.0, PRACTICE),
+    (Rivet, R::TotalLeast, 2.0, RIVETS),
+    (Rivet, R::TotalMost, 12.0, RIVETS),
+    (Rivet, R::DieSideLeast, 0.8, RIVETS),
+    (Rivet, R::DieSideShareLeast, 1.0 / 3.0, RIVETS),
+    (Rivet, R::FlangeLeast, 16.0, PRACTICE),
+    (Rivet, R::EdgeLeast, 8.0, PRACTICE),
+    (Rivet, R::PitchLeast, 20.0, PRACTICE),
+    (Rivet, R::BothSides, 1.0, RIVETS),
+    (Rivet, R::Visible, 0.0, PRACTICE),
+    (Rivet, R::MixedMetals, 1.0, RIVETS),
+    (Arc, R::SheetsLeast, 2.0, PRACTICE),
+    (Arc, R::SheetsMost, 2.0, PRACTICE),
+    (
+        Arc,
+        R::GaugeLeast,
+        0.8,
+        "Selvi et al., overview of cold metal transfer, 2018; common practice",
+    ),
+    (Arc, R::GapGaugesMost, 0.5, PRACTICE),
+    (Arc, R::AdhesiveLeast, 50.0, PRACTICE),
+    (Arc, R::BothSides, 0.0, PRACTICE),
+    (Arc, R::Visible, 0.0, PRACTICE),
+    (Arc, R::MixedMetals, 0.0, PRACTICE),
+    (Spot, R::SheetsLeast, 2.0, PRACTICE),
+    (Spot, R::SheetsMost, 3.0, PRACTICE),
+    (Spot, R::TotalMost, 8.0, PRACTICE),
+    (Spot, R::RatioMost, 3.0, PRACTICE),
+    (Spot, R::FlangeLeast, 15.0, PRACTICE),
+    (Spot, R::EdgeLeast, 6.0, PRACTICE),
+    (Spot, R::PitchLeast, 25.0, PRACTICE),
+    (Spot, R::PitchGaugesLeast, 10.0, GUIDELINE),
+    (Spot, R::BothSides, 1.0, PRACTICE),
+    (Spot, R::Visible, 0.0, PRACTICE),
+    (Spot, R::MixedMetals, 0.0, PRACTICE),
+    (TapeSpot, R::SheetsLeast, 2.0, PRACTICE),
+    (TapeSpot, R::SheetsMost, 3.0, PRACTICE),
+    (TapeSpot, R::TotalMost, 8.0, PRACTICE),
+    (TapeSpot, R::RatioMost, 3.0, PRACTICE),
+    (TapeSpot, R::FlangeLeast, 18.0, PRACTICE),
+    (TapeSpot, R::EdgeLeast, 6.0, PRACTICE),
+    (TapeSpot, R::PitchLeast, 25.0, PRACTICE),
+    (TapeSpot, R::PitchGaugesLeast, 10.0, GUIDELINE),
+    (TapeSpot, R::BothSides, 1.0, PRACTICE),
+    (TapeSpot, R::Visible, 1.0, PRACTICE),
+    (TapeSpot, R::MixedMetals, 1.0, PRACTICE),
+];
+
+/// A usual figure.
+pub(super) type Usual = (JoinMethod, JoinValue, f64, &'static str);
+
+/// Seconds, use and prices, by method. Prices are orders of size to start from.
+pub(super) const FIGURES: &[Usual] = &[
+    (Adhesive, V::Speed, 250.0, PRACTICE),
+    (Adhesive, V::StartStop, 0.3, PRACTICE),
+    (Adhesive, V::Move, 1.5, PRACTICE),
+    (Adhesive, V::Turn, 1.0, PRACTICE),
+    (Adhesive, V::TurnEvery, 2.0, PRACTICE),
+    (Adhesive, V::Bead, 3.0, PRACTICE),
+    (Adhesive, V::AdhesiveDensity, 1200.0, PRACTICE),
+    (Adhesive, V::AdhesivePrice, 9.0, PRACTICE),
+    (Adhesive, V::Drum, 180.0, PRACTICE),
+    (Adhesive, V::DrumChange, 480.0, PRACTICE),
+    (Adhesive, V::PurgeEvery, 20.0, PRACTICE),
+    (Adhesive, V::PurgeTime, 6.0, PRACTICE),
+    (Adhesive, V::Purge, 10.0, PRACTICE),
+    (Adhesive, V::VariantPerYear, 4000.0, PRACTICE),
+    (Adhesive, V::Inspection, 0.01, PRACTICE),
+    (Rivet, V::Process, 2.0, PRACTICE),
+    (Rivet, V::Move, 2.2, PRACTICE),
+    (Rivet, V::Turn, 2.0, PRACTICE),
+    (Rivet, V::TurnEvery, 12.0, PRACTICE),
+    (Rivet, V::Refill, 2500.0, PRACTICE),
+    (Rivet, V::RefillTime, 120.0, PRACTICE),
+    (Rivet, V::RivetPrice, 0.045, PRACTICE),
+    (Rivet, V::DieLife, 100_000.0, PRACTICE),
+    (Rivet, V::DieChange, 600.0, PRACTICE),
+    (Rivet, V::DiePrice, 350.0, PRACTICE),
+    (Rivet, V::VariantPerYear, 6500.0, PRACTICE),
+    (Rivet, V::Inspection, 0.002, PRACTICE),
+    (Arc, V::Speed, 15.0, PRACTICE),
+    (Arc, V::StartStop, 0.8, PRACTICE),
+    (Arc, V::Move, 2.5, PRACTICE),
+    (Arc, V::Turn, 1.5, PRACTICE),
+    (Arc, V::TurnEvery, 3.0, PRACTICE),
+    (Arc, V::Wire, 1.2, PRACTICE),
+    (Arc, V::WireRatio, 20.0 / 3.0, PRACTICE),
+    (Arc, V::WireYield, 0.98, PRACTICE),
+    (Arc, V::WireDensity, 2700.0, PRACTICE),
+    (Arc, V::WireSpool, 40.0, PRACTICE),
+    (Arc, V::WireChange, 300.0, PRACTICE),
+    (Arc, V::WirePrice, 11.0, PRACTICE),
+    (Arc, V::Gas, 15.0, PRACTICE),
+    (Arc, V::GasPrice, 5.0, PRACTICE),
+    (Arc, V::NozzleEvery, 180.0, PRACTICE),
+    (Arc, V::NozzleCare, 6.0, PRACTICE),
+    (Arc, V::TipEvery, 14_400.0, PRACTICE),
+    (Arc, V::TipChange, 60.0, PRACTICE),
+    (Arc, V::TipPrice, 3.0, PRACTICE),
+    (Arc, V::VariantPerYear, 5000.0, PRACTICE),
+    (Arc, V::Inspection, 0.02, PRACTICE),
+    (Spot, V::Process, 0.6, PRACTICE),
+    (Spot, V::Move, 1.6, PRACTICE),
+    (Spot, V::Turn, 2.0, PRACTICE),
+    (Spot, V::TurnEvery, 12.0, PRACTICE),
+    (Spot, V::DressEvery, 30.0, PRACTICE),
+    (Spot, V::Dress, 8.0, PRACTICE),
+    (Spot, V::DressesPerCap, 40.0, PRACTICE),
+    (Spot, V::CapChange, 40.0, PRACTICE),
+    (Spot, V::CapPrice, 3.0, PRACTICE),
+    (Spot, V::VariantPerYear, 9000.0, PRACTICE),
+    (Spot, V::Inspection, 0.004, PRACTICE),
+    (TapeSpot, V::Process, 0.6, PRACTICE),
+    (TapeSpot, V::Move, 1.7, PRACTICE),
+    (TapeSpot, V::Turn, 2.2, PRACTICE),
+    (TapeSpot, V::TurnEvery, 12.0, PRACTICE),
+    (TapeSpot, V::TapeIndex, 0.2, PRACTICE),
+    (TapeSpot, V::TapeAdvance, 7.0, MEMORY),
+    (TapeSpot, V::TapeSpool, 50.0, MEMORY),
+    (TapeSpot, V::TapeChange, 240.0, PRACTICE),
+    (TapeSpot, V::TapePrice, 0.9, PRACTICE),
+    (TapeSpot, V::VariantPerYear, 11_000.0, PRACTICE),
+    (TapeSpot, V::Inspection, 0.003, PRACTICE),
+];

@@ -1,0 +1,188 @@
+//! What grows: the forecast against what each shop can do, the ideas that follow
+//! it and when each must be decided, money by quarter, and the ramp of a start.
+//!
+//! * [`growth`]: all of it for a book as text;
+//! * [`Growth`]: the answer, which serialises as it is.
+//!
+//! What a shop can do is the rate plan's: stops are counted, waiting is not. Where
+//! runs are asked for, each period says what the plant really makes, before and
+//! with the ideas.
+
+mod learning;
+mod model;
+mod period;
+mod ramp;
+mod steps;
+#[cfg(test)]
+mod tests;
+
+use std::collections::BTreeMap;
+use std::sync::atomic::Ordering;
+
+use book::raw::Workbook;
+use book::{Book, Problem};
+use flow::Watch;
+use units::PerWeek;
+
+use crate::findings::{self, NoAnswer, RunSettings};
+use crate::lots::Timetabled;
+use crate::plan::{self, RatePlan};
+
+pub use model::{
+    Growth, PeriodGrowth, QuarterMoney, Ramp, RampWeek, ShopAt, ShopGrowth, Step, Stuck,
+};
+
+use period::Forecasted;
+
+/// The growth of a book as text; `runs` also runs the plant of every period.
+///
+/// # Errors
+/// [`NoAnswer`]: the errors of book or plan, a forecast with gaps, settings that
+/// make no run, or that it was cancelled.
+pub fn growth(
+    workbook: &Workbook,
+    runs: Option<&RunSettings>,
+    watch: &Watch,
+) -> Result<Growth, NoAnswer> {
+    let checked = book::check(workbook);
+    if !checked.holds() {
+        return Err(NoAnswer::Problems(checked.problems));
+    }
+    let book = &checked.book;
+    let periods = period::read(book)?;
+    let now = periods
+        .iter()
+        .map(|period| planned(book, period))
+        .collect::<Result<Vec<_>, _>>()?;
+    let followed = steps::follow(workbook, book, &periods, watch)?;
+    let mut told = Vec::with_capacity(periods.len());
+    for ((period, plan), with) in periods.iter().zip(&now).zip(&followed.plans) {
+        if watch.cancel.load(Ordering::Relaxed) {
+            return Err(NoAnswer::Cancelled);
+        }
+        let mut one = at_period(period, plan, with);
+        if let Some(settings) = runs {
+            let books = (book, &followed.books[told.len()]);
+            run(&mut one, period, books, settings, watch)?;
+        }
+        told.push(one);
+    }
+    let ramp = ramp::ramp(book)?;
+    Ok(Growth {
+        plant: book.plant.name.value.clone(),
+        currency: book.plant.currency.value.clone(),
+        products: book
+            .products
+            .iter()
+            .map(|row| row.product.clone())
+            .collect(),
+        holds: followed.stuck.is_empty(),
+        shops: shops(&periods, &now, &followed.steps),
+        money: steps::by_quarter(&periods, &followed.steps),
+        investment: followed
+            .steps
+            .iter()
+            .fold(0.0, |sum, step| sum + step.investment),
+        periods: told,
+        steps: followed.steps,
+        stuck: followed.stuck,
+        run: runs.copied(),
+        ramp: ramp.as_ref().ok().map(|made| made.0.clone()),
+        no_ramp: ramp.as_ref().err().cloned(),
+        figures: ramp.map(|made| made.1).unwrap_or_default(),
+    })
+}
+
+/// The book with a period's cars.
+fn at(book: &Book, period: &Forecasted) -> Book {
+    let mut book = book.clone();
+    for (row, cars) in book.products.iter_mut().zip(&period.cars) {
+        row.cars_per_week = PerWeek(*cars);
+    }
+    book
+}
+
+/// The rate plan of a period.
+fn planned(book: &Book, period: &Forecasted) -> Result<RatePlan, Vec<Problem>> {
+    plan::plan_with(&at(book, period), &Timetabled::default())
+}
+
+fn at_period(period: &Forecasted, plan: &RatePlan, with: &RatePlan) -> PeriodGrowth {
+    let rates = |plan: &RatePlan| -> BTreeMap<String, Option<f64>> {
+        let shops = plan.shops.iter();
+        shops
+            .map(|row| {
+                (
+                    row.shop.clone(),
+                    row.alone.as_ref().map(|alone| alone.value),
+                )
+            })
+            .collect()
+    };
+    let with_rates = rates(with);
+    let shops = plan.shops.iter().map(|row| ShopAt {
+        shop: row.shop.clone(),
+        can: row.alone.as_ref().map(|alone| alone.value),
+        can_with: with_rates.get(&row.shop).copied().flatten(),
+        busiest: row.busiest.as_ref().map(|(place, _)| place.clone()),
+        load: row.busiest.as_ref().map_or(0.0, |(_, load)| load.value),
+    });
+    PeriodGrowth {
+        period: period.label.clone(),
+        starts: period.starts.to_string(),
+        weeks: period.weeks(),
+        cars: period.cars.iter().sum(),
+        by_product: period.cars.clone(),
+        can: plan.capable.as_ref().map(|rate| rate.value),
+        can_with: with.capable.as_ref().map(|rate| rate.value),
+        shops: shops.collect(),
+        made: None,
+        made_with: None,
+    }
+}
+
+fn run(
+    one: &mut PeriodGrowth,
+    period: &Forecasted,
+    (now, with): (&Book, &Book),
+    settings: &RunSettings,
+    watch: &Watch,
+) -> Result<(), NoAnswer> {
+    let settings = RunSettings {
+        trials: 0,
+        ..*settings
+    };
+    one.made = Some(findings::find(&at(now, period), &settings, watch)?.made);
+    one.made_with = if now == with {
+        one.made
+    } else {
+        Some(findings::find(&at(with, period), &settings, watch)?.made)
+    };
+    Ok(())
+}
+
+/// When each shop runs out, and the first idea that frees it.
+fn shops(periods: &[Forecasted], plans: &[RatePlan], steps: &[Step]) -> Vec<ShopGrowth> {
+    let Some(first) = plans.first() else {
+        return Vec::new();
+    };
+    let names = first.shops.iter().map(|row| row.shop.clone());
+    names
+        .map(|shop| {
+            let short = periods.iter().zip(plans).find_map(|(period, plan)| {
+                let row = plan.shops.iter().find(|row| row.shop == shop)?;
+                let (place, load) = row.busiest.as_ref()?;
+                (load.value > 1.0).then(|| (period.label.clone(), place.clone(), load.value))
+            });
+            let step = steps.iter().find(|step| step.frees.contains(&shop));
+            ShopGrowth {
+                saturates: short.as_ref().map(|short| short.0.clone()),
+                at: short.as_ref().map(|short| short.1.clone()),
+                load: short.as_ref().map(|short| short.2),
+                idea: step.map(|step| step.idea.clone()),
+                decide_by: step.map(|step| step.decide_by.clone()),
+                shop,
+            }
+        })
+        .collect()
+}

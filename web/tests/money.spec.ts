@@ -1,0 +1,57 @@
+import { accessible, ok, same, test } from "./harness";
+import { pricedPlant } from "./plants";
+import { answered, view } from "./steps";
+
+const LONG = { timeout: 120_000 };
+
+test("the cost of a car is a stack whose pieces open their working, with a missing price said and lost cars, parts and ideas at addresses of their own", async ({ serve, open, folder }) => {
+  const server = await serve(await pricedPlant(folder));
+  const page = await open(view(server, "answer"));
+  await answered(page);
+  await page.goto(view(server, "money"));
+  await page.locator("section[aria-labelledby=stack] svg a").first().waitFor(LONG);
+  await accessible(page, "the cost of a car");
+  ok((await page.locator("section[aria-labelledby=missing]").innerText()).includes("parts, row 3, price"), "the missing price is named with its place");
+  await page.locator("ul.tabs a", { hasText: "Curlew" }).click();
+  ok(page.url().includes("product=Curlew"), "the product has an address");
+  await page.locator("section[aria-labelledby=stack] svg a").first().click();
+  await page.locator("section.working", { hasText: "Source:" }).waitFor();
+  await page.goto(view(server, "money/lost"));
+  await page.locator("h2#lostcar").waitFor();
+  await accessible(page, "a lost car");
+  await page.goto(view(server, "money/hours"));
+  await page.locator("h2#hours").waitFor();
+  await page.goto(view(server, "money/parts?part=trim"));
+  await page.locator("h2#onepart", { hasText: "trim" }).waitFor();
+  await accessible(page, "make or buy");
+  await page.goto(view(server, "money/ideas?idea=two trim places"));
+  await page.locator("h2#onecase").waitFor();
+  same(await page.locator("section[aria-labelledby=exclusive] tbody tr").count(), 1, "two ideas on one cell exclude each other");
+  await accessible(page, "ideas and their value");
+});
+
+test("growth draws each shop against the forecast with the day to decide by, and the ramp of a start", async ({ serve, open, folder }) => {
+  const server = await serve(await pricedPlant(folder));
+  const page = await open(view(server, "growth"));
+  const drawing = page.locator("section[aria-labelledby=lines] svg[role=img]");
+  await drawing.waitFor(LONG);
+  ok(/runs out in 2031 Q1/.test((await drawing.getAttribute("aria-label")) ?? ""), "the drawing is told in words");
+  await accessible(page, "shops against the forecast");
+  await page.locator("ul.tabs a", { hasText: "trim" }).click();
+  ok(page.url().includes("shop=trim"), "the shop has an address");
+  await page.goto(view(server, "growth/decisions"));
+  await page.locator("h2#steps").waitFor();
+  await accessible(page, "decisions and money");
+  await page.goto(view(server, "growth/ramp"));
+  await page.locator("h2#ramp").waitFor();
+  ok((await page.locator("section[aria-labelledby=ramp]").innerText()).includes("unit model"), "the model of learning is said");
+  await accessible(page, "the ramp");
+});
+
+test("a forecast with a gap is said with its row and the way out", async ({ serve, open, folder }) => {
+  const server = await serve(await pricedPlant(folder, ["2031 Q1", "2031 Q3"]));
+  const page = await open(view(server, "growth"));
+  await page.locator(".planstate", { hasText: "right after" }).waitFor(LONG);
+  ok((await page.locator(".planstate").innerText()).includes("add rows for 2031 Q2"), "the way out is said");
+  await accessible(page, "a forecast with a gap");
+});

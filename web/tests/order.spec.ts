@@ -1,0 +1,113 @@
+import { readFile, writeFile } from "node:fs/promises";
+import { join } from "node:path";
+import type { Page } from "playwright-core";
+import { accessible, ok, same, test, until } from "./harness";
+import { littlePlant } from "./plants";
+import { book, saved, view } from "./steps";
+
+const LONG = { timeout: 120_000 };
+const planned = (page: Page): Promise<void> => page.locator("[role=option]").first().waitFor(LONG);
+const told = (page: Page): Promise<string> => page.locator(".handbar .told").innerText();
+const by = (page: Page, word: string): Promise<void> => page.locator(".byhand", { hasText: word }).waitFor();
+
+/** The little plant with two options under a rule and three colours. */
+async function coloured(folder: string, more: Record<string, string> = {}): Promise<string> {
+  const plant = await littlePlant(folder);
+  const tables: Record<string, string> = {
+    options: "option,share,at_most,in_every\ntow bar,0.25,1,3\nroof rails,0.3,1,2\n",
+    colours: "colour,share,change_s,purge_l\nchalk white,0.5,12,0.3\nslate blue,0.3,12,0.3\nbrick red,0.2,12,0.3\n",
+    plant: "setting,value\nname,Little Quay\norder_shop,trim\nlongest_colour_block,12\n",
+    orders: "order,product,options,colour,due_place\nLQ-1,Dunlin,tow bar,slate blue,40\n",
+    ...more,
+  };
+  for (const [name, text] of Object.entries(tables)) await writeFile(join(plant, `${name}.csv`), text);
+  return plant;
+}
+
+test("a car and a block are moved by pointer and keyboard, undone, kept over a reload, taken along and kept in the book", async ({ serve, open, folder, note }) => {
+  const server = await serve(await coloured(folder));
+  const page = await open(view(server, "order"));
+  await planned(page);
+  same(await page.locator("[role=option]").count(), 420, "a car in every place");
+  await accessible(page, "the build order");
+  const first = await page.locator("#car-20").getAttribute("aria-label");
+  // By keyboard: a car is picked up, carried and put down.
+  await page.locator("#car-20").click();
+  await until("places are judged", async () => /better|as good/.test(await told(page)));
+  await page.keyboard.press("x");
+  for (let i = 0; i < 3; i += 1) await page.keyboard.press("ArrowRight");
+  ok(/At place 23:/.test(await told(page)), `the effect is told before it is put down: ${await told(page)}`);
+  await page.keyboard.press("Enter");
+  await by(page, "1 move by hand");
+  ok((await page.locator("#car-23").getAttribute("aria-label"))?.slice(3) === first?.slice(3), "the car stands there");
+  const ms = Number(/Shown ([\d,]+) ms/.exec(await page.locator(".byhand").innerText())?.[1]?.replace(",", ""));
+  note(`a move's figures after ${ms} ms`);
+  // A whole block, by its colour.
+  const block = page.locator(".striprow").nth(2).locator(".car").nth(5);
+  const box = await block.boundingBox();
+  ok(box, "a car on screen");
+  await page.mouse.move(box.x + 4, box.y + 24);
+  await page.mouse.down();
+  const to = await page.locator(".striprow").nth(1).locator(".car").nth(3).boundingBox();
+  ok(to, "another");
+  await page.mouse.move(to.x + 30, to.y + 60, { steps: 4 });
+  await page.mouse.move(to.x + 3, to.y + 60);
+  await page.mouse.up();
+  await by(page, "2 moves by hand");
+  ok(/moves=20\.1\.23_\d+\.\d+\.\d+/.test(page.url()), `the moves have an address: ${page.url()}`);
+  await page.keyboard.press("Control+z");
+  await by(page, "1 move by hand");
+  await page.keyboard.press("Control+y");
+  await by(page, "2 moves by hand");
+  await page.reload();
+  await by(page, "2 moves by hand");
+  await accessible(page, "an order moved by hand");
+  const csv = await page.evaluate(async () => (await fetch([...document.querySelectorAll<HTMLAnchorElement>("a[download]")].find((a) => a.href.includes(".csv"))?.href ?? "")).text());
+  same(csv.trim().split("\r\n").length, 421, "a line a car and the headers");
+  const car = csv.split("\r\n")[20]?.split(",")[2];
+  ok((await page.locator("#car-20").getAttribute("aria-label"))?.includes(car ?? "?"), "the file has the order as moved");
+  const xlsx = await page.evaluate(async () => (await fetch([...document.querySelectorAll<HTMLAnchorElement>("a[download]")].find((a) => a.href.includes(".xlsx"))?.href ?? "")).status);
+  same(xlsx, 200, "the workbook");
+  // The rows of the book hold it from then on.
+  const label = await page.locator("#car-23").getAttribute("aria-label");
+  await page.getByLabel("places to freeze").fill("30");
+  await page.locator("section[aria-labelledby=keep] button.main").click();
+  await saved(page);
+  const rows = (await book(server)).tables.find((table) => table.name === "orders")?.rows ?? [];
+  ok(rows.length >= 30 && rows.length <= 31, `thirty frozen rows and the order that was there: ${rows.length}`);
+  await until("the order is planned anew behind them", async () => (await page.locator("#car-23").getAttribute("aria-label"))?.includes("frozen"));
+  const colour = label?.split(", ").find((word) => /white|blue|red/.test(word));
+  ok((await page.locator("#car-23").getAttribute("aria-label"))?.includes(colour ?? "?"), "the car moved by hand is frozen in its place");
+});
+
+test("rules, colours, part use, promises, stations and store have pages; what cannot be ordered is told with its rows", async ({ serve, open, folder }) => {
+  const plant = await coloured(folder);
+  const server = await serve(plant);
+  const page = await open(view(server, "order"));
+  await planned(page);
+  for (const [show, word] of [["rules", "Spacing rules"], ["colours", "changes of colour"], ["level", "level line"], ["promises", "LQ-1"], ["stations", "Stations that some car overruns"], ["store", "Lanes over time"]] as const) {
+    await page.goto(view(server, `order?show=${show}`));
+    await page.locator("main section", { hasText: word }).first().waitFor();
+    await accessible(page, `the build order's ${show}`);
+    const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+    same(wide, 0, `no page wider than the window: ${show}`);
+  }
+  await page.setViewportSize({ width: 400, height: 800 });
+  for (const show of ["strip", "rules", "level", "store"]) {
+    await page.goto(view(server, `order?show=${show}`));
+    await page.locator("main section").first().waitFor();
+    same(await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth), 0, `nothing runs out of the page at 400: ${show}`);
+  }
+  await page.setViewportSize({ width: 1280, height: 900 });
+  // A promise that a hard rule forbids: twenty tow bars among the first thirty.
+  const orders = Array.from({ length: 20 }, (_, n) => `LQ-${n + 1},Dunlin,tow bar,,30,yes`);
+  await writeFile(join(plant, "orders.csv"), `order,product,options,colour,due_place,must\n${orders.join("\n")}\n`);
+  await writeFile(join(plant, "options.csv"), (await readFile(join(plant, "options.csv"), "utf8")).replace("at_most,in_every", "at_most,in_every,must").replace("1,3", "1,3,yes"));
+  const strict = await serve(plant);
+  await page.goto(view(strict, "order"));
+  const problem = page.locator(".planstate ul.problems li").first();
+  await problem.waitFor(LONG);
+  ok(/20 cars with .tow bar.*orders promised by then: LQ-1/.test(await problem.innerText()), await problem.innerText());
+  await problem.locator("a").click();
+  await page.waitForSelector(".grid .cell.here");
+});
