@@ -1,3 +1,5 @@
+#![allow(clippy::disallowed_methods, reason = "a test writes the logs it reads")]
+
 use std::io::Cursor;
 use std::sync::atomic::AtomicBool;
 
