@@ -2,6 +2,7 @@
 #![allow(
     clippy::expect_used,
     clippy::unwrap_used,
+    clippy::panic,
     reason = "a test that fails says so"
 )]
 

@@ -21,6 +21,10 @@ fn places(told: &Value) -> Vec<u64> {
 }
 
 /// The quickest of a few, since other programs have a part of the processors.
+#[allow(
+    clippy::disallowed_methods,
+    reason = "the test measures how long a hand waits"
+)]
 fn quickest(mut ask: impl FnMut()) -> Duration {
     let once = |()| {
         let begun = Instant::now();

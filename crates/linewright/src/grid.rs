@@ -27,7 +27,7 @@ impl Grid {
     }
 
     /// A table whose columns are known only when it is made.
-    pub(crate) fn of(columns: Vec<(&str, Side)>) -> Self {
+    pub(crate) fn of(columns: &[(&str, Side)]) -> Self {
         Self {
             sides: columns.iter().map(|(_, side)| *side).collect(),
             rows: vec![columns.iter().map(|(name, _)| (*name).to_owned()).collect()],

@@ -97,7 +97,7 @@ fn working(money: &CarMoney, figure: &str, form: Form) -> Result<Answer, Failure
     let shown: Vec<_> = exact.map_or_else(|| fits().take(20).collect(), |one| vec![one]);
     if shown.is_empty() {
         let ids: Vec<&str> = money.figures.keys().map(String::as_str).collect();
-        let near = units::nearest(figure, ids.into_iter());
+        let near = units::nearest(figure, ids);
         let near = near.map_or_else(String::new, |near| format!(", the nearest is `{near}`"));
         return Err(Failure::no(format!(
             "`{figure}`: no figure has this name{near}"
@@ -187,7 +187,7 @@ fn by_shop(money: &CarMoney) -> Grid {
     let mut heads = vec![("shop", Side::Left)];
     heads.extend(kinds.iter().map(|kind| (kind.kind.word(), Side::Right)));
     heads.push(("all", Side::Right));
-    let mut grid = Grid::of(heads);
+    let mut grid = Grid::of(&heads);
     for shop in &money.shops {
         let mut row = vec![shop.shop.clone()];
         row.extend(kinds.iter().map(|kind| {

@@ -163,7 +163,7 @@ fn periods(growth: &Growth) -> Grid {
             ("made with ideas", Side::Right),
         ]);
     }
-    let mut grid = Grid::of(heads);
+    let mut grid = Grid::of(&heads);
     for one in &growth.periods {
         let mut row = vec![one.period.clone(), number(one.cars, 0)];
         row.extend(one.by_product.iter().map(|cars| number(*cars, 0)));
@@ -321,7 +321,7 @@ fn weeks(ramp: &Ramp, all: bool) -> Grid {
     let last = ramp.weeks.last().map_or(0, |week| week.week);
     let shown = |week: &&RampWeek| {
         let number = week.week;
-        all || number <= FIRST_WEEKS || number % 4 == 0 || number == last
+        all || number <= FIRST_WEEKS || number.is_multiple_of(4) || number == last
     };
     for week in ramp.weeks.iter().filter(shown) {
         grid.row([

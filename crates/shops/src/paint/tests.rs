@@ -6,6 +6,7 @@ use formulas::Sourced;
 use proptest::prelude::*;
 use units::{Count, Hours, Minutes};
 
+use super::model::BlockPoint;
 use super::{Paint, Question, paint};
 
 /// A line of three conveyors: a cure, a coloured coat and its cure.
@@ -153,7 +154,7 @@ fn colours_change_by_chance_and_less_often_in_blocks() {
     let least = colours
         .curve
         .iter()
-        .map(|p| p.cost())
+        .map(BlockPoint::cost)
         .fold(f64::MAX, f64::min);
     assert_eq!(colours.curve[colours.best as usize - 1].cost(), least);
 }

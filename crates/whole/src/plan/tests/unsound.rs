@@ -25,7 +25,7 @@ const WELD_AND_MEND: &str = "
 #[test]
 fn a_loop_without_a_way_out_names_its_stations_and_what_frees_it() {
     let found = refused(WELD_AND_MEND, |book| {
-        book.stations[1].first_time_ok = Some(Share(0.0))
+        book.stations[1].first_time_ok = Some(Share(0.0));
     });
     assert_eq!(found[0].code, "stations/no-way-out");
     assert_eq!(
