@@ -118,7 +118,7 @@ fn groups(body: &Body) -> Sheet {
             number(row.in_cycle_s, 2),
             number(row.effective_s.value, 2),
             number_if_any(row.cost_per_year.as_ref().map(|cost| cost.value), 0),
-            optional(row.runner_up.map(|method| method.word())),
+            optional(row.runner_up.map(book::JoinMethod::word)),
             number_if_any(row.runner_up_dearer, 0),
             text(&row.reason),
             text(row.stations.join("; ")),
