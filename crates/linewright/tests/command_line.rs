@@ -481,7 +481,7 @@ fn the_tables_explain_themselves() {
             .as_array()
             .unwrap()
             .len(),
-        27
+        29
     );
 }
 
