@@ -19,7 +19,7 @@ test("the body shop shows every method with its reason, robots against takt, a s
   await group.locator("a.figure").first().click();
   await page.locator("section.working", { hasText: "Source:" }).waitFor();
   await page.goto(view(server, "shops/body?show=joining&line=framing&station=FR-02%20framing%20gate"));
-  await page.locator("section[aria-labelledby=joining] svg[role=img]").waitFor(LONG);
+  await page.locator("section[aria-labelledby=joining] svg[role=group]").waitFor(LONG);
   const label = await page.locator("section[aria-labelledby=station] svg[role=img]").first().getAttribute("aria-label");
   ok(/joints of .* in gate left front, \d+ to \d+ s/.test(label ?? ""), `the chart is told in words: ${label}`);
   await accessible(page, "joining robots");

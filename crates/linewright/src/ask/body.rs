@@ -388,7 +388,7 @@ fn groups(plan: &Body) -> Grid {
             row.joints.to_string(),
             number(row.effective_s.value, 2),
             cost.map_or_else(String::new, |cost| number(cost.value, 0)),
-            row.runner_up.map_or("-", |method| method.word()).to_owned(),
+            row.runner_up.map_or("-", book::JoinMethod::word).to_owned(),
             row.runner_up_dearer
                 .map_or_else(String::new, |more| number(more, 0)),
             row.reason.clone(),
