@@ -92,6 +92,13 @@ test("rules, colours, part use, promises, stations and store have pages; what ca
     const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
     same(wide, 0, `no page wider than the window: ${show}`);
   }
+  await page.setViewportSize({ width: 400, height: 800 });
+  for (const show of ["strip", "rules", "level", "store"]) {
+    await page.goto(view(server, `order?show=${show}`));
+    await page.locator("main section").first().waitFor();
+    same(await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth), 0, `nothing runs out of the page at 400: ${show}`);
+  }
+  await page.setViewportSize({ width: 1280, height: 900 });
   // A promise that a hard rule forbids: twenty tow bars among the first thirty.
   const orders = Array.from({ length: 20 }, (_, n) => `LQ-${n + 1},Dunlin,tow bar,,30,yes`);
   await writeFile(join(plant, "orders.csv"), `order,product,options,colour,due_place,must\n${orders.join("\n")}\n`);

@@ -8,7 +8,7 @@ export interface Book { revision: { id: number }; tables: { name: string; column
 /** Said beside a measure where other programs have a part of the processors. */
 export const loaded = (): string => (crowding() > 1 ? ` (on a machine with ${crowding().toFixed(1)} times the work it has processors)` : "");
 
-export const VIEWS = ["answer", "shops", "flow", "book", "book/stations", "compare", "working", "report", "formulas", "formulas/takt"];
+export const VIEWS = ["answer", "improve", "shops", "flow", "book", "book/stations", "compare", "working", "report", "formulas", "formulas/takt"];
 
 export async function book(server: Server): Promise<Book> {
   const variants = (await (await fetch(`${server.url}/api/variants`)).json()) as { head: { id: number } }[];

@@ -2,6 +2,7 @@
 //! once and kept.
 
 pub(crate) mod order;
+mod shop_work;
 
 use std::collections::BTreeMap;
 use std::panic::AssertUnwindSafe;
@@ -12,9 +13,9 @@ use std::sync::{Arc, Mutex};
 use axum::body::Bytes;
 use book::{Book, Checked, Problem};
 use flow::Watch;
-use shops::coil::{NoPlan, Shelf};
+use shops::coil::Shelf;
 use units::PerWeek;
-use whole::findings::{self, Answer, Difference, NoAnswer, RunFacts, RunSettings};
+use whole::findings::{self, Answer, Difference, RunFacts, RunSettings};
 use whole::improve::Memory;
 use whole::order::ByHand;
 use whole::plan::RatePlan;
@@ -476,128 +477,6 @@ impl Office {
         self.end_run(job, findings::find(book, settings, &watch))
     }
 
-    fn find_shop(&self, job: &Arc<Job>, book: &Book, shop: Shop, wanted: Wanted) -> Ended {
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-        let tell = |share: f64| {
-            let done = (share.clamp(0.0, 1.0) * f64::from(HUNDRED)) as u32;
-            // Searches of a plan may begin anew; what is done stays done.
-            job.tell(|view| (view.done, view.of) = (done.max(view.done), HUNDRED));
-        };
-        let calls = AtomicU32::new(0);
-        let running = |at: flow::Progress| {
-            let run = calls.fetch_add(1, Ordering::Relaxed) / at.of.max(1);
-            job.tell(|view| {
-                (view.done, view.of) = (at.done, at.of);
-                if shop == Shop::Money && run > 0 {
-                    view.message = format!("the plant with idea {run}");
-                }
-            });
-        };
-        let watch = Watch {
-            cancel: &job.cancel,
-            progress: &running,
-        };
-        let rate = match wanted {
-            Wanted::Rate(rate) => Some(rate),
-            Wanted::Book | Wanted::Week(_) => None,
-        };
-        match shop {
-            Shop::Carts => {
-                self.end_run(job, whole::carts::carts(book, &whole::carts::RUNS, &watch))
-            }
-            Shop::Money => self.with_text(job, |text| {
-                whole::money::money_by_runs(text, &whole::money::RUNS, &self.shelf, &watch)
-            }),
-            Shop::Growth => self.with_text(job, |text| whole::growth::growth(text, None, &watch)),
-            Shop::Paint => self.end_shop(job, whole::paint::paint_at(book, rate)),
-            Shop::Press => {
-                let watch = shops::press::Watch {
-                    cancel: &job.cancel,
-                    progress: &|at| tell(at.done as f64 / at.of.max(1) as f64),
-                };
-                self.end_shop(job, whole::press::press(book, &watch))
-            }
-            Shop::Body => {
-                let progress = |at: whole::body::Progress| {
-                    if let Some(best) = at.best {
-                        let told =
-                            format!("sharing out joints: {best} found, at least {}", at.bound);
-                        job.tell(|view| view.message = told);
-                    }
-                };
-                let watch = whole::body::Watch {
-                    cancel: &job.cancel,
-                    progress: &progress,
-                };
-                let asked = whole::body::Asked {
-                    rate,
-                    ..whole::body::Asked::PLAIN
-                };
-                self.end_shop(job, whole::body::body(book, asked, &watch))
-            }
-            Shop::Assembly => {
-                // Each line is searched several times, so that there is no share
-                // of the whole to tell.
-                let progress = |at: whole::assembly::Progress| {
-                    if let Some(best) = at.best {
-                        let told = format!("balancing: {best} found, at least {}", at.bound);
-                        job.tell(|view| view.message = told);
-                    }
-                };
-                let watch = whole::assembly::Watch {
-                    cancel: &job.cancel,
-                    progress: &progress,
-                };
-                self.end_shop(job, whole::assembly::assembly_at(book, rate, &watch))
-            }
-            Shop::Order => {
-                let watch = whole::order::Watch {
-                    cancel: &job.cancel,
-                    progress: &|at| tell(at.steps as f64 / at.of.max(1) as f64),
-                };
-                self.end_shop(job, order::planned(book, wanted, &watch))
-            }
-            Shop::Coil => {
-                let watch = shops::coil::Watch {
-                    cancel: &job.cancel,
-                    progress: &tell,
-                };
-                let plan = whole::coil::coil(book, &self.shelf, &watch);
-                self.end_shop(job, plan.map_err(no_coil_plan))
-            }
-        }
-    }
-
-    /// Ends a job with what is made of its book as text: ideas change its cells.
-    fn with_text<T: serde::Serialize>(
-        &self,
-        job: &Job,
-        make: impl FnOnce(&book::raw::Workbook) -> Result<T, NoAnswer>,
-    ) -> Ended {
-        match self.store.revision(job.order.revision) {
-            Ok((_, content, _)) => self.end_run(job, make(&content.workbook())),
-            Err(error) => Ended::Failed(error.to_string()),
-        }
-    }
-
-    fn end_run(&self, job: &Job, made: Result<impl serde::Serialize, NoAnswer>) -> Ended {
-        match made {
-            Ok(made) => self.end(job, &made),
-            Err(NoAnswer::Cancelled) => Ended::Cancelled,
-            Err(NoAnswer::Settings(what)) => Ended::Failed(what),
-            Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
-        }
-    }
-
-    fn end_shop(&self, job: &Job, plan: Result<impl serde::Serialize, Vec<Problem>>) -> Ended {
-        match plan {
-            // A search cut short leaves its best so far, which is no plan to keep.
-            _ if job.cancel.load(Ordering::Relaxed) => Ended::Cancelled,
-            Ok(plan) => self.end(job, &plan),
-            Err(problems) => Ended::Failed(listed(&problems)),
-        }
-    }
-
     pub(crate) fn end(&self, job: &Job, what: &impl serde::Serialize) -> Ended {
         match self.keep(job.order.key, what) {
             Ok(_) => Ended::Done,
@@ -610,13 +489,6 @@ impl Office {
     pub(crate) fn close(&self) {
         self.jobs.close();
         *held(&self.later) = None;
-    }
-}
-
-fn no_coil_plan(why: NoPlan) -> Vec<Problem> {
-    match why {
-        NoPlan::Problems(problems) => problems,
-        NoPlan::Cancelled => Vec::new(),
     }
 }
 

@@ -535,3 +535,23 @@ fn carts_by_formula_are_there_at_once() {
     let carts = desk.get("/api/revisions/2/shops/carts");
     assert_eq!(carts.code(), "not-planned");
 }
+
+#[test]
+fn what_to_do_next_is_asked_for_and_wrong_questions_are_refused_with_a_way_out() {
+    let desk = Served::demo();
+    let path = |what: &str| format!("/api/revisions/2/next/{what}");
+    for what in ["improve", "banks", "reach?cars=1400", "improve.xlsx"] {
+        assert_eq!(desk.get(&path(what)).status, 404, "{what}");
+    }
+    for what in [
+        "reach?cars=-1",
+        "reach?cars=1400&days=0",
+        "together?ideas=1,1",
+        "together?ideas=x",
+    ] {
+        assert_eq!(desk.get(&path(what)).status, 422, "{what}");
+    }
+    let unranked = desk.post(&path("together?ideas=1"), &json!({}));
+    assert_eq!(unranked.status, 404);
+    assert_eq!(unranked.code(), "no-such-idea");
+}

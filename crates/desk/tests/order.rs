@@ -77,19 +77,17 @@ fn the_order_is_planned_by_a_job_moved_by_hand_at_once_and_taken_along() {
     assert!(line.contains(car["colour"].as_str().unwrap()), "{line}");
     let workbook = desk.get(&format!("{ORDER}.xlsx?{moves}"));
     assert!(workbook.text().starts_with("PK"));
+    refuses_what_is_no_move(&desk);
 }
 
-#[test]
-fn moves_and_weeks_that_are_none_are_refused_in_words() {
-    let desk = Served::demo();
-    let asked = desk.ask("POST", ORDER, &[], b"").good();
-    assert_eq!(desk.job(&asked["job"])["state"], "done");
+/// Moves and weeks that are none, told in words.
+fn refuses_what_is_no_move(desk: &Served) {
     for (query, status, told) in [
         ("moves=1.1.50", 422, "frozen"),
         (
             "moves=90.1.100_9999.1.50",
             422,
-            "move 2: 1 cars from place 9999",
+            "move 2: 1 car from place 9999",
         ),
         ("moves=90.1", 400, "from.cars.to"),
         ("moves=a.b.c", 400, "`a.b.c`"),

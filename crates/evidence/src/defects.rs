@@ -28,6 +28,8 @@ pub enum Kind {
     UnknownUnit,
     /// A state that has no time element.
     UnknownState,
+    /// A result of quality that is no such.
+    UnknownResult,
     /// A product that the book does not know.
     UnknownProduct,
     /// A row that ends before it begins: the clock was put back.
@@ -57,6 +59,7 @@ impl Kind {
             Self::UnknownStation => "unknown-station",
             Self::UnknownUnit => "unknown-unit",
             Self::UnknownState => "unknown-state",
+            Self::UnknownResult => "unknown-result",
             Self::UnknownProduct => "unknown-product",
             Self::ClockBack => "clock-back",
             Self::ClockForward => "clock-forward",
@@ -95,6 +98,10 @@ impl Kind {
             Self::UnknownState => (
                 "working, setup, stopped, waiting, starved, blocked or off",
                 "such rows were left out; map the word in log_map.csv: state,theirs,ours",
+            ),
+            Self::UnknownResult => (
+                "ok, rework or scrap",
+                "such rows were left out; write one of these words",
             ),
             Self::UnknownProduct => (
                 "a product of the book, with options behind `+`",

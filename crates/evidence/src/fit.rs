@@ -12,6 +12,7 @@ mod family;
 mod goodness;
 mod profile;
 pub mod question;
+mod survival;
 mod trend;
 
 use serde::Serialize;
@@ -19,6 +20,7 @@ use serde::Serialize;
 pub use family::{Family, Fitted};
 pub use goodness::Goodness;
 pub use profile::{Span, exact_exponential};
+pub use survival::{Step, survival};
 pub use trend::{Course, Trend, trend};
 
 /// Times, and those that were cut off.

@@ -18,7 +18,7 @@ use serde::Serialize;
 use statrs::distribution::{ContinuousCDF, StudentsT};
 use whole::network::Built;
 
-use crate::fit::{self, Course, Family, Fit, Span, Times, Trend};
+use crate::fit::{self, Course, Family, Fit, Span, Step, Times, Trend};
 use crate::gather::{Moments, Sample, StopLog};
 use crate::read::{Log, Made};
 use crate::roster::Roster;
@@ -71,6 +71,9 @@ pub struct Proposal {
     pub family: Option<Family>,
     /// Of a fit, all of it.
     pub fit: Option<Fit>,
+    /// Of a fit, the share of times (seconds) that last longer, straight from
+    /// the log.
+    pub survival: Vec<Step>,
     /// Of stops, whether they come more or less often.
     pub trend: Option<Trend>,
     /// Of stops, the standard's mean: divided by failures plus one.
@@ -125,6 +128,7 @@ impl Reader<'_> {
             evidence,
             family: None,
             fit: None,
+            survival: Vec::new(),
             trend: None,
             iso: None,
             verdict,
@@ -256,6 +260,7 @@ impl Reader<'_> {
             proposal.verdict = Verdict::Open;
             proposal.why = Some(format!("{evidence} seen to their end, fewer than {FEW}"));
         }
+        proposal.survival = fit::survival(times);
         proposal.fit = Some(fit);
         Some(proposal)
     }

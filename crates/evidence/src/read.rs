@@ -119,7 +119,7 @@ impl Files {
                 "genealogy.csv" => files.genealogy = Some(file),
                 map::FILE if files.map.is_none() => files.map = Some(file),
                 _ if name.starts_with("states") && name.ends_with(".csv") => {
-                    files.states.push(file)
+                    files.states.push(file);
                 }
                 _ => {}
             }

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Parser, Subcommand, ValueEnum};
 use whole::improve::{ImproveSettings, ReachSettings};
 
 use crate::outcome::Form;
@@ -512,6 +512,19 @@ pub(crate) struct Log {
     pub(crate) short: u32,
 }
 
+/// How finely figures are told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum By {
+    /// All of the log in one.
+    Total,
+    /// Day by day.
+    Day,
+    /// Shift by shift, all days together.
+    Shift,
+    /// Every shift of every day.
+    DayAndShift,
+}
+
 /// How `learn` answers.
 #[derive(Debug, Args)]
 pub(crate) struct LearnArguments {
@@ -525,6 +538,12 @@ pub(crate) struct LearnArguments {
     /// Leave out the run that tells whether the model is believable
     #[arg(long)]
     pub(crate) no_run: bool,
+    /// Write the ISO 22400-2 figures of every station, line and shop into this new CSV file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) figures: Option<PathBuf>,
+    /// How finely the figures are told
+    #[arg(long, value_enum, default_value_t = By::Total)]
+    pub(crate) by: By,
     /// Write all proposals into this new CSV file, to choose from
     #[arg(long, value_name = "FILE")]
     pub(crate) write: Option<PathBuf>,

@@ -98,6 +98,21 @@ fn a_rehearsed_log_is_learned_from_and_its_days_are_told() {
     );
     assert!(learned["problems"].as_array().unwrap().is_empty());
 
+    let sheet = folder.path().join("figures.csv");
+    let (_, text, errors) = ask(&[
+        "learn",
+        shown(&book),
+        shown(&log),
+        "--no-run",
+        "--by",
+        "day-and-shift",
+        "--figures",
+        shown(&sheet),
+    ]);
+    assert!(text.contains("2026-03-10 late"), "{text}{errors}");
+    let sheet = fs::read_to_string(sheet).unwrap();
+    assert!(sheet.contains("\nbody,,weld,2026-03-10,late,"), "{sheet}");
+
     // Take over one cell by hand.
     let rows = fs::read_to_string(&choice).unwrap();
     let chosen: Vec<String> = rows

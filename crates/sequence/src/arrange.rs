@@ -132,7 +132,7 @@ impl<'a> Arranged<'a> {
         if cars == 0 || from >= len || cars > len - from {
             return Err(Fault::new(
                 "move",
-                format!("{cars} cars from place {}", from.saturating_add(1)),
+                format!("{} from place {}", told(cars), from.saturating_add(1)),
                 format!("at least one car, within the {len} places"),
                 "choose cars of the order",
             ));
@@ -140,7 +140,7 @@ impl<'a> Arranged<'a> {
         if to > len - cars {
             return Err(Fault::new(
                 "move",
-                format!("place {} for {cars} cars", to.saturating_add(1)),
+                format!("place {} for {}", to.saturating_add(1), told(cars)),
                 format!("a place up to {}", len - cars + 1),
                 "put them farther ahead",
             ));
@@ -164,6 +164,10 @@ impl<'a> Arranged<'a> {
             Cut::new(&[moved, Piece::plain(first + to, moved.from)])
         }))
     }
+}
+
+fn told(cars: usize) -> String {
+    format!("{cars} {}", if cars == 1 { "car" } else { "cars" })
 }
 
 #[cfg(test)]

@@ -6,7 +6,7 @@ use formulas::Sourced;
 use shops::paint::Question;
 use units::{Count, Hours, Minutes, PerWeek, Quantity};
 
-use crate::calendar::{WEEK, weekly_spells};
+use crate::calendar::{WEEK, Weekly, weekly_spells};
 use crate::requirement::{Requirement, requirement};
 use crate::work;
 
@@ -58,7 +58,7 @@ pub(crate) fn of(
         return Ok(None);
     }
     let week = weekly_spells(book, shop);
-    let net = week.as_ref().map_or(WEEK, |week| week.net());
+    let net = week.as_ref().map_or(WEEK, Weekly::net);
     let plan = shops::paint::paint(&Question {
         book,
         shop,

@@ -170,6 +170,11 @@ export interface AssemblyLine {
   again: Again | null;
   /** Why there is none, where every task has a station. */
   again_stuck: Stuck[];
+  /**
+   * Whether it has a balance; without one its stations, people and costs are
+   * not known, which is not 0.
+   */
+  balanced: boolean;
   /** No balance of this work has fewer stations. */
   bound: number;
   /** No way to do this line's work within the cycle costs less. */
@@ -180,7 +185,10 @@ export interface AssemblyLine {
   cycle_s: ShopValue;
   /** Work as a share of what the posts with work can do in the cycle. */
   efficiency: number;
-  /** Cost against stations, where a task may be done in several ways. */
+  /**
+   * Cost of the line against its stations, where robots could do some of it;
+   * each point costs less than those with fewer stations.
+   */
   frontier: CostPoint[];
   /** Its name; none where the shop's tasks name no line. */
   line: string | null;
@@ -639,7 +647,47 @@ export interface BrokenLimit {
 }
 
 /** What kind of rule is broken. */
-export type BrokenRule = "unplaced" | "elsewhere" | "order" | "cycle" | "side" | "overload" | "run" | "same_station" | "other_station" | "robot";
+export type BrokenRule = "unplaced" | "elsewhere" | "order" | "cycle" | "side" | "overload" | "run" | "same_station" | "other_station" | "robot" | "row";
+
+/** What a yearly budget for people, robots, tools and stations buys. */
+export interface Budgeted {
+  /** Cars a week that the book asks for, and what these cost. */
+  asked: RateCost;
+  /** Money a year. */
+  budget_per_year: number;
+  /**
+   * The most cars a week for which the lines were found to cost no more; none
+   * where even the fewest looked at cost more.
+   */
+  cars: number | null;
+  /** What the lines cost a year at that rate. */
+  cost_per_year: number;
+  /** The fewest cars that were looked at, and what they cost. */
+  fewest: RateCost;
+  /** By line, in the order of the book, its takt at that rate. */
+  lines: BudgetedLine[];
+  /**
+   * At this rate and above no way to man the lines costs so little; none where
+   * no rate looked at shows that.
+   */
+  none_from: number | null;
+}
+
+/** A line at the rate that the budget buys. */
+export interface BudgetedLine {
+  /** Money a year. */
+  cost_per_year: number;
+  /** Its name; none where the shop's tasks name no line. */
+  line: string | null;
+  /** People a shift. */
+  people: number;
+  /** Its shop. */
+  shop: string;
+  /** Stations. */
+  stations: number;
+  /** Seconds from one car to the next. */
+  takt_s: number;
+}
 
 /** The order in which a week's cars are built. Places count from 1. */
 export interface BuildOrder {
@@ -1285,9 +1333,9 @@ export interface CostItem {
 /** A kind of cost. */
 export type CostKind = "metal" | "bought_parts" | "consumables" | "energy" | "people" | "upkeep" | "capital" | "overhead";
 
-/** What so many posts cost. */
+/** What a line on so many stations costs. */
 export interface CostPoint {
-  /** No number of posts costs less. */
+  /** On so many stations or fewer nothing costs less. */
   bound_per_year: number;
   /** Money a year. */
   cost_per_year: number;
@@ -1295,6 +1343,8 @@ export interface CostPoint {
   posts: number;
   /** Robots among them. */
   robots: number;
+  /** Stations. */
+  stations: number;
 }
 
 /** How a fleet slows itself. */
@@ -3268,6 +3318,16 @@ export interface RankedIdea {
    * money is not known.
    */
   yearly: number | null;
+}
+
+/** A rate and what it costs. */
+export interface RateCost {
+  /** No way to man the lines costs less. */
+  bound_per_year: number;
+  /** Cars a week. */
+  cars: number;
+  /** Money a year; none where some line has no balance at that rate. */
+  cost_per_year: number | null;
 }
 
 /** The whole rate plan; serialises as it is. */

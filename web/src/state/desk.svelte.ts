@@ -47,7 +47,7 @@ class Desk {
   /** What to do next: found only when it is asked for, since it takes hundreds of runs. */
   readonly next = { improve: new Found<Improve>("ranking of ideas"), together: new Found<Together>("run with these ideas"), reach: new Found<Reach>("way"), banks: new Found<Banks>("price of the banks"), budget: new Found<Budgeted>("rate for the budget") };
   /** Plans of single shops, made only while their pages are open. */
-  readonly shops = { coil: new ShopPlan("coil"), press: new ShopPlan("press"), body: new ShopPlan("body"), assembly: new ShopPlan("assembly"), carts: new ShopPlan("carts"), order: new ShopPlan("order"), money: new ShopPlan("money"), growth: new ShopPlan("growth") };
+  readonly shops = { coil: new ShopPlan("coil"), press: new ShopPlan("press"), body: new ShopPlan("body"), paint: new ShopPlan("paint"), assembly: new ShopPlan("assembly"), carts: new ShopPlan("carts"), order: new ShopPlan("order"), money: new ShopPlan("money"), growth: new ShopPlan("growth") };
   /** The assembly lines as the book has them, and the carts by formula. */
   readonly lines = new Quick(api.linesToday);
   readonly fleets = new Quick(api.fleets);

@@ -14,6 +14,9 @@ pub(super) struct Rule {
     zones: bool,
     /// Whether the longest way behind a group brings it forward.
     ways: bool,
+    /// Whether robots leave some groups to others, by luck, so that one may wait
+    /// for what is not ready yet.
+    skips: bool,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,6 +33,7 @@ impl Rule {
         share: Share::Free,
         zones: true,
         ways: true,
+        skips: false,
     };
 
     /// One of many.
@@ -43,9 +47,13 @@ impl Rule {
             },
             zones: luck >> 10 & 1 == 0,
             ways: luck >> 11 & 3 != 0,
+            skips: luck >> 13 & 3 == 0,
         }
     }
 }
+
+/// Another luck for what is skipped than for ties.
+const SKIPS: u64 = 0x2545_f491_4f6c_dd1d;
 
 /// A robot as far as it is planned.
 struct Hand {
@@ -146,6 +154,10 @@ impl Station<'_, '_> {
         let mut best: Option<((bool, u32, u64, u64), Offer)> = None;
         let mut soon: Option<((u32, u64), Offer)> = None;
         for group in &self.frame.at[self.at] {
+            let lot = *group + at * self.frame.groups.len();
+            if self.rule.skips && stirred(self.rule.luck ^ SKIPS, lot) & 3 == 0 {
+                continue;
+            }
             let Some(offer) = self.offer(hands, hand, *group, run) else {
                 continue;
             };

@@ -89,7 +89,7 @@ table! {
         /// it is done.
         back_to: Option<String>, refers(Table::Coats);
         /// Time of one repair in one bay.
-        minutes: Minutes, to(100000.0);
+        time_min: Minutes, to(100000.0);
         /// Bays; where `station` is named those of its row.
         bays: u32, usual("1"), from(1.0), to(1000.0);
         /// Its station, which has its time where it has no cycle of its own.

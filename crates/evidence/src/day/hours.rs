@@ -62,14 +62,14 @@ pub(super) fn exits(built: &Built, shop: &str) -> Vec<usize> {
 
 /// The shop from which cars leave the plant.
 pub(crate) fn last_shop(built: &Built) -> Option<&str> {
-    let ends = (0..built.stations.len()).filter(|place| {
+    let mut ends = (0..built.stations.len()).rev().filter(|place| {
         built
             .network
             .links
             .iter()
             .all(|link| link.from.at() != *place)
     });
-    ends.last().map(|place| built.stations[place].shop.as_str())
+    ends.next().map(|place| built.stations[place].shop.as_str())
 }
 
 /// Cars a week by the book.

@@ -165,7 +165,7 @@ impl<'a> Replay<'a> {
             cells.for_each(|cell| {
                 time.iter_mut()
                     .zip(cell.time)
-                    .for_each(|(sum, t)| *sum += t)
+                    .for_each(|(sum, t)| *sum += t);
             });
         }
         let all: i64 = time[..6].iter().sum();

@@ -161,9 +161,9 @@ fn weibull(times: &Times) -> Option<(f64, f64)> {
     for _ in 0..100 {
         let k = (low * high).sqrt();
         if score(k).0 > 0.0 {
-            high = k
+            high = k;
         } else {
-            low = k
+            low = k;
         }
         if high / low - 1.0 < 1e-13 {
             break;

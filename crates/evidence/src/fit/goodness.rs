@@ -143,9 +143,9 @@ fn by_trials(
         let mut put = |limit: f64| {
             let x = family.draw(stream.uniform(), shape, scale);
             if x > limit {
-                drawn.cut.push(limit)
+                drawn.cut.push(limit);
             } else {
-                drawn.ended.push(x)
+                drawn.ended.push(x);
             }
         };
         match common {

@@ -106,9 +106,9 @@ fn end(f: impl Fn(f64) -> f64, from: f64, up: bool) -> f64 {
     for _ in 0..40 {
         let middle = (inside * outside).sqrt();
         if f(middle) > 0.0 {
-            inside = middle
+            inside = middle;
         } else {
-            outside = middle
+            outside = middle;
         }
         if (outside / inside - 1.0).abs() < 1e-7 {
             break;

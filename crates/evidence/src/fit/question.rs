@@ -8,7 +8,7 @@
 use asked::{Cursor, Problem, Range};
 use serde::Serialize;
 
-use super::{Course, Family, Fit, Times, Trend, fit, trend};
+use super::{Course, Family, Fit, Step, Times, Trend, fit, survival, trend};
 
 /// A question.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,6 +31,8 @@ pub struct Answer {
     pub mean: Option<f64>,
     /// Its median.
     pub median: Option<f64>,
+    /// The share that lasts longer, straight from the times.
+    pub survival: Vec<Step>,
     /// Trend over the samples in their order, as times one after the other.
     pub trend: Option<Trend>,
 }
@@ -119,6 +121,7 @@ impl Question {
             best_family: best.as_ref().map(|best| best.family),
             mean: best.as_ref().map(|best| best.mean.value),
             median: best.as_ref().map(|best| best.median),
+            survival: survival(&times),
             trend: trend([course]),
             fit,
         }

@@ -122,6 +122,23 @@ fn stops_that_come_closer_together_show() {
 }
 
 #[test]
+fn the_survival_curve_steps_down_at_every_end() {
+    let curve = survival(&nist());
+    assert_eq!(curve.len(), 10);
+    close(curve[0].share, 0.95, 1e-12);
+    close(curve[9].share, 0.5, 1e-12);
+    // Without times cut off before, the binomial's error.
+    close(curve[9].error, (0.25_f64 / 20.0).sqrt(), 1e-12);
+    let long = Times {
+        ended: (1..1_000).map(f64::from).collect(),
+        cut: vec![],
+    };
+    let drawn = survival(&long);
+    assert!(drawn.len() <= 101 && drawn.last().unwrap().time == 999.0);
+    assert!(survival(&Times::default()).is_empty());
+}
+
+#[test]
 fn too_little_or_too_even_data_are_not_fitted() {
     let none = fit(&Times::default(), &Family::ALL, 0.95);
     assert!(none.families.is_empty() && none.best().is_none());

@@ -116,7 +116,6 @@ fn plant(log: &Log, answer: &findings::Answer, weeks: f64) -> Vec<Check> {
         mean: answer.made.mean * time.p50.mean / 7.0,
         half_width: answer.made.half_width * time.p50.mean / 7.0
             + answer.made.mean * time.p50.half_width / 7.0,
-        ..answer.made
     };
     let of_time = |what: &str, seen: f64, model: Interval| {
         check(what, None, seen, model, BUCKET * model.mean)

@@ -339,7 +339,7 @@ impl Tables {
                     ),
                     other => {
                         let other = other.to_vec();
-                        return sheet.wrong(Kind::UnknownState, 2, &other, defects);
+                        return sheet.wrong(Kind::UnknownResult, 2, &other, defects);
                     }
                 };
                 let turn = sheet.turn(place, at);

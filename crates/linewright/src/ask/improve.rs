@@ -86,6 +86,7 @@ pub(super) fn ask<T: Send>(
 }
 
 /// The runs of an earlier question, where they are this program's.
+#[allow(clippy::disallowed_methods, reason = "the runs are kept in a file")]
 fn kept(luck: &Luck) -> Result<Memory, Failure> {
     let Some(file) = luck.keep.as_ref().filter(|file| file.exists()) else {
         return Ok(Memory::default());
@@ -173,8 +174,8 @@ fn text(found: &Improve, all: bool) -> String {
     if let Some(first) = found.ideas.first() {
         let _ = writeln!(
             text,
-            "First of {}: {}, {} cars a week{}. No idea is better by more than {} cars with a \
-             probability of at least {}{}.",
+            "First of {}: {}, {} cars a week{}. That no other is better by more than {} cars has a \
+             probability of at least {}{}{}.",
             things(found.ideas.len(), "idea", "ideas"),
             first.idea.name,
             gain(first.cars, 1),
@@ -185,6 +186,7 @@ fn text(found: &Improve, all: bool) -> String {
             },
             number(found.indifferent, 1),
             percent(found.first_is_good, 0),
+            alike(found),
             if found.reached {
                 ""
             } else {
@@ -226,6 +228,23 @@ fn text(found: &Improve, all: bool) -> String {
         let _ = write!(text, "\n{note}\n");
     }
     text
+}
+
+/// How many others are not told apart from the first.
+fn alike(found: &Improve) -> String {
+    let others = found
+        .ideas
+        .iter()
+        .skip(1)
+        .filter(|idea| idea.rank == 1)
+        .count();
+    if found.reached || others == 0 {
+        return String::new();
+    }
+    format!(
+        "; {} not told apart from it",
+        things(others, "other is", "others are")
+    )
 }
 
 fn section(text: &mut String, title: &str, grid: &Grid) {
@@ -336,6 +355,10 @@ fn banks(found: &Banks) -> String {
         &mut text,
         "Banks, those whose places are worth most cars first",
         &grid,
+    );
+    text.push_str(
+        "\nPlaces on the way through an oven or a cooler are process time; whoever owns the process\n\
+         decides whether they can go.\n",
     );
     for (title, trimmed) in [
         ("Fewest places that lose no cars", &found.fewest),

@@ -1,10 +1,11 @@
 //! `linewright learn`: the book against a log.
 
 mod choice;
+mod sheet;
 
 use std::fmt::Write as _;
 
-use evidence::figures::{CauseRow, Figures, Grain, Of, causes, figures};
+use evidence::figures::{CauseRow, CycleRow, Figures, Grain, Of, causes, cycles, figures};
 use evidence::learn::{self, Check, Proposal, Verdict, Week};
 use evidence::read::Log;
 use evidence::roster::Roster;
@@ -15,7 +16,7 @@ use whole::findings::NoAnswer;
 use super::check::refused;
 use super::logged::{self, Plant};
 use super::problems::listed;
-use crate::arguments::LearnArguments;
+use crate::arguments::{By, LearnArguments};
 use crate::figure::{number, percent, things};
 use crate::folder;
 use crate::grid::{Grid, Side};
@@ -35,6 +36,7 @@ struct Learned {
     checks: Vec<Check>,
     figures: Vec<Row>,
     causes: Vec<CauseRow>,
+    cycles: Vec<CycleRow>,
     drift: Vec<Week>,
     problems: Vec<book::Problem>,
     accepted: Option<usize>,
@@ -51,7 +53,7 @@ struct Row {
 
 /// Reads the log, holds the book against it, and takes over what was accepted.
 pub(crate) fn learn(asked: &LearnArguments, form: Form) -> Result<Answer, Failure> {
-    if let Some(file) = &asked.write {
+    for file in [&asked.write, &asked.figures].into_iter().flatten() {
         folder::must_be_new(file)?;
     }
     let plant = match logged::plant(&asked.book.book)? {
@@ -78,23 +80,35 @@ pub(crate) fn learn(asked: &LearnArguments, form: Form) -> Result<Answer, Failur
             Err(problems) => return refused(&problems, &asked.book.book, form),
         }
     };
+    let found = figures(&log, &roster, grain(asked.by));
+    if let Some(file) = &asked.figures {
+        folder::write(file, sheet::csv(&found).as_bytes())?;
+    }
     let differs = proposals.iter().any(|p| p.verdict == Verdict::Differs);
     let learned = Learned {
         rows: log.rows,
         stations: log.stations_seen(),
         holds: !differs,
         checks,
-        figures: figures(&log, &roster, Grain::ALL)
+        figures: found
             .into_iter()
             .map(|(of, figures)| Row { of, figures })
             .collect(),
         causes: causes(&log, &roster),
+        cycles: cycles(&log, &roster),
         drift: learn::drift(&log, &roster),
         problems: log.problems(&roster),
         proposals,
         accepted,
     };
     Answer::of(form, learned.holds, &learned, || text(&learned, asked))
+}
+
+fn grain(by: By) -> Grain {
+    Grain {
+        day: matches!(by, By::Day | By::DayAndShift),
+        shift: matches!(by, By::Shift | By::DayAndShift),
+    }
 }
 
 /// Writes the book with the accepted values; how many.
@@ -190,6 +204,15 @@ fn text(learned: &Learned, asked: &LearnArguments) -> String {
             things(all, "figure", "figures"),
             checked(&learned.checks)
         );
+    }
+    let _ = write!(
+        text,
+        "\nShops (ISO 22400-2)\n\n{}",
+        sheet::shops(&learned.figures)
+    );
+    let far = sheet::cycles(&learned.cycles, LISTED);
+    if !far.is_empty() {
+        let _ = write!(text, "\nCycles furthest from planned\n\n{far}");
     }
     if !learned.causes.is_empty() {
         let _ = write!(text, "\nMost time down\n\n{}", down(&learned.causes));

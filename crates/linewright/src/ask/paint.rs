@@ -377,6 +377,9 @@ fn ways(plan: &Paint) -> Grid {
     grid
 }
 
+/// So many repairs no body gets.
+const MANY: u32 = 20;
+
 fn heat(plan: &Paint) -> Grid {
     let mut grid = Grid::new([
         ("material", Side::Left),
@@ -388,9 +391,11 @@ fn heat(plan: &Paint) -> Grid {
     ]);
     for sum in &plan.heat {
         let adds = sum.repairs.iter().map(|way| {
-            let bears = way
-                .bears
-                .map_or(String::new(), |bears| format!(" (bears {bears})"));
+            let bears = match way.bears {
+                None => String::new(),
+                Some(bears) if bears >= MANY => " (bears many)".to_owned(),
+                Some(bears) => format!(" (bears {bears})"),
+            };
             format!("{} {}{bears}", way.repair, number(way.adds_min, 1))
         });
         grid.row([

@@ -22,7 +22,7 @@
 mod support;
 
 use std::error::Error;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
@@ -117,7 +117,7 @@ fn gap(ours: i64, against: i64) -> String {
     }
 }
 
-fn instances(folder: &PathBuf, set: &str, name: &str) -> Result<Vec<Instance>, Box<dyn Error>> {
+fn instances(folder: &Path, set: &str, name: &str) -> Result<Vec<Instance>, Box<dyn Error>> {
     let index = std::fs::read_to_string(folder.join("index.json"))?;
     let index: Value = serde_json::from_str(&index)?;
     let mut found = Vec::new();

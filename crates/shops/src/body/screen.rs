@@ -30,9 +30,6 @@ pub(super) fn broken(
     reach: Option<(f64, f64)>,
 ) -> Vec<BrokenLimit> {
     let mut broken = Vec::new();
-    if !stack.allowed(method) {
-        broken.push(not_allowed(stack));
-    }
     for rule in RULES {
         let Some(limited) = methods.limit(method, *rule) else {
             continue;
@@ -67,6 +64,10 @@ pub(super) fn broken(
             told: format!("a reach of {needs} mm, and its robots reach {reaches} mm at most"),
             mend: "give a robot with its tool a longer reach, or bring the base nearer".to_owned(),
         });
+    }
+    // What cannot be comes before what the product does not want.
+    if !stack.allowed(method) {
+        broken.push(not_allowed(stack));
     }
     broken
 }

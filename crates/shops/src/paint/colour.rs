@@ -1,6 +1,6 @@
 //! Colours: how often they change, and what larger blocks save and cost.
 
-use book::{CoatKind, Colour};
+use book::{Book, CoatKind, Colour};
 use formulas::{Litres, Origin, Sourced, paint as trade};
 use units::{Count, Money, Seconds, Share};
 
@@ -30,23 +30,15 @@ impl Work<'_> {
         let position = self.steps.iter().position(|step| {
             step.row.coloured && matches!(step.kind, CoatKind::Spray | CoatKind::Dip)
         })?;
-        let (row, step) = (self.steps[position].row, &steps[position]);
-        let sum: f64 = book.colours.iter().map(|colour| colour.share.0).sum();
         let some = book.colours.iter().filter(|colour| colour.share.0 > 0.0);
         if some.count() < 2 {
             return None;
         }
-        let share = |colour: &Colour| Share(colour.share.0 / sum);
-        let mix: Sourced<Vec<Share>> = book
-            .colours
-            .iter()
-            .map(|colour| cell(share(colour), colour.at, "share"))
-            .collect::<Vec<_>>()
-            .into();
+        let (row, step) = (self.steps[position].row, &steps[position]);
         let change_s = mean(&book.colours, |colour| colour.change_s.0);
         let gap = (1.0 - row.access.0) * step.cycle_s.value;
         let prices = Prices {
-            mix,
+            mix: mix(book),
             bodies: step.bodies,
             purge_l: mean(&book.colours, |colour| colour.purge_l),
             lost_s: (change_s - gap).max(0.0),
@@ -55,10 +47,9 @@ impl Work<'_> {
             net_h: self.question.net.value.0 / 60.0,
         };
         let block = book.plant.colour_block.value;
-        let now = self.blocks(&prices, block, "paint.blocks", "colour changes a week")?;
-        let random = self.blocks(&prices, 1, "paint.random", "changes as colours come")?;
+        let change_probability = self.chance(&prices, block)?;
         let longest = book.plant.longest_colour_block.value;
-        let longest = longest.unwrap_or(USUAL_LONGEST).max(block).min(MOST_POINTS);
+        let longest = longest.unwrap_or(USUAL_LONGEST).min(MOST_POINTS).max(block);
         let curve: Vec<BlockPoint> = (1..=longest)
             .filter_map(|block| self.point(&prices, block))
             .collect();
@@ -66,28 +57,19 @@ impl Work<'_> {
             .iter()
             .min_by(|a, b| a.cost().total_cmp(&b.cost()))
             .map_or(1, |point| point.block);
-        let wait_h = |share: f64| match share > 0.0 {
-            true => f64::from(block - 1) / (share * step.bodies) * prices.net_h,
-            false => 0.0,
-        };
+        let each = prices.mix.value.iter().zip(&book.colours);
+        let mix = each.map(|(share, colour)| ColourShare {
+            colour: colour.colour.clone(),
+            share: share.0,
+            longest_wait_h: prices.longest_wait(*share, block),
+        });
         Some(Colours {
-            mix: book
-                .colours
-                .iter()
-                .map(|colour| ColourShare {
-                    colour: colour.colour.clone(),
-                    share: share(colour).0,
-                    longest_wait_h: wait_h(share(colour).0),
-                })
-                .collect(),
-            change_probability: ShopValue {
-                value: random.value / step.bodies,
-                figure: random.figure,
-            },
+            mix: mix.collect(),
+            change_probability,
             purge_l: prices.purge_l,
             change_s,
             lost_s: prices.lost_s,
-            bodies: now.bodies,
+            bodies: step.bodies,
             block,
             best,
             root: self.root(&prices),
@@ -95,17 +77,26 @@ impl Work<'_> {
         })
     }
 
-    /// The changes of one block as a figure.
-    fn blocks(&mut self, prices: &Prices, block: u32, id: &str, title: &str) -> Option<Changes> {
+    /// The chance of a change as colours come; the block that the plant has as a
+    /// figure beside it.
+    fn chance(&mut self, prices: &Prices, block: u32) -> Option<ShopValue> {
         let at = self.question.book.colours.first()?.at;
-        let made = prices.of(block);
-        let made = self.sheet.add(id, title, at, made)?;
-        let value = made.value(|made| made.changes.0);
-        Some(Changes {
-            value: value.value,
-            figure: value.figure,
-            bodies: prices.bodies,
-        })
+        let blocks = prices.of(block);
+        self.sheet
+            .add("paint.blocks", "colour changes a week", at, blocks)?;
+        let bodies = Count(prices.bodies.round().max(1.0));
+        let random = self.sheet.add(
+            "paint.random",
+            "chance that the next body has another colour",
+            at,
+            trade::colour_changes(
+                &prices.mix,
+                Sourced::new(bodies, Origin::Figure("paint.visits".into())),
+                Litres(prices.purge_l),
+                Count(f64::from(block)),
+            ),
+        )?;
+        Some(random.value(|made| made.change_probability.0))
     }
 
     fn point(&self, prices: &Prices, block: u32) -> Option<BlockPoint> {
@@ -156,14 +147,15 @@ impl Work<'_> {
     }
 }
 
-/// Changes a week with their figure.
-struct Changes {
-    value: f64,
-    figure: String,
-    bodies: f64,
-}
-
 impl Prices {
+    /// Hours that the first body of a colour's block waits.
+    fn longest_wait(&self, share: Share, block: u32) -> f64 {
+        if share.0 <= 0.0 {
+            return 0.0;
+        }
+        f64::from(block - 1) / (share.0 * self.bodies) * self.net_h
+    }
+
     fn of(&self, block: u32) -> Result<formulas::Figure<trade::ColourBlocks>, formulas::Refusal> {
         trade::colour_blocks(
             &self.mix,
@@ -174,6 +166,14 @@ impl Prices {
             Count(self.deviations),
         )
     }
+}
+
+/// The shares of the colours, scaled to add to 1.
+fn mix(book: &Book) -> Sourced<Vec<Share>> {
+    let sum: f64 = book.colours.iter().map(|colour| colour.share.0).sum();
+    let share = |row: &Colour| cell(Share(row.share.0 / sum), row.at, "share");
+    let shares: Vec<Sourced<Share>> = book.colours.iter().map(share).collect();
+    shares.into()
 }
 
 /// The mean over the changes: a colour is changed to as often as it comes behind

@@ -210,7 +210,7 @@ impl Work<'_> {
         let bays = station.map_or(row.bays, |station| station.units);
         let minutes = station
             .and_then(|station| station.cycle_s)
-            .map_or(row.minutes.0, |cycle| cycle.0 / 60.0);
+            .map_or(row.time_min.0, |cycle| cycle.0 / 60.0);
         let week = chain.visits[way] * question.bodies.value.0;
         let busy = week * minutes / question.net.value.0;
         let again: f64 = chain.back[way].map_or(0.0, |back| {

@@ -33,7 +33,7 @@ impl<'a> Work<'a> {
         for repair in &book.repairs {
             let row = repair.station.as_deref().and_then(|name| self.row(name));
             let Some(row) = row else { continue };
-            let minutes = cell(repair.minutes.seconds(), repair.at, "minutes");
+            let minutes = cell(repair.time_min.seconds(), repair.at, "time_min");
             let cycle = plain_cycle(
                 self,
                 format!("paint.station.{}.cycle", row.station),
@@ -126,7 +126,7 @@ impl<'a> Work<'a> {
         )?;
         made.cycle_s = figure.value(|made| made.cycle.0);
         made.path_s = Some(figure.value.path.0);
-        made.change_s = Some(figure.value.lost.0);
+        made.change_s = colours.map(|_| figure.value.lost.0);
         Some(())
     }
 

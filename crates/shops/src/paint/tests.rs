@@ -32,7 +32,7 @@ clear cure,3,oven,1800,140,10,20,25,,,,,,,0.85,,,
 look,4,inspect,240,,,,,,,,,,,,,,
 wax,5,bead,240,,,,,,,,,,,,,,
 [repairs]
-repair,share,ok_share,fails_to,back_to,minutes,bays
+repair,share,ok_share,fails_to,back_to,time_min,bays
 spot,0.8,0.95,again,,40,3
 again,0.18,1,,base,60,2
 ";

@@ -461,7 +461,7 @@ impl Finder<'_> {
                 continue;
             }
             let days = shown.cells.change(row.at, "days", String::new());
-            if !days.is_some_and(|days| days.from == "mon-fri") {
+            if days.is_none_or(|days| days.from != "mon-fri") {
                 continue;
             }
             let in_shop = |s: &usize| shown.built.stations[*s].shop == row.shop;

@@ -4,8 +4,9 @@
 //! After a few runs of every variant, a round finds the leader and, for every
 //! other, the chance that it is better by more than an indifference: the tail
 //! of Student's t over the pairwise differences, which shared luck makes small.
-//! One less the sum of these chances bounds from below the probability that no
-//! other is better by more than that (Bonferroni). The leader and those with the
+//! The product of one less each chance bounds from below the probability that no
+//! other is better by more than that, since all differences have the leader in
+//! common (D. Slepian, Bell System Technical Journal 41 (1962) 463). The leader and those with the
 //! largest chances get further runs until the bound reaches the level. Sources:
 //! S. E. Chick and K. Inoue, New procedures to select the best simulated system
 //! using common random numbers, Management Science 47 (2001) 1133, for the
@@ -173,9 +174,9 @@ impl Selection {
             .collect();
         self.order
             .sort_by(|a, b| gains[*b].total_cmp(&gains[*a]).then(a.cmp(b)));
-        let bound = |indifferent: f64| {
-            let chances = self.chances(indifferent);
-            (1.0 - chances.iter().map(|(_, chance)| chance).sum::<f64>()).max(0.0)
+        let bound = |indifferent: f64| -> f64 {
+            let chances = self.chances(indifferent).into_iter();
+            chances.map(|(_, chance)| 1.0 - chance).product()
         };
         (self.good, self.best) = (bound(rule.indifferent), bound(0.0));
         self.reached = self.good >= rule.level;

@@ -7,6 +7,7 @@ use flow::statistics::Interval;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
+use super::odds::Estimate;
 use super::plant::{self, Runner, Terms, Variant};
 use super::{AsItIs, Idea, Memory, Seen, look, problems_of, shows};
 use crate::findings::measure;
@@ -15,6 +16,9 @@ use crate::network::Built;
 
 /// Pairs of runs behind every figure of a tray.
 const RUNS: u32 = 8;
+/// Runs of the plant as it is, whose luck is taken out of the pairs: as many as
+/// a ranking makes, which mostly comes before.
+const CONTROL: u32 = super::ImproveSettings::USUAL.control;
 
 /// The plant with several ideas.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -87,28 +91,29 @@ pub fn together(
         .collect();
     let variants = variants?;
     let runner = Runner::new(terms, memory, watch);
-    runner.expect(RUNS * variants.len() as u32);
+    runner.expect(CONTROL + RUNS * (variants.len() as u32 - 1));
+    let runs_of = |v: usize| if v == 0 { CONTROL } else { RUNS };
     let jobs: Vec<(usize, u32)> = (0..variants.len())
-        .flat_map(|v| (0..RUNS).map(move |run| (v, run)))
+        .flat_map(|v| (0..runs_of(v)).map(move |run| (v, run)))
         .collect();
     let seen: Option<Vec<Seen>> = jobs
         .par_iter()
         .map(|(v, run)| runner.run(&variants[*v].1, *run))
         .collect();
     let seen = seen.ok_or(NoAnswer::Cancelled)?;
-    let seen: Vec<&[Seen]> = seen.chunks(RUNS as usize).collect();
-    let (Some(base), Some(all), Some((built, _))) = (seen.first(), seen.last(), variants.last())
-    else {
+    let (base, others) = seen.split_at(CONTROL as usize);
+    let others: Vec<&[Seen]> = others.chunks(RUNS as usize).collect();
+    let (Some((all, singles)), Some((built, _))) = (others.split_last(), variants.last()) else {
         return Err(NoAnswer::Cancelled);
     };
+    let control: Vec<f64> = base.iter().map(|seen| seen.cars).collect();
+    let led = |figures: &[f64]| Estimate::led(figures, &control).interval(level);
     let more = |new: &[Seen], of: fn(&Seen) -> f64| -> Vec<f64> {
-        new.iter()
-            .zip(*base)
-            .map(|(new, old)| of(new) - of(old))
-            .collect()
+        let pairs = new.iter().zip(base);
+        pairs.map(|(new, old)| of(new) - of(old)).collect()
     };
     let cars = more(all, |seen| seen.cars);
-    let singles: Vec<Vec<f64>> = seen[1..seen.len() - 1]
+    let singles: Vec<Vec<f64>> = singles
         .iter()
         .map(|seen| more(seen, |seen| seen.cars))
         .collect();
@@ -117,21 +122,18 @@ pub fn together(
         .enumerate()
         .map(|(run, cars)| cars - singles.iter().map(|single| single[run]).sum::<f64>())
         .collect();
-    let made = Interval::of(&all.iter().map(|seen| seen.cars).collect::<Vec<_>>(), level);
+    let made = led(&all.iter().map(|seen| seen.cars).collect::<Vec<_>>());
     let days_more = Interval::of(&more(all, |seen| seen.days), level);
-    let gained = Interval::of(&cars, level);
+    let gained = led(&cars);
     let rate = look.as_it_is.hurdle_rate;
     Ok(Together {
         ideas: ideas.to_vec(),
-        alone: singles
-            .iter()
-            .map(|single| Interval::of(single, level))
-            .collect(),
+        alone: singles.iter().map(|single| led(single)).collect(),
         verdict: Verdict::at_least(look.as_it_is.needed, made),
         made,
         cars: gained,
         shown: shows(gained),
-        beyond: Interval::of(&beyond, level),
+        beyond: led(&beyond),
         days: Interval::of(&all.iter().map(|seen| seen.days).collect::<Vec<_>>(), level),
         days_more,
         days_shown: shows(days_more),

@@ -1,6 +1,6 @@
 //! What each car takes: metal, bought parts, joints, paint.
 
-use book::{At, Book, Join, JoinMethod, Part, PartSource};
+use book::{At, Book, Coat, Join, JoinMethod, Part, PartSource};
 use formulas::{Litres, Micrometres, MoneyPerKilogram, Sourced, SquareMetres, cost};
 use shops::coil::{Coil, StripPart};
 use units::{Count, Kilograms, Millimetres, Money};
@@ -226,6 +226,28 @@ fn joints(basis: &mut Basis<'_>) -> Vec<Piece> {
     pieces
 }
 
+/// Paint or other material that a body takes in a step; none where it takes none.
+fn litres(sheet: &mut Sheet, coat: &Coat) -> Option<Litres> {
+    let (Some(film), Some(transfer), Some(solids), Some(area)) = (
+        coat.film_um,
+        coat.transfer_efficiency,
+        coat.solids_share,
+        coat.area_m2,
+    ) else {
+        return coat.wet_l.map(Litres);
+    };
+    let made = cost::paint_volume(
+        cell(SquareMetres(area), coat.at, "area_m2"),
+        cell(Micrometres(film), coat.at, "film_um"),
+        cell(solids, coat.at, "solids_share"),
+        cell(transfer, coat.at, "transfer_efficiency"),
+    );
+    let id = format!("paint.{}.{}", coat.coat, coat.step);
+    let title = format!("litres of {} on a car", coat.coat);
+    let made = sheet.add(id, title, Some(coat.at), made)?;
+    Some(made.value)
+}
+
 /// A joint is on the cars that have all parts of its stack.
 fn of_products(basis: &Basis<'_>, join: &Join, amount: f64) -> Vec<f64> {
     let parts = &basis.book.parts;
@@ -251,12 +273,7 @@ fn paint(sheet: &mut Sheet, basis: &mut Basis<'_>) -> Vec<Piece> {
     let book = basis.book;
     let mut pieces = Vec::new();
     for coat in &book.coats {
-        let (Some(film), Some(transfer), Some(solids), Some(area)) = (
-            coat.film_um,
-            coat.transfer_efficiency,
-            coat.solids_share,
-            coat.area_m2,
-        ) else {
+        let Some(litres) = litres(sheet, coat) else {
             continue;
         };
         let Some(price) = coat.price_per_l else {
@@ -268,18 +285,6 @@ fn paint(sheet: &mut Sheet, basis: &mut Basis<'_>) -> Vec<Piece> {
             );
             continue;
         };
-        let made = cost::paint_volume(
-            cell(SquareMetres(area), coat.at, "area_m2"),
-            cell(Micrometres(film), coat.at, "film_um"),
-            cell(solids, coat.at, "solids_share"),
-            cell(transfer, coat.at, "transfer_efficiency"),
-        );
-        let id = format!("paint.{}.{}", coat.coat, coat.step);
-        let title = format!("litres of {} on a car", coat.coat);
-        let Some(volume) = sheet.add(id, title, Some(coat.at), made) else {
-            continue;
-        };
-        let litres: Litres = volume.value;
         pieces.push(Piece {
             shop: coat.shop.clone().unwrap_or_else(|| super::PLANT.to_owned()),
             kind: CostKind::Consumables,
@@ -287,7 +292,11 @@ fn paint(sheet: &mut Sheet, basis: &mut Basis<'_>) -> Vec<Piece> {
             goes_to: None,
             per_car: vec![litres.0; basis.need.products.len()],
             counted: coat.at,
-            column: "film_um",
+            column: if coat.film_um.is_some() {
+                "film_um"
+            } else {
+                "wet_l"
+            },
             price: cell(price, coat.at, "price_per_l"),
         });
     }

@@ -19,7 +19,7 @@ const PAINTED: &str = "
     cure,2,oven,,1800,145,10,15,40,,,,,,
     look,3,inspect,look,300,,,,,,,,,,0.95
     [repairs]
-    repair,share,ok_share,fails_to,back_to,minutes,station
+    repair,share,ok_share,fails_to,back_to,time_min,station
     spot,0.8,0.95,again,,35,spot
     again,0.2,1,,base,20,again
     [stations]

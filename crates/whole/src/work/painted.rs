@@ -79,13 +79,13 @@ pub(super) fn take(
 fn made(book: &Book, station: &PaintStation) -> Made {
     let mut cells: Vec<Origin> = Vec::new();
     for row in &book.coats {
-        if row.stations.iter().any(|name| *name == station.station) {
+        if row.stations.contains(&station.station) {
             cells.extend(cells_of(row));
         }
     }
     for row in &book.repairs {
         if row.station.as_ref() == Some(&station.station) {
-            cells.push(cell((), row.at, "minutes").from);
+            cells.push(cell((), row.at, "time_min").from);
         }
     }
     Made {

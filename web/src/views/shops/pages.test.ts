@@ -1,30 +1,34 @@
 import { describe, expect, it } from "vitest";
-import { pagesOf } from "./pages";
+import { pagesOf, type ShopHas } from "./pages";
 
-const names = (kinds: string[], tasks = 0): string[] => pagesOf(kinds, tasks).map((at) => at.page);
+const names = (has: ShopHas): string[] => pagesOf(has).map((at) => at.page);
 
 describe("pages of a shop", () => {
   it("a shop that cuts blanks has strips, coils and a timetable", () => {
-    expect(names(["laser"])).toEqual(["load", "strips", "coils", "orders", "force", "timetable", "racks", "changeovers"]);
+    expect(names({ kinds: ["laser"] })).toEqual(["load", "strips", "coils", "orders", "force", "timetable", "racks", "changeovers"]);
   });
 
   it("a press shop has no strips", () => {
-    expect(names(["press", "press"])).toEqual(["load", "force", "timetable", "racks", "changeovers"]);
+    expect(names({ kinds: ["press", "press"] })).toEqual(["load", "force", "timetable", "racks", "changeovers"]);
   });
 
   it("a shop with tasks has its balance", () => {
-    expect(names([], 86)).toEqual(["load", "stations", "order", "moves", "who", "robots"]);
+    expect(names({ tasks: 86 })).toEqual(["load", "stations", "order", "moves", "who", "robots"]);
   });
 
   it("a shop whose cars take carriers has its carts", () => {
-    expect(pagesOf([], 0, 2).map((at) => at.page)).toEqual(["load", "carts"]);
+    expect(names({ fleets: 2 })).toEqual(["load", "carts"]);
   });
 
   it("a shop that joins has its methods and robots", () => {
-    expect(pagesOf([], 0, 0, 262).map((at) => at.page)).toEqual(["load", "methods", "joining", "consumables", "takt"]);
+    expect(names({ joins: 262 })).toEqual(["load", "methods", "joining", "consumables", "takt"]);
+  });
+
+  it("a shop with coats has its paint line", () => {
+    expect(names({ coats: 27 })).toEqual(["load", "line", "films", "colours", "repairs"]);
   });
 
   it("any other shop has its load alone", () => {
-    expect(names([])).toEqual(["load"]);
+    expect(names({})).toEqual(["load"]);
   });
 });

@@ -31,10 +31,20 @@ const BODY: ShopPage[] = [
   { page: "takt", word: "takt and robots", plan: "body" },
 ];
 
+const PAINT: ShopPage[] = [
+  { page: "line", word: "paint line", plan: "paint" },
+  { page: "films", word: "films and robots", plan: "paint" },
+  { page: "colours", word: "colour blocks", plan: "paint" },
+  { page: "repairs", word: "repairs, heat, store, air", plan: "paint" },
+];
+
 const CARTS: ShopPage = { page: "carts", word: "carts", plan: "carts" };
 
-/** The pages of a shop by what its press lines do, how many tasks the book gives it, how many fleets it takes part in and how many joint groups it makes; a shop with none of them has its load alone. */
-export function pagesOf(kinds: readonly (string | undefined)[], tasks = 0, fleets = 0, joins = 0): ShopPage[] {
+/** What the book gives a shop: the kinds of its press lines, and how many tasks, joint groups, coats and fleets it has. */
+export interface ShopHas { kinds?: readonly (string | undefined)[]; tasks?: number; joins?: number; coats?: number; fleets?: number }
+
+/** The pages of a shop by what the book gives it; a shop with nothing of its own has its load alone. */
+export function pagesOf({ kinds = [], tasks = 0, joins = 0, coats = 0, fleets = 0 }: ShopHas): ShopPage[] {
   const cuts = kinds.some((kind) => kind === "blanking" || kind === "laser");
-  return [LOAD, ...(joins > 0 ? BODY : []), ...(tasks > 0 ? ASSEMBLY : []), ...(cuts ? COIL : []), ...(kinds.length > 0 ? PRESS : []), ...(fleets > 0 ? [CARTS] : [])];
+  return [LOAD, ...(joins > 0 ? BODY : []), ...(tasks > 0 ? ASSEMBLY : []), ...(coats > 0 ? PAINT : []), ...(cuts ? COIL : []), ...(kinds.length > 0 ? PRESS : []), ...(fleets > 0 ? [CARTS] : [])];
 }

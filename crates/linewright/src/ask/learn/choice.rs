@@ -50,7 +50,8 @@ fn plain(value: f64) -> String {
     }
 }
 
-fn cell(text: &str) -> String {
+/// A cell, quoted where it must be.
+pub(super) fn cell(text: &str) -> String {
     if text.contains([',', '"']) {
         format!("\"{}\"", text.replace('"', "\"\""))
     } else {

@@ -3,8 +3,8 @@
 //! Both searches move single places, or several while there are many: the rate
 //! of a line grows with every place and by less with each further one, so that
 //! where no move of a place gains, none of several does (concavity of throughput
-//! in buffer places: J. G. Shanthikumar and D. D. Yao, Operations Research 37
-//! (1989) 134, for lines of that kind, from memory). Where a plant is of another
+//! in buffer places: L. E. Meester and J. G. Shanthikumar, Advances in Applied
+//! Probability 22 (1990) 764, for lines with exponential times, from memory). Where a plant is of another
 //! kind the answer is the best that moves of a place find. Moves are chosen by
 //! [`select()`](super::super::select()), so that luck does not choose them.
 
