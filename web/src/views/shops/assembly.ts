@@ -55,7 +55,7 @@ export function placesOf(stations: readonly AssemblyStation[]): Map<number, Asse
 
 /** Moves tasks to stations, with the robots that stations have then, as one step of the sheet: it is saved, merged and undone as any other edit. */
 export function moveTasks(sheet: Sheet, label: string, moves: readonly { row: number; to: string }[], robots: readonly RobotCount[] = []): Done {
-  const ids = (table: "tasks" | "stations"): Map<number, string> => new Map(sheet.table(table)?.rows.map((row) => [row.line, row.id]));
+  const ids = (table: "tasks" | "stations"): Map<number | null, string> => new Map(sheet.table(table)?.rows.map((row) => [row.line, row.id]));
   const [tasks, stations] = [ids("tasks"), ids("stations")];
   const changes = moves.flatMap(({ row, to }) => {
     const id = tasks.get(row);
