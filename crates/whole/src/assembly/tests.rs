@@ -96,7 +96,6 @@ fn a_budget_s_rates_are_counted_and_few_are_looked_at_after_a_cancel() {
             progress: &|at| seen.lock().unwrap().push((at.done, at.of)),
         };
         let found = within_budget(&book, own, &watch).unwrap();
-        drop(watch);
         (found, seen.into_inner().unwrap())
     };
     let (found, seen) = looks(false);
