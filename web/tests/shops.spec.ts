@@ -171,6 +171,10 @@ test("the order of work, who does it, robots and carts are shown with their caut
   const server = await serve(join(root, "demo", "merrow-quay"));
   const page = await open(view(server, "shops/assembly?show=order&line=trim%202"));
   await page.locator("svg a.task").first().waitFor(LONG);
+  same(await page.locator(".drawing.order").evaluate((drawing) => drawing.scrollWidth <= drawing.clientWidth), true, "the picture is no wider than the page");
+  await page.locator("svg a.task").first().focus();
+  await page.keyboard.press("ArrowDown");
+  await page.locator("p.quiet", { hasText: "waits for" }).waitFor();
   await page.locator("svg a.task").nth(20).focus();
   await page.keyboard.press("Enter");
   await page.locator("h3", { hasText: "must come before" }).waitFor();

@@ -128,6 +128,8 @@ pub(crate) enum Next {
     Reach(Goal),
     /// Some ideas together.
     Together(Picked),
+    /// What a yearly budget mans the assembly lines for.
+    Budget(f64),
 }
 
 impl Next {
@@ -138,6 +140,7 @@ impl Next {
             Self::Banks => "banks",
             Self::Reach(_) => "reach",
             Self::Together(_) => "together",
+            Self::Budget(_) => "budget",
         }
     }
 
@@ -147,6 +150,7 @@ impl Next {
             Self::Improve | Self::Banks => String::new(),
             Self::Reach(goal) => format!("{goal:?}"),
             Self::Together(picked) => format!("{picked:?}"),
+            Self::Budget(money) => money.to_string(),
         }
     }
 }
@@ -186,6 +190,8 @@ pub(crate) enum JobKind {
     Reach,
     /// Runs the plant with some ideas together.
     Together,
+    /// Balances the assembly lines at the rates that a budget may pay for.
+    Budget,
 }
 
 /// What a shop's plan is for.
@@ -271,6 +277,7 @@ impl Work {
             Self::Next(Next::Banks) => JobKind::Banks,
             Self::Next(Next::Reach(_)) => JobKind::Reach,
             Self::Next(Next::Together(_)) => JobKind::Together,
+            Self::Next(Next::Budget(_)) => JobKind::Budget,
         }
     }
 
@@ -290,6 +297,7 @@ impl Work {
             Self::Plan(_, Wanted::Book) => "the shop as the book has it",
             Self::Plan(_, Wanted::Rate(_)) => "the shop at another rate",
             Self::Plan(_, Wanted::Week(_)) => "the week as the book has it",
+            Self::Next(Next::Budget(_)) => "the lines at the book's rate",
             Self::Next(_) => "the plant as it stands",
         }
     }
@@ -300,7 +308,7 @@ impl Work {
             Self::Run(RunKind::Precise, _) => Lane::Runs,
             Self::Plan(Shop::Carts | Shop::Money, _)
             | Self::Next(Next::Improve | Next::Banks | Next::Reach(_)) => Lane::Carts,
-            Self::Plan(..) | Self::Next(Next::Together(_)) => Lane::Plans,
+            Self::Plan(..) | Self::Next(Next::Together(_) | Next::Budget(_)) => Lane::Plans,
         }
     }
 }

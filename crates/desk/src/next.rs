@@ -88,6 +88,7 @@ impl Office {
         };
         let tried = &self.tried;
         match next {
+            Next::Budget(money) => self.find_budget(job, money, &watch),
             Next::Improve => {
                 let found = improve::improve(&workbook, &ImproveSettings::USUAL, tried, &watch);
                 self.end_next(job, found)
@@ -110,6 +111,17 @@ impl Office {
                 Ok(None) => Ended::Failed("the ranking does not have these ideas".to_owned()),
                 Err(error) => Ended::Failed(error.to_string()),
             },
+        }
+    }
+
+    fn find_budget(&self, job: &Job, money: f64, watch: &Watch<'_>) -> Ended {
+        match self.sound(job.order.revision) {
+            Ok((_, checked)) => {
+                let found = whole::assembly::within_budget(&checked.book, money, watch);
+                self.end_next(job, found.map_err(NoAnswer::Problems))
+            }
+            Err(NoResult::Store(error)) => Ended::Failed(error.to_string()),
+            Err(NoResult::Problems(problems)) => Ended::Failed(listed(&problems)),
         }
     }
 

@@ -413,20 +413,6 @@ impl Office {
         })
     }
 
-    /// What a yearly budget mans the assembly lines for, as JSON: some seconds of
-    /// search, kept in memory.
-    pub(crate) fn budget_text(&self, revision: i64, budget: f64) -> Result<Bytes, NoResult> {
-        let (digest, checked) = self.sound(revision)?;
-        let key = ResultKey::new("assembly budget", ENGINE, &budget.to_string(), digest);
-        self.quick_text(key, || {
-            let watch = whole::assembly::Watch {
-                cancel: &AtomicBool::new(false),
-                progress: &|_| {},
-            };
-            whole::assembly::within_budget(&checked.book, budget, &watch)
-        })
-    }
-
     /// The carts by formula, as JSON: no job, since nothing is run.
     pub(crate) fn cart_plan_text(&self, revision: i64) -> Result<Bytes, NoResult> {
         let (digest, checked) = self.sound(revision)?;

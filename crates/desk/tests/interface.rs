@@ -555,3 +555,31 @@ fn what_to_do_next_is_asked_for_and_wrong_questions_are_refused_with_a_way_out()
     assert_eq!(unranked.status, 404);
     assert_eq!(unranked.code(), "no-such-idea");
 }
+
+#[test]
+fn what_a_budget_buys_is_found_by_a_job_that_can_be_stopped() {
+    let desk = Served::demo();
+    let path = |money: &str| format!("/api/revisions/2/next/budget?money={money}");
+    assert_eq!(desk.get(&path("24000000")).code(), "not-found-out");
+    for money in ["0", "-1", "NaN", "1e13"] {
+        let refused = desk.ask("POST", &path(money), &[], b"");
+        assert_eq!(
+            (refused.status, refused.code().as_str()),
+            (422, "budget"),
+            "{money}"
+        );
+    }
+    let asked = desk.ask("POST", &path("24000000"), &[], b"");
+    assert_eq!(asked.status, 202);
+    let job = asked.json()["job"].clone();
+    let state = desk.get(&format!("/api/jobs/{job}")).good();
+    assert_eq!(state["kind"], "budget");
+    desk.ask("DELETE", &format!("/api/jobs/{job}"), &[], b"")
+        .good();
+    assert_eq!(desk.job(&job)["state"], "cancelled");
+    assert_eq!(
+        desk.get(&path("24000000")).status,
+        404,
+        "half an answer is none"
+    );
+}

@@ -6,14 +6,15 @@
 //! an [`Assembly`]. Hard screens come first (lift, reach, access, how exactly,
 //! judgement); of the ways that are left the cheapest is taken. The line is
 //! then balanced by the solver `balance`: two sides, the mean over the mix
-//! within the cycle, the overload of each car limited. A robot has a station of
-//! its own.
+//! within the cycle, the overload of each car limited, and searched again where
+//! heavy cars in a row drift too far. A robot has a station of its own.
 //!
 //! *Never:* a requirement of its own, a clock.
 
 mod again;
 mod cells;
 mod choose;
+mod drift;
 mod frame;
 mod guard;
 mod home;
@@ -44,8 +45,8 @@ use prepare::prepared;
 pub use crate::sheet::{ShopFigure, ShopValue};
 pub use model::{
     Again, Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Bead, CellStep, Choice,
-    CostPoint, Fallback, Guard, Heavy, How, Move, RobotCell, RobotChange, RobotMove, Stuck,
-    TimedTask, Way,
+    CostPoint, Fallback, Guard, Heavy, How, Move, RobotCell, RobotChange, RobotCount, RobotMove,
+    Stuck, TimedTask, Way,
 };
 pub use today::today;
 pub use today_told::{

@@ -12,8 +12,8 @@ use crate::plan::{self, RatePlan};
 pub use shops::assembly::{
     Again, Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Bead, Broken, BrokenRule,
     CellStep, Choice, CostPoint, Fallback, Guard, Heavy, How, Move, OptionCycle, ProductCycle,
-    Progress, RobotCell, RobotChange, RobotMove, ShopFigure, ShopValue, StationCycle, Stuck,
-    TimedTask, Today, Unplaced, Waits, Watch, Way,
+    Progress, RobotCell, RobotChange, RobotCount, RobotMove, ShopFigure, ShopValue, StationCycle,
+    Stuck, TimedTask, Today, Unplaced, Waits, Watch, Way,
 };
 
 /// The plan of every line that the book gives tasks, for the book's cars.

@@ -1,6 +1,5 @@
 /** The one door to the server. */
 import type {
-  Budgeted,
   Answer, BookReply, CartPlan, Compare, Conflict, EditReply, Figure, Formula, HandOrder, HandPlaces, Id, Job, Patch, Problem,
   RatePlan, Revision, RunKind, Schema, Today, Variant, Working,
 } from "./types";
@@ -144,13 +143,11 @@ export const api = {
   /** What putting some cars at each place would do. */
   placesFor: (revision: Id, week: string, moves: string, from: number, cars: number): Promise<HandPlaces> =>
     ask(`${revisionPath(revision)}/shops/order/places${ofWeek(week, moves)}&from=${from}&cars=${cars}`),
-  /** The quickest line that so much a year pays for, computed while one waits. */
-  budget: (revision: Id, money: number): Promise<Budgeted> => ask(`${revisionPath(revision)}/shops/assembly/budget?budget=${money}`),
   /** The assembly lines as the book has them, computed while one waits. */
   linesToday: (revision: Id, cars: string): Promise<Today[]> => ask(`${revisionPath(revision)}/shops/assembly/today${atRate(cars)}`),
   /** The carts by formula. */
   fleets: (revision: Id): Promise<CartPlan> => ask(`${revisionPath(revision)}/shops/carts/plan`),
-  /** What to do next, if it was found: `improve`, `banks`, `reach?cars=…`, `together?ideas=…`. */
+  /** What to do next, if it was found: `improve`, `banks`, `reach?cars=…`, `together?ideas=…`, `budget?money=…`. */
   found: async <T>(revision: Id, path: string): Promise<T | null> => {
     try {
       return await ask<T>(`${revisionPath(revision)}/next/${path}`);

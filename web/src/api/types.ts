@@ -8,6 +8,8 @@ export type Id = number;
 export interface Again {
   /** No balance on today's stations moves less. */
   bound_s: number;
+  /** Robots that stations have then, where the book says another number. */
+  counts: RobotCount[];
   /** Seconds of their work on a mean car. */
   moved_s: number;
   /** Tasks that stand elsewhere than today. */
@@ -18,6 +20,11 @@ export interface Again {
   robots: RobotMove[];
   /** The stations after the moves. */
   stations: AssemblyStation[];
+  /**
+   * Heavy cars in a row that still end past the drift allowed, though lighter
+   * stations were searched for.
+   */
+  too_far: Stuck[];
 }
 
 /** What is made least. */
@@ -208,6 +215,11 @@ export interface AssemblyLine {
   tasks: number;
   /** The line as the book has it today; none where no task has a station. */
   today: Today | null;
+  /**
+   * Heavy cars in a row that still end past the drift allowed, though lighter
+   * stations were searched for.
+   */
+  too_far: Stuck[];
   /** Whether people stand on both sides of the car. */
   two_sided: boolean;
   /** Seconds of work on a mean car. */
@@ -2031,7 +2043,7 @@ export interface Job {
 }
 
 /** What a job does, in a word. */
-export type JobKind = "preview" | "precise" | "coil" | "press" | "body" | "assembly" | "carts" | "order" | "paint" | "money" | "growth" | "improve" | "banks" | "reach" | "together";
+export type JobKind = "preview" | "precise" | "coil" | "press" | "body" | "assembly" | "carts" | "order" | "paint" | "money" | "growth" | "improve" | "banks" | "reach" | "together" | "budget";
 
 /** Where a job is. */
 export type JobState = "queued" | "running" | "done" | "cancelled" | "failed";
@@ -3581,6 +3593,18 @@ export interface RobotCell {
 
 /** What becomes of a robot. */
 export type RobotChange = "bought" | "moved" | "given_up";
+
+/** The robots of a station that has other ones after the moves. */
+export interface RobotCount {
+  /** Its row. */
+  at: At;
+  /** Robots in the book. */
+  now: number;
+  /** The station. */
+  station: string;
+  /** Robots after the moves. */
+  then: number;
+}
 
 /** What an hour of a kind of robot costs while it works. */
 export interface RobotHour {

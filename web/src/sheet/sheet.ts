@@ -114,12 +114,19 @@ export class Sheet {
 
   /** Sets cells; only those that differ count. */
   set(label: string, table: string, cells: { row: string; column: string; value: string }[]): Done {
+    return this.setAll(label, cells.map((cell) => ({ table, ...cell })));
+  }
+
+  /** Cells of several tables as one step. */
+  setAll(label: string, cells: readonly { table: string; row: string; column: string; value: string }[]): Done {
     const changes: Change[] = [];
-    for (const { row, column, value } of cells) {
+    for (const { table, row, column, value } of cells) {
       const before = this.value(table, row, column);
       if (before !== value) changes.push({ kind: "set", table, row, column, before, after: value });
     }
-    return this.act({ label, changes: [...this.missingColumns(table, cells.map((cell) => cell.column)), ...changes] });
+    const tables = [...new Set(cells.map((cell) => cell.table))];
+    const columns = tables.flatMap((table) => this.missingColumns(table, cells.filter((cell) => cell.table === table).map((cell) => cell.column)));
+    return this.act({ label, changes: [...columns, ...changes] });
   }
 
   /**

@@ -1,7 +1,7 @@
 /** What is open: a variant at a revision, its book, its plan and its runs. */
 import { tick } from "svelte";
 import { api, Gone, Refused } from "../api/client";
-import type { Banks, Conflict, Id, Improve, Outcome, Patch, Problem, RatePlan, Reach, Revision, TableSchema, Together, Variant } from "../api/types";
+import type { Banks, Budgeted, Conflict, Id, Improve, Outcome, Patch, Problem, RatePlan, Reach, Revision, TableSchema, Together, Variant } from "../api/types";
 import { checkCell, columnOf, isNumeric, type Mark } from "../sheet/check";
 import { toReader } from "../sheet/numbers";
 import { Sheet, type Done } from "../sheet/sheet";
@@ -45,7 +45,7 @@ class Desk {
   planMs: number | null = $state(null);
   readonly runs = new Runs();
   /** What to do next: found only when it is asked for, since it takes hundreds of runs. */
-  readonly next = { improve: new Found<Improve>("ranking of ideas"), together: new Found<Together>("run with these ideas"), reach: new Found<Reach>("way"), banks: new Found<Banks>("price of the banks") };
+  readonly next = { improve: new Found<Improve>("ranking of ideas"), together: new Found<Together>("run with these ideas"), reach: new Found<Reach>("way"), banks: new Found<Banks>("price of the banks"), budget: new Found<Budgeted>("rate for the budget") };
   /** Plans of single shops, made only while their pages are open. */
   readonly shops = { coil: new ShopPlan("coil"), press: new ShopPlan("press"), body: new ShopPlan("body"), paint: new ShopPlan("paint"), assembly: new ShopPlan("assembly"), carts: new ShopPlan("carts"), order: new ShopPlan("order"), money: new ShopPlan("money"), growth: new ShopPlan("growth") };
   /** The assembly lines as the book has them, and the carts by formula. */

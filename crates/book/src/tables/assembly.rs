@@ -115,6 +115,9 @@ table! {
     Tool in Tools, key [tool] {
         /// The tool's name.
         tool: String;
+        /// How exactly an aid that locates places what it carries, to either side;
+        /// empty for one that leaves it to the hand.
+        repeat_mm: Option<Millimetres>, above(0.0), to(1000.0);
         /// What one costs, ready to work.
         investment: Money, usual("0");
         /// Years it is used.

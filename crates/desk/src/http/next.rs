@@ -20,6 +20,8 @@ use crate::report::{self, WorkbookError};
 
 /// More cars a week than any plant makes.
 const MOST_CARS: f64 = 1e6;
+/// More money a year than any plant spends on assembly.
+const MOST_MONEY: f64 = 1e12;
 /// More days than any car takes.
 const MOST_DAYS: f64 = 1e4;
 
@@ -92,6 +94,44 @@ pub(crate) async fn ask_reach(
     Asked(goal): Asked<WhichGoal>,
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
     ask(desk, id, goal.goal()?).await
+}
+
+/// The yearly budget for people, robots, tools and stations of all lines.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub(crate) struct WithBudget {
+    money: f64,
+}
+
+impl WithBudget {
+    fn next(self) -> Result<Next, Failure> {
+        if self.money > 0.0 && self.money <= MOST_MONEY {
+            return Ok(Next::Budget(self.money));
+        }
+        Err(Failure::new(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "budget",
+            format!("a budget of {} a year", self.money),
+            "ask for more than 0 and at most 1000000000000 a year",
+        ))
+    }
+}
+
+/// `GET /api/revisions/{id}/next/budget`.
+pub(crate) async fn budget(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(with): Asked<WithBudget>,
+) -> Result<Response, Failure> {
+    found(desk, id, with.next()?).await
+}
+
+/// `POST /api/revisions/{id}/next/budget`.
+pub(crate) async fn ask_budget(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(with): Asked<WithBudget>,
+) -> Result<(StatusCode, Json<Asking>), Failure> {
+    ask(desk, id, with.next()?).await
 }
 
 /// Which ideas, by their numbers with commas between.

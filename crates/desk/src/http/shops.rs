@@ -138,36 +138,6 @@ pub(crate) async fn plan_paint(
     ask_for(desk, id, Shop::Paint, at.rate()?.into()).await
 }
 
-/// The yearly budget that assembly is asked for.
-#[derive(Clone, Copy, Debug, Deserialize)]
-pub(crate) struct WithBudget {
-    budget: f64,
-}
-
-/// More money a year than any plant spends on assembly.
-const MOST_MONEY: f64 = 1e12;
-
-/// `GET /api/revisions/{id}/shops/assembly/budget`.
-pub(crate) async fn assembly_budget(
-    State(desk): State<Arc<Desk>>,
-    In(id): In<i64>,
-    Asked(with): Asked<WithBudget>,
-) -> Result<Response, Failure> {
-    let budget = with.budget;
-    if !(budget > 0.0 && budget <= MOST_MONEY) {
-        return Err(Failure::new(
-            StatusCode::UNPROCESSABLE_ENTITY,
-            "budget",
-            format!("a budget of {budget} a year"),
-            "ask for more than 0 and at most 1000000000000 a year",
-        ));
-    }
-    on_a_thread(&desk, move |office| {
-        Ok(json_text(office.budget_text(id, budget)?))
-    })
-    .await
-}
-
 /// `GET /api/revisions/{id}/shops/carts`.
 pub(crate) async fn carts(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
     plan_of(desk, id, Shop::Carts, Wanted::Book).await

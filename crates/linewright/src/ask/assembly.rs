@@ -344,6 +344,10 @@ fn today(text: &mut String, line: &AssemblyLine) {
             let _ = writeln!(text, "    {}", rows.join(", "));
         }
     }
+    for far in &line.too_far {
+        let _ = writeln!(text, "\n  {} on the fewest stations", name(line));
+        let _ = writeln!(text, "    {}", far.why);
+    }
     for stuck in &line.again_stuck {
         let _ = writeln!(text, "\n  {} cannot stay on today's stations", name(line));
         let _ = writeln!(text, "    {}", stuck.why);

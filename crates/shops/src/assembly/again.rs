@@ -5,12 +5,13 @@ use balance::Watch;
 use super::cells;
 use super::choose::Chosen;
 use super::keep;
-use super::model::{Again, RobotChange, RobotMove, Stuck};
+use super::model::{Again, AssemblyPost, RobotChange, RobotCount, RobotMove, Stuck};
 use super::parallel::side_by_side;
 use super::place::Placing;
 use super::work::Doing;
 
 /// What near today there is.
+#[derive(Default)]
 pub(super) struct Near {
     /// The moves, or why there are none; none where a task has no station.
     pub(super) again: Option<Result<Again, Vec<Stuck>>>,
@@ -27,10 +28,7 @@ pub(super) fn near_today(
     now: &[Doing],
     watch: &Watch<'_>,
 ) -> Near {
-    let mut near = Near {
-        again: None,
-        others: None,
-    };
+    let mut near = Near::default();
     for doing in parts.kept(now, watch) {
         let is_chosen = is_same(&doing, chosen.doing);
         let again = if is_chosen {
@@ -51,6 +49,7 @@ pub(super) fn near_today(
     let doing = near.others.as_deref().unwrap_or(chosen.doing);
     if let Some(Ok(again)) = &mut near.again {
         again.robots = robots(parts, now, again);
+        again.counts = counts(parts, again);
         for moved in &mut again.moves {
             let mut tasks = parts.work.tasks.iter();
             let task = tasks.position(|task| task.task == moved.task);
@@ -115,6 +114,38 @@ fn changed_hands(now: &Doing, then: &Doing) -> Option<String> {
     })
 }
 
+/// How many robots stations have in the book and do not keep. A book that says
+/// nowhere where the shop's robots stand is told of all stations of the line, so
+/// that those which it had without a word are not lost.
+fn counts(parts: keep::Line<'_>, again: &Again) -> Vec<RobotCount> {
+    if again.robots.is_empty() {
+        return Vec::new();
+    }
+    let rows = parts.book.stations.iter();
+    let count = |row: &book::Station| {
+        let name = Some(row.station.as_str());
+        let then = if parts.knows_robots() {
+            let to = |robot: &&RobotMove| robot.to.as_deref() == name;
+            let from = |robot: &&RobotMove| robot.from.as_deref() == name;
+            let more = again.robots.iter().filter(to).count() as u32;
+            let less = again.robots.iter().filter(from).count() as u32;
+            (row.robots + more).saturating_sub(less)
+        } else {
+            let mut stations = again.stations.iter();
+            let own = stations.find(|station| station.station.as_deref() == name)?;
+            let is_robot = |post: &&AssemblyPost| parts.prices.is_robot(&post.by);
+            own.posts.iter().filter(is_robot).count() as u32
+        };
+        (then != row.robots).then(|| RobotCount {
+            station: row.station.clone(),
+            at: row.at,
+            now: row.robots,
+            then,
+        })
+    };
+    rows.filter_map(count).collect()
+}
+
 /// Robots that are bought, moved or no longer needed.
 fn robots(parts: keep::Line<'_>, now: &[Doing], again: &Again) -> Vec<RobotMove> {
     let prices = parts.prices;
@@ -133,8 +164,11 @@ fn robots(parts: keep::Line<'_>, now: &[Doing], again: &Again) -> Vec<RobotMove>
         let Some(name) = &station.station else {
             continue;
         };
-        let is_robot = |by: &str| prices.robots.iter().any(|kind| kind.name == *by);
-        for post in station.posts.iter().filter(|post| is_robot(&post.by)) {
+        for post in station
+            .posts
+            .iter()
+            .filter(|post| prices.is_robot(&post.by))
+        {
             let own = (post.by.clone(), name.clone());
             match gone.iter().position(|other| *other == own) {
                 Some(at) => drop(gone.swap_remove(at)),

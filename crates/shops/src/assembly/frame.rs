@@ -20,6 +20,7 @@ pub(super) enum Node {
 }
 
 /// The line and what its parts stand for.
+#[derive(Clone)]
 pub(super) struct Frame {
     pub(super) line: Line,
     pub(super) nodes: Vec<Node>,

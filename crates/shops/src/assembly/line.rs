@@ -6,12 +6,13 @@ use book::{At, Book, Problem};
 use super::again::{Near, near_today};
 use super::cells;
 use super::choose;
+use super::drift::Kept;
 use super::keep;
 use super::model::{
     Again, AssemblyLine, AssemblyStation, Choice, CostPoint, How, RobotCell, Stuck, Way,
 };
 use super::parallel::side_by_side;
-use super::place::Placing;
+use super::place::{Found, Placing};
 use super::prepare::{Prepared, cycle};
 use super::price::Prices;
 use super::tally::{mean, places, sum};
@@ -19,7 +20,7 @@ use super::today;
 use super::today_told::Today;
 use super::work::{Doing, Work};
 use super::{LineNeed, Question};
-use crate::sheet::Sheet;
+use crate::sheet::{Sheet, ShopValue};
 
 /// What one line adds to the whole.
 pub(super) struct Planned {
@@ -50,30 +51,39 @@ pub(super) fn without(
     });
     Some(Planned {
         line: AssemblyLine {
-            shop: need.shop.clone(),
-            line: need.line.clone(),
-            tasks,
-            balanced: false,
-            takt_s,
-            cycle_s,
-            two_sided: false,
-            work_s: 0.0,
-            stations: Vec::new(),
-            bound: 0,
-            proven: false,
-            people: 0,
-            efficiency: 0.0,
-            cost_per_year: 0.0,
-            cost_bound_per_year: 0.0,
-            again: None,
-            again_stuck: Vec::new(),
-            today: None,
-            frontier: Vec::new(),
             stuck: stuck.collect(),
+            ..bare(need, tasks, takt_s, cycle_s)
         },
         choices: Vec::new(),
         cells: Vec::new(),
     })
+}
+
+/// A line of which only takt and cycle are known.
+fn bare(need: &LineNeed, tasks: usize, takt_s: ShopValue, cycle_s: ShopValue) -> AssemblyLine {
+    AssemblyLine {
+        shop: need.shop.clone(),
+        line: need.line.clone(),
+        tasks,
+        balanced: false,
+        takt_s,
+        cycle_s,
+        two_sided: false,
+        work_s: 0.0,
+        stations: Vec::new(),
+        bound: 0,
+        proven: false,
+        people: 0,
+        efficiency: 0.0,
+        cost_per_year: 0.0,
+        cost_bound_per_year: 0.0,
+        again: None,
+        again_stuck: Vec::new(),
+        today: None,
+        frontier: Vec::new(),
+        too_far: Vec::new(),
+        stuck: Vec::new(),
+    }
 }
 
 /// Plans one line.
@@ -107,11 +117,7 @@ pub(super) fn line(
     };
     let now = parts.today(&chosen.doing);
     let (near, balanced) = if question.only_cost {
-        let none = Near {
-            again: None,
-            others: None,
-        };
-        (none, placing.balance(watch))
+        (Near::default(), placing.balance(watch))
     } else {
         rayon::join(
             || near_today(&placing, parts, &now, watch),
@@ -123,43 +129,30 @@ pub(super) fn line(
         Some(Err(stuck)) => (None, stuck),
         None => (None, Vec::new()),
     };
-    let (stations, bound, proven, stuck) = match balanced {
-        Ok((stations, bound, proven)) => {
-            let (stations, is_today, stuck) = or_today(stations, again.as_ref());
-            if let Some(others) = near.others.filter(|_| is_today) {
-                cells = cells::cells(book, place, &work, &others, &prices, watch);
-                chosen.choices = choose::as_done(&work, chosen.choices, &others);
-                chosen.doing = others;
-            }
-            (stations, bound, proven, stuck)
-        }
-        Err(stuck) => (Vec::new(), 0, false, stuck),
-    };
+    let settled = settled(balanced, again.as_ref());
+    if let Some(others) = near.others.filter(|_| settled.is_today) {
+        cells = cells::cells(book, place, &work, &others, &prices, watch);
+        chosen.choices = choose::as_done(&work, chosen.choices, &others);
+        chosen.doing = others;
+    }
+    let today = (!question.only_cost)
+        .then(|| today_of(book, need, &work, &now, &prices, watch))
+        .flatten();
     let mut told = AssemblyLine {
-        shop: need.shop.clone(),
-        line: need.line.clone(),
-        tasks: work.tasks.len(),
-        balanced: stuck.is_empty(),
-        takt_s,
-        cycle_s,
+        balanced: settled.stuck.is_empty(),
         two_sided: frame.two_sided,
         work_s: mean(&work, &chosen.doing),
-        stations,
-        bound,
-        proven,
-        people: 0,
-        efficiency: 0.0,
-        cost_per_year: 0.0,
-        cost_bound_per_year: least_cost(&work, bound, &prices),
+        stations: settled.found.stations,
+        bound: settled.found.bound,
+        proven: settled.found.proven,
+        cost_bound_per_year: least_cost(&work, settled.found.bound, &prices),
         again,
         again_stuck,
-        today: if question.only_cost {
-            None
-        } else {
-            today_of(book, need, &work, &now, &prices, watch)
-        },
+        today,
         frontier: chosen.frontier,
-        stuck,
+        too_far: settled.too_far,
+        stuck: settled.stuck,
+        ..bare(need, work.tasks.len(), takt_s, cycle_s)
     };
     sum(book, &mut told, &prices);
     with_own(&mut told, &cells);
@@ -239,6 +232,50 @@ fn least_cost(work: &Work<'_>, bound: u64, prices: &Prices) -> f64 {
         bound
     };
     posts * prices.person.per_year + either + tools + prices.station * stations as f64
+}
+
+/// The balance that is told.
+struct Settled {
+    found: Found,
+    /// Whether it is today's after the moves.
+    is_today: bool,
+    too_far: Vec<Stuck>,
+    stuck: Vec<Stuck>,
+}
+
+fn settled(balanced: Result<Kept<Found>, Vec<Stuck>>, again: Option<&Again>) -> Settled {
+    let kept = match balanced {
+        Ok(kept) => kept,
+        Err(stuck) => {
+            let none = Found {
+                stations: Vec::new(),
+                bound: 0,
+                proven: false,
+            };
+            return Settled {
+                found: none,
+                is_today: false,
+                too_far: Vec::new(),
+                stuck,
+            };
+        }
+    };
+    // Today's stations are no way out where more cars drift too far on them.
+    let none = kept.found.stations.is_empty();
+    let again = again.filter(|again| none || again.too_far.len() <= kept.over.len());
+    let (stations, is_today, stuck) = or_today(kept.found.stations, again);
+    Settled {
+        found: Found {
+            stations,
+            ..kept.found
+        },
+        is_today,
+        too_far: match again.filter(|_| is_today) {
+            Some(again) => again.too_far.clone(),
+            None => kept.over,
+        },
+        stuck,
+    }
 }
 
 /// The stations found, or today's after the moves where those are fewer or the

@@ -131,6 +131,9 @@ pub struct AssemblyLine {
     /// Cost of the line against its stations, where robots could do some of it;
     /// each point costs less than those with fewer stations.
     pub frontier: Vec<CostPoint>,
+    /// Heavy cars in a row that still end past the drift allowed, though lighter
+    /// stations were searched for.
+    pub too_far: Vec<Stuck>,
     /// Why there is no balance.
     pub stuck: Vec<Stuck>,
 }
@@ -215,8 +218,27 @@ pub struct Again {
     pub proven: bool,
     /// Robots that are bought, moved or given up.
     pub robots: Vec<RobotMove>,
+    /// Robots that stations have then, where the book says another number.
+    pub counts: Vec<RobotCount>,
+    /// Heavy cars in a row that still end past the drift allowed, though lighter
+    /// stations were searched for.
+    pub too_far: Vec<Stuck>,
     /// The stations after the moves.
     pub stations: Vec<AssemblyStation>,
+}
+
+/// The robots of a station that has other ones after the moves.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct RobotCount {
+    /// The station.
+    pub station: String,
+    /// Its row.
+    pub at: At,
+    /// Robots in the book.
+    pub now: u32,
+    /// Robots after the moves.
+    pub then: u32,
 }
 
 /// A robot that does not stay as it is.

@@ -1,18 +1,17 @@
 //! The balance of a line, and the least work moved from today's.
 
-use balance::line::{
-    Dense, Post, Station, balance_line, run_by_chance, with_fewest_posts, worst_run,
-};
+use std::cell::Cell;
+
+use balance::line::{Post, Station, balance_line, with_fewest_posts};
 use balance::{Fault, Limits, PlaceRule, Watch};
 use book::{Book, Side, Task};
 
+use super::drift::Kept;
 use super::frame::{Frame, Node};
 use super::mix;
-use super::model::{
-    Again, AssemblyPost, AssemblyStation, Heavy, Move, RobotCell, Stuck, TimedTask,
-};
+use super::model::{Again, AssemblyPost, AssemblyStation, Move, RobotCell, Stuck, TimedTask};
 use super::price::Prices;
-use super::work::{Doing, Work, seconds, ticks};
+use super::work::{Doing, Work, seconds};
 
 /// A line's parts, as all functions here need them.
 pub(super) struct Placing<'a> {
@@ -27,12 +26,39 @@ pub(super) struct Placing<'a> {
     pub(super) steps: u64,
 }
 
-/// Stations, bound, proof; or why there are none.
-pub(super) type Balanced = Result<(Vec<AssemblyStation>, u64, bool), Vec<Stuck>>;
+/// A balance.
+pub(super) struct Found {
+    pub(super) stations: Vec<AssemblyStation>,
+    /// No balance has fewer stations.
+    pub(super) bound: u64,
+    pub(super) proven: bool,
+}
 
 impl Placing<'_> {
-    /// Fewest stations within the cycle.
-    pub(super) fn balance(&self, watch: &Watch<'_>) -> Balanced {
+    /// Fewest stations within the cycle, heavy cars in a row within the drift
+    /// where that was found.
+    pub(super) fn balance(&self, watch: &Watch<'_>) -> Result<Kept<Found>, Vec<Stuck>> {
+        let first = Cell::new(None);
+        let kept = self.within_drift(
+            |placing| {
+                let found = placing.fewest(watch);
+                if let (Ok(found), None) = (&found, first.get()) {
+                    first.set(Some(found.bound));
+                }
+                Some(found)
+            },
+            |found| &found.stations,
+        );
+        let mut kept = kept.unwrap_or_else(|| Err(Vec::new()))?;
+        // Lighter stations are asked for more than the rule does, so only the
+        // bound of the line as it is holds.
+        let found = &mut kept.found;
+        found.bound = first.get().unwrap_or(found.bound);
+        found.proven = found.bound == found.stations.len() as u64;
+        Ok(kept)
+    }
+
+    fn fewest(&self, watch: &Watch<'_>) -> Result<Found, Vec<Stuck>> {
         let found = balance_line(&self.frame.line, self.frame.cycle, &self.limits(), watch);
         match found {
             Ok(found) => {
@@ -40,7 +66,11 @@ impl Placing<'_> {
                     with_fewest_posts(&self.frame.line, self.frame.cycle, station)
                 };
                 let stations: Vec<Station> = found.stations.iter().map(few).collect();
-                Ok((self.told(&stations), found.bound, found.proven))
+                Ok(Found {
+                    stations: self.told(&stations),
+                    bound: found.bound,
+                    proven: found.proven,
+                })
             }
             Err(faults) => Err(faults.iter().map(|fault| self.stuck(fault)).collect()),
         }
@@ -53,9 +83,34 @@ impl Placing<'_> {
         }
     }
 
-    /// The least work moved from today's stations, or why it does not fit on
-    /// these; none where a task stands nowhere today.
+    /// The least work moved from today's stations, heavy cars in a row within the
+    /// drift where that was found, or why it does not fit on these; none where a
+    /// task stands nowhere today.
     pub(super) fn again(&self, watch: &Watch<'_>) -> Option<Result<Again, Vec<Stuck>>> {
+        let first = Cell::new(None);
+        let kept = self.within_drift(
+            |placing| {
+                let found = placing.near(watch)?;
+                if let (Ok(found), None) = (&found, first.get()) {
+                    first.set(Some(found.bound_s));
+                }
+                Some(found)
+            },
+            |again| &again.stations,
+        )?;
+        Some(kept.map(|kept| {
+            let again = kept.found;
+            let bound_s = first.get().unwrap_or(again.bound_s);
+            Again {
+                proven: again.proven && bound_s >= again.bound_s - 1e-9,
+                bound_s,
+                too_far: kept.over,
+                ..again
+            }
+        }))
+    }
+
+    fn near(&self, watch: &Watch<'_>) -> Option<Result<Again, Vec<Stuck>>> {
         let moved = match self.moved(watch)? {
             Ok(moved) => moved,
             Err(faults) => {
@@ -84,6 +139,8 @@ impl Placing<'_> {
             bound_s: mean(moved.bound),
             proven: moved.proven,
             robots: Vec::new(),
+            counts: Vec::new(),
+            too_far: Vec::new(),
             stations: self.told(&moved.stations),
         }))
     }
@@ -210,97 +267,6 @@ impl Placing<'_> {
         products
             .map(|row| mix::on_product(self.book, task, &row.product) * seconds)
             .collect()
-    }
-
-    /// The option or product whose cars in a row end furthest past takt.
-    fn heavy(&self, tasks: &[usize]) -> Option<Heavy> {
-        let units = tasks
-            .iter()
-            .filter_map(|t| self.work.parallel(*t, &self.doing[*t]));
-        let takt = ticks(self.work.takt_s) * units.max().unwrap_or(1);
-        let mut worst: Option<Heavy> = None;
-        for product in &self.book.products {
-            let mut options: Vec<Option<&str>> = vec![None];
-            options.extend(
-                tasks
-                    .iter()
-                    .filter_map(|t| self.work.tasks[*t].option.as_deref())
-                    .map(Some),
-            );
-            options.sort_unstable();
-            options.dedup();
-            for option in options {
-                let found = self.run(tasks, &product.product, option, takt);
-                let further =
-                    |heavy: &Heavy| worst.as_ref().is_none_or(|w| w.past_s < heavy.past_s);
-                if let Some(heavy) = found.filter(further) {
-                    worst = Some(heavy);
-                }
-            }
-        }
-        worst
-    }
-
-    /// A product's cars with an option, as densely as they may come.
-    fn run(
-        &self,
-        tasks: &[usize],
-        product: &str,
-        option: Option<&str>,
-        takt: u32,
-    ) -> Option<Heavy> {
-        let time = |task: &usize| self.doing[*task].way().map_or(0.0, |way| way.seconds);
-        let on = |task: &usize, with: Option<&str>| {
-            let row = self.work.tasks[*task];
-            let own = row.product.as_deref().is_none_or(|own| own == product);
-            own && (row.option.is_none() || row.option.as_deref() == with)
-        };
-        let of = |with| tasks.iter().filter(|t| on(t, with)).map(time).sum::<f64>();
-        let (with, without) = (of(option), of(None));
-        if ticks(with) <= takt {
-            return None;
-        }
-        let row = option.and_then(|option| mix::option_row(self.book, option, product));
-        if option.is_some() && row.is_none() {
-            return None;
-        }
-        let all: f64 = self
-            .book
-            .products
-            .iter()
-            .map(|row| row.cars_per_week.0)
-            .sum();
-        let product_row = self
-            .book
-            .products
-            .iter()
-            .find(|row| row.product == product)?;
-        let share = product_row.cars_per_week.0 / all.max(1.0) * row.map_or(1.0, |row| row.share.0);
-        let rule = row.and_then(|row| row.at_most.zip(row.in_every));
-        let (at_most, in_every) = rule.unwrap_or_else(|| {
-            let run = run_by_chance((share * 1_000.0).round() as u32, all as u64).clamp(1, 50);
-            (run, 2 * run)
-        });
-        let dense = Dense {
-            ticks: ticks(with),
-            at_most,
-            in_every,
-        };
-        // Two windows of the rule side by side show the worst start.
-        let length = 2 * in_every as usize;
-        let run = worst_run(&[dense], ticks(without).min(self.frame.cycle), takt, length);
-        let past_s = seconds(run.furthest);
-        let past_m = past_s / self.work.takt_s * self.book.plant.pitch_m.value.0;
-        Some(Heavy {
-            cars: option.map_or_else(
-                || product.into(),
-                |option| format!("{product} with {option}"),
-            ),
-            seconds: with,
-            past_s,
-            past_m,
-            holds: past_m <= self.book.plant.drift_m.value.0,
-        })
     }
 
     /// A fault in the book's words.

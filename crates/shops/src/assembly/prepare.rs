@@ -5,7 +5,7 @@ use formulas::calendar;
 use units::Hours;
 
 use super::model::{How, Way};
-use super::parallel::units;
+use super::parallel::by_turns;
 use super::price::Prices;
 use super::work::{Work, elsewhere};
 use super::{LineNeed, mix, screen};
@@ -88,7 +88,7 @@ fn work<'a>(
         own.filter(|_| elsewhere(book, task).is_none())
     });
     let station: Vec<Option<&str>> = station.collect();
-    let units = station.iter().map(|name| units(book, *name)).collect();
+    let units = by_turns(book, (&tasks, &ways, &share), &station, cycle_s);
     (sheet.problems.len() == before).then_some(Work {
         tasks,
         station,
@@ -132,9 +132,11 @@ fn no_way(task: &Task, ways: &[Way]) -> Option<Problem> {
         found,
         expected: "a way that the screens leave".into(),
         mend: if aided {
-            "change what refuses it, or name a robot that can".into()
+            "change what refuses it, give the aid a repeat_mm in `tools` where it locates, or name \
+             a robot that can"
+                .into()
         } else {
-            "give aid_s and the aid, or name a robot that can".into()
+            "give aid_s and an aid, or name a robot that can".into()
         },
         ..problem("no-way-left", task.at, None)
     })

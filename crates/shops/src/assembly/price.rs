@@ -74,6 +74,11 @@ impl Prices {
         }
     }
 
+    /// Whether this is a kind of robot.
+    pub(super) fn is_robot(&self, name: &str) -> bool {
+        self.robots.iter().any(|kind| kind.name == name)
+    }
+
     /// What a tool costs a year; nothing where the book has no price of it.
     pub(super) fn tool(&self, name: Option<&str>) -> f64 {
         name.and_then(|name| self.tools.get(name))

@@ -72,19 +72,51 @@ pub(super) fn ways(
     }
     if let Some(seconds) = task.aid_s {
         let mut aided = way(How::Aided, seconds.0, &task.aid);
-        aided.refused = bead(task, robot_can);
+        aided.refused = with_aid(task, book, robot_can);
         ways.push(aided);
     }
     ways.extend(robot);
     ways
 }
 
+/// How exactly a person places a part.
+fn hand_mm(book: &Book) -> f64 {
+    let person = book.robots.iter().find(|r| r.kind == RobotKind::Person);
+    person
+        .and_then(|row| row.repeat_mm)
+        .map_or(HAND_MM, |mm| mm.0)
+}
+
+/// What speaks against a person with the aid, which places as exactly as it
+/// locates, and as a hand does where it only carries.
+fn with_aid(task: &Task, book: &Book, robot_can: bool) -> Option<String> {
+    let name = task.aid.as_deref();
+    let aid = book
+        .tools
+        .iter()
+        .find(|row| Some(row.tool.as_str()) == name);
+    let hand = hand_mm(book);
+    let locates = aid.and_then(|row| row.repeat_mm).map(|mm| mm.0);
+    let exact = locates.map_or(hand, |aid| aid.min(hand));
+    if let Some(needed) = task.tolerance_mm.filter(|mm| mm.0 < exact) {
+        return Some(match locates {
+            Some(_) => format!(
+                "it must be placed within {} mm and the aid places within {exact} mm",
+                needed.0
+            ),
+            None => format!(
+                "it must be placed within {} mm, a hand places within {exact} mm, and the aid \
+                 does not locate (its repeat_mm in tools is empty)",
+                needed.0
+            ),
+        });
+    }
+    bead(task, robot_can)
+}
+
 /// What speaks against a person's bare hands, weight apart.
 fn by_hand(task: &Task, book: &Book, robot_can: bool) -> Option<String> {
-    let person = book.robots.iter().find(|r| r.kind == RobotKind::Person);
-    let exact = person
-        .and_then(|row| row.repeat_mm)
-        .map_or(HAND_MM, |mm| mm.0);
+    let exact = hand_mm(book);
     if let Some(needed) = task.tolerance_mm.filter(|mm| mm.0 < exact) {
         return Some(format!(
             "it must be placed within {} mm and a hand places within {exact} mm",

@@ -97,8 +97,9 @@ const HEAD: &str = "
     fitter,person,,40,,,,,,
     arm,robot,100000,,250,2500,0.3,10,0.4,500
     [tools]
-    tool,investment
-    hoist,20000
+    tool,investment,repeat_mm
+    hoist,20000,
+    jig,20000,0.1
 ";
 
 const TASKS: &str = "
@@ -173,7 +174,7 @@ fn what_takes_an_eye_or_has_no_access_or_is_too_exact_screens_a_way() {
     let tasks = "look,assembly,trim,,,30,,,10,arm,,,,,,,yes,,,,,\n\
                  reach in,assembly,trim,,,30,,,10,arm,,,,,,,,yes,,,,\n\
                  place,assembly,trim,,,30,,,10,arm,,,,,,0.5,,,,,,\n\
-                 too fine,assembly,trim,,,30,40,hoist,10,arm,,,,,,0.2,,,,,,\n";
+                 too fine,assembly,trim,,,30,40,jig,10,arm,,,,,,0.2,,,,,,\n";
     let plan = planned(&with(tasks));
     let how: Vec<How> = plan
         .choices
@@ -186,6 +187,70 @@ fn what_takes_an_eye_or_has_no_access_or_is_too_exact_screens_a_way() {
     assert!(refused(1).contains("no access"));
     assert!(refused(2).contains("hand places within 1 mm"));
     assert_eq!(plan.choices[3].refused.len(), 2);
+}
+
+#[test]
+fn an_aid_that_only_carries_places_as_a_hand_does_and_one_that_locates_as_it_says() {
+    let fine = |aid: &str, mm: &str| format!("place,assembly,trim,,,,40,{aid},,,,,,,,{mm},,,,,,\n");
+    assert!(plan_of(&fine("hoist", "1")).is_ok());
+    assert!(plan_of(&fine("jig", "0.1")).is_ok());
+    let carries = plan_of(&fine("hoist", "0.5")).unwrap_err();
+    assert!(
+        carries[0].found.contains("the aid does not locate"),
+        "{}",
+        carries[0].found
+    );
+    assert!(carries[0].mend.contains("repeat_mm"), "{}", carries[0].mend);
+    let coarse = plan_of(&fine("jig", "0.05")).unwrap_err();
+    assert!(
+        coarse[0].found.contains("the aid places within 0.1 mm"),
+        "{}",
+        coarse[0].found
+    );
+}
+
+/// Three of four cars may have the option in a row.
+fn drifting(work: &str) -> Assembly {
+    planned(&with(work).replace("tow bar,,0.25,1,4", "tow bar,,0.25,3,4"))
+}
+
+#[test]
+fn work_of_cars_that_drift_too_far_in_a_row_goes_to_another_station() {
+    let work = by_hand("lay", 60, "", "", "T1")
+        + &by_hand("clip", 6, "lay", "", "T1")
+        + &by_hand("wipe", 1, "clip", "", "T2")
+        + "hook,assembly,trim,,tow bar,41,,,,,,clip,,,,,,,,,T1,\n";
+    let plan = drifting(&work);
+    let line = &plan.lines[0];
+    // 77 s on the mean car would fit one station, whose worst run of 108 s each
+    // ends 24 s past takt: 1.56 m of the pitch of 6.5 m, where 1 m is allowed.
+    assert_eq!(
+        (line.bound, line.proven, line.stations.len()),
+        (1, false, 2)
+    );
+    let heavy = |stations: &[AssemblyStation]| {
+        let posts = stations.iter().flat_map(|station| &station.posts);
+        posts
+            .filter_map(|post| post.heavy.clone())
+            .collect::<Vec<_>>()
+    };
+    assert!(heavy(&line.stations).iter().all(|heavy| heavy.holds));
+    assert!(line.too_far.is_empty());
+    let again = line.again.as_ref().unwrap();
+    assert!(!again.moves.is_empty() && again.too_far.is_empty());
+    assert!(heavy(&again.stations).iter().all(|heavy| heavy.holds));
+    assert!(!line.today.as_ref().unwrap().holds);
+}
+
+#[test]
+fn a_task_whose_cars_drift_too_far_wherever_it_is_done_is_named() {
+    let plan = drifting("hook,assembly,trim,,tow bar,108,,,,,,,,,,,,,,,T1,\n");
+    let line = &plan.lines[0];
+    assert!(line.balanced);
+    let why = &line.too_far[0].why;
+    assert!(why.contains("no balance was found that keeps"), "{why}");
+    assert!(why.contains("108.0 s") && why.contains("1.56 m"), "{why}");
+    assert_eq!(line.too_far[0].rows.len(), 1);
 }
 
 #[test]

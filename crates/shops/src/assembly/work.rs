@@ -38,7 +38,8 @@ pub(super) struct Work<'a> {
     pub(super) tasks: Vec<&'a Task>,
     /// The station of each today; none also where it is another line's.
     pub(super) station: Vec<Option<&'a str>>,
-    /// How many units the station of each has; 1 where it has none.
+    /// How many units of its station do each by turns, so that it stays there; 1
+    /// where it may go elsewhere.
     pub(super) units: Vec<u32>,
     /// What comes before each on this line.
     pub(super) after: Vec<Vec<usize>>,
@@ -57,16 +58,15 @@ impl<'a> Work<'a> {
         self.tasks[task].at
     }
 
-    /// The units of a task's station where it is longer than the cycle and these
-    /// do it on every other car, so that it stays there.
+    /// The units of a task's station where these do it by turns, each on every so
+    /// many cars.
     pub(super) fn parallel(&self, task: usize, doing: &Doing) -> Option<u32> {
         let Doing::Person(way) = doing else {
             return None;
         };
         let units = self.units[task];
-        let longer = ticks(way.seconds) > ticks(self.cycle_s);
         let fits = way.seconds <= self.cycle_s * f64::from(units);
-        (units > 1 && longer && fits).then_some(units)
+        (units > 1 && fits).then_some(units)
     }
 
     /// Positions of the tasks of these names; other lines' tasks are left out.

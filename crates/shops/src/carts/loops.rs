@@ -40,11 +40,14 @@ pub struct InService {
 
 impl CartLoop {
     /// What `count` of this fleet do: those in service, and how they slow each
-    /// other on the way back.
+    /// other on the way back. Only moving ones do: at most as many as takt sends
+    /// back, `w = way back / takt / (1 - loss (w - 1))` by Little's law; the
+    /// others wait aside for a car to take.
     pub fn in_service(&self, row: &Carrier, count: u32) -> InService {
         let serving = f64::from(count) * self.fit;
         let behind = serving - self.on_line - self.on_move;
-        let traffic = 1.0 - self.traffic_loss * (behind - 1.0).max(0.0);
+        let moving = behind.min(self.on_way_back);
+        let traffic = 1.0 - self.traffic_loss * (moving - 1.0).max(0.0);
         let handling = row.load_s.0 + row.unload_s.0;
         InService {
             carriers: (serving.floor() as u32).max(1),

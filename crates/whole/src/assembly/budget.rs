@@ -1,18 +1,24 @@
 //! How many cars a week a yearly budget mans the assembly lines for.
 
+use std::sync::atomic::Ordering;
+
 use book::{Book, Problem};
 use serde::{Deserialize, Serialize};
 use units::PerWeek;
 
-use super::{Assembly, Question, Watch, needs};
+use super::{Assembly, Question, needs};
 use crate::lots::Timetabled;
 use crate::plan;
 
 /// Rates are told apart to this share of the rate.
 const FINE: f64 = 0.006;
 
-/// Rates looked at at most; each is a balance of all lines.
-const LOOKS: usize = 6;
+/// Rates looked at between two that are known, at most; each is a balance of all
+/// lines.
+const LOOKS: u32 = 6;
+
+/// Rates looked at before those: the book's own, two below the guess, one above.
+const FIRST_LOOKS: u32 = 4;
 
 /// What a yearly budget for people, robots, tools and stations buys.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -69,7 +75,8 @@ pub struct BudgetedLine {
 /// The most cars a week, the mix kept, for which the assembly lines cost no more
 /// than a yearly budget: the least takt that the budget buys on all lines. Every
 /// rate that is looked at is balanced, so what is found holds; that nothing more
-/// can be is shown by the lines' bounds on cost.
+/// can be is shown by the lines' bounds on cost. Progress counts the rates that
+/// were balanced; whoever cancels has the most cars found so far.
 ///
 /// # Errors
 ///
@@ -77,7 +84,7 @@ pub struct BudgetedLine {
 pub fn within_budget(
     book: &Book,
     budget: f64,
-    watch: &Watch<'_>,
+    watch: &flow::Watch<'_>,
 ) -> Result<Budgeted, Vec<Problem>> {
     let asked = plan::plan_with(book, &Timetabled::default())?.cars;
     let mut looked = Looked {
@@ -86,6 +93,7 @@ pub fn within_budget(
         budget,
         best: None,
         none_from: None,
+        looks: 0,
     };
     let own = looked.at(asked)?;
     let cost = own.cost_per_year.unwrap_or(own.bound_per_year).max(1.0);
@@ -103,7 +111,7 @@ pub fn within_budget(
         let (Some(dearer), true) = (most, looked.best.is_some()) else {
             break;
         };
-        if dearer <= budget || high - low <= FINE * high {
+        if looked.cancelled() || dearer <= budget || high - low <= FINE * high {
             break;
         }
         // Cost rises in steps, so never to the very ends.
@@ -121,13 +129,18 @@ pub fn within_budget(
 /// Rates that were looked at.
 struct Looked<'a> {
     book: &'a Book,
-    watch: &'a Watch<'a>,
+    watch: &'a flow::Watch<'a>,
     budget: f64,
     best: Option<(f64, Assembly)>,
     none_from: Option<f64>,
+    looks: u32,
 }
 
 impl Looked<'_> {
+    fn cancelled(&self) -> bool {
+        self.watch.cancel.load(Ordering::Relaxed)
+    }
+
     fn at(&mut self, cars: f64) -> Result<RateCost, Vec<Problem>> {
         let plan = shops::assembly::assembly(
             &Question {
@@ -136,8 +149,16 @@ impl Looked<'_> {
                 steps: Question::STEPS / 2,
                 only_cost: true,
             },
-            self.watch,
+            &super::Watch {
+                cancel: self.watch.cancel,
+                progress: &|_| {},
+            },
         )?;
+        self.looks += 1;
+        (self.watch.progress)(flow::Progress {
+            done: self.looks,
+            of: FIRST_LOOKS + LOOKS,
+        });
         let bound: f64 = plan.lines.iter().map(|line| line.cost_bound_per_year).sum();
         if bound > self.budget && self.none_from.is_none_or(|from| cars < from) {
             self.none_from = Some(cars);

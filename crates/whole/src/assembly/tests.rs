@@ -83,3 +83,29 @@ fn a_measured_cycle_far_from_its_tasks_and_a_task_that_nobody_can_do_are_told_be
     book.tasks[0].hand_s = None;
     assert!(screens(&book).iter().any(|p| p.code == "tasks/no-time"));
 }
+
+#[test]
+fn a_budget_s_rates_are_counted_and_few_are_looked_at_after_a_cancel() {
+    let book = with_tasks();
+    let own = planned(&book).cost_per_year;
+    let looks = |cancel: bool| {
+        let seen = std::sync::Mutex::new(Vec::new());
+        let cancel = AtomicBool::new(cancel);
+        let watch = flow::Watch {
+            cancel: &cancel,
+            progress: &|at| seen.lock().unwrap().push((at.done, at.of)),
+        };
+        let found = within_budget(&book, own, &watch).unwrap();
+        (found, seen.into_inner().unwrap())
+    };
+    let (found, seen) = looks(false);
+    assert!(found.cost_per_year <= own);
+    let counted: Vec<u32> = (1..).take(seen.len()).collect();
+    assert_eq!(
+        seen.iter().map(|(done, _)| *done).collect::<Vec<_>>(),
+        counted
+    );
+    assert!(seen.iter().all(|(done, of)| done <= of));
+    let (_, seen) = looks(true);
+    assert!(seen.len() <= 4, "{seen:?}");
+}

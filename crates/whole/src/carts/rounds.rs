@@ -78,10 +78,15 @@ fn shows(gain: Interval, terms: &Terms) -> bool {
 }
 
 /// Calls by chance, so many carts, every time lengthened by what availability,
-/// charging and traffic take.
+/// charging and traffic take. Only carts on the move slow others: at most as many
+/// as the calls keep busy, `exact / traffic` of the plan by Little's law.
 fn network(book: &Book, fleet: &SupplyFleet, carts: u32) -> Network {
     let loss = fleet.crowding.as_ref().map_or(0.0, |c| c.loss);
-    let traffic = (1.0 - loss * f64::from(carts - 1)).max(0.02);
+    let busy = fleet.crowding.as_ref().map_or(fleet.exact, |crowding| {
+        fleet.exact / crowding.traffic.max(0.02)
+    });
+    let moving = f64::from(carts).min(busy.max(1.0));
+    let traffic = (1.0 - loss * (moving - 1.0)).max(0.02);
     let calls: f64 = fleet.runs.iter().map(|run| run.loads_per_hour).sum();
     let (mut loading, mut away, mut mix) = (Vec::new(), Vec::new(), Vec::new());
     let mut back = 0.0;

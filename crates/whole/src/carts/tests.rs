@@ -85,19 +85,21 @@ fn more_carts_never_make_fewer_cars_until_traffic_falls_off() {
 }
 
 #[test]
-fn in_thick_traffic_too_many_carts_make_fewer_cars() {
-    // each further one on the way back costs all a twentieth: of 20 behind the
-    // line none does more than a twentieth of its work, and two are needed
+fn carts_that_wait_for_a_car_slow_nobody_however_thick_traffic_is() {
+    // each further one on the way back costs all a twentieth; takt sends two back
+    // at a time, and the others of the 20 behind the line wait aside
     let thick = LOOP
         .replace("returned_at,return_s", "returned_at,return_s,traffic_loss")
         .replace("cart,8,load,unload,120", "cart,23,load,unload,120,0.05");
     let found = answered(&book(&thick));
     let curve = &found.curves[0];
     assert!(found.plan.holds, "by number there are enough");
-    assert!(curve.loses, "{curve:?}");
+    assert!(!curve.loses, "{curve:?}");
     let enough = curve.enough.unwrap();
     assert!((5..=7).contains(&enough), "{enough}");
-    assert!(tried(curve, 23).cars.mean < tried(curve, enough).cars.mean);
+    let (many, few) = (tried(curve, 23).cars, tried(curve, enough).cars);
+    // but for a car at the window's edge
+    assert!(many.mean >= few.mean - 1.0, "{curve:?}");
 }
 
 #[test]

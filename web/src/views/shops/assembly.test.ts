@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { AssemblyPost } from "../../api/types";
 import { Sheet } from "../../sheet/sheet";
-import { moveTasks, secondsOf, segmentsOf } from "./assembly";
+import { budgetOf, moveTasks, secondsOf, segmentsOf } from "./assembly";
 
 const at = (row: number) => ({ table: "tasks" as const, row });
 const post: AssemblyPost = {
@@ -31,6 +31,22 @@ describe("moving tasks", () => {
     made.load([{ name: "tasks", decimal_comma: false, columns: ["task", "station"], rows: [{ id: "a", line: 2, cells: ["fit roof rail", "T1"] }, { id: "b", line: 3, cells: ["fit seal", "T1"] }] }]);
     return made;
   };
+
+  it("robots that come with the moves are part of the same step", () => {
+    const book = sheet();
+    book.load([
+      { name: "tasks", decimal_comma: false, columns: ["task", "station"], rows: [{ id: "a", line: 2, cells: ["fit roof rail", "T1"] }] },
+      { name: "stations", decimal_comma: false, columns: ["station"], rows: [{ id: "s", line: 3, cells: ["T2"] }] },
+    ]);
+    moveTasks(book, "1 move", [{ row: 2, to: "T2" }], [{ station: "T2", at: { table: "stations", row: 3 }, now: 0, then: 1 }]);
+    expect([book.value("tasks", "a", "station"), book.value("stations", "s", "robots")]).toEqual(["T2", "1"]);
+    book.undo();
+    expect([book.value("tasks", "a", "station"), book.value("stations", "s", "robots")]).toEqual(["T1", ""]);
+  });
+
+  it("a budget is read as it is typed", () => {
+    expect([budgetOf("24 000 000"), budgetOf("24,000,000"), budgetOf("no"), budgetOf("0"), budgetOf("-5")]).toEqual([24e6, 24e6, null, null, null]);
+  });
 
   it("all moves are one step, and one step takes them back", () => {
     const book = sheet();

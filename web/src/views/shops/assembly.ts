@@ -1,5 +1,5 @@
 /** What the views of an assembly line share: its balances, its addresses, the edit that moves tasks. */
-import type { AssemblyLine, AssemblyPost, AssemblyStation, At, RobotChange, Side, TimedTask, Today } from "../../api/types";
+import type { AssemblyLine, AssemblyPost, AssemblyStation, At, RobotChange, RobotCount, Side, TimedTask, Today } from "../../api/types";
 import type { Done, Sheet } from "../../sheet/sheet";
 
 export const BALANCES = [
@@ -53,12 +53,23 @@ export function placesOf(stations: readonly AssemblyStation[]): Map<number, Asse
   return new Map(stations.flatMap((station) => station.posts.flatMap((post) => post.work.map((task) => [task.at.row, station] as const))));
 }
 
-/** Moves tasks to stations as one step of the sheet: it is saved, merged and undone as any other edit. */
-export function moveTasks(sheet: Sheet, label: string, moves: readonly { row: number; to: string }[]): Done {
-  const ids = new Map(sheet.table("tasks")?.rows.map((row) => [row.line, row.id]));
-  const cells = moves.flatMap(({ row, to }) => {
-    const id = ids.get(row);
-    return id === undefined ? [] : [{ row: id, column: "station", value: to }];
+/** Moves tasks to stations, with the robots that stations have then, as one step of the sheet: it is saved, merged and undone as any other edit. */
+export function moveTasks(sheet: Sheet, label: string, moves: readonly { row: number; to: string }[], robots: readonly RobotCount[] = []): Done {
+  const ids = (table: "tasks" | "stations"): Map<number | null, string> => new Map(sheet.table(table)?.rows.map((row) => [row.line, row.id]));
+  const [tasks, stations] = [ids("tasks"), ids("stations")];
+  const changes = moves.flatMap(({ row, to }) => {
+    const id = tasks.get(row);
+    return id === undefined ? [] : [{ table: "tasks", row: id, column: "station", value: to }];
   });
-  return sheet.set(label, "tasks", cells);
+  const counts = robots.flatMap((count) => {
+    const id = stations.get(count.at.row);
+    return id === undefined ? [] : [{ table: "stations", row: id, column: "robots", value: String(count.then) }];
+  });
+  return sheet.setAll(label, [...changes, ...counts]);
+}
+
+/** A yearly budget as somebody types it; none where it is no money above 0. */
+export function budgetOf(text: string): number | null {
+  const money = Number(text.replace(/[\s,’']/g, ""));
+  return money > 0 && money <= 1e12 ? money : null;
 }

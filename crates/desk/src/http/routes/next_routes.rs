@@ -18,6 +18,8 @@ const IDEAS: &[Query] = &[Query::needed(
     "Numbers of ideas of the ranking, commas between",
 )];
 
+const BUDGET: &[Query] = &[Query::needed("money", "Money a year, above 0")];
+
 const fn asks(path: &'static str, about: &'static str, query: &'static [Query]) -> Route {
     Route {
         status: 202,
@@ -106,6 +108,27 @@ pub(super) fn all() -> Vec<Handled> {
                 IDEAS,
             ),
             post(next::ask_together),
+        ),
+        (
+            Route {
+                query: BUDGET,
+                ..reads(
+                    "/revisions/{id}/next/budget",
+                    "The most cars a week whose assembly lines cost no more than a budget; 404 \
+                     before it was asked for",
+                    Media::Json("Budgeted"),
+                )
+            },
+            get(next::budget),
+        ),
+        (
+            asks(
+                "/revisions/{id}/next/budget",
+                "Balances the lines at the rates that a budget may pay for, or finds the job \
+                 that does or did",
+                BUDGET,
+            ),
+            post(next::ask_budget),
         ),
         (
             file(

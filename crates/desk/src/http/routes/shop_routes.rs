@@ -104,7 +104,6 @@ pub(super) fn order() -> Vec<Handled> {
         ),
     ]
 }
-const BUDGET: &[Query] = &[Query::needed("budget", "Money a year, above 0")];
 
 /// Plans of single shops.
 pub(super) fn plans() -> Vec<Handled> {
@@ -164,17 +163,6 @@ pub(super) fn plans() -> Vec<Handled> {
                 )
             },
             get(shops::assembly_today),
-        ),
-        (
-            Route {
-                query: BUDGET,
-                ..reads(
-                    "/revisions/{id}/shops/assembly/budget",
-                    "The most cars a week whose assembly lines cost no more than a budget",
-                    Media::Json("Budgeted"),
-                )
-            },
-            get(shops::assembly_budget),
         ),
         (
             Route {

@@ -13,7 +13,11 @@ pub(super) fn bought(
     budget: f64,
     watch: &Watch<'_>,
 ) -> Result<(Assembly, Option<Budgeted>), Vec<Problem>> {
-    let found = whole::assembly::within_budget(book, budget, watch)?;
+    let looking = flow::Watch {
+        cancel: watch.cancel,
+        progress: &|_| {},
+    };
+    let found = whole::assembly::within_budget(book, budget, &looking)?;
     let plan = whole::assembly::assembly_at(book, found.cars.map(PerWeek), watch)?;
     Ok((plan, Some(found)))
 }

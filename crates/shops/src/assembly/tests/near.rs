@@ -82,4 +82,11 @@ fn a_robot_that_the_work_takes_and_no_station_has_is_bought() {
         .collect();
     assert_eq!(robots, [("arm", RobotChange::Bought, Some("T2"))]);
     assert!(again.robots[0].cost_per_year > 0.0);
+    // The book has one at T1 and none at T2.
+    let counts: Vec<_> = again
+        .counts
+        .iter()
+        .map(|count| (count.station.as_str(), count.now, count.then))
+        .collect();
+    assert_eq!(counts, [("T2", 0, 1)]);
 }

@@ -249,6 +249,31 @@ fn two_units_do_a_task_of_one_and_a_third_cycles_on_every_other_car() {
 }
 
 #[test]
+fn short_tasks_at_two_units_have_twice_the_cycle_together_and_stay() {
+    let tasks = by_hand("a", 80, "", "", "T2") + &by_hand("b", 80, "a", "", "T2");
+    let text = with(&tasks).replace("cycle_s,source", "cycle_s,units,source");
+    let text = text.replace("T1,assembly,trim,90,yes", "T1,assembly,trim,90,1,yes");
+    let text = text.replace("T2,assembly,trim,90,", "T2,assembly,trim,90,2,");
+    let text = text.replace("T3,assembly,trim,90,\n", "T3,assembly,trim,90,1,\n");
+    let plan = planned(&text);
+    let line = &plan.lines[0];
+    // 160 s of the 180 s that two units have for a car.
+    assert!(line.today.as_ref().unwrap().holds);
+    assert!(line.again.as_ref().unwrap().moves.is_empty());
+    assert_eq!((line.stations.len(), line.people), (1, 2));
+    // A third task of 40 s is too much for them and goes elsewhere.
+    let more = text + &by_hand("c", 40, "b", "", "T2") + &by_hand("d", 10, "c", "", "T3");
+    let plan = planned(&more);
+    let again = plan.lines[0].again.as_ref().unwrap();
+    let moves: Vec<_> = again
+        .moves
+        .iter()
+        .map(|m| (m.task.as_str(), m.to.as_str()))
+        .collect();
+    assert_eq!(moves, [("c", "T3")]);
+}
+
+#[test]
 fn one_bad_row_leaves_the_other_lines_their_balance() {
     let bad = "x,assembly,final,,,,,,,,,,,,,,,,,,,\n";
     let plan = plan(&two_lines(&(by_hand("a", 60, "", "", "T1") + bad))).unwrap();
