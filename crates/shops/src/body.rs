@@ -21,11 +21,13 @@ mod times;
 mod told;
 mod usual;
 
+use balance::Fault;
 use balance::robots::{Plan, Shop, allocate};
 use book::{Book, Problem};
 use formulas::Sourced;
 use units::{Count, Minutes, Seconds};
 
+use crate::known::Known;
 use crate::sheet::Sheet;
 
 pub use crate::sheet::{ShopFigure, ShopValue};
@@ -42,6 +44,9 @@ use ladder::Ladder;
 use method::Methods;
 use stack::{Floor, Stack};
 use times::LineTime;
+
+/// Joints on robots, by shop and steps.
+static PLANS: Known<(Shop, u64), Result<Plan, Vec<Fault>>> = Known::new();
 
 /// What a line works on, beside the book.
 #[derive(Clone, Debug, PartialEq)]
@@ -132,7 +137,10 @@ pub fn body(question: &Question<'_>, watch: &Watch<'_>) -> Result<Body, Vec<Prob
     let net: Vec<f64> = times.iter().map(|times| times.net_s.value).collect();
     let ask = |aim| place::question(&floor, &stacks, &choices, &kinds, (&net, aim));
     let shop = ask(question.aim);
-    let plan = allocate(&shop, question.steps, watch).map_err(|faults| {
+    let asked = (shop, question.steps);
+    let plan = PLANS.ask(&asked, watch.cancel, || allocate(&asked.0, asked.1, watch));
+    let (shop, _) = asked;
+    let plan = plan.map_err(|faults| {
         let told = faults
             .iter()
             .map(|fault| place::told(fault, &floor, &stacks));

@@ -9,9 +9,14 @@ use super::model::{Choice, CostPoint, How, Way};
 use super::parallel::side_by_side;
 use super::price::Prices;
 use super::work::{Doing, Work, ticks};
+use crate::known::Known;
 
 /// Steps of the search over who does what: some twenty-five choices, each balanced.
 const STEPS: u64 = 200_000;
+
+/// What lines cost on so many stations, and the least with people alone.
+static POINTS: Known<(Staffed, u32), Vec<StaffedLine>> = Known::new();
+static PEOPLE: Known<(Staffed, u32), Option<u64>> = Known::new();
 
 /// Tasks that robots could do above which people are taken where they can.
 const MOST: usize = 60;
@@ -264,14 +269,19 @@ impl Asked {
         for modes in &mut line.modes {
             modes.retain(|mode| mode.kind == 0);
         }
-        let found = least_cost_of_line(&line, self.cycle, &Self::limits(), watch).ok()?;
-        Some(found.cost_per_year)
+        let question = (line, self.cycle);
+        PEOPLE.ask(&question, watch.cancel, || {
+            let found = least_cost_of_line(&question.0, self.cycle, &Self::limits(), watch).ok()?;
+            Some(found.cost_per_year)
+        })
     }
 
     /// None where a task is longer than the cycle in every way: the line's own
     /// balance then says so.
     fn points(&self, watch: &Watch<'_>) -> Vec<StaffedLine> {
-        frontier_of_line(&self.line, self.cycle, &Self::limits(), watch).unwrap_or_default()
+        let solve =
+            || frontier_of_line(&self.line, self.cycle, &Self::limits(), watch).unwrap_or_default();
+        POINTS.ask(&(self.line.clone(), self.cycle), watch.cancel, solve)
     }
 }
 

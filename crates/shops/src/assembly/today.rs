@@ -1,4 +1,4 @@
-//! The line as the book has it today: no search, each task where its row says.
+//! The line as the book has it today: each task where its row says.
 
 mod broken;
 mod cycles;
@@ -23,8 +23,8 @@ use crate::sheet::Sheet;
 /// Every line as the book has it today: station by station the posts with
 /// their work in order, how long each takes which car, and every rule that is
 /// broken with the way out. Where work may be by person or robot, the choice is
-/// that of the plan. Nothing is searched, so it follows each change of the book
-/// at once.
+/// that of the plan, searched once for each line and takt. Nothing else is
+/// searched, so it follows each change of the book at once.
 ///
 /// # Errors
 ///
