@@ -73,7 +73,7 @@ impl<'a> Gatherer<'a> {
     /// Reads a file to its end.
     ///
     /// # Errors
-    /// [`Stopped`].
+    /// The source cannot be read on, or the caller cancelled.
     pub fn read(
         &mut self,
         file: &str,
