@@ -73,7 +73,8 @@ impl<'a> Gatherer<'a> {
     /// Reads a file to its end.
     ///
     /// # Errors
-    /// The source cannot be read on, or the caller cancelled.
+    /// The source cannot be read, its header is not understood, or the caller
+    /// cancelled.
     pub fn read(
         &mut self,
         file: &str,
