@@ -63,7 +63,7 @@ export async function pricedPlant(folder: string, forecast = ["2031 Q1", "2031 Q
     plant: "setting,value\noverhead_per_year,900000\nlearning_model,unit\nlearning_rate,0.75\nfirst_car_hours,20\n",
     products: "product,cars_per_week,price\nDunlin,300,21000\nCurlew,120,24500\n",
     parts: "part,source,price,per_car,to\nwheel,bought,90,4,T2 seats\nseat,bought,,2,T2 seats\n",
-    offers: "line,price,min_order,lead_time_days\ntrim,55,200,7\n",
+    offers: "line,price,min_order,lead_time_days\nbody,55,200,7\n",
     ideas: "idea,table,row,column,to,investment,cost_per_year,weeks\ntwo trim places,stations,T2 seats,units,2,90000,30000,20\nthree trim places,stations,T2 seats,units,3,160000,60000,26\nall stations quicker,stations,T1 doors,cycle_s,250,20000,0,8\n",
     forecast: `period,product,cars_per_week\n${forecast.flatMap((period, i) => [`${period},Dunlin,${300 + i * 10}`, `${period},Curlew,${120 + i * 5}`]).join("\n")}\n`,
   };
