@@ -172,7 +172,8 @@ impl Sets<'_> {
         let (costs, excludes) = (self.yearly.clone(), self.excludes.clone());
         let found = cheapest(&costs, &excludes, &mut |set| self.judge(set));
         self.allowance = self.settings.runs;
-        let mut best = found.best;
+        // a search that the runs do not last for has still seen sets that reach it
+        let mut best = found.best.or_else(|| self.next_best());
         // luck may have let a set in that more runs keep out
         while let Some(set) = best {
             let confirmed = self.runs_of(set, self.settings.confirm).is_some();
