@@ -173,6 +173,7 @@ impl Sets<'_> {
         let found = cheapest(&costs, &excludes, &mut |set| self.judge(set));
         self.allowance = self.settings.runs;
         // a search that the runs do not last for has still seen sets that reach it
+        let proved = found.proved && found.best.is_some();
         let mut best = found.best.or_else(|| self.next_best());
         // luck may have let a set in that more runs keep out
         while let Some(set) = best {
@@ -191,7 +192,7 @@ impl Sets<'_> {
             Some(set) => Some(Reached {
                 set: self.point(set, watch)?,
                 steps: self.steps(set, watch)?,
-                proved: found.proved,
+                proved,
             }),
             None => None,
         };
