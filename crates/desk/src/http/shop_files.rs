@@ -33,9 +33,9 @@ pub(crate) async fn coil_workbook(
     desk: State<Arc<Desk>>,
     id: In<i64>,
 ) -> Result<Response, Failure> {
-    file(desk, id, Shop::Coil, |coil: Coil| {
-        let bytes = report::coil_xlsx(&coil).map_err(|error| refused(&error.to_string()))?;
-        Ok(File::of("coils", XLSX, "xlsx", bytes))
+    let asked = (Shop::Coil, Wanted::Book);
+    workbook_at(desk, id, asked, "coils", |plan: Coil| {
+        report::coil_xlsx(&plan)
     })
     .await
 }
@@ -45,9 +45,9 @@ pub(crate) async fn press_workbook(
     desk: State<Arc<Desk>>,
     id: In<i64>,
 ) -> Result<Response, Failure> {
-    file(desk, id, Shop::Press, |press: Press| {
-        let bytes = report::press_xlsx(&press).map_err(|error| refused(&error.to_string()))?;
-        Ok(File::of("press", XLSX, "xlsx", bytes))
+    let asked = (Shop::Press, Wanted::Book);
+    workbook_at(desk, id, asked, "press", |plan: Press| {
+        report::press_xlsx(&plan)
     })
     .await
 }
@@ -57,9 +57,9 @@ pub(crate) async fn money_workbook(
     desk: State<Arc<Desk>>,
     id: In<i64>,
 ) -> Result<Response, Failure> {
-    file(desk, id, Shop::Money, |money: CarMoney| {
-        let bytes = report::money_xlsx(&money).map_err(|error| refused(&error.to_string()))?;
-        Ok(File::of("money", XLSX, "xlsx", bytes))
+    let asked = (Shop::Money, Wanted::Book);
+    workbook_at(desk, id, asked, "money", |plan: CarMoney| {
+        report::money_xlsx(&plan)
     })
     .await
 }
@@ -69,9 +69,9 @@ pub(crate) async fn growth_workbook(
     desk: State<Arc<Desk>>,
     id: In<i64>,
 ) -> Result<Response, Failure> {
-    file(desk, id, Shop::Growth, |growth: Growth| {
-        let bytes = report::growth_xlsx(&growth).map_err(|error| refused(&error.to_string()))?;
-        Ok(File::of("growth", XLSX, "xlsx", bytes))
+    let asked = (Shop::Growth, Wanted::Book);
+    workbook_at(desk, id, asked, "growth", |plan: Growth| {
+        report::growth_xlsx(&plan)
     })
     .await
 }
@@ -175,9 +175,8 @@ pub(crate) async fn body_workbook(
     Asked(at): Asked<AtRate>,
 ) -> Result<Response, Failure> {
     let asked = (Shop::Body, at.rate()?.into());
-    file_at(desk, id, asked, |plan: Body| {
-        let bytes = report::body_xlsx(&plan).map_err(|error| refused(&error.to_string()))?;
-        Ok(File::of("body", XLSX, "xlsx", bytes))
+    workbook_at(desk, id, asked, "body", |plan: Body| {
+        report::body_xlsx(&plan)
     })
     .await
 }
@@ -189,9 +188,8 @@ pub(crate) async fn assembly_workbook(
     Asked(at): Asked<AtRate>,
 ) -> Result<Response, Failure> {
     let asked = (Shop::Assembly, at.rate()?.into());
-    file_at(desk, id, asked, |plan: Assembly| {
-        let bytes = report::assembly_xlsx(&plan).map_err(|error| refused(&error.to_string()))?;
-        Ok(File::of("assembly", XLSX, "xlsx", bytes))
+    workbook_at(desk, id, asked, "assembly", |plan: Assembly| {
+        report::assembly_xlsx(&plan)
     })
     .await
 }
@@ -203,9 +201,8 @@ pub(crate) async fn paint_workbook(
     Asked(at): Asked<AtRate>,
 ) -> Result<Response, Failure> {
     let asked = (Shop::Paint, at.rate()?.into());
-    file_at(desk, id, asked, |plan: Paint| {
-        let bytes = report::paint_xlsx(&plan).map_err(|error| refused(&error.to_string()))?;
-        Ok(File::of("paint", XLSX, "xlsx", bytes))
+    workbook_at(desk, id, asked, "paint", |plan: Paint| {
+        report::paint_xlsx(&plan)
     })
     .await
 }
@@ -314,6 +311,21 @@ async fn file<T: serde::de::DeserializeOwned + 'static>(
     form: impl FnOnce(T) -> Result<File, Failure> + Send + 'static,
 ) -> Result<Response, Failure> {
     file_at(desk, id, (shop, Wanted::Book), form).await
+}
+
+/// A shop's plan as a workbook; it must have been made.
+async fn workbook_at<T: serde::de::DeserializeOwned + 'static, E: std::fmt::Display>(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    asked: (Shop, Wanted),
+    name: &'static str,
+    write: impl FnOnce(T) -> Result<Vec<u8>, E> + Send + 'static,
+) -> Result<Response, Failure> {
+    file_at(desk, id, asked, move |plan: T| {
+        let bytes = write(plan).map_err(|error| refused(&error.to_string()))?;
+        Ok(File::of(name, XLSX, "xlsx", bytes))
+    })
+    .await
 }
 
 async fn file_at<T: serde::de::DeserializeOwned + 'static>(
