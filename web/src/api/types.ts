@@ -888,6 +888,8 @@ export interface CartPlan {
   loops: CartLoop[];
   /** What is odd but can be computed. */
   notes: Problem[];
+  /** The stores from which sub-plants feed the main line, in the book's order. */
+  stores: StorePlan[];
   /** The fleets that bring material, in the book's order. */
   supplies: SupplyFleet[];
 }
@@ -3352,7 +3354,10 @@ export interface RatePlan {
   cars: number;
   /** Every figure with its working, by id. */
   figures: Record<string, Figure>;
-  /** Nothing is short: every load is at most 1. */
+  /**
+   * Nothing is short, every load at most 1, and every task has somebody who
+   * may do it.
+   */
   holds: boolean;
   /** The planned time from coil to finished car. */
   lead_time: LeadTime | null;
@@ -3364,6 +3369,11 @@ export interface RatePlan {
   press_lines: PressLinePlan[];
   /** The products, in the book's order. */
   products: ProductPlan[];
+  /**
+   * Assembly tasks of which a hard screen refuses a way: those that nobody
+   * may do first, then those that need an aid.
+   */
+  screened: Screened[];
   /** The shops, from coil to car. */
   shops: ShopPlan[];
   /** All that cannot do what the plan asks, the worst first. */
@@ -3456,6 +3466,16 @@ export interface RefillStop {
   figure: string;
   /** What a stop takes. */
   minutes: number;
+}
+
+/** A way to do a task that a screen refuses. */
+export interface Refused {
+  /** By whom, with which aid. */
+  by: string;
+  /** By hand, with an aid or by robot. */
+  how: How;
+  /** Why not. */
+  why: string;
 }
 
 /** What a repair adds to the minutes at a reference temperature. */
@@ -3811,6 +3831,29 @@ export interface Screen {
   force_used: ShopValue | null;
   /** The line in the book. */
   line: string;
+}
+
+/** A task of which the screens refuse a way. */
+export interface Screened {
+  /** Its row. */
+  at: At;
+  /**
+   * Who may still do it, in the order of the book's columns; empty where
+   * nobody may.
+   */
+  left: string[];
+  /** Its line, where the book names one. */
+  line: string | null;
+  /** What would free a task that nobody may do. */
+  mend: string | null;
+  /** Bare hands are refused and an aid is left: it must be there. */
+  needs_aid: boolean;
+  /** The ways refused, each with the reason. */
+  refused: Refused[];
+  /** Its shop. */
+  shop: string;
+  /** The task. */
+  task: string;
 }
 
 /** How much a problem weighs. */
@@ -4192,6 +4235,11 @@ export interface Store {
   at_least: Interval;
   /** Cars a week of the places there are against the most tried. */
   at_places: Interval;
+  /**
+   * Cars a week at the planned places against the most tried, with the same
+   * luck.
+   */
+  at_planned: Interval | null;
   /** The last station of that line. */
   from: string;
   /** The fewest places with which the plant loses no cars that the runs show. */
@@ -4204,6 +4252,11 @@ export interface Store {
   one_fewer: Interval | null;
   /** Places there are. */
   places: number;
+  /**
+   * Places that the plan asks for, by the longest stop that they must last;
+   * none where the plan has no such store.
+   */
+  planned: number | null;
   /**
    * The numbers tried, fewest first, each with what it makes less than the
    * most tried.
@@ -4237,6 +4290,31 @@ export interface StoreNeed {
   most_lanes: number;
   /** Weeks tried, each with its own luck. */
   weeks: number;
+}
+
+/**
+ * A store from which a sub-plant feeds the main line, sized by the time that
+ * it must last.
+ */
+export interface StorePlan {
+  /** Its row of the links. */
+  at: At;
+  /** The longest work of the merge while the feeding line has none. */
+  closed_min: number;
+  /** How long the places last. */
+  cover_min: number;
+  /** The last station of that line. */
+  from: string;
+  /** The line that fills it, or its shop. */
+  line: string;
+  /** The longest stop of the feeding line in a week, on average. */
+  longest_stop_min: number;
+  /** Places that the plan asks for. */
+  needed: ShopValue;
+  /** Places in the book; none without limit. */
+  places: number | null;
+  /** The station that merges it into the car. */
+  to: string;
 }
 
 /** A number of places tried. */
