@@ -10,6 +10,7 @@
 
 mod family;
 mod goodness;
+mod plot;
 mod profile;
 pub mod question;
 mod survival;
@@ -19,6 +20,7 @@ use serde::Serialize;
 
 pub use family::{Family, Fitted};
 pub use goodness::Goodness;
+pub use plot::{Mark, Paper, PaperPoint, Plot, plot};
 pub use profile::{Span, exact_exponential};
 pub use survival::{Step, survival};
 pub use trend::{Course, Trend, trend};
@@ -54,6 +56,7 @@ impl Times {
 
 /// What the times say, family by family.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Fit {
     /// Times seen to their end.
     pub ended: usize,

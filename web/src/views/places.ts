@@ -16,6 +16,7 @@ export const PLACES: Record<View, Place> = {
   flow: { title: "Flow", load: () => import("./Flow.svelte") },
   money: { title: "Money", load: () => import("./Money.svelte") },
   growth: { title: "Growth", load: () => import("./Growth.svelte") },
+  happened: { title: "What happened", load: () => import("./Happened.svelte") },
   book: { title: "Book", load: () => import("./Book.svelte") },
   compare: { title: "Compare", load: () => import("./Compare.svelte") },
   working: { title: "Working", load: () => import("./Working.svelte") },

@@ -122,7 +122,7 @@ impl Office {
         }
     }
 
-    pub(super) fn end_run(
+    pub(crate) fn end_run(
         &self,
         job: &Job,
         made: Result<impl serde::Serialize, NoAnswer>,
