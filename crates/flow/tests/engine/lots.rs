@@ -2,7 +2,7 @@
 
 use super::*;
 
-fn press() -> Network {
+pub(crate) fn press() -> Network {
     // Two items, 10 s a piece, 600 s to change, drawn every 60 s each.
     let item = |name: &str, to: u32| LotItem {
         name: name.into(),

@@ -382,7 +382,7 @@ fn a_job_that_fails_too_often_is_scrap() {
 #[test]
 fn a_cancelled_run_says_so() {
     let cancel = std::sync::atomic::AtomicBool::new(true);
-    let plan = Plan::compile(&press()).unwrap();
+    let plan = Plan::compile(&lots::press()).unwrap();
     let watch = Watch {
         cancel: &cancel,
         progress: &|_| {},
@@ -396,7 +396,7 @@ fn a_cancelled_run_says_so() {
 #[test]
 fn a_cancelled_run_ends_while_it_runs() {
     let cancel = std::sync::atomic::AtomicBool::new(false);
-    let plan = Plan::compile(&press()).unwrap();
+    let plan = Plan::compile(&lots::press()).unwrap();
     let watch = Watch {
         cancel: &cancel,
         progress: &|_| cancel.store(true, std::sync::atomic::Ordering::Relaxed),
