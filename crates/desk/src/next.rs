@@ -18,10 +18,11 @@ fn key(next: Next, book: Digest) -> ResultKey {
 }
 
 impl Office {
-    /// What was found as JSON, if it was.
+    /// What was found as JSON, if it was; the best so far where it was cut short.
     pub(crate) fn next_text(&self, revision: i64, next: Next) -> Result<Option<Bytes>, StoreError> {
         let (_, _, digest) = self.store.revision(revision)?;
-        self.kept(key(next, digest))
+        let key = key(next, digest);
+        Ok(self.kept(key)?.or_else(|| self.best_so_far(key)))
     }
 
     /// The same with its types.
@@ -91,7 +92,13 @@ impl Office {
         match next {
             Next::Budget(money) => self.find_budget(job, money),
             Next::Improve => {
-                let found = improve::improve(&workbook, &ImproveSettings::USUAL, tried, &watch);
+                let found = improve::improve(
+                    &workbook,
+                    &ImproveSettings::USUAL,
+                    &self.shelf,
+                    tried,
+                    &watch,
+                );
                 self.end_next(job, found)
             }
             Next::Banks => {
@@ -132,11 +139,15 @@ impl Office {
         }
     }
 
-    /// What was cut short is the best so far and no answer to keep; its runs
-    /// are, and whoever asks again goes on from there.
+    /// What was cut short is the best so far and no answer to keep: it is shown
+    /// until the program ends. Its runs are kept, and whoever asks again goes on
+    /// from there.
     fn end_next(&self, job: &Job, found: Result<impl serde::Serialize, NoAnswer>) -> Ended {
         match found {
-            _ if job.cancel.load(std::sync::atomic::Ordering::Relaxed) => Ended::Cancelled,
+            Ok(found) if job.cancel.load(std::sync::atomic::Ordering::Relaxed) => {
+                self.cut_short(job.order.key, &found);
+                Ended::Cancelled
+            }
             Ok(found) => self.end(job, &found),
             Err(NoAnswer::Cancelled) => Ended::Cancelled,
             Err(NoAnswer::Settings(what)) => Ended::Failed(what),
