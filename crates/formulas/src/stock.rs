@@ -90,14 +90,16 @@ sheet! {
 
     /// The places from which a feeding line keeps a merge going: through the longest stop that
     /// a week of its own stops brings on average, or through its own breaks where these are
-    /// longer, and over the way. A store helps only as full as it is when a stop begins, so a
-    /// run of the plant has the last word.
+    /// longer, and over the way. Where the feeding line works on what was taken off the same
+    /// car, that waits besides for the car, which is longer under way. A store helps only as
+    /// full as it is when a stop begins, so a run of the plant has the last word.
     fn feeder_store "Store of a feeding line" (
         repair: Minutes, NOT_NEGATIVE, "mean length of a stop of the feeding line";
         stops: Count, NOT_NEGATIVE, "stops of it a week";
         closed: Minutes, NOT_NEGATIVE, "longest work of the merge while the feeding line has none";
         transport: Seconds, NOT_NEGATIVE, "way from its end to the merge";
         takt: Seconds, POSITIVE, "time from car to car at the merge";
+        ahead: Count, NOT_NEGATIVE, "cars by which it runs ahead of the one it is for";
         pieces: Count, POSITIVE, "pieces of a car";
     ) -> struct FeederStore {
         places: Count, "places, whole, those of pieces on the way counted";
@@ -106,7 +108,7 @@ sheet! {
     }
     is "longest = repair * (1 + 1/2 + ... + 1/ceil(stops)); \
         cover = max(longest, closed) + transport; \
-        places = max(pieces, ceil(cover / takt * pieces))";
+        places = max(pieces, ceil((ahead + cover / takt) * pieces))";
     source "mean of the longest of n exponential times, Renyi 1953 (from memory); the rest by \
             Little, Operations Research 9, 1961";
     {
@@ -114,7 +116,7 @@ sheet! {
         let harmonic: f64 = (1..=count).map(|k| 1.0 / f64::from(k)).sum();
         let longest = repair * harmonic;
         let cover = Minutes(longest.0.max(closed.0) + transport.0 / 60.0);
-        let cars = cover.0 * 60.0 / takt.0;
+        let cars = ahead.0 + cover.0 * 60.0 / takt.0;
         FeederStore {
             places: Count(whole_up(cars * pieces.0).max(pieces.0)),
             longest,

@@ -423,22 +423,12 @@ pub(crate) fn plan_with(book: &Book, timetabled: &Timetabled) -> Result<RatePlan
     notes.extend(sheet.notes());
     let figures = sheet.finish()?;
     let cars = need.cars();
-    let products = book.products.iter().map(|row| ProductPlan {
-        product: row.product.clone(),
-        cars: row.cars_per_week.0,
-        share: if cars > 0.0 {
-            row.cars_per_week.0 / cars
-        } else {
-            0.0
-        },
-        at: row.at,
-    });
     let mut plan = RatePlan {
         plant: book.plant.name.value.clone(),
         holds: shortfalls.is_empty(),
         cars,
         capable,
-        products: products.collect(),
+        products: products(book, cars),
         shops,
         stations,
         press_lines,
@@ -453,6 +443,18 @@ pub(crate) fn plan_with(book: &Book, timetabled: &Timetabled) -> Result<RatePlan
     plan.notes.extend(tasks::notes(&basis, &plan.screened));
     plan.holds &= !plan.screened.iter().any(Screened::is_stuck);
     Ok(plan)
+}
+
+/// The products, each with its part of all cars.
+fn products(book: &Book, cars: f64) -> Vec<ProductPlan> {
+    let part = |own: f64| if cars > 0.0 { own / cars } else { 0.0 };
+    let rows = book.products.iter().map(|row| ProductPlan {
+        product: row.product.clone(),
+        cars: row.cars_per_week.0,
+        share: part(row.cars_per_week.0),
+        at: row.at,
+    });
+    rows.collect()
 }
 
 /// The figure all jobs rest on: pieces released, finished, lost and joined.

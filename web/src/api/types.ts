@@ -5019,11 +5019,16 @@ export interface StoreNeed {
  * it must last.
  */
 export interface StorePlan {
+  /**
+   * Cars whose pieces wait there although nothing stops, since they were taken
+   * off and the car is longer under way.
+   */
+  ahead: number;
   /** Its row of the links. */
   at: At;
   /** The longest work of the merge while the feeding line has none. */
   closed_min: number;
-  /** How long the places last. */
+  /** How long the places beyond these last. */
   cover_min: number;
   /** The last station of that line. */
   from: string;

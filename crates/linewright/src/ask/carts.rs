@@ -459,6 +459,7 @@ fn planned_stores(stores: &[StorePlan]) -> Grid {
         ("longest stop min", Side::Right),
         ("closed min", Side::Right),
         ("lasts min", Side::Right),
+        ("ahead", Side::Right),
         ("working", Side::Left),
     ]);
     for store in stores {
@@ -471,6 +472,7 @@ fn planned_stores(stores: &[StorePlan]) -> Grid {
             number(store.longest_stop_min, 1),
             number(store.closed_min, 1),
             number(store.cover_min, 1),
+            number(store.ahead, 0),
             store.needed.figure.clone(),
         ]);
     }

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use serde::Serialize;
-use whole::assembly::Screened;
+use whole::assembly::{How, Screened};
 use whole::plan::{Figure, Planned, RatePlan, ShopPlan, StationPlan};
 
 use super::check::{read, refused};
@@ -252,10 +252,10 @@ fn lead_time(text: &mut String, plan: &RatePlan) {
     section(text, &title, &grid);
 }
 
-/// What the hard screens refuse: all, or only what needs an aid or somebody
-/// else.
+/// What the hard screens refuse: all, or only what bare hands may not do.
 fn screens(text: &mut String, plan: &RatePlan, all: bool) {
-    let pressing = |task: &&Screened| all || task.is_stuck() || task.needs_aid;
+    let bare_hands = |task: &Screened| task.refused.iter().any(|way| way.how == How::Hand);
+    let pressing = |task: &&Screened| all || task.is_stuck() || bare_hands(task);
     let told: Vec<&Screened> = plan.screened.iter().filter(pressing).collect();
     let mut grid = Grid::new([
         ("task", Side::Left),
@@ -283,8 +283,8 @@ fn screens(text: &mut String, plan: &RatePlan, all: bool) {
     let rest = match more {
         0 => String::new(),
         more => format!(
-            "; {} more, whose bare hands are not refused, with --all",
-            things(more, "task", "tasks")
+            "; {} more, where only an aid or a robot is refused, with --all",
+            number(more as f64, 0)
         ),
     };
     let title = format!("Assembly tasks that not everybody may do{rest}");

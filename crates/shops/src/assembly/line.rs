@@ -116,14 +116,7 @@ pub(super) fn line(
         prices: &prices,
     };
     let now = parts.today(&chosen.doing);
-    let (near, balanced) = if question.only_cost {
-        (Near::default(), placing.balance(watch))
-    } else {
-        rayon::join(
-            || near_today(&placing, parts, &now, watch),
-            || placing.balance(watch),
-        )
-    };
+    let (near, balanced) = searched(question, &placing, (parts, &now), watch);
     let (again, again_stuck) = again_or_why(near.again);
     let settled = settled(balanced, again.as_ref());
     if let Some(others) = near.others.filter(|_| settled.is_today) {
@@ -151,6 +144,22 @@ pub(super) fn line(
         choices: chosen.choices,
         cells,
     }
+}
+
+/// The balance and, unless only its cost is asked for, the moves from today.
+fn searched(
+    question: &Question<'_>,
+    placing: &Placing<'_>,
+    (parts, now): (keep::Line<'_>, &[Doing]),
+    watch: &Watch<'_>,
+) -> (Near, Result<Kept<Found>, Vec<Stuck>>) {
+    if question.only_cost {
+        return (Near::default(), placing.balance(watch));
+    }
+    rayon::join(
+        || near_today(placing, parts, now, watch),
+        || placing.balance(watch),
+    )
 }
 
 /// The moves from today, or why there are none.

@@ -176,6 +176,9 @@ pub struct StorePlan {
     pub longest_stop_min: f64,
     /// The longest work of the merge while the feeding line has none.
     pub closed_min: f64,
-    /// How long the places last.
+    /// Cars whose pieces wait there although nothing stops, since they were taken
+    /// off and the car is longer under way.
+    pub ahead: f64,
+    /// How long the places beyond these last.
     pub cover_min: f64,
 }

@@ -30,6 +30,9 @@ pub struct StoreNeed {
     pub transport: Sourced<Seconds>,
     /// Time from car to car at the merge.
     pub takt: Sourced<Seconds>,
+    /// Cars by which the feeding line runs ahead of the one it is for: what was
+    /// taken off a car waits until this comes.
+    pub ahead: Sourced<Count>,
     /// Pieces of a car.
     pub pieces: Sourced<Count>,
 }
@@ -43,6 +46,7 @@ pub(super) fn stores(sheet: &mut Sheet, needs: &[StoreNeed]) -> Vec<StorePlan> {
             &need.closed,
             &need.transport,
             &need.takt,
+            &need.ahead,
             &need.pieces,
         );
         let made = sheet.add(
@@ -59,6 +63,7 @@ pub(super) fn stores(sheet: &mut Sheet, needs: &[StoreNeed]) -> Vec<StorePlan> {
             places: need.places,
             needed: made.value(|store| store.places.0),
             longest_stop_min: made.value.longest.0,
+            ahead: need.ahead.value.0,
             closed_min: need.closed.value.0,
             cover_min: made.value.cover.0,
         })

@@ -7,6 +7,7 @@ use shops::carts::StoreNeed;
 use units::{Count, Minutes, Seconds};
 
 use super::stores::is_fed_by_sub_plant;
+use super::way;
 use crate::calendar::weekly_spells;
 use crate::plan::{Planned, RatePlan, StationPlan};
 use crate::requirement::Requirement;
@@ -47,6 +48,7 @@ pub(super) fn needs(book: &Book, need: &Requirement, rate: &RatePlan) -> Vec<Sto
                 "move_s",
             ),
             takt: Sourced::new(Seconds(takt.value), takt.from.clone()),
+            ahead: way::ahead(book, &from.station, &to.station),
             pieces: Sourced::from(Count(pieces)),
         })
     };
