@@ -127,8 +127,6 @@ export interface AsItIs {
   hurdle_rate: number;
   /** Cars a week made. */
   made: Interval;
-  /** What a car more brings; none where the book does not say. */
-  margin_per_car: number | null;
   /** Cars a week needed. */
   needed: number;
   /** The plant's name. */
@@ -802,6 +800,26 @@ export interface CarMoney {
   total: ShopValue;
   /** What one more car costs: metal, bought parts, consumables, energy. */
   variable: ShopValue;
+}
+
+/** What one more car brings, as ideas are weighed with it. */
+export interface CarWorth {
+  /** The figure among [`CarWorth::figures`]. */
+  figure: string;
+  /**
+   * The figure and those that it is made of, with their workings, by id; none
+   * once read back.
+   */
+  figures: Record<string, ShopFigure>;
+  /** Whether the setting says so. */
+  given: boolean;
+  /** Prices that are missing; with any the worth is too high. */
+  missing: number;
+  /**
+   * Money for each car: the setting `margin_per_car`, else the mean price less
+   * metal, bought parts, consumables and energy.
+   */
+  value: number;
 }
 
 /** A fleet's part of the plan. */
@@ -1634,13 +1652,13 @@ export interface Freed {
   place: string;
 }
 
-/** What is to be reached. */
+/** What is to be reached: a rate, a lead time, or both. */
 export interface Goal {
-  /** Cars a week. */
-  cars_per_week: number;
+  /** Cars a week, if a rate is to be reached. */
+  cars_per_week: number | null;
   /**
-   * Days from coil to car that nine cars in ten keep, if that is to be
-   * reached too.
+   * Days from coil to car that nine cars in ten keep, if a lead time is to be
+   * reached.
    */
   days: number | null;
 }
@@ -1950,7 +1968,7 @@ export interface Idea {
 }
 
 /** Where an idea comes from. */
-export type IdeaKind = "yours" | "cycle" | "repair" | "stops" | "unit" | "places" | "crew" | "changeover" | "lots" | "start" | "carriers" | "first_time_ok" | "shift";
+export type IdeaKind = "yours" | "cycle" | "repair" | "stops" | "unit" | "places" | "crew" | "changeover" | "lots" | "start" | "carriers" | "first_time_ok" | "shift" | "robot" | "person";
 
 /** What became of an import. */
 export interface Imported {
@@ -1964,6 +1982,11 @@ export interface Imported {
 export interface Improve {
   /** The plant as it is. */
   as_it_is: AsItIs;
+  /**
+   * What a car more brings; none where the book has neither the setting
+   * `margin_per_car` nor a price for every product.
+   */
+  car: CarWorth | null;
   /** A lower bound on the probability that none makes more at all. */
   first_is_best: number;
   /**
@@ -1981,11 +2004,21 @@ export interface Improve {
   reached: boolean;
   /** Runs made in all. */
   runs: number;
+  /**
+   * What gives no car and saves money, the most first; coils of other widths
+   * among it where blanks were laid for [`Improve::car`].
+   */
+  savings: Saving[];
   /** How the ideas were run. */
   settings: ImproveSettings;
   /** Whether it was stopped before its end: the best so far. */
   stopped: boolean;
-  /** Those that were not. */
+  /**
+   * Places from the first on that are certain at the level: no idea behind one
+   * of them makes more by more than [`Improve::indifferent`].
+   */
+  sure: number;
+  /** The ideas that were not run. */
   unrun: UnrunIdea[];
 }
 
@@ -2004,6 +2037,11 @@ export interface ImproveSettings {
   indifferent: number;
   /** Level of the intervals, and of the first idea being the first. */
   level: number;
+  /**
+   * Places that the runs are to tell apart: once the first is certain, those
+   * left go to the second, and so on.
+   */
+  places: number;
   /** Runs in all, at most. */
   runs: number;
   /** The seed of all streams. */
@@ -3321,8 +3359,8 @@ export interface RankedIdea {
   /** Whether that interval leaves zero out; if not, no difference is shown. */
   shown: boolean;
   /**
-   * What it brings a year less what it costs, each car more at the book's
-   * `margin_per_car`; none without.
+   * What it brings a year less what it costs, each car more at
+   * [`Improve::car`]; none where either is not known.
    */
   worth: Interval | null;
   /**
@@ -3374,13 +3412,13 @@ export interface RatePlan {
 
 /** The way to a goal. */
 export interface Reach {
-  /** All ideas that can be done together. */
+  /** All ideas together that do no harm and can be done beside each other. */
   all: WayPoint;
   /** The plant as it is. */
   as_it_is: AsItIs;
   /**
-   * The cheapest set whose mean reaches the goal; none where not even all
-   * ideas together do.
+   * The cheapest set whose whole intervals reach the goal; none where no set
+   * was found that does.
    */
   cheapest: Reached | null;
   /**
@@ -3394,6 +3432,11 @@ export interface Reach {
   ideas: Idea[];
   /** Ideas without money, or that change nothing that the run sees. */
   left_out: UnrunIdea[];
+  /**
+   * A cheaper set, or where there is none to tell any, that may reach it: the
+   * goal lies within its interval, and more runs would tell.
+   */
+  perhaps: WayPoint | null;
   /** Runs made. */
   runs: number;
   /** Sets run. */
@@ -3402,8 +3445,6 @@ export interface Reach {
   settings: ReachSettings;
   /** Whether it was stopped before its end: the best so far. */
   stopped: boolean;
-  /** The cheapest of the sets told whose whole interval reaches it. */
-  sure: WayPoint | null;
   /**
    * Found ideas that promise something but whose money the book does not tell:
    * they are not considered.
@@ -3417,7 +3458,7 @@ export interface ReachSettings {
   confirm: number;
   /** Runs of the plant as it is, whose luck the sets then show. */
   control: number;
-  /** Runs of a set to begin with; three times as many where it is close. */
+  /** Runs of a set to begin with; four times as many where it is close. */
   first: number;
   /** Ideas considered, at most: the book's own, then those that promise most. */
   ideas: number;
@@ -3438,7 +3479,11 @@ export interface ReachSettings {
 
 /** The set found. */
 export interface Reached {
-  /** Whether every cheaper set was ruled out by runs. */
+  /**
+   * Whether every cheaper set was ruled out: it was run and missed the goal
+   * with its whole interval, or is a part of one that did. That needs no idea
+   * to do harm that does none alone.
+   */
   proved: boolean;
   /** The set. */
   set: WayPoint;
@@ -3781,6 +3826,16 @@ export interface Sample {
   figure: string;
   /** Its unit; empty for plain numbers. */
   unit: string;
+}
+
+/** Something that gives no car and saves money. */
+export interface Saving {
+  /** What it saves a year. */
+  a_year: number;
+  /** What is done. */
+  name: string;
+  /** Where: a table or a row of the book. */
+  place: string;
 }
 
 /** The tables of the book. */
@@ -4745,6 +4800,12 @@ export type Unrun = {
   promise: number;
   why: "many";
 } | {
+  /** Cars a week more. */
+  cars: Interval;
+  /** Days more. */
+  days: Interval;
+  why: "worse";
+} | {
   /** The errors. */
   problems: Problem[];
   why: "refused";
@@ -4816,7 +4877,7 @@ export interface WayPoint {
   made: Interval;
   /** Runs behind the figures. */
   runs: number;
-  /** Whether the rate is reached, and the days if they are asked for. */
+  /** Whether the goal is reached, by the whole intervals. */
   verdict: Verdict;
   /** What they cost a year, investments spread over their lives. */
   yearly: number;
@@ -4824,15 +4885,21 @@ export interface WayPoint {
 
 /**
  * A step from the plant as it is to the set found. The steps' means add up to
- * what the whole set makes more.
+ * what the whole set makes more in the same pairs of runs.
  */
 export interface WayStep {
   /** Cars a week that it adds to those before it. */
   cars: Interval;
   /** The station that has most of the critical path after it, and its share. */
   constraint: [string, number] | null;
+  /** Days from coil to car that it adds; below zero is better. */
+  days: Interval;
+  /** Whether that interval leaves zero out. */
+  days_shown: boolean;
   /** The idea's number. */
   idea: number;
+  /** Whether that interval leaves zero out. */
+  shown: boolean;
 }
 
 /** A lot on the calendar, in hours from Monday 00:00. */

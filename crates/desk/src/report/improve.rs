@@ -106,6 +106,10 @@ fn unrun(found: &Improve) -> Sheet {
             Unrun::Same { other } => (format!("does what `{other}` does"), None),
             Unrun::Little { promise } => ("promises little".to_owned(), Some(*promise)),
             Unrun::Many { promise } => ("others promise more".to_owned(), Some(*promise)),
+            Unrun::Worse { cars, .. } => {
+                let harm = format!("does harm alone: {:+.1} cars a week", cars.mean);
+                (harm, None)
+            }
             Unrun::Refused { problems } => {
                 let lines: Vec<String> = problems.iter().map(ToString::to_string).collect();
                 (lines.join("; "), None)

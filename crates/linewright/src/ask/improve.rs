@@ -355,6 +355,11 @@ pub(super) fn why(why: &Unrun) -> String {
                 number(*promise, 1)
             )
         }
+        Unrun::Worse { cars, days } => format!(
+            "does harm alone: {} cars a week, {} days",
+            gain(*cars, 1),
+            gain(*days, 2)
+        ),
         Unrun::Refused { problems } => problems
             .iter()
             .map(ToString::to_string)

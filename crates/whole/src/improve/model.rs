@@ -108,6 +108,13 @@ pub enum Unrun {
         /// Cars a week at most.
         promise: f64,
     },
+    /// The plant is shown to make fewer cars with it alone, or to take longer.
+    Worse {
+        /// Cars a week more.
+        cars: Interval,
+        /// Days more.
+        days: Interval,
+    },
     /// The book with it has errors.
     Refused {
         /// The errors.

@@ -50,24 +50,28 @@ pub fn reach(
     left_out.extend(sets.drop_idle()?);
     // some runs are left for the sets that are told
     sets.allow(settings.runs * 8 / 10);
-    sets.begin()?;
+    let harmful = sets.begin()?;
     let way = sets.forward();
     let found = seek(&mut sets);
     sets.allow(settings.runs);
-    told::told(&mut sets, &found, &way, watch).map(|told| Reach {
+    let told = told::told(&mut sets, &found, &way, watch)?;
+    let does_harm = |idea: &Idea| harmful.iter().any(|one| one.idea.id == idea.id);
+    let tried = sets.tried();
+    let ideas = sets.ideas.into_iter().filter(|idea| !does_harm(idea));
+    Ok(Reach {
+        ideas: ideas.collect(),
         as_it_is: look.as_it_is,
         goal,
         settings: *settings,
-        left_out,
+        left_out: left_out.into_iter().chain(harmful).collect(),
         without_money,
         cheapest: told.cheapest,
         perhaps: told.perhaps,
         all: told.all,
         curve: told.curve,
-        sets: sets.tried(),
+        sets: tried,
         runs: runner.done(),
         stopped: runner.cancelled(),
-        ideas: sets.ideas,
     })
 }
 
@@ -85,7 +89,6 @@ fn seek(sets: &mut Sets<'_>) -> Found {
         let choice = Choice {
             costs: &sets.yearly.clone(),
             conflicts: sets.conflicts.clone(),
-            harmless: sets.harmless,
         };
         let found = cheapest(choice, &mut |set, care| sets.judge(set, care));
         match found.best {

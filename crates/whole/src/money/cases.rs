@@ -86,7 +86,11 @@ pub fn gains_by_run(
             _ if one.idea.kind != IdeaKind::Yours => {}
             Unrun::Refused { problems } => return Err(NoAnswer::Problems(problems.clone())),
             Unrun::Same { other } => gains.extend(of(other).map(|ranked| gain(name, ranked))),
-            Unrun::Stands | Unrun::Unseen | Unrun::Little { .. } | Unrun::Many { .. } => {
+            Unrun::Stands
+            | Unrun::Unseen
+            | Unrun::Little { .. }
+            | Unrun::Many { .. }
+            | Unrun::Worse { .. } => {
                 gains.push(Gain {
                     idea: name.clone(),
                     cars: 0.0,

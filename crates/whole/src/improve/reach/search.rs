@@ -40,10 +40,8 @@ pub(crate) enum Care {
 pub(crate) struct Choice<'a> {
     /// What each idea costs.
     pub(crate) costs: &'a [f64],
-    /// Ideas that do not go together, as bits.
+    /// Ideas that do not go together, as bits; one alone is not to be done.
     pub(crate) conflicts: Vec<u64>,
-    /// The ideas that do no harm; others are not given to a set that fails.
-    pub(crate) harmless: u64,
 }
 
 impl Choice<'_> {
@@ -160,10 +158,11 @@ impl Search<'_> {
         Some(judged)
     }
 
-    /// A set that fails with as many harmless ideas more as let it fail still,
-    /// the cheapest first, so that what is left outside is dear.
+    /// A set that fails with as many ideas more as let it fail still, the cheapest
+    /// first, so that what is left outside is dear.
     fn grown(&mut self, set: u64, surely: bool) -> Option<u64> {
-        let mut open: Vec<usize> = bits(self.choice.harmless & !set).collect();
+        let all = 0..self.choice.costs.len();
+        let mut open: Vec<usize> = all.filter(|idea| set >> idea & 1 == 0).collect();
         open.sort_by(|a, b| {
             let costs = self.choice.costs;
             costs[*a].total_cmp(&costs[*b]).then(a.cmp(b))

@@ -43,10 +43,8 @@ pub(super) struct Sets<'a> {
     rate: f64,
     pub(super) ideas: Vec<Idea>,
     pub(super) yearly: Vec<f64>,
-    /// Ideas that cannot be done together, as bits.
+    /// Ideas that cannot be done together, as bits; one that does harm alone.
     pub(super) conflicts: Vec<u64>,
-    /// Ideas that are not shown to do harm alone.
-    pub(super) harmless: u64,
     tried: BTreeMap<u64, Tried>,
     /// Runs that may be made so far.
     allowance: u32,
@@ -68,7 +66,6 @@ impl<'a> Sets<'a> {
             ideas,
             yearly: Vec::new(),
             conflicts: Vec::new(),
-            harmless: 0,
             tried: BTreeMap::new(),
             allowance: settings.runs,
         }
@@ -118,19 +115,28 @@ impl<'a> Sets<'a> {
     }
 
     /// Runs what all sets are compared with: the plant as it is, long enough that
-    /// its luck is known, each idea alone, and all that do no harm together.
-    pub(super) fn begin(&mut self) -> Result<(), NoAnswer> {
+    /// its luck is known, each idea alone, and all together that do no harm. Those
+    /// that do are told, and are in no further set: what a set fails with, its
+    /// parts then fail with too.
+    pub(super) fn begin(&mut self) -> Result<Vec<UnrunIdea>, NoAnswer> {
         let over = |_| NoAnswer::Cancelled;
         let first = self.settings.first;
         self.runs_of(0, self.settings.control.max(first))
             .map_err(over)?;
-        self.harmless = (0..self.ideas.len()).fold(0, |all, idea| all | 1 << idea);
+        let mut harmful = Vec::new();
         for idea in 0..self.ideas.len() {
             if self.runs_of(1 << idea, first).is_err() {
                 break;
             }
             if self.harms(1 << idea) {
-                self.harmless &= !(1 << idea);
+                self.conflicts.push(1 << idea);
+                harmful.push(UnrunIdea {
+                    idea: self.ideas[idea].clone(),
+                    why: Unrun::Worse {
+                        cars: self.gain(1 << idea, 0),
+                        days: self.longer(1 << idea, 0),
+                    },
+                });
             }
         }
         let all = self.all();
@@ -138,7 +144,7 @@ impl<'a> Sets<'a> {
         if over && self.seen(all).len() < 2 {
             return Err(NoAnswer::Cancelled);
         }
-        Ok(())
+        Ok(harmful)
     }
 
     /// Whether a set is shown to make fewer cars than none, or to take longer,
@@ -152,7 +158,7 @@ impl<'a> Sets<'a> {
 
     /// All harmless ideas that can be done together, the book's first.
     pub(super) fn all(&self) -> u64 {
-        bits(self.harmless).fold(0, |all, idea| {
+        (0..self.ideas.len()).fold(0, |all, idea| {
             let with = all | 1 << idea;
             if self.fits(with) { with } else { all }
         })
@@ -358,7 +364,8 @@ impl<'a> Sets<'a> {
         let (mut way, mut set) = (vec![0], 0);
         for _ in 0..self.ideas.len().min(MOST_STEPS) {
             let fitting =
-                bits(self.harmless & !set).filter(|idea| self.fits(set | 1 << idea));
+                (0..self.ideas.len())
+                .filter(|idea| set >> idea & 1 == 0 && self.fits(set | 1 << idea));
             let mut by_ratio: Vec<(f64, usize)> = fitting
                 .map(|idea| (self.ratio(1 << idea, 0), idea))
                 .collect();
