@@ -107,7 +107,7 @@ fn unrun(found: &Improve) -> Sheet {
             Unrun::Little { promise } => ("promises little".to_owned(), Some(*promise)),
             Unrun::Many { promise } => ("others promise more".to_owned(), Some(*promise)),
             Unrun::Worse { cars, .. } => {
-                let harm = format!("does harm alone: {:+.1} cars a week", cars.mean);
+                let harm = format!("does harm, alone or beside others: {:+.1} cars a week", cars.mean);
                 (harm, None)
             }
             Unrun::Refused { problems } => {

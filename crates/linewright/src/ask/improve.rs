@@ -356,7 +356,7 @@ pub(super) fn why(why: &Unrun) -> String {
             )
         }
         Unrun::Worse { cars, days } => format!(
-            "does harm alone: {} cars a week, {} days",
+            "does harm, alone or beside others: {} cars a week, {} days",
             gain(*cars, 1),
             gain(*days, 2)
         ),

@@ -108,7 +108,8 @@ pub enum Unrun {
         /// Cars a week at most.
         promise: f64,
     },
-    /// The plant is shown to make fewer cars with it alone, or to take longer.
+    /// The plant is shown to make fewer cars with it, or to take longer: alone, or
+    /// beside the best set of ideas.
     Worse {
         /// Cars a week more.
         cars: Interval,

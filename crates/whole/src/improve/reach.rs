@@ -50,8 +50,9 @@ pub fn reach(
     left_out.extend(sets.drop_idle()?);
     // some runs are left for the sets that are told
     sets.allow(settings.runs * 8 / 10);
-    let harmful = sets.begin()?;
+    let mut harmful = sets.begin()?;
     let way = sets.forward();
+    harmful.extend(sets.screen(&way));
     let found = seek(&mut sets);
     sets.allow(settings.runs);
     let told = told::told(&mut sets, &found, &way, watch)?;
@@ -89,6 +90,7 @@ fn seek(sets: &mut Sets<'_>) -> Found {
         let choice = Choice {
             costs: &sets.yearly.clone(),
             conflicts: sets.conflicts.clone(),
+            reached: sets.all_met(),
         };
         let found = cheapest(choice, &mut |set, care| sets.judge(set, care));
         match found.best {

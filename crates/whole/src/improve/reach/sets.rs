@@ -128,15 +128,8 @@ impl<'a> Sets<'a> {
             if self.runs_of(1 << idea, first).is_err() {
                 break;
             }
-            if self.harms(1 << idea) {
-                self.conflicts.push(1 << idea);
-                harmful.push(UnrunIdea {
-                    idea: self.ideas[idea].clone(),
-                    why: Unrun::Worse {
-                        cars: self.gain(1 << idea, 0),
-                        days: self.longer(1 << idea, 0),
-                    },
-                });
+            if self.harms(1 << idea, 0) {
+                harmful.push(self.leave_out(idea, 0));
             }
         }
         let all = self.all();
@@ -147,11 +140,46 @@ impl<'a> Sets<'a> {
         Ok(harmful)
     }
 
-    /// Whether a set is shown to make fewer cars than none, or to take longer,
+    /// Takes out what does harm in company only: where all ideas together are shown
+    /// to be worse than the best set of the way, each is run beside that set.
+    pub(super) fn screen(&mut self, way: &[u64]) -> Vec<UnrunIdea> {
+        let made = |set: &u64| self.more(*set, 0).mean;
+        let best = way.iter().copied().max_by(|a, b| made(a).total_cmp(&made(b)));
+        let (all, first) = (self.all(), self.settings.first);
+        let Some(best) = best.filter(|best| *best != 0 && self.harms(all, *best)) else {
+            return Vec::new();
+        };
+        let mut harmful = Vec::new();
+        for idea in bits(all & !best) {
+            if let Err(Unmade::Over) = self.runs_of(best | 1 << idea, first) {
+                break;
+            }
+            if self.harms(best | 1 << idea, best) {
+                harmful.push(self.leave_out(idea, best));
+            }
+        }
+        // what is told of all of them is told of those that are left
+        let _ = self.runs_of(self.all(), first);
+        harmful
+    }
+
+    /// Bars an idea, and says what harm it does beside a set.
+    fn leave_out(&mut self, idea: usize, beside: u64) -> UnrunIdea {
+        self.conflicts.push(1 << idea);
+        UnrunIdea {
+            idea: self.ideas[idea].clone(),
+            why: Unrun::Worse {
+                cars: self.gain(beside | 1 << idea, beside),
+                days: self.longer(beside | 1 << idea, beside),
+            },
+        }
+    }
+
+    /// Whether a set is shown to make fewer cars than another, or to take longer,
     /// where that is asked for.
-    fn harms(&self, set: u64) -> bool {
-        let fewer = self.gain(set, 0);
-        let longer = self.longer(set, 0);
+    fn harms(&self, set: u64, over: u64) -> bool {
+        let fewer = self.gain(set, over);
+        let longer = self.longer(set, over);
         self.goal.cars_per_week.is_some() && shows(fewer) && fewer.mean < 0.0
             || self.goal.days.is_some() && shows(longer) && longer.mean > 0.0
     }
@@ -285,7 +313,14 @@ impl<'a> Sets<'a> {
 
     /// The cheapest set run that reaches the goal by its whole intervals.
     pub(super) fn cheapest_met(&self) -> Option<u64> {
-        self.cheapest_of(|set| self.verdict(set) == Verdict::Met)
+        self.cheapest_of(|set| self.fits(set) && self.verdict(set) == Verdict::Met)
+    }
+
+    /// All sets run that reach it by their whole intervals.
+    pub(super) fn all_met(&self) -> Vec<u64> {
+        let sets = self.tried.keys().copied();
+        let met = sets.filter(|set| self.seen(*set).len() >= 2);
+        met.filter(|set| self.verdict(*set) == Verdict::Met).collect()
     }
 
     /// The cheapest set run whose means reach it.

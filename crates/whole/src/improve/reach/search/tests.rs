@@ -9,6 +9,7 @@ fn found(costs: &[f64], pairs: &[u64], judge: &mut dyn FnMut(u64) -> Judged) -> 
     let choice = Choice {
         costs,
         conflicts: pairs.to_vec(),
+        reached: Vec::new(),
     };
     cheapest(choice, &mut |set, _| Some(judge(set)))
 }
@@ -76,6 +77,7 @@ fn a_search_that_is_stopped_proves_nothing() {
     let choice = Choice {
         costs: &[1.0, 2.0],
         conflicts: Vec::new(),
+        reached: Vec::new(),
     };
     let mut left = 2;
     let stopped = cheapest(choice, &mut |_, _| {
@@ -90,6 +92,19 @@ fn an_idea_that_is_not_to_be_done_is_in_no_set() {
     // the second idea undoes what the first gives
     let found = found(&[7.0, 1.0], &[0b10], &mut |set| sure(set == 0b01));
     assert_eq!((found.best, found.proved), (Some(0b01), true));
+}
+
+#[test]
+fn an_idea_that_does_harm_beside_others_does_not_hide_a_set_known_to_reach_the_goal() {
+    // the third idea undoes the first two together; they were run before
+    let reaches = |set: u64| set & 0b011 == 0b011 && set & 0b100 == 0 || set & 0b1000 != 0;
+    let choice = Choice {
+        costs: &[3.0, 3.0, 1.0, 90.0],
+        conflicts: Vec::new(),
+        reached: vec![0b011],
+    };
+    let found = cheapest(choice, &mut |set, _| Some(sure(reaches(set))));
+    assert_eq!(found.best, Some(0b011));
 }
 
 #[test]
@@ -187,6 +202,7 @@ fn what_is_found_with_luck_is_right_at_the_stated_level() {
         let choice = Choice {
             costs: &costs,
             conflicts: Vec::new(),
+            reached: Vec::new(),
         };
         let found = cheapest(choice, &mut judge);
         let reach = (0..256).filter(|set| truth(*set) >= goal).map(cost);
