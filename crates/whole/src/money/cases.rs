@@ -79,7 +79,9 @@ pub fn gains_by_run(
     };
     let ranked = found.ideas.iter();
     let ranked = ranked.filter(|ranked| ranked.idea.kind == IdeaKind::Yours);
-    let mut gains: Vec<Gain> = ranked.map(|ranked| gain(&ranked.idea.name, ranked)).collect();
+    let mut gains: Vec<Gain> = ranked
+        .map(|ranked| gain(&ranked.idea.name, ranked))
+        .collect();
     for one in &found.unrun {
         let name = &one.idea.name;
         match &one.why {

@@ -144,7 +144,10 @@ impl<'a> Sets<'a> {
     /// to be worse than the best set of the way, each is run beside that set.
     pub(super) fn screen(&mut self, way: &[u64]) -> Vec<UnrunIdea> {
         let made = |set: &u64| self.more(*set, 0).mean;
-        let best = way.iter().copied().max_by(|a, b| made(a).total_cmp(&made(b)));
+        let best = way
+            .iter()
+            .copied()
+            .max_by(|a, b| made(a).total_cmp(&made(b)));
         let (all, first) = (self.all(), self.settings.first);
         let Some(best) = best.filter(|best| *best != 0 && self.harms(all, *best)) else {
             return Vec::new();
@@ -300,7 +303,8 @@ impl<'a> Sets<'a> {
     }
 
     pub(super) fn cost(&self, set: u64) -> f64 {
-        bits(set).map(|idea| self.yearly[idea]).sum()
+        // an empty sum would be -0
+        bits(set).fold(0.0, |cost, idea| cost + self.yearly[idea])
     }
 
     pub(super) fn tried_set(&self, set: u64) -> Option<&Tried> {
@@ -320,7 +324,8 @@ impl<'a> Sets<'a> {
     pub(super) fn all_met(&self) -> Vec<u64> {
         let sets = self.tried.keys().copied();
         let met = sets.filter(|set| self.seen(*set).len() >= 2);
-        met.filter(|set| self.verdict(*set) == Verdict::Met).collect()
+        met.filter(|set| self.verdict(*set) == Verdict::Met)
+            .collect()
     }
 
     /// The cheapest set run whose means reach it.
@@ -398,8 +403,7 @@ impl<'a> Sets<'a> {
         let first = self.settings.first;
         let (mut way, mut set) = (vec![0], 0);
         for _ in 0..self.ideas.len().min(MOST_STEPS) {
-            let fitting =
-                (0..self.ideas.len())
+            let fitting = (0..self.ideas.len())
                 .filter(|idea| set >> idea & 1 == 0 && self.fits(set | 1 << idea));
             let mut by_ratio: Vec<(f64, usize)> = fitting
                 .map(|idea| (self.ratio(1 << idea, 0), idea))
