@@ -93,24 +93,27 @@ fn seek(sets: &mut Sets<'_>) -> Found {
             reached: sets.all_met(),
         };
         let found = cheapest(choice, &mut |set, care| sets.judge(set, care));
-        match found.best {
-            Some(best) if sets.confirm(best) && sets.verdict(best) != Verdict::Met => {}
-            // the runs ended before it was found, but some set that was run does
-            None if !found.proved => {
-                return Found {
-                    best: sets.cheapest_met(),
-                    perhaps: found.perhaps.or_else(|| sets.cheapest_by_mean()),
-                    proved: false,
-                };
-            }
-            _ => {
-                return Found {
-                    best: found.best,
-                    perhaps: found.perhaps,
-                    proved: found.proved,
-                };
-            }
+        if found
+            .best
+            .is_some_and(|best| sets.confirm(best) && sets.verdict(best) != Verdict::Met)
+        {
+            continue;
         }
+        if found.proved || found.perhaps.is_some() {
+            return Found {
+                best: found.best,
+                perhaps: found.perhaps,
+                proved: found.proved,
+            };
+        }
+        // the runs ended before it was found or proved, but sets that were run tell
+        let best = found.best.or_else(|| sets.cheapest_met());
+        let cheaper = |set: &u64| best.is_none_or(|best| sets.cost(*set) < sets.cost(best));
+        return Found {
+            best,
+            perhaps: sets.cheapest_by_mean().filter(cheaper),
+            proved: false,
+        };
     }
 }
 
