@@ -32,6 +32,9 @@ test("ideas are ranked, tried together in the flow and accepted into the book; t
   await page.locator("p", { hasText: "as it is" }).last().waitFor(LONG);
   await page.locator("section[aria-labelledby=curve] svg[role=img]").waitFor();
   await accessible(page, "the way to a rate");
+  await page.goto(view(server, "improve?show=way&cars=&days=30"));
+  await page.locator(".planstate button", { hasText: "Find the cheapest way" }).click();
+  await page.locator("p", { hasText: "days from coil to car as it is" }).waitFor(LONG);
   await page.goto(view(server, "improve?show=way&cars=-5"));
   await page.locator(".planstate", { hasText: "more than 0" }).waitFor();
   await page.goto(view(server, "improve?show=buffers"));

@@ -145,7 +145,10 @@ impl Office {
     fn end_next(&self, job: &Job, found: Result<impl serde::Serialize, NoAnswer>) -> Ended {
         match found {
             Ok(found) if job.cancel.load(std::sync::atomic::Ordering::Relaxed) => {
-                self.cut_short(job.order.key, &found);
+                // of the others half an answer is none
+                if let Work::Next(Next::Improve | Next::Reach(_)) = job.order.work {
+                    self.cut_short(job.order.key, &found);
+                }
                 Ended::Cancelled
             }
             Ok(found) => self.end(job, &found),

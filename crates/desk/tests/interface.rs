@@ -3,7 +3,8 @@
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that cannot go on stops where it stands"
+    clippy::disallowed_methods,
+    reason = "a test that cannot go on stops where it stands, and writes small books"
 )]
 
 mod support;
@@ -540,11 +541,12 @@ fn carts_by_formula_are_there_at_once() {
 fn what_to_do_next_is_asked_for_and_wrong_questions_are_refused_with_a_way_out() {
     let desk = Served::demo();
     let path = |what: &str| format!("/api/revisions/2/next/{what}");
-    for what in ["improve", "banks", "reach?cars=1400", "improve.xlsx"] {
+    for what in ["improve", "banks", "reach?cars=1400", "reach?days=4", "improve.xlsx"] {
         assert_eq!(desk.get(&path(what)).status, 404, "{what}");
     }
     for what in [
         "reach?cars=-1",
+        "reach?",
         "reach?cars=1400&days=0",
         "together?ideas=1,1",
         "together?ideas=x",
@@ -554,6 +556,54 @@ fn what_to_do_next_is_asked_for_and_wrong_questions_are_refused_with_a_way_out()
     let unranked = desk.post(&path("together?ideas=1"), &json!({}));
     assert_eq!(unranked.status, 404);
     assert_eq!(unranked.code(), "no-such-idea");
+}
+
+/// Three stations round the clock, the second slow, and two ideas for it.
+fn three_stations() -> book::raw::Workbook {
+    let folder = tempfile::tempdir().unwrap();
+    let put = |table: &str, text: &str| {
+        std::fs::write(folder.path().join(format!("{table}.csv")), text).unwrap();
+    };
+    put("products", "product,cars_per_week\nvan,9000\n");
+    put(
+        "stations",
+        "station,shop,cycle_s,spread,mtbf_min,mttr_min\ncut,body,60,0.1,90,2\n\
+         weld,body,75,0.1,90,4\ncheck,body,60,0.1,90,2\n",
+    );
+    put("links", "from,to,holds\ncut,weld,4\nweld,check,4\n");
+    put(
+        "ideas",
+        "idea,table,row,column,from,to,investment,cost_per_year,weeks\n\
+         quick torch,stations,weld,cycle_s,75,66,100000,2000,6\n\
+         second fitter,stations,weld,mttr_min,4,2,0,60000,2\n",
+    );
+    book::read_path(folder.path()).unwrap()
+}
+
+#[test]
+fn a_ranking_that_is_stopped_shows_the_best_so_far_and_goes_on_from_its_runs() {
+    let desk = Served::at("127.0.0.1:0", Some(three_stations()), |_| ());
+    let path = "/api/revisions/2/next/improve";
+    let job = desk.post(path, &json!({})).good()["job"].clone();
+    loop {
+        let state = desk.get(&format!("/api/jobs/{job}")).good();
+        assert_ne!(state["state"], "done", "it was to be stopped before");
+        if state["done"].as_u64() > Some(150) {
+            break;
+        }
+        std::thread::yield_now();
+    }
+    let stop = format!("/api/jobs/{job}");
+    desk.ask("DELETE", &stop, &[], b"").good();
+    assert_eq!(desk.job(&job)["state"], "cancelled");
+    let so_far = desk.get(path).good();
+    assert_eq!(so_far["stopped"], true);
+    assert!(!so_far["ideas"].as_array().unwrap().is_empty());
+    let again = desk.post(path, &json!({})).good()["job"].clone();
+    assert_eq!(desk.job(&again)["state"], "done");
+    let whole = desk.get(path).good();
+    assert_eq!(whole["stopped"], false);
+    assert!(whole["runs"].as_u64() > so_far["runs"].as_u64());
 }
 
 #[test]

@@ -116,6 +116,11 @@ fn the_way_to_a_rate_is_told_with_its_steps_and_its_curve() {
     );
     assert_eq!(code, Some(1), "{said}");
     assert!(said.contains("Not even all"), "{said}");
+    let (said, told, code) = asked("reach", &book, &["--days", "30", "--runs", "300"]);
+    assert_eq!(code, Some(0), "{told}");
+    assert!(said.contains("days from coil to car as it is"), "{said}");
+    let (_, told, code) = asked("reach", &book, &[]);
+    assert_eq!(code, Some(2), "{told}");
 }
 
 #[test]

@@ -196,12 +196,10 @@ pub fn improve(
     let a_year = found.as_it_is.weeks_per_year;
     let brings = weights.car.as_ref().map(|car| car.value * a_year);
     for ranked in &mut found.ideas {
-        ranked.worth = brings
-            .zip(ranked.yearly)
-            .map(|(brings, yearly)| Interval {
-                mean: ranked.cars.mean * brings - yearly,
-                half_width: ranked.cars.half_width * brings,
-            });
+        ranked.worth = brings.zip(ranked.yearly).map(|(brings, yearly)| Interval {
+            mean: ranked.cars.mean * brings - yearly,
+            half_width: ranked.cars.half_width * brings,
+        });
     }
     found.savings = savings(&found, weights.coils.as_ref());
     found.car = weights.car;
@@ -209,11 +207,7 @@ pub fn improve(
 }
 
 /// What a car more brings; nothing too where the time is over.
-fn weights(
-    workbook: &Workbook,
-    shelf: &Shelf,
-    watch: &Watch<'_>,
-) -> Result<Weights, NoAnswer> {
+fn weights(workbook: &Workbook, shelf: &Shelf, watch: &Watch<'_>) -> Result<Weights, NoAnswer> {
     let book = book::check(workbook).book;
     let laying = shops::coil::Watch {
         cancel: watch.cancel,

@@ -5600,6 +5600,12 @@ export type Unrun = {
   promise: number;
   why: "many";
 } | {
+  /** Cars a week more. */
+  cars: Interval;
+  /** Days more. */
+  days: Interval;
+  why: "worse";
+} | {
   /** The errors. */
   problems: Problem[];
   why: "refused";

@@ -30,7 +30,11 @@ fn savings(found: &Improve) -> Sheet {
         let (name, place) = (text(&saving.name), text(&saving.place));
         vec![name, place, number(saving.a_year, 0)]
     });
-    Sheet::new("Savings", &["what", "place", "saves a year"], rows.collect())
+    Sheet::new(
+        "Savings",
+        &["what", "place", "saves a year"],
+        rows.collect(),
+    )
 }
 
 fn ranking(found: &Improve) -> Sheet {
@@ -106,6 +110,13 @@ fn unrun(found: &Improve) -> Sheet {
             Unrun::Same { other } => (format!("does what `{other}` does"), None),
             Unrun::Little { promise } => ("promises little".to_owned(), Some(*promise)),
             Unrun::Many { promise } => ("others promise more".to_owned(), Some(*promise)),
+            Unrun::Worse { cars, .. } => {
+                let harm = format!(
+                    "does harm, alone or beside others: {:+.1} cars a week",
+                    cars.mean
+                );
+                (harm, None)
+            }
             Unrun::Refused { problems } => {
                 let lines: Vec<String> = problems.iter().map(ToString::to_string).collect();
                 (lines.join("; "), None)

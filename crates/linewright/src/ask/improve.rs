@@ -5,9 +5,9 @@ use std::path::Path;
 
 use desk::report;
 use flow::Watch;
-use shops::coil::Shelf;
 use flow::statistics::Interval;
 use serde_json::json;
+use shops::coil::Shelf;
 use whole::findings::NoAnswer;
 use whole::improve::buffers::{BankSettings, Banks, PricedBank, Trimmed};
 use whole::improve::{AsItIs, Improve, ImproveSettings, Memory, RankedIdea, Unrun, buffers};
@@ -244,7 +244,10 @@ fn car(found: &Improve) -> String {
     };
     let from = match (car.given, car.missing) {
         (true, _) => "as margin_per_car of the plant table says".to_owned(),
-        (false, 0) => "its price less what one more costs (`cost --working lost.car` takes it apart)".to_owned(),
+        (false, 0) => {
+            "its price less what one more costs (`cost --working lost.car` takes it apart)"
+                .to_owned()
+        }
         (false, missing) => format!(
             "its price less what one more costs, too much while {} (`cost` lists them)",
             things(missing as usize, "price is missing", "prices are missing")
@@ -355,6 +358,11 @@ pub(super) fn why(why: &Unrun) -> String {
                 number(*promise, 1)
             )
         }
+        Unrun::Worse { cars, days } => format!(
+            "does harm, alone or beside others: {} cars a week, {} days",
+            gain(*cars, 1),
+            gain(*days, 2)
+        ),
         Unrun::Refused { problems } => problems
             .iter()
             .map(ToString::to_string)

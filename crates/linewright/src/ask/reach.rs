@@ -210,7 +210,11 @@ fn steps(found: &Reach, way: &Reached) -> Grid {
         let days = gain(step.days, 2);
         grid.row([
             gain(step.cars, 1),
-            if step.days_shown { days } else { "-".to_owned() },
+            if step.days_shown {
+                days
+            } else {
+                "-".to_owned()
+            },
             then.map_or_else(String::new, |(name, share)| {
                 format!("{name} ({})", percent(*share, 0))
             }),

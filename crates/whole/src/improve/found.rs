@@ -12,7 +12,7 @@ mod who;
 
 use std::collections::BTreeSet;
 
-use book::{At, Book, Table};
+use book::{At, Book, Station, Table};
 use flow::{Outcome, StationOutcome};
 use units::Quantity;
 
@@ -139,97 +139,91 @@ impl Finder<'_> {
     fn station(&mut self, station: usize) {
         let shown = self.shown;
         let origin = &shown.built.stations[station];
-        let path = self.path[station];
-        let Some(row) = shown.book.stations.iter().find(|row| row.at == origin.at) else {
+        let mut rows = shown.book.stations.iter();
+        let Some(row) = rows.find(|row| row.at == origin.at) else {
             return;
         };
-        if path.total() <= 0.0 {
-            return;
-        }
-        let (name, at) = (row.station.as_str(), row.at);
-        if let Some(cycle) = row.cycle_s {
-            let keep = 1.0 - CYCLE_CUT;
-            let mut changes = vec![(at, "cycle_s", typed(cycle.get() * keep, 1))];
-            let own = shown
-                .book
-                .cycles
-                .iter()
-                .filter(|cycle| cycle.station == name);
-            changes.extend(own.map(|c| (c.at, "cycle_s", typed(c.cycle_s.get() * keep, 1))));
-            let told = format!("cycle of {name} 5 % shorter");
-            self.add(
-                IdeaKind::Cycle,
-                (told, name),
-                &changes,
-                path.cycle * CYCLE_CUT,
-                Told::default(),
-            );
-        }
-        let stops: Vec<_> = shown
-            .book
-            .stops
-            .iter()
-            .filter(|stop| stop.station == name)
-            .collect();
-        let mut repairs: Vec<(At, &str, String)> = Vec::new();
-        let mut between: Vec<(At, &str, String)> = Vec::new();
-        if let (Some(mtbf), Some(mttr)) = (row.mtbf_min, row.mttr_min) {
-            repairs.push((at, "mttr_min", typed(mttr.get() * HALF, 2)));
-            between.push((at, "mtbf_min", typed(mtbf.get() / HALF, 1)));
-        }
-        for stop in stops {
-            repairs.push((stop.at, "mttr_min", typed(stop.mttr_min.get() * HALF, 2)));
-            between.push((stop.at, "mtbf_min", typed(stop.mtbf_min.get() / HALF, 1)));
-        }
-        let saved = path.repair * HALF;
-        let told = format!("repairs of {name} twice as quick");
-        self.add(
-            IdeaKind::Repair,
-            (told, name),
-            &repairs,
-            saved,
-            Told::default(),
-        );
-        let told = format!("stops of {name} halved");
-        self.add(
-            IdeaKind::Stops,
-            (told, name),
-            &between,
-            saved,
-            Told::default(),
-        );
-        if !row.source && row.units < 10_000 {
-            let units = f64::from(row.units);
-            let told = format!("one more unit of {name}");
-            let more = [(at, "units", (row.units + 1).to_string())];
-            let share = path.total() / (units + 1.0);
-            self.add(
-                IdeaKind::Unit,
-                (told, name),
-                &more,
-                share,
-                self.unit_money(row),
-            );
-        }
-        if let Some(ok) = row.first_time_ok.map(|ok| ok.0).filter(|ok| *ok < 1.0) {
-            let better = 0.5 * (1.0 + ok);
-            let told = format!("half the faults at {name}");
-            let change = [(at, "first_time_ok", typed(better, 4))];
-            let gain = (better - ok) / ok.max(0.05);
-            let rework = row.rework_to.as_ref().and_then(|to| self.position(to));
-            let share = path.total() * gain + rework.map_or(0.0, |at| HALF * self.path[at].total());
-            self.add(
-                IdeaKind::FirstTimeOk,
-                (told, name),
-                &change,
-                share,
-                Told::default(),
-            );
+        if self.path[station].total() > 0.0 {
+            self.cycle(station, row);
+            self.stops(station, row);
+            self.unit(station, row);
+            self.first_time_ok(station, row);
         }
     }
 
+    /// A measured cycle shorter, with those of its exceptions.
+    fn cycle(&mut self, station: usize, row: &Station) {
+        let Some(cycle) = row.cycle_s else {
+            return;
+        };
+        let (name, keep) = (row.station.as_str(), 1.0 - CYCLE_CUT);
+        let mut changes = vec![(row.at, "cycle_s", typed(cycle.get() * keep, 1))];
+        let all = self.shown.book.cycles.iter();
+        let own = all.filter(|cycle| cycle.station == name);
+        changes.extend(own.map(|c| (c.at, "cycle_s", typed(c.cycle_s.get() * keep, 1))));
+        let told = format!("cycle of {name} 5 % shorter");
+        let share = self.path[station].cycle * CYCLE_CUT;
+        self.add(
+            IdeaKind::Cycle,
+            (told, name),
+            &changes,
+            share,
+            Told::default(),
+        );
+    }
+
+    /// Repairs shorter, and stops rarer, whatever the cause.
+    fn stops(&mut self, station: usize, row: &Station) {
+        let name = row.station.as_str();
+        let mut repairs: Vec<(At, &str, String)> = Vec::new();
+        let mut between: Vec<(At, &str, String)> = Vec::new();
+        if let (Some(mtbf), Some(mttr)) = (row.mtbf_min, row.mttr_min) {
+            repairs.push((row.at, "mttr_min", typed(mttr.get() * HALF, 2)));
+            between.push((row.at, "mtbf_min", typed(mtbf.get() / HALF, 1)));
+        }
+        let all = self.shown.book.stops.iter();
+        for stop in all.filter(|stop| stop.station == name) {
+            repairs.push((stop.at, "mttr_min", typed(stop.mttr_min.get() * HALF, 2)));
+            between.push((stop.at, "mtbf_min", typed(stop.mtbf_min.get() / HALF, 1)));
+        }
+        let saved = self.path[station].repair * HALF;
+        let told = format!("repairs of {name} twice as quick");
+        let free = Told::default();
+        self.add(IdeaKind::Repair, (told, name), &repairs, saved, free);
+        let told = format!("stops of {name} halved");
+        self.add(IdeaKind::Stops, (told, name), &between, saved, free);
+    }
+
+    fn unit(&mut self, station: usize, row: &Station) {
+        if row.source || row.units >= 10_000 {
+            return;
+        }
+        let name = row.station.as_str();
+        let told = format!("one more unit of {name}");
+        let more = [(row.at, "units", (row.units + 1).to_string())];
+        let share = self.path[station].total() / (f64::from(row.units) + 1.0);
+        let money = self.unit_money(row);
+        self.add(IdeaKind::Unit, (told, name), &more, share, money);
+    }
+
+    fn first_time_ok(&mut self, station: usize, row: &Station) {
+        let Some(ok) = row.first_time_ok.map(|ok| ok.0).filter(|ok| *ok < 1.0) else {
+            return;
+        };
+        let name = row.station.as_str();
+        let better = 0.5 * (1.0 + ok);
+        let told = format!("half the faults at {name}");
+        let change = [(row.at, "first_time_ok", typed(better, 4))];
+        let gain = (better - ok) / ok.max(0.05);
+        let rework = row.rework_to.as_ref().and_then(|to| self.position(to));
+        let rework = rework.map_or(0.0, |at| HALF * self.path[at].total());
+        let share = self.path[station].total() * gain + rework;
+        let kind = IdeaKind::FirstTimeOk;
+        self.add(kind, (told, name), &change, share, Told::default());
+    }
+
     /// A unit with its robots and people, where the book has all their money.
-    fn unit_money(&self, row: &book::Station) -> Told {
+    fn unit_money(&self, row: &Station) -> Told {
         let book = self.shown.book;
         let robots = if row.robots == 0 {
             Some(0.0)
@@ -319,11 +313,18 @@ impl Finder<'_> {
                 Told::default(),
             );
         }
+        self.lots(station, name);
+    }
+
+    /// Lots of a line smaller, and begun earlier.
+    fn lots(&mut self, station: usize, name: &str) {
+        let shown = self.shown;
+        let (line, path) = (&shown.built.stations[station].name, self.path[station]);
         let lots: Vec<_> = shown
             .built
             .lots
             .iter()
-            .filter(|lot| lot.line == origin.name)
+            .filter(|lot| lot.line == *line)
             .collect();
         let (mut smaller, mut earlier) = (Vec::new(), Vec::new());
         for lot in lots {

@@ -41,7 +41,7 @@ impl ImproveSettings {
         weeks: 1,
         first: 5,
         control: 60,
-        runs: 440,
+        runs: 400,
         ideas: 60,
         level: 0.95,
         indifferent: 0.002_5,
@@ -107,6 +107,14 @@ pub enum Unrun {
     Many {
         /// Cars a week at most.
         promise: f64,
+    },
+    /// The plant is shown to make fewer cars with it, or to take longer: alone, or
+    /// beside the best set of ideas.
+    Worse {
+        /// Cars a week more.
+        cars: Interval,
+        /// Days more.
+        days: Interval,
     },
     /// The book with it has errors.
     Refused {

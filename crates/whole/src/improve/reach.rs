@@ -50,24 +50,29 @@ pub fn reach(
     left_out.extend(sets.drop_idle()?);
     // some runs are left for the sets that are told
     sets.allow(settings.runs * 8 / 10);
-    sets.begin()?;
+    let mut harmful = sets.begin()?;
     let way = sets.forward();
+    harmful.extend(sets.screen(&way));
     let found = seek(&mut sets);
     sets.allow(settings.runs);
-    told::told(&mut sets, &found, &way, watch).map(|told| Reach {
+    let told = told::told(&mut sets, &found, &way, watch)?;
+    let does_harm = |idea: &Idea| harmful.iter().any(|one| one.idea.id == idea.id);
+    let tried = sets.tried();
+    let ideas = sets.ideas.into_iter().filter(|idea| !does_harm(idea));
+    Ok(Reach {
+        ideas: ideas.collect(),
         as_it_is: look.as_it_is,
         goal,
         settings: *settings,
-        left_out,
+        left_out: left_out.into_iter().chain(harmful).collect(),
         without_money,
         cheapest: told.cheapest,
         perhaps: told.perhaps,
         all: told.all,
         curve: told.curve,
-        sets: sets.tried(),
+        sets: tried,
         runs: runner.done(),
         stopped: runner.cancelled(),
-        ideas: sets.ideas,
     })
 }
 
@@ -85,27 +90,30 @@ fn seek(sets: &mut Sets<'_>) -> Found {
         let choice = Choice {
             costs: &sets.yearly.clone(),
             conflicts: sets.conflicts.clone(),
-            harmless: sets.harmless,
+            reached: sets.all_met(),
         };
         let found = cheapest(choice, &mut |set, care| sets.judge(set, care));
-        match found.best {
-            Some(best) if sets.confirm(best) && sets.verdict(best) != Verdict::Met => {}
-            // the runs ended before it was found, but some set that was run does
-            None if !found.proved => {
-                return Found {
-                    best: sets.cheapest_met(),
-                    perhaps: found.perhaps.or_else(|| sets.cheapest_by_mean()),
-                    proved: false,
-                };
-            }
-            _ => {
-                return Found {
-                    best: found.best,
-                    perhaps: found.perhaps,
-                    proved: found.proved,
-                };
-            }
+        if found
+            .best
+            .is_some_and(|best| sets.confirm(best) && sets.verdict(best) != Verdict::Met)
+        {
+            continue;
         }
+        if found.proved || found.perhaps.is_some() {
+            return Found {
+                best: found.best,
+                perhaps: found.perhaps,
+                proved: found.proved,
+            };
+        }
+        // the runs ended before it was found or proved, but sets that were run tell
+        let best = found.best.or_else(|| sets.cheapest_met());
+        let cheaper = |set: &u64| best.is_none_or(|best| sets.cost(*set) < sets.cost(best));
+        return Found {
+            best,
+            perhaps: sets.cheapest_by_mean().filter(cheaper),
+            proved: false,
+        };
     }
 }
 

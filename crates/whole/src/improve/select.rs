@@ -229,7 +229,10 @@ impl Selection {
         let places = self.sure..rule.places.max(1).min(self.order.len());
         // the first place that is not sure, and those behind it where it is run out
         let nexts = places.map(|place| self.for_place(place, rule, left));
-        nexts.into_iter().find(|next| !next.is_empty()).unwrap_or_default()
+        nexts
+            .into_iter()
+            .find(|next| !next.is_empty())
+            .unwrap_or_default()
     }
 
     fn for_place(&self, place: usize, rule: &Rule, left: usize) -> Vec<(usize, u32)> {

@@ -79,14 +79,20 @@ pub fn gains_by_run(
     };
     let ranked = found.ideas.iter();
     let ranked = ranked.filter(|ranked| ranked.idea.kind == IdeaKind::Yours);
-    let mut gains: Vec<Gain> = ranked.map(|ranked| gain(&ranked.idea.name, ranked)).collect();
+    let mut gains: Vec<Gain> = ranked
+        .map(|ranked| gain(&ranked.idea.name, ranked))
+        .collect();
     for one in &found.unrun {
         let name = &one.idea.name;
         match &one.why {
             _ if one.idea.kind != IdeaKind::Yours => {}
             Unrun::Refused { problems } => return Err(NoAnswer::Problems(problems.clone())),
             Unrun::Same { other } => gains.extend(of(other).map(|ranked| gain(name, ranked))),
-            Unrun::Stands | Unrun::Unseen | Unrun::Little { .. } | Unrun::Many { .. } => {
+            Unrun::Stands
+            | Unrun::Unseen
+            | Unrun::Little { .. }
+            | Unrun::Many { .. }
+            | Unrun::Worse { .. } => {
                 gains.push(Gain {
                     idea: name.clone(),
                     cars: 0.0,

@@ -167,8 +167,15 @@ fn runs_tell_what_ideas_give_by_the_ranking_and_are_not_made_again() {
     assert_eq!(memory.to_json().unwrap(), before, "nothing was run again");
     assert!(found.gains_by_run);
     let mut told = 0;
-    for ranked in ranking.ideas.iter().filter(|one| one.idea.kind == IdeaKind::Yours) {
-        let case = found.cases.iter().find(|case| case.idea == ranked.idea.name);
+    for ranked in ranking
+        .ideas
+        .iter()
+        .filter(|one| one.idea.kind == IdeaKind::Yours)
+    {
+        let case = found
+            .cases
+            .iter()
+            .find(|case| case.idea == ranked.idea.name);
         let case = case.expect("its case");
         assert!(close(case.cars, ranked.cars.mean));
         assert_eq!(case.shown, ranked.shown);
@@ -176,8 +183,14 @@ fn runs_tell_what_ideas_give_by_the_ranking_and_are_not_made_again() {
     }
     assert_eq!(told, 2);
     // what the run does not see gives no car
-    let floor = found.cases.iter().find(|case| case.idea == "paint the floor");
-    assert_eq!(floor.map(|case| (case.cars, case.half_width)), Some((0.0, Some(0.0))));
+    let floor = found
+        .cases
+        .iter()
+        .find(|case| case.idea == "paint the floor");
+    assert_eq!(
+        floor.map(|case| (case.cars, case.half_width)),
+        Some((0.0, Some(0.0)))
+    );
     // both weigh a car alike
     let lost = found.lost.expect("a lost car's cost").at_constraint.value;
     assert!(close(lost, ranking.car.expect("what a car brings").value));

@@ -38,6 +38,8 @@ export function whyNot(why: Unrun): string {
       return `the critical path promises ${num(why.promise, 1)} cars a week at most`;
     case "many":
       return `promises ${num(why.promise, 1)} cars a week at most; others promise more`;
+    case "worse":
+      return `does harm, alone or beside others: ${gain(why.cars)} cars a week, ${gain(why.days, 2)} days`;
     case "refused":
       return why.problems.map((problem) => `${problem.table}${problem.row === null ? "" : `, row ${problem.row}`}: found ${problem.found}; expected ${problem.expected}`).join("; ");
   }

@@ -103,7 +103,13 @@ impl<'a> Finder<'a> {
 
     /// As many people as robots do what these do, each in the time it takes by
     /// hand.
-    fn people_for_robots(&mut self, station: usize, row: &Station, either: &Either<'_>, cycle: f64) {
+    fn people_for_robots(
+        &mut self,
+        station: usize,
+        row: &Station,
+        either: &Either<'_>,
+        cycle: f64,
+    ) {
         let then = cycle * either.hand_s / either.robot_s;
         let robots = f64::from(row.robots);
         let changes = [
@@ -117,7 +123,13 @@ impl<'a> Finder<'a> {
             ..self.robot_money(either.robot, -robots, robots, &row.shop)
         };
         let name = format!("people for the robots at {}", row.station);
-        self.add(IdeaKind::Person, (name, &row.station), &changes, share, told);
+        self.add(
+            IdeaKind::Person,
+            (name, &row.station),
+            &changes,
+            share,
+            told,
+        );
     }
 
     /// Where tasks make the cycle, who does them is who can: the other way is taken
@@ -125,8 +137,12 @@ impl<'a> Finder<'a> {
     fn told_by_tasks(&mut self, station: usize, row: &Station, either: &Either<'_>) {
         let each = |columns: &[&'static str]| -> Vec<(At, &'static str, String)> {
             let rows = either.tasks.iter();
-            rows.flat_map(|task| columns.iter().map(|column| (task.at, *column, String::new())))
-                .collect()
+            rows.flat_map(|task| {
+                columns
+                    .iter()
+                    .map(|column| (task.at, *column, String::new()))
+            })
+            .collect()
         };
         let (by_robot, by_hand) = (each(&["hand_s"]), each(&["robot_s", "robot"]));
         let quicker = (either.hand_s - either.robot_s) / either.hand_s.max(either.robot_s);
@@ -186,6 +202,12 @@ impl<'a> Finder<'a> {
             life_years: None,
         };
         let name = format!("breaks of {shop} covered in turn");
-        self.add(IdeaKind::Shift, (name, shop), &changes, path * stops_h / net, told);
+        self.add(
+            IdeaKind::Shift,
+            (name, shop),
+            &changes,
+            path * stops_h / net,
+            told,
+        );
     }
 }

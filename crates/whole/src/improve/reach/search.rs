@@ -2,7 +2,8 @@
 //!
 //! A set that fails tells more than that it fails: so does every part of it, as
 //! far as no idea does harm. It is therefore run with ever more ideas until each
-//! further one would no longer let it fail; whatever reaches the goal must hold
+//! further one would no longer let it fail (or would bring it to hold a set that is
+//! known to reach the goal); whatever reaches the goal must hold
 //! one of those left outside. The cheapest set that holds one of each such rest
 //! is run next, and the first that reaches the goal is the cheapest of all, since
 //! everything cheaper lacks all of one rest (implicit hitting sets: E.
@@ -40,10 +41,10 @@ pub(crate) enum Care {
 pub(crate) struct Choice<'a> {
     /// What each idea costs.
     pub(crate) costs: &'a [f64],
-    /// Ideas that do not go together, as bits.
+    /// Ideas that do not go together, as bits; one alone is not to be done.
     pub(crate) conflicts: Vec<u64>,
-    /// The ideas that do no harm; others are not given to a set that fails.
-    pub(crate) harmless: u64,
+    /// Sets that were run before and reach the goal.
+    pub(crate) reached: Vec<u64>,
 }
 
 impl Choice<'_> {
@@ -90,13 +91,20 @@ struct Search<'a> {
 
 /// Finds the cheapest set. At most 64 ideas.
 pub(crate) fn cheapest(choice: Choice<'_>, judge: Judge<'_>) -> Searched {
+    let reached = choice.reached.iter().copied();
+    let best = reached
+        .filter(|set| choice.fits(*set))
+        .min_by(|a, b| choice.cost(*a).total_cmp(&choice.cost(*b)));
     let mut search = Search {
         choice,
         judge,
         known: BTreeMap::new(),
         failed: Vec::new(),
         unclear: Vec::new(),
-        found: Searched::default(),
+        found: Searched {
+            best,
+            ..Searched::default()
+        },
     };
     // none: the time is over, and what was found is all
     let _ = search.run();
@@ -160,10 +168,11 @@ impl Search<'_> {
         Some(judged)
     }
 
-    /// A set that fails with as many harmless ideas more as let it fail still,
-    /// the cheapest first, so that what is left outside is dear.
+    /// A set that fails with as many ideas more as let it fail still, the cheapest
+    /// first, so that what is left outside is dear.
     fn grown(&mut self, set: u64, surely: bool) -> Option<u64> {
-        let mut open: Vec<usize> = bits(self.choice.harmless & !set).collect();
+        let all = 0..self.choice.costs.len();
+        let mut open: Vec<usize> = all.filter(|idea| set >> idea & 1 == 0).collect();
         open.sort_by(|a, b| {
             let costs = self.choice.costs;
             costs[*a].total_cmp(&costs[*b]).then(a.cmp(b))
@@ -204,7 +213,10 @@ impl Search<'_> {
         if self.failed.iter().any(within) || !surely && self.unclear.iter().any(within) {
             return Some(Judged::Fails);
         }
-        if self.found.best.is_some_and(|best| best & !set == 0) {
+        // what holds a set that reaches the goal is taken to: luck, or an idea that
+        // does harm beside others, must not hide that set
+        let mut reached = self.choice.reached.iter().chain(&self.found.best);
+        if reached.any(|part| part & !set == 0) {
             return Some(Judged::Reaches);
         }
         if let Some(known) = self.known.get(&set) {

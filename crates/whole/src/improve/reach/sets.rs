@@ -43,10 +43,8 @@ pub(super) struct Sets<'a> {
     rate: f64,
     pub(super) ideas: Vec<Idea>,
     pub(super) yearly: Vec<f64>,
-    /// Ideas that cannot be done together, as bits.
+    /// Ideas that cannot be done together, as bits; one that does harm alone.
     pub(super) conflicts: Vec<u64>,
-    /// Ideas that are not shown to do harm alone.
-    pub(super) harmless: u64,
     tried: BTreeMap<u64, Tried>,
     /// Runs that may be made so far.
     allowance: u32,
@@ -68,7 +66,6 @@ impl<'a> Sets<'a> {
             ideas,
             yearly: Vec::new(),
             conflicts: Vec::new(),
-            harmless: 0,
             tried: BTreeMap::new(),
             allowance: settings.runs,
         }
@@ -118,19 +115,21 @@ impl<'a> Sets<'a> {
     }
 
     /// Runs what all sets are compared with: the plant as it is, long enough that
-    /// its luck is known, each idea alone, and all that do no harm together.
-    pub(super) fn begin(&mut self) -> Result<(), NoAnswer> {
+    /// its luck is known, each idea alone, and all together that do no harm. Those
+    /// that do are told, and are in no further set: what a set fails with, its
+    /// parts then fail with too.
+    pub(super) fn begin(&mut self) -> Result<Vec<UnrunIdea>, NoAnswer> {
         let over = |_| NoAnswer::Cancelled;
         let first = self.settings.first;
         self.runs_of(0, self.settings.control.max(first))
             .map_err(over)?;
-        self.harmless = (0..self.ideas.len()).fold(0, |all, idea| all | 1 << idea);
+        let mut harmful = Vec::new();
         for idea in 0..self.ideas.len() {
             if self.runs_of(1 << idea, first).is_err() {
                 break;
             }
-            if self.harms(1 << idea) {
-                self.harmless &= !(1 << idea);
+            if self.harms(1 << idea, 0) {
+                harmful.push(self.leave_out(idea, 0));
             }
         }
         let all = self.all();
@@ -138,21 +137,59 @@ impl<'a> Sets<'a> {
         if over && self.seen(all).len() < 2 {
             return Err(NoAnswer::Cancelled);
         }
-        Ok(())
+        Ok(harmful)
     }
 
-    /// Whether a set is shown to make fewer cars than none, or to take longer,
+    /// Takes out what does harm in company only: where all ideas together are shown
+    /// to be worse than the best set of the way, each is run beside that set.
+    pub(super) fn screen(&mut self, way: &[u64]) -> Vec<UnrunIdea> {
+        let made = |set: &u64| self.more(*set, 0).mean;
+        let best = way
+            .iter()
+            .copied()
+            .max_by(|a, b| made(a).total_cmp(&made(b)));
+        let (all, first) = (self.all(), self.settings.first);
+        let Some(best) = best.filter(|best| *best != 0 && self.harms(all, *best)) else {
+            return Vec::new();
+        };
+        let mut harmful = Vec::new();
+        for idea in bits(all & !best) {
+            if let Err(Unmade::Over) = self.runs_of(best | 1 << idea, first) {
+                break;
+            }
+            if self.harms(best | 1 << idea, best) {
+                harmful.push(self.leave_out(idea, best));
+            }
+        }
+        // what is told of all of them is told of those that are left
+        let _ = self.runs_of(self.all(), first);
+        harmful
+    }
+
+    /// Bars an idea, and says what harm it does beside a set.
+    fn leave_out(&mut self, idea: usize, beside: u64) -> UnrunIdea {
+        self.conflicts.push(1 << idea);
+        UnrunIdea {
+            idea: self.ideas[idea].clone(),
+            why: Unrun::Worse {
+                cars: self.gain(beside | 1 << idea, beside),
+                days: self.longer(beside | 1 << idea, beside),
+            },
+        }
+    }
+
+    /// Whether a set is shown to make fewer cars than another, or to take longer,
     /// where that is asked for.
-    fn harms(&self, set: u64) -> bool {
-        let fewer = self.gain(set, 0);
-        let longer = self.longer(set, 0);
+    fn harms(&self, set: u64, over: u64) -> bool {
+        let fewer = self.gain(set, over);
+        let longer = self.longer(set, over);
         self.goal.cars_per_week.is_some() && shows(fewer) && fewer.mean < 0.0
             || self.goal.days.is_some() && shows(longer) && longer.mean > 0.0
     }
 
     /// All harmless ideas that can be done together, the book's first.
     pub(super) fn all(&self) -> u64 {
-        bits(self.harmless).fold(0, |all, idea| {
+        (0..self.ideas.len()).fold(0, |all, idea| {
             let with = all | 1 << idea;
             if self.fits(with) { with } else { all }
         })
@@ -266,7 +303,8 @@ impl<'a> Sets<'a> {
     }
 
     pub(super) fn cost(&self, set: u64) -> f64 {
-        bits(set).map(|idea| self.yearly[idea]).sum()
+        // an empty sum would be -0
+        bits(set).fold(0.0, |cost, idea| cost + self.yearly[idea])
     }
 
     pub(super) fn tried_set(&self, set: u64) -> Option<&Tried> {
@@ -279,7 +317,15 @@ impl<'a> Sets<'a> {
 
     /// The cheapest set run that reaches the goal by its whole intervals.
     pub(super) fn cheapest_met(&self) -> Option<u64> {
-        self.cheapest_of(|set| self.verdict(set) == Verdict::Met)
+        self.cheapest_of(|set| self.fits(set) && self.verdict(set) == Verdict::Met)
+    }
+
+    /// All sets run that reach it by their whole intervals.
+    pub(super) fn all_met(&self) -> Vec<u64> {
+        let sets = self.tried.keys().copied();
+        let met = sets.filter(|set| self.seen(*set).len() >= 2);
+        met.filter(|set| self.verdict(*set) == Verdict::Met)
+            .collect()
     }
 
     /// The cheapest set run whose means reach it.
@@ -357,8 +403,8 @@ impl<'a> Sets<'a> {
         let first = self.settings.first;
         let (mut way, mut set) = (vec![0], 0);
         for _ in 0..self.ideas.len().min(MOST_STEPS) {
-            let fitting =
-                bits(self.harmless & !set).filter(|idea| self.fits(set | 1 << idea));
+            let fitting = (0..self.ideas.len())
+                .filter(|idea| set >> idea & 1 == 0 && self.fits(set | 1 << idea));
             let mut by_ratio: Vec<(f64, usize)> = fitting
                 .map(|idea| (self.ratio(1 << idea, 0), idea))
                 .collect();

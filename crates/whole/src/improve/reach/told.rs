@@ -1,5 +1,7 @@
 //! What a search found, told: the set, its steps, money against cars.
 
+use std::ops::Add as _;
+
 use flow::Watch;
 
 use super::super::{shows, tray};
@@ -77,7 +79,9 @@ fn point(sets: &Sets<'_>, set: u64, watch: &Watch<'_>) -> Result<WayPoint, NoAns
     let ideas = || bits(set).map(|idea| &sets.ideas[idea]);
     Ok(WayPoint {
         ideas: ideas().map(|idea| idea.id).collect(),
-        investment: ideas().filter_map(|idea| idea.investment).sum(),
+        investment: ideas()
+            .filter_map(|idea| idea.investment)
+            .fold(0.0, f64::add),
         yearly: sets.cost(set),
         made: sets.cars(set).interval(sets.settings.level),
         days: sets.days(set),

@@ -4,12 +4,12 @@ use proptest::prelude::*;
 
 use super::{Care, Choice, Judged, Searched, bits, cheapest};
 
-/// The cheapest by costs, with pairs that exclude each other, every idea harmless.
+/// The cheapest by costs, with pairs that exclude each other.
 fn found(costs: &[f64], pairs: &[u64], judge: &mut dyn FnMut(u64) -> Judged) -> Searched {
     let choice = Choice {
         costs,
         conflicts: pairs.to_vec(),
-        harmless: (1 << costs.len()) - 1,
+        reached: Vec::new(),
     };
     cheapest(choice, &mut |set, _| Some(judge(set)))
 }
@@ -74,13 +74,13 @@ fn a_goal_beyond_all_ideas_together_is_known_from_running_them() {
 
 #[test]
 fn a_search_that_is_stopped_proves_nothing() {
-    let choice = |harmless| Choice {
+    let choice = Choice {
         costs: &[1.0, 2.0],
         conflicts: Vec::new(),
-        harmless,
+        reached: Vec::new(),
     };
     let mut left = 2;
-    let stopped = cheapest(choice(0b11), &mut |_, _| {
+    let stopped = cheapest(choice, &mut |_, _| {
         left -= 1;
         (left > 0).then_some(Judged::Fails)
     });
@@ -88,16 +88,23 @@ fn a_search_that_is_stopped_proves_nothing() {
 }
 
 #[test]
-fn an_idea_that_does_harm_hides_no_set_that_reaches_the_goal() {
+fn an_idea_that_is_not_to_be_done_is_in_no_set() {
     // the second idea undoes what the first gives
-    let reaches = |set: u64| set & 0b01 != 0 && set & 0b10 == 0;
+    let found = found(&[7.0, 1.0], &[0b10], &mut |set| sure(set == 0b01));
+    assert_eq!((found.best, found.proved), (Some(0b01), true));
+}
+
+#[test]
+fn an_idea_that_does_harm_beside_others_does_not_hide_a_set_known_to_reach_the_goal() {
+    // the third idea undoes the first two together; they were run before
+    let reaches = |set: u64| set & 0b011 == 0b011 && set & 0b100 == 0 || set & 0b1000 != 0;
     let choice = Choice {
-        costs: &[7.0, 1.0],
+        costs: &[3.0, 3.0, 1.0, 90.0],
         conflicts: Vec::new(),
-        harmless: 0b01,
+        reached: vec![0b011],
     };
     let found = cheapest(choice, &mut |set, _| Some(sure(reaches(set))));
-    assert_eq!((found.best, found.proved), (Some(0b01), true));
+    assert_eq!(found.best, Some(0b011));
 }
 
 #[test]
@@ -195,7 +202,7 @@ fn what_is_found_with_luck_is_right_at_the_stated_level() {
         let choice = Choice {
             costs: &costs,
             conflicts: Vec::new(),
-            harmless: 0xFF,
+            reached: Vec::new(),
         };
         let found = cheapest(choice, &mut judge);
         let reach = (0..256).filter(|set| truth(*set) >= goal).map(cost);
