@@ -200,7 +200,7 @@ fn breaks_are_counted_by_run_or_by_car() {
     // exceed the rule, by two cars each.
     let mut problem = Problem::empty();
     problem.options.push("towbar".into());
-    problem.classes.push(crate::model::Class {
+    problem.classes.push(Class {
         name: "van".into(),
         count: 4,
         options: vec![true],
@@ -229,7 +229,7 @@ fn products_that_add_up_to_the_place_bound_level_use_by_what_can_be_had() {
     // Three products, each a part of its own: a week of 3, 3 and 4 cars. Alone
     // each could be nearer to its line; together they take what the shortest
     // way through the counts takes.
-    let class = |count| Class {
+    let class = |count: u32| Class {
         name: count.to_string(),
         count,
         options: Vec::new(),
