@@ -44,7 +44,8 @@ pub(crate) fn search(
     let nothing_to_do = plan.len - plan.free < 2;
     let round = settings.steps.div_ceil(ROUNDS).clamp(CHUNK, LONGEST_ROUND);
     let clock = Clock::new(watch);
-    let (mut spent, mut settled) = (0, false);
+    let mut settled = !walkers.iter().any(Walker::cools);
+    let mut spent = 0;
     while spent < settings.steps && !nothing_to_do && !watch.cancelled() {
         let steps = round.min(settings.steps - spent);
         walkers

@@ -94,7 +94,7 @@ const FIRST_SHARE: u64 = 20;
 const MOST_A_CAR: u64 = 60_000;
 
 /// Moves a car with fewer of which no order is worth forgetting.
-const LEAST_A_CAR: u64 = 2_000;
+const LEAST_A_CAR: u64 = 8_000;
 
 /// From this part of a search on all walkers go on steadily from the best order,
 /// for what its last goals may still gain.
@@ -144,14 +144,15 @@ impl<'a> Walker<'a> {
             Begin::Anew => start::greedy(plan, &mut stream),
         };
         let row = Row::new(plan, cars);
-        let steady = Manner::Steady {
-            warmth: STEADY[number as usize % STEADY.len()],
-            patience: PATIENCE,
-            holdable: 0,
-        };
         let few = settings.steps < LEAST_A_CAR * plan.len as u64;
-        let manner = if number % 2 == 1 || few || matches!(begin, Begin::Good(_)) {
-            steady
+        let all_steady = few || matches!(begin, Begin::Good(_));
+        let turn = if all_steady { number } else { number / 2 };
+        let manner = if all_steady || number % 2 == 1 {
+            Manner::Steady {
+                warmth: STEADY[turn as usize % STEADY.len()],
+                patience: PATIENCE,
+                holdable: 0,
+            }
         } else {
             Manner::Cooling {
                 longest: FIRST_COOLING.min(settings.steps / FIRST_SHARE).max(CHUNK),
@@ -421,6 +422,11 @@ impl<'a> Walker<'a> {
         self.best = cost;
         self.best_cars.copy_from_slice(cars);
         self.stalled = 0;
+    }
+
+    /// Whether it cools down, which forgets much of an order.
+    pub(crate) const fn cools(&self) -> bool {
+        matches!(self.manner, Manner::Cooling { .. })
     }
 
     /// Goes on steadily from an order, from its last goal on.
