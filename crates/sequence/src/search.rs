@@ -5,14 +5,14 @@ use rayon::prelude::*;
 
 use crate::cost::Cost;
 use crate::model::Checked;
-use crate::walker::{Begin, CHUNK, Clock, Walker};
+use crate::walker::{Begin, CHUNK, Clock, SETTLED, Walker};
 use crate::watch::{Progress, Settings, Watch};
 
 /// Rounds of a whole search; between them the walkers compare their orders.
 const ROUNDS: u64 = 40;
 
 /// Moves of a walker in a round at the most.
-const LONGEST_ROUND: u64 = 4_000_000;
+const LONGEST_ROUND: u64 = 1_000_000;
 
 /// Rounds through the goals without gain after which a walker goes on from the
 /// leader's order.
@@ -44,6 +44,7 @@ pub(crate) fn search(
     let nothing_to_do = plan.len - plan.free < 2;
     let round = settings.steps.div_ceil(ROUNDS).clamp(CHUNK, LONGEST_ROUND);
     let clock = Clock::new(watch);
+    let mut settled = !walkers.iter().any(Walker::cools);
     let mut spent = 0;
     while spent < settings.steps && !nothing_to_do && !watch.cancelled() {
         let steps = round.min(settings.steps - spent);
@@ -60,6 +61,13 @@ pub(crate) fn search(
         });
         if cost <= *goal {
             break;
+        }
+        let share = spent as f64 / settings.steps as f64;
+        if !settled && share.max(clock.gone()) >= SETTLED {
+            settled = true;
+            for walker in &mut walkers {
+                walker.settle(&cars, cost);
+            }
         }
         // Who has found nothing better for some rounds goes on from the leader.
         for walker in walkers.iter_mut() {

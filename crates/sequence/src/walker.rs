@@ -36,7 +36,7 @@ pub(crate) struct Walker<'a> {
     /// Moves since that tier was taken up.
     held: u64,
     manner: Manner,
-    /// Moves of this search at the most.
+    /// Moves before all walkers settle.
     of: u64,
 }
 
@@ -44,7 +44,7 @@ pub(crate) struct Walker<'a> {
 #[derive(Clone, Copy)]
 enum Manner {
     /// Less and less, over so many moves while many are left.
-    Cooling { hot: f64, longest: u64 },
+    Cooling { longest: u64 },
     /// Always as seldom, each goal for as long as it gets better, and so many
     /// moves more.
     Steady {
@@ -69,9 +69,6 @@ pub(crate) enum Begin<'a> {
 /// forgotten.
 const HOT: f64 = 0.9;
 
-/// The same from a good order, most of which stays.
-const WARM: f64 = 0.25;
-
 /// How cold it ends, in the cheapest steps: one change in 200,000 may make
 /// things worse.
 const COLD: f64 = 0.08;
@@ -82,16 +79,26 @@ const HOT_UNSTEPPED: f64 = 0.5;
 const COLD_UNSTEPPED: f64 = 0.002;
 
 /// How warm steady walkers stay, in the cheapest steps, by turns.
-const STEADY: [f64; 2] = [0.114, 0.135];
+const STEADY: [f64; 4] = [0.03, 0.114, 0.03, 0.135];
 
 /// Moves of the first coolings; those of each round through the goals are so
 /// many times as long as those before, up to so many a car.
 const FIRST_COOLING: u64 = 2_000_000;
 const LONGER: u64 = 3;
+
+/// The last long round may be so many times as long as the one that was due.
+const LEAP: u64 = 10;
+
+/// No more than one in so many of all moves makes the first cooling.
+const FIRST_SHARE: u64 = 20;
 const MOST_A_CAR: u64 = 60_000;
 
-/// So much of what is left the last long round takes; small ones follow.
-const LAST_SHARE: (u64, u64) = (9, 10);
+/// Moves a car with fewer of which no order is worth forgetting.
+const LEAST_A_CAR: u64 = 8_000;
+
+/// From this part of a search on all walkers go on steadily from the best order,
+/// for what its last goals may still gain.
+pub(crate) const SETTLED: f64 = 0.85;
 
 /// Moves without gain in a goal before a steady walker looks at the next one
 /// as well.
@@ -124,7 +131,7 @@ impl<'a> Clock<'a> {
         }
     }
 
-    fn gone(&self) -> f64 {
+    pub(crate) fn gone(&self) -> f64 {
         (self.watch.gone)().clamp(0.0, 1.0)
     }
 }
@@ -137,20 +144,18 @@ impl<'a> Walker<'a> {
             Begin::Anew => start::greedy(plan, &mut stream),
         };
         let row = Row::new(plan, cars);
-        let manner = if number % 2 == 1 {
+        let few = settings.steps < LEAST_A_CAR * plan.len as u64;
+        let all_steady = few || matches!(begin, Begin::Good(_));
+        let turn = if all_steady { number } else { number / 2 };
+        let manner = if all_steady || number % 2 == 1 {
             Manner::Steady {
-                warmth: STEADY[number as usize / 2 % STEADY.len()],
+                warmth: STEADY[turn as usize % STEADY.len()],
                 patience: PATIENCE,
                 holdable: 0,
             }
         } else {
             Manner::Cooling {
-                hot: if matches!(begin, Begin::Good(_)) {
-                    WARM
-                } else {
-                    HOT
-                },
-                longest: FIRST_COOLING,
+                longest: FIRST_COOLING.min(settings.steps / FIRST_SHARE).max(CHUNK),
             }
         };
         let mut walker = Self {
@@ -167,9 +172,9 @@ impl<'a> Walker<'a> {
             waited: 0,
             held: 0,
             manner,
-            of: settings.steps,
+            of: (settings.steps as f64 * SETTLED) as u64,
         };
-        walker.look_at(plan.next_tier(0), settings.steps);
+        walker.look_at(plan.next_tier(0), walker.of);
         walker
     }
 
@@ -190,15 +195,14 @@ impl<'a> Walker<'a> {
                 left
             }
             Manner::Cooling { longest, .. } => {
-                let goals = (plan.active_tiers() >> tier).count_ones();
-                share(left, goals.max(1).into(), *longest)
+                share(left, plan.next_tier(tier) == tier, *longest, most_of(plan))
             }
         };
         self.cooling = Cooling::new(range, length);
     }
 
-    /// Moves left: of the steps, and of the time by how many it has taken so
-    /// far.
+    /// Moves left before all walkers settle: of the steps, and of the time by
+    /// how many it has taken so far.
     fn left(&self, clock: &Clock<'_>) -> u64 {
         let by_steps = self.of - self.steps.min(self.of);
         let now = clock.gone();
@@ -206,7 +210,7 @@ impl<'a> Walker<'a> {
         if gone <= 0.0 || self.steps == 0 {
             return by_steps;
         }
-        let by_time = self.steps as f64 * (1.0 - now).max(0.0) / gone;
+        let by_time = self.steps as f64 * (SETTLED - now).max(0.0) / gone;
         by_steps.min(by_time as u64)
     }
 
@@ -221,10 +225,8 @@ impl<'a> Walker<'a> {
         let (least, most) = steps.unwrap_or((1, 1));
         let (least_f, most_f) = (least as f64, most as f64);
         let (hot, cold) = match (self.manner, steps) {
-            (Manner::Cooling { hot, .. }, Some(_)) => (hot * most_f, COLD * least_f),
-            (Manner::Cooling { hot, .. }, None) => {
-                (hot / HOT * HOT_UNSTEPPED * mean, COLD_UNSTEPPED * mean)
-            }
+            (Manner::Cooling { .. }, Some(_)) => (HOT * most_f, COLD * least_f),
+            (Manner::Cooling { .. }, None) => (HOT_UNSTEPPED * mean, COLD_UNSTEPPED * mean),
             (Manner::Steady { warmth, .. }, Some(_)) => (warmth * least_f, warmth * least_f),
             (Manner::Steady { .. }, None) => (COLD_UNSTEPPED * mean, COLD_UNSTEPPED * mean),
         };
@@ -300,8 +302,7 @@ impl<'a> Walker<'a> {
         let mut tier = plan.next_tier(self.focus);
         if tier == self.focus {
             if let Manner::Cooling { longest, .. } = &mut self.manner {
-                let most = MOST_A_CAR * (plan.len - plan.free) as u64;
-                *longest = (*longest * LONGER).min(most.max(FIRST_COOLING));
+                *longest = (*longest * LONGER).min(most_of(plan));
             }
             tier = plan.next_tier(0);
         }
@@ -422,14 +423,41 @@ impl<'a> Walker<'a> {
         self.best_cars.copy_from_slice(cars);
         self.stalled = 0;
     }
+
+    /// Whether it cools down, which forgets much of an order.
+    pub(crate) const fn cools(&self) -> bool {
+        matches!(self.manner, Manner::Cooling { .. })
+    }
+
+    /// Goes on steadily from an order, from its last goal on.
+    pub(crate) fn settle(&mut self, cars: &[u16], cost: Cost) {
+        self.take_over(cars, cost);
+        self.go_on_from_best();
+        self.manner = Manner::Steady {
+            warmth: STEADY[1],
+            patience: PATIENCE,
+            holdable: 0,
+        };
+        let mut last = self.focus;
+        while self.row.plan.next_tier(last) > last {
+            last = self.row.plan.next_tier(last);
+        }
+        self.look_at(last, u64::MAX / 2);
+    }
 }
 
-/// Moves of a cooling while so many are left for so many goals. A round for
-/// which too little would be left afterwards takes nearly all.
-fn share(left: u64, goals: u64, longest: u64) -> u64 {
-    let share = left / LAST_SHARE.1 * LAST_SHARE.0 / goals;
-    if share / LONGER < longest {
-        share.max(CHUNK)
+/// Moves of the longest cooling while many are left.
+fn most_of(plan: &Plan) -> u64 {
+    (MOST_A_CAR * (plan.len - plan.free) as u64).max(FIRST_COOLING)
+}
+
+/// Moves of a cooling while so many are left. A goal with others behind it gets
+/// two thirds of them; what is not too long and would leave too little for a
+/// longer round is taken whole.
+const fn share(left: u64, is_last: bool, longest: u64, most: u64) -> u64 {
+    let share = if is_last { left } else { left / 3 * 2 };
+    if share < LEAP * longest && share < 2 * most {
+        if share < CHUNK { CHUNK } else { share }
     } else {
         longest
     }

@@ -3009,7 +3009,7 @@ export interface OrderRule {
   from: RuleFrom;
   /** ... in so many in a row. */
   in_every: number;
-  /** The option. */
+  /** The option; of a product that overruns a station, the product. */
   option: string;
   /** The product that it is limited to; none for all. */
   product: string | null;
