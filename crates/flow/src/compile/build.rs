@@ -106,6 +106,7 @@ impl QualityPlan {
             rework: NONE,
             attempts: u32::MAX,
             counter: 0,
+            later: None,
         }
     }
 }
@@ -160,6 +161,7 @@ fn pool(
             rework: q.rework.map_or(NONE, |l| l.0),
             attempts: q.attempts.unwrap_or(u32::MAX),
             counter,
+            later: None,
         }
     };
     let (samplers, of_class, lots) = match &station.work {
