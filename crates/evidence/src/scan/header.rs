@@ -64,6 +64,19 @@ impl Header {
             .split(char::from(separator))
             .map(|cell| cell.trim().trim_matches('"'))
             .collect();
+        Self::of(file, &names, Separator(separator), map)
+    }
+
+    /// From the names of the columns.
+    ///
+    /// # Errors
+    /// As [`Header::read`].
+    pub fn of(
+        file: &str,
+        names: &[&str],
+        separator: Separator,
+        map: &LogMap,
+    ) -> Result<Self, Vec<Problem>> {
         let ours: Vec<&str> = names.iter().map(|name| map.column(name)).collect();
         let mut problems = Vec::new();
         for needed in NEEDED {
@@ -86,7 +99,7 @@ impl Header {
             return Err(problems);
         }
         Ok(Self {
-            separator: Separator(separator),
+            separator,
             cells: names.len(),
             role: ours
                 .iter()
