@@ -21,6 +21,7 @@ use whole::order::ByHand;
 use whole::plan::RatePlan;
 
 use crate::jobs::{Ended, Job, Jobs, Order, QueueFull, RunKind, Shop, Wanted, Work};
+use crate::log_files::LogFiles;
 use crate::store::recent::Recent;
 use crate::store::{Digest, ResultKey, Store, StoreError, held};
 
@@ -40,6 +41,8 @@ const TYPED_HELD: usize = 8;
 /// The store with the solvers and the queue.
 pub(crate) struct Office {
     pub(crate) store: Store,
+    /// The files of logs, beside the store.
+    pub(crate) logs: LogFiles,
     pub(crate) jobs: Jobs,
     checked: Mutex<Recent<Digest, Arc<Checked>>>,
     texts: Mutex<Recent<ResultKey, Bytes>>,
@@ -47,10 +50,12 @@ pub(crate) struct Office {
     plans: Mutex<Recent<Digest, Arc<RatePlan>>>,
     /// Build orders ready to be changed by hand.
     hands: Mutex<Recent<ResultKey, Arc<ByHand>>>,
+    /// The best so far of what was cut short.
+    cut: Mutex<Recent<ResultKey, Bytes>>,
     /// Results being computed: who comes second waits for the first.
     under_way: Mutex<BTreeMap<ResultKey, Arc<Mutex<()>>>>,
     /// Blanks laid before, on whatever revision.
-    shelf: Shelf,
+    pub(crate) shelf: Shelf,
     /// Variants of plants run before, on whatever revision.
     pub(crate) tried: Memory,
     /// What nobody waits for.
@@ -112,6 +117,7 @@ impl Office {
     pub(crate) fn new(store: Store) -> Self {
         let (give, take) = sync_channel(PLANS_WAITING);
         Self {
+            logs: LogFiles::beside(store.path()),
             store,
             jobs: Jobs::new(),
             checked: Mutex::new(Recent::new(BOOKS_HELD)),
@@ -119,6 +125,7 @@ impl Office {
             books: Mutex::new(Recent::new(BOOKS_HELD)),
             plans: Mutex::new(Recent::new(TYPED_HELD)),
             hands: Mutex::new(Recent::new(TYPED_HELD)),
+            cut: Mutex::new(Recent::new(TYPED_HELD)),
             under_way: Mutex::new(BTreeMap::new()),
             shelf: Shelf::new(),
             tried: Memory::default(),
@@ -283,7 +290,24 @@ impl Office {
         Ok(text)
     }
 
-    fn keep(&self, key: ResultKey, what: &impl serde::Serialize) -> Result<Bytes, NoResult> {
+    /// Remembers the best so far of what was cut short; it is no answer, so that
+    /// the store does not hold it.
+    pub(crate) fn cut_short(&self, key: ResultKey, what: &impl serde::Serialize) {
+        if let Ok(text) = as_json(what) {
+            held(&self.cut).put(key, Bytes::from(text));
+        }
+    }
+
+    /// The same, if there is any.
+    pub(crate) fn best_so_far(&self, key: ResultKey) -> Option<Bytes> {
+        held(&self.cut).get(&key)
+    }
+
+    pub(crate) fn keep(
+        &self,
+        key: ResultKey,
+        what: &impl serde::Serialize,
+    ) -> Result<Bytes, NoResult> {
         let text = as_json(what)?;
         match self.store.keep_result(key, &text) {
             // A result that finds no room on the disk is as right as any; it is
@@ -453,6 +477,8 @@ impl Office {
             Work::Run(_, settings) => self.find_answer(job, &checked.book, &settings),
             Work::Plan(shop, wanted) => self.find_shop(job, &checked.book, shop, wanted),
             Work::Next(next) => self.find_next(job, next),
+            Work::Log(order) => self.find_log(job, &checked, order),
+            Work::Rehearse(weeks) => self.find_rehearsed(job, &checked.book, weeks),
         }
     }
 

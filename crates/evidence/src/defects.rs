@@ -14,6 +14,11 @@ const WORDS: usize = 1_000;
 
 /// A kind of defect.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "DefectKind")
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Kind {
     /// A row that is no row: cells are missing, or it is not text.
@@ -51,7 +56,8 @@ pub enum Kind {
 }
 
 impl Kind {
-    fn code(self) -> &'static str {
+    /// Its word in messages.
+    pub fn code(self) -> &'static str {
         match self {
             Self::BadRow => "bad-row",
             Self::BadStamp => "bad-stamp",
@@ -73,7 +79,7 @@ impl Kind {
     }
 
     /// What was expected, and the way out, what became of the rows included.
-    fn words(self) -> (&'static str, &'static str) {
+    pub fn words(self) -> (&'static str, &'static str) {
         match self {
             Self::BadRow => (
                 "the cells of the header in UTF-8 text, no line break inside a cell",
@@ -154,6 +160,11 @@ impl Kind {
 
 /// A row with a defect.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "LogPlace")
+)]
 pub struct Place {
     /// The file.
     pub file: String,
@@ -167,6 +178,11 @@ pub struct Place {
 
 /// The rows of one kind.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "DefectRows")
+)]
 pub struct Rows {
     /// How many.
     pub count: u64,
@@ -178,6 +194,7 @@ pub struct Rows {
 
 /// All defects of a log.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Defects {
     /// By kind.
     pub kinds: BTreeMap<Kind, Rows>,

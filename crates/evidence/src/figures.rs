@@ -30,6 +30,7 @@ pub use pareto::{CauseRow, CycleRow, causes, cycles};
 
 /// What the figures are of.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Of {
     /// The shop; empty for the plant.
     pub shop: String,
@@ -45,6 +46,7 @@ pub struct Of {
 
 /// Times in seconds, counts, and the figures made of them.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Figures {
     /// Planned busy time.
     pub pbt_s: f64,
@@ -90,6 +92,7 @@ pub struct Figures {
 
 /// Ratios; none where the log has nothing to divide by.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Ratios {
     /// APT / PBT.
     pub availability: Option<f64>,

@@ -12,6 +12,7 @@
 mod family;
 mod goodness;
 mod mean;
+mod plot;
 mod profile;
 pub mod question;
 mod survival;
@@ -22,6 +23,7 @@ use serde::Serialize;
 pub use family::{Family, Fitted};
 pub use goodness::Goodness;
 pub use mean::exponential_mean;
+pub use plot::{Mark, Paper, PaperPoint, Plot, plot};
 pub use profile::{Span, exact_exponential};
 pub use survival::{Step, survival};
 pub use trend::{Course, Trend, trend};
@@ -57,6 +59,7 @@ impl Times {
 
 /// What the times say, family by family.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Fit {
     /// Times seen to their end.
     pub ended: usize,

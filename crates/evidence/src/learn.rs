@@ -26,7 +26,7 @@ use crate::gather::{Moments, Sample, StopLog};
 use crate::read::{Log, Made};
 use crate::roster::Roster;
 
-pub use accept::accept;
+pub use accept::{accept, rounded};
 pub use believe::{Check, believe};
 pub use cells::{BookCell, What, cells};
 pub use drift::{Week, drift};
@@ -46,6 +46,11 @@ const UNLIKE: f64 = 0.01;
 
 /// What the log says of a cell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "CellVerdict")
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Verdict {
     /// The book's value lies in the interval.
@@ -58,6 +63,7 @@ pub enum Verdict {
 
 /// A cell with what the log says of it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Proposal {
     /// Table of the book.
     pub table: String,

@@ -80,7 +80,7 @@ pub fn hours_csv(
 mod tests {
     use super::*;
     use crate::map::LogMap;
-    use crate::sample::book;
+    use book::small::book;
     use crate::time::{HOUR, days};
 
     fn roster() -> Roster {

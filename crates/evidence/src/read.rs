@@ -157,6 +157,12 @@ impl Files {
         Ok(files)
     }
 
+    /// The first state log as messages name it.
+    pub fn first(&self) -> String {
+        let first = self.states.first();
+        first.map_or_else(String::new, |path| shown(path))
+    }
+
     /// The map of the log; an empty one where there is none.
     ///
     /// # Errors
@@ -179,6 +185,24 @@ impl Files {
 /// # Errors
 /// [`LogError`]: files, columns, an empty log, or one of another plant.
 pub fn read(
+    files: &Files,
+    roster: &Roster,
+    rules: Rules,
+    cancel: &AtomicBool,
+) -> Result<Log, LogError> {
+    let log = gathered(files, roster, rules, cancel)?;
+    match log.refusal(roster, &files.first()) {
+        Some(problem) => Err(LogError::Problems(vec![problem])),
+        None => Ok(log),
+    }
+}
+
+/// The same of whatever log, empty ones and those of another plant included: who
+/// asks a reader for the way out needs its words (see [`Log::refusal`]).
+///
+/// # Errors
+/// [`LogError`]: files or columns.
+pub fn gathered(
     files: &Files,
     roster: &Roster,
     rules: Rules,
@@ -228,14 +252,7 @@ pub fn read(
     let mut log = gatherer.finish();
     log.defects.merge(defects);
     log.tables = tables;
-    let file = files
-        .states
-        .first()
-        .map_or_else(String::new, |path| shown(path));
-    match log.refusal(roster, &file) {
-        Some(problem) => Err(LogError::Problems(vec![problem])),
-        None => Ok(log),
-    }
+    Ok(log)
 }
 
 /// How the name of a Parquet file ends.
@@ -348,7 +365,7 @@ impl Log {
 
     /// Why nothing can be learned from it, if nothing can: no rows, or names
     /// of another plant.
-    fn refusal(&self, roster: &Roster, file: &str) -> Option<Problem> {
+    pub fn refusal(&self, roster: &Roster, file: &str) -> Option<Problem> {
         let (seen, all) = (self.stations_seen(), roster.places.len());
         if self.rows == 0 {
             return Some(refusal(

@@ -19,7 +19,8 @@ export class Found<T> {
   private unfollow: (() => void) | null = null;
   private turn = 0;
 
-  constructor(readonly word: string) {}
+  /** `root` is where its addresses begin below the revision. */
+  constructor(readonly word: string, private readonly root = "next/") {}
 
   get running(): boolean {
     return this.job?.state === "queued" || this.job?.state === "running";
@@ -34,6 +35,11 @@ export class Found<T> {
     this.stop();
     this.found = null;
     this.of = null;
+  }
+
+  /** Whether what is shown is the best so far of what was cut short. */
+  get cutShort(): boolean {
+    return !this.older && (this.found as { stopped?: boolean } | null)?.stopped === true;
   }
 
   /** Ends what is under way for a book that is no more; the older answer stays. Runs made so far are kept by the server. */
@@ -67,7 +73,7 @@ export class Found<T> {
     this.failed = null;
     const turn = this.turn;
     try {
-      const id = await api.findOut(revision, path);
+      const id = await api.findOut(revision, this.root + path);
       if (turn !== this.turn) return void api.cancel(id).catch(() => undefined);
       this.job = { id, revision, kind: "improve", state: "queued", done: 0, of: 0, message: "" };
       this.unfollow = api.follow(
@@ -76,6 +82,8 @@ export class Found<T> {
           if (turn !== this.turn) return;
           this.job = job;
           if (job.state === "done") void this.fetch(turn, revision, path);
+          // the best so far, where it came as far as that
+          if (job.state === "cancelled") void this.fetch(turn, revision, path, job);
           if (job.state === "failed") this.failed = job.message || "it failed";
         },
         () => {
@@ -99,11 +107,11 @@ export class Found<T> {
     }
   }
 
-  private async fetch(turn: number, revision: Id, path: string): Promise<void> {
+  private async fetch(turn: number, revision: Id, path: string, cancelled: Job | null = null): Promise<void> {
     try {
-      const found = await api.found<T>(revision, path);
+      const found = await api.found<T>(revision, this.root + path);
       if (turn !== this.turn) return;
-      this.job = null;
+      this.job = cancelled;
       this.missing = found === null;
       if (found === null) return;
       this.found = found;

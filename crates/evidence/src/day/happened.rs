@@ -24,6 +24,7 @@ const SPREADS: f64 = 3.0;
 
 /// What kind of loss.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum LossKind {
     /// Stopped, waiting for help included.

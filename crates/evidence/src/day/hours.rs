@@ -1,6 +1,6 @@
 //! Made against plan by shop and hour, and who waited.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use units::Quantity as _;
 use whole::network::{Built, Way};
 
@@ -12,7 +12,8 @@ use crate::state::State;
 use crate::time::{DAY, HOUR, Micros, WEEK, seconds};
 
 /// An hour of a shop.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct HourRow {
     /// The shop.
     pub shop: String,
@@ -25,7 +26,12 @@ pub struct HourRow {
 }
 
 /// How long a station waited.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "StationWaits")
+)]
 pub struct Waits {
     /// The station.
     pub station: String,

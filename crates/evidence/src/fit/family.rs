@@ -15,6 +15,7 @@ use super::profile::{self, Span};
 
 /// A family of distributions.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Family {
     /// No memory: as likely to stop now as before.
@@ -226,6 +227,7 @@ fn log_upper_normal(z: f64) -> f64 {
 
 /// A family fitted.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Fitted {
     /// Which.
     pub family: Family,

@@ -17,7 +17,7 @@ use crate::map::LogMap;
 use crate::read::{Files, Log, LogError, read};
 use crate::rehearse::{self, Rehearsal, Settings, rehearse};
 use crate::roster::Roster;
-use crate::sample::book;
+use book::small::book;
 use crate::time::{MINUTE, Zone, days};
 
 const PLANT: &str = "
