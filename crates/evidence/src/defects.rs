@@ -259,6 +259,27 @@ impl Defects {
         kinds.map(|(_, rows)| rows.count).sum()
     }
 
+    /// The different words of a kind with their rows, the most frequent first.
+    fn told(&self, kind: Kind) -> String {
+        const MOST: usize = 10;
+        let Some(words) = self.words.get(&kind).filter(|words| words.len() > 1) else {
+            return String::new();
+        };
+        let mut ranked: Vec<(&String, &u64)> = words.iter().collect();
+        ranked.sort_by(|a, b| b.1.cmp(a.1).then(a.0.cmp(b.0)));
+        let listed = ranked.iter().take(MOST);
+        let listed: Vec<String> = listed
+            .map(|(word, rows)| format!("{word} {rows}"))
+            .collect();
+        let more = ranked.len().saturating_sub(MOST);
+        let rest = if more > 0 {
+            format!(" and {more} more")
+        } else {
+            String::new()
+        };
+        format!("; by word: {}{rest}", listed.join(", "))
+    }
+
     /// As notes with file, row, value and way out; names are the right ones
     /// that a misspelt word may mean.
     pub fn problems(&self, names: &[&str]) -> Vec<Problem> {
@@ -275,7 +296,8 @@ impl Defects {
                     .then(|| units::nearest(&place.found, names.iter().copied()))
                     .flatten();
                 let more = if n == 0 && rows.count > 1 {
-                    format!(" (the first of {} such rows{time})", rows.count)
+                    let words = self.told(*kind);
+                    format!(" (the first of {} such rows{time}{words})", rows.count)
                 } else {
                     String::new()
                 };

@@ -118,7 +118,8 @@ pub struct Ratios {
     pub rework_ratio: Option<f64>,
     /// Lost / produced.
     pub scrap_ratio: Option<f64>,
-    /// Lost in the group / produced by its first station (from memory).
+    /// Lost in the group / produced by its first station (from memory); none
+    /// for the whole plant, which makes more than one kind of thing.
     pub fall_off: Option<f64>,
 }
 
@@ -189,6 +190,10 @@ pub fn figures(log: &Log, roster: &Roster, grain: Grain) -> BTreeMap<Of, Figures
         .into_iter()
         .map(|(of, (mut sum, _))| {
             sum.ratios = sum.ratios();
+            if of.shop.is_empty() {
+                // Blanks, panels and cars: a fall-off needs one thing that flows.
+                sum.ratios.fall_off = None;
+            }
             (of, sum)
         })
         .collect()

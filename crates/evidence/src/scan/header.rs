@@ -76,6 +76,19 @@ impl Header {
     pub fn read(file: &str, line: &[u8], map: &LogMap) -> Result<Self, Vec<Problem>> {
         let (separator, names) = Self::names(line);
         let names: Vec<&str> = names.iter().map(String::as_str).collect();
+        Self::of(file, &names, separator, map)
+    }
+
+    /// From the names of the columns.
+    ///
+    /// # Errors
+    /// As [`Header::read`].
+    pub fn of(
+        file: &str,
+        names: &[&str],
+        separator: Separator,
+        map: &LogMap,
+    ) -> Result<Self, Vec<Problem>> {
         let ours: Vec<&str> = names.iter().map(|name| map.column(name)).collect();
         let mut problems = Vec::new();
         for needed in NEEDED {

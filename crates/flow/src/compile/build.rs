@@ -106,6 +106,7 @@ impl QualityPlan {
             rework: NONE,
             attempts: u32::MAX,
             counter: 0,
+            later: None,
         }
     }
 }
@@ -210,6 +211,7 @@ fn quality(station: &Station, capped: &mut u32) -> QualityPlan {
         rework: own.rework.map_or(NONE, |link| link.0),
         attempts: own.attempts.unwrap_or(u32::MAX),
         counter,
+        later: None,
     }
 }
 

@@ -351,6 +351,29 @@ fn a_full_rework_loop_is_reported_with_its_stations() {
 }
 
 #[test]
+fn from_an_instant_on_other_shares_are_right() {
+    let network = Network {
+        stations: vec![fixed("weld", 10.0)],
+        ..Network::default()
+    };
+    let mut plan = Plan::compile(&network).unwrap();
+    // Half of the jobs of the second half are lost: a quarter of all.
+    plan.quality_from(0, 432_000.0, 1.0, 0.5);
+    plan.quality_from(7, 0.0, 0.0, 1.0);
+    let settings = Settings {
+        warm_up: WarmUp::Fixed(0.0),
+        ..for_seconds(864_000.0)
+    };
+    let result = run(&plan, &settings, &Watch::none()).unwrap();
+    assert!(
+        (result.rate_per_h.mean - 270.0).abs() < 2.0,
+        "{}",
+        result.rate_per_h.mean
+    );
+    assert!((result.scrapped_per_h.mean - 90.0).abs() < 2.0);
+}
+
+#[test]
 fn a_job_that_fails_too_often_is_scrap() {
     let mut network = Network {
         stations: vec![fixed("weld", 10.0), fixed("repair", 10.0)],
