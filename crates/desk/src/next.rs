@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use axum::body::Bytes;
 use flow::Watch;
+use whole::assembly::{Looking, within_budget};
 use whole::findings::NoAnswer;
 use whole::improve::buffers::{self, BankSettings};
 use whole::improve::{self, Idea, Improve, ImproveSettings, ReachSettings};
@@ -17,10 +18,11 @@ fn key(next: Next, book: Digest) -> ResultKey {
 }
 
 impl Office {
-    /// What was found as JSON, if it was.
+    /// What was found as JSON, if it was; the best so far where it was cut short.
     pub(crate) fn next_text(&self, revision: i64, next: Next) -> Result<Option<Bytes>, StoreError> {
         let (_, _, digest) = self.store.revision(revision)?;
-        self.kept(key(next, digest))
+        let key = key(next, digest);
+        Ok(self.kept(key)?.or_else(|| self.best_so_far(key)))
     }
 
     /// The same with its types.
@@ -88,9 +90,15 @@ impl Office {
         };
         let tried = &self.tried;
         match next {
-            Next::Budget(money) => self.find_budget(job, money, &watch),
+            Next::Budget(money) => self.find_budget(job, money),
             Next::Improve => {
-                let found = improve::improve(&workbook, &ImproveSettings::USUAL, tried, &watch);
+                let found = improve::improve(
+                    &workbook,
+                    &ImproveSettings::USUAL,
+                    &self.shelf,
+                    tried,
+                    &watch,
+                );
                 self.end_next(job, found)
             }
             Next::Banks => {
@@ -114,10 +122,16 @@ impl Office {
         }
     }
 
-    fn find_budget(&self, job: &Job, money: f64, watch: &Watch<'_>) -> Ended {
+    fn find_budget(&self, job: &Job, money: f64) -> Ended {
+        let told = |at: &Looking| {
+            job.tell(|view| {
+                (view.done, view.of) = (at.done, at.of);
+                view.message = looking(at, money);
+            });
+        };
         match self.sound(job.order.revision) {
             Ok((_, checked)) => {
-                let found = whole::assembly::within_budget(&checked.book, money, watch);
+                let found = within_budget(&checked.book, money, &job.cancel, &told);
                 self.end_next(job, found.map_err(NoAnswer::Problems))
             }
             Err(NoResult::Store(error)) => Ended::Failed(error.to_string()),
@@ -125,15 +139,33 @@ impl Office {
         }
     }
 
-    /// What was cut short is the best so far and no answer to keep; its runs
-    /// are, and whoever asks again goes on from there.
+    /// What was cut short is the best so far and no answer to keep: it is shown
+    /// until the program ends. Its runs are kept, and whoever asks again goes on
+    /// from there.
     fn end_next(&self, job: &Job, found: Result<impl serde::Serialize, NoAnswer>) -> Ended {
         match found {
-            _ if job.cancel.load(std::sync::atomic::Ordering::Relaxed) => Ended::Cancelled,
+            Ok(found) if job.cancel.load(std::sync::atomic::Ordering::Relaxed) => {
+                self.cut_short(job.order.key, &found);
+                Ended::Cancelled
+            }
             Ok(found) => self.end(job, &found),
             Err(NoAnswer::Cancelled) => Ended::Cancelled,
             Err(NoAnswer::Settings(what)) => Ended::Failed(what),
             Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
         }
     }
+}
+
+/// The rate that is looked at, and what the one before cost.
+fn looking(at: &Looking, budget: f64) -> String {
+    let now = format!("{:.0} cars a week", at.cars);
+    let Some(last) = at.seen.last() else {
+        return now;
+    };
+    let cost = match last.cost_per_year {
+        Some(cost) if cost <= budget => format!("{cost:.0} a year, within the budget"),
+        Some(cost) => format!("{cost:.0} a year, above the budget"),
+        None => "no balance".to_owned(),
+    };
+    format!("{now}; {:.0} gave {cost}", last.cars)
 }

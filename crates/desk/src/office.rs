@@ -50,10 +50,12 @@ pub(crate) struct Office {
     plans: Mutex<Recent<Digest, Arc<RatePlan>>>,
     /// Build orders ready to be changed by hand.
     hands: Mutex<Recent<ResultKey, Arc<ByHand>>>,
+    /// The best so far of what was cut short.
+    cut: Mutex<Recent<ResultKey, Bytes>>,
     /// Results being computed: who comes second waits for the first.
     under_way: Mutex<BTreeMap<ResultKey, Arc<Mutex<()>>>>,
     /// Blanks laid before, on whatever revision.
-    shelf: Shelf,
+    pub(crate) shelf: Shelf,
     /// Variants of plants run before, on whatever revision.
     pub(crate) tried: Memory,
     /// What nobody waits for.
@@ -123,6 +125,7 @@ impl Office {
             books: Mutex::new(Recent::new(BOOKS_HELD)),
             plans: Mutex::new(Recent::new(TYPED_HELD)),
             hands: Mutex::new(Recent::new(TYPED_HELD)),
+            cut: Mutex::new(Recent::new(TYPED_HELD)),
             under_way: Mutex::new(BTreeMap::new()),
             shelf: Shelf::new(),
             tried: Memory::default(),
@@ -285,6 +288,19 @@ impl Office {
             held(&self.texts).put(key, text.clone());
         }
         Ok(text)
+    }
+
+    /// Remembers the best so far of what was cut short; it is no answer, so that
+    /// the store does not hold it.
+    pub(crate) fn cut_short(&self, key: ResultKey, what: &impl serde::Serialize) {
+        if let Ok(text) = as_json(what) {
+            held(&self.cut).put(key, Bytes::from(text));
+        }
+    }
+
+    /// The same, if there is any.
+    pub(crate) fn best_so_far(&self, key: ResultKey) -> Option<Bytes> {
+        held(&self.cut).get(&key)
     }
 
     pub(crate) fn keep(

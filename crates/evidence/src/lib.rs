@@ -32,6 +32,3 @@ pub mod roster;
 pub mod scan;
 pub mod state;
 pub mod time;
-
-#[cfg(test)]
-mod sample;

@@ -102,7 +102,7 @@ fn the_way_to_a_rate_is_told_with_its_steps_and_its_curve() {
     );
     assert_eq!(code, Some(0), "{told}");
     for word in [
-        "Cheapest found for 8,000 cars a week",
+        "Cheapest for 8,000 cars a week",
         "quick torch",
         "Step by step",
         "against cars",

@@ -4,6 +4,44 @@
 use book::raw::{RawTable, Workbook};
 use book::{Book, Idea, Problem, Table};
 
+/// The names of a book's ideas, in its order; rows of one name are one idea.
+pub(crate) fn names(book: &Book) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for idea in &book.ideas {
+        if !names.contains(&idea.idea) {
+            names.push(idea.idea.clone());
+        }
+    }
+    names
+}
+
+/// The rows of an idea.
+pub(crate) fn rows<'b>(book: &'b Book, name: &str) -> Vec<&'b Idea> {
+    book.ideas.iter().filter(|row| row.idea == name).collect()
+}
+
+/// What an idea's rows cost and take together.
+pub(crate) struct Costs {
+    pub(crate) investment: f64,
+    pub(crate) cost_per_year: f64,
+    pub(crate) weeks: f64,
+    pub(crate) life_years: f64,
+}
+
+/// The sum of an idea's rows: money adds, the longest wait and the shortest life
+/// count.
+pub(crate) fn costs(rows: &[&Idea]) -> Costs {
+    Costs {
+        investment: rows.iter().map(|row| row.investment.0).sum(),
+        cost_per_year: rows.iter().map(|row| row.cost_per_year.0).sum(),
+        weeks: rows.iter().map(|row| row.weeks).fold(0.0, f64::max),
+        life_years: rows
+            .iter()
+            .map(|row| row.life_years)
+            .fold(f64::INFINITY, f64::min),
+    }
+}
+
 /// The book as text with the cells of some ideas changed, and with its types.
 ///
 /// # Errors

@@ -15,6 +15,7 @@ pub mod buffers;
 mod candidates;
 mod found;
 mod ideas;
+mod model;
 mod odds;
 mod plant;
 mod reach;
@@ -26,18 +27,20 @@ mod tray;
 use std::sync::atomic::AtomicBool;
 
 use book::raw::Workbook;
-use book::{Book, Problem, Severity};
+use book::{Book, Severity};
 use flow::statistics::Interval;
 use flow::{Outcome, Watch};
-use serde::{Deserialize, Serialize};
+use shops::coil::{Holding, NoPlan, Shelf};
 use units::Quantity;
 
 use crate::findings::measure;
-use crate::findings::{NoAnswer, RunFacts, RunSettings, no_answer};
+use crate::findings::{NoAnswer, RunSettings, no_answer};
+use crate::money::{self, Weights};
 use crate::network::{self, Built};
 use crate::plan;
 
 pub use ideas::{CellChange, Idea, IdeaKind};
+pub use model::{AsItIs, Improve, ImproveSettings, RankedIdea, Saving, Unrun, UnrunIdea};
 pub use plant::{Memory, Seen};
 pub use reach::{Goal, Reach, ReachSettings, Reached, WayPoint, WayStep, reach};
 pub use select::{Rule, Selection, select};
@@ -46,176 +49,6 @@ pub use tray::{Together, together};
 use candidates::{Candidate, candidates, problems_of};
 use ideas::Cells;
 use plant::{Runner, Terms, Variant};
-
-/// How ideas are ranked.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct ImproveSettings {
-    /// The seed of all streams.
-    pub seed: u64,
-    /// Weeks measured in a run.
-    pub weeks: u32,
-    /// Runs of every idea to begin with.
-    pub first: u32,
-    /// Runs of the plant as it is, whose luck they then show.
-    pub control: u32,
-    /// Runs in all, at most.
-    pub runs: u32,
-    /// Ideas that are run, at most; the book's own always are.
-    pub ideas: usize,
-    /// Level of the intervals, and of the first idea being the first.
-    pub level: f64,
-    /// An idea is as good as another that makes no more than this part of the
-    /// needed rate more.
-    pub indifferent: f64,
-}
-
-impl ImproveSettings {
-    /// Sixty ideas, five runs of a week each, sixty of the plant as it is, seed 1.
-    pub const USUAL: Self = Self {
-        seed: 1,
-        weeks: 1,
-        first: 5,
-        control: 60,
-        runs: 440,
-        ideas: 60,
-        level: 0.95,
-        indifferent: 0.002_5,
-    };
-}
-
-/// An idea with what it gives.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct RankedIdea {
-    /// Its rank; ideas that are not shown to differ from the first of them share
-    /// one.
-    pub rank: u32,
-    /// The idea.
-    pub idea: Idea,
-    /// Cars a week more.
-    pub cars: Interval,
-    /// Whether that interval leaves zero out; if not, no difference is shown.
-    pub shown: bool,
-    /// Days from coil to car more that nine cars in ten keep; below zero is
-    /// better.
-    pub days: Interval,
-    /// Whether that interval leaves zero out.
-    pub days_shown: bool,
-    /// Whether the plant locked itself up with it.
-    pub locked: bool,
-    /// Pairs of runs behind these figures.
-    pub runs: u32,
-    /// Cars a week that the critical path promised at most; none for the book's
-    /// own.
-    pub promise: Option<f64>,
-    /// What it costs a year, the investment spread over its life; none where the
-    /// money is not known.
-    pub yearly: Option<f64>,
-    /// The same for each car more in the year; none where no gain is shown.
-    pub per_car: Option<f64>,
-    /// What it brings a year less what it costs, each car more at the book's
-    /// `margin_per_car`; none without.
-    pub worth: Option<Interval>,
-}
-
-/// Why an idea was not run.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "snake_case", tag = "why")]
-pub enum Unrun {
-    /// The cells hold already what it says.
-    Stands,
-    /// It changes nothing that the run of the plant sees.
-    Unseen,
-    /// It does what another idea does.
-    Same {
-        /// That idea's name.
-        other: String,
-    },
-    /// The critical path promises so little that luck would hide it.
-    Little {
-        /// Cars a week at most.
-        promise: f64,
-    },
-    /// There were so many that promise more.
-    Many {
-        /// Cars a week at most.
-        promise: f64,
-    },
-    /// The book with it has errors.
-    Refused {
-        /// The errors.
-        problems: Vec<Problem>,
-    },
-}
-
-/// An idea that was not run.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct UnrunIdea {
-    /// The idea.
-    pub idea: Idea,
-    /// Why.
-    pub why: Unrun,
-}
-
-/// The plant as it is, as every idea is compared with it.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct AsItIs {
-    /// The plant's name.
-    pub plant: String,
-    /// What its money is in.
-    pub currency: String,
-    /// Cars a week needed.
-    pub needed: f64,
-    /// Cars a week made.
-    pub made: Interval,
-    /// The coil-to-car target in days.
-    pub target_days: f64,
-    /// Days from coil to car that nine cars in ten keep.
-    pub days: Interval,
-    /// The station with most of the critical path, and its share.
-    pub constraint: Option<(String, f64)>,
-    /// The yearly return that an investment must bring.
-    pub hurdle_rate: f64,
-    /// Weeks that the plant works in a year.
-    pub weeks_per_year: f64,
-    /// What a car more brings; none where the book does not say.
-    pub margin_per_car: Option<f64>,
-    /// How it was run.
-    pub run: RunFacts,
-}
-
-/// Ideas ranked.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct Improve {
-    /// The plant as it is.
-    pub as_it_is: AsItIs,
-    /// How the ideas were run.
-    pub settings: ImproveSettings,
-    /// Runs made in all.
-    pub runs: u32,
-    /// The ideas that were run, the best first.
-    pub ideas: Vec<RankedIdea>,
-    /// Those that were not.
-    pub unrun: Vec<UnrunIdea>,
-    /// A lower bound on the probability that no other idea makes more than the
-    /// first by more than [`Improve::indifferent`].
-    pub first_is_good: f64,
-    /// A lower bound on the probability that none makes more at all.
-    pub first_is_best: f64,
-    /// Cars a week that make no difference.
-    pub indifferent: f64,
-    /// Whether the level asked for was reached; else more runs would tell.
-    pub reached: bool,
-    /// Whether it was stopped before its end: the best so far.
-    pub stopped: bool,
-    /// What is worth knowing.
-    pub notes: Vec<Problem>,
-}
 
 /// Runs that the plant as it is is read from: enough to see the critical path.
 const LOOK: RunSettings = RunSettings {
@@ -277,7 +110,6 @@ fn look(workbook: &Workbook, seed: u64, level: f64, watch: &Watch<'_>) -> Result
         constraint: constraint(&built, &outcome),
         hurdle_rate: book.plant.hurdle_rate.value.0,
         weeks_per_year: book.plant.weeks_per_year.value,
-        margin_per_car: book.plant.margin_per_car.value.map(Quantity::get),
         run,
     };
     Ok(Look {
@@ -355,6 +187,99 @@ pub fn ideas_of(workbook: &Workbook, seed: u64, watch: &Watch<'_>) -> Result<Vec
 pub fn improve(
     workbook: &Workbook,
     settings: &ImproveSettings,
+    shelf: &Shelf,
+    memory: &Memory,
+    watch: &Watch<'_>,
+) -> Result<Improve, NoAnswer> {
+    let mut found = rank(workbook, settings, memory, watch)?;
+    let weights = weights(workbook, shelf, watch)?;
+    let a_year = found.as_it_is.weeks_per_year;
+    let brings = weights.car.as_ref().map(|car| car.value * a_year);
+    for ranked in &mut found.ideas {
+        ranked.worth = brings
+            .zip(ranked.yearly)
+            .map(|(brings, yearly)| Interval {
+                mean: ranked.cars.mean * brings - yearly,
+                half_width: ranked.cars.half_width * brings,
+            });
+    }
+    found.savings = savings(&found, weights.coils.as_ref());
+    found.car = weights.car;
+    Ok(found)
+}
+
+/// What a car more brings; nothing too where the time is over.
+fn weights(
+    workbook: &Workbook,
+    shelf: &Shelf,
+    watch: &Watch<'_>,
+) -> Result<Weights, NoAnswer> {
+    let book = book::check(workbook).book;
+    let laying = shops::coil::Watch {
+        cancel: watch.cancel,
+        progress: &|_| {},
+    };
+    match money::weights(&book, shelf, &laying) {
+        Ok(weights) => Ok(weights),
+        Err(NoPlan::Cancelled) => Ok(Weights::default()),
+        Err(NoPlan::Problems(problems)) => Err(NoAnswer::Problems(problems)),
+    }
+}
+
+/// What saves money and gives no car: ideas that the run does not see, and coils
+/// of other widths.
+fn savings(found: &Improve, coils: Option<&Holding>) -> Vec<Saving> {
+    let unseen = found.unrun.iter().filter(|one| one.why == Unrun::Unseen);
+    let mut savings: Vec<Saving> = unseen
+        .filter_map(|one| {
+            let yearly = one.idea.yearly(found.as_it_is.hurdle_rate)?;
+            (yearly < 0.0).then(|| Saving {
+                name: one.idea.name.clone(),
+                place: one.idea.place.clone(),
+                a_year: -yearly,
+            })
+        })
+        .collect();
+    savings.extend(coils.and_then(other_widths));
+    savings.sort_by(|a, b| b.a_year.total_cmp(&a.a_year));
+    savings
+}
+
+/// Coil widths named each.
+const NAMED: usize = 3;
+
+/// The coils that the coil shop would hold, where some are new.
+fn other_widths(coils: &Holding) -> Option<Saving> {
+    let new = coils.chosen.iter().filter(|held| !held.in_book);
+    let new: Vec<&str> = new.map(|held| held.coil.as_str()).collect();
+    let a_year = coils.now.all - coils.then.all;
+    if new.is_empty() || a_year <= 0.0 {
+        return None;
+    }
+    let named = new[..new.len().min(NAMED)].join(", ");
+    let more = match new.len().saturating_sub(NAMED) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    let widths = if new.len() == 1 { "width" } else { "widths" };
+    let instead = match coils.dropped.len() {
+        0 => String::new(),
+        dropped => format!(", {dropped} of today's given up"),
+    };
+    Some(Saving {
+        name: format!("{} more coil {widths}: {named}{more}{instead}", new.len()),
+        place: "coils".to_owned(),
+        a_year,
+    })
+}
+
+/// The ranking by cars, without what they are worth.
+///
+/// # Errors
+/// As [`improve`].
+pub(crate) fn rank(
+    workbook: &Workbook,
+    settings: &ImproveSettings,
     memory: &Memory,
     watch: &Watch<'_>,
 ) -> Result<Improve, NoAnswer> {
@@ -377,6 +302,7 @@ pub fn improve(
         control: settings.control.min(settings.runs / 4),
         most: settings.runs,
         budget: settings.runs,
+        places: settings.places,
     };
     let sample = |at: usize, run: u32| runner.run(variant(at), run).map(|seen| seen.cars);
     let selection = select(candidates.len() + 1, &rule, &sample);
@@ -401,12 +327,15 @@ pub fn improve(
         ),
         as_it_is: look.as_it_is,
         settings: *settings,
+        car: None,
+        savings: Vec::new(),
         runs,
         unrun,
         first_is_good: selection.good,
         first_is_best: selection.best,
         indifferent,
         reached: selection.reached,
+        sure: selection.sure as u32,
         stopped: selection.stopped,
         notes: look.built.notes,
     })
@@ -483,13 +412,7 @@ fn ranked(
             per_car: yearly
                 .filter(|_| shown && cars.mean > 0.0)
                 .map(|yearly| yearly / (cars.mean * a_year)),
-            worth: as_it_is
-                .margin_per_car
-                .zip(yearly)
-                .map(|(margin, yearly)| Interval {
-                    mean: cars.mean * a_year * margin - yearly,
-                    half_width: cars.half_width * a_year * margin,
-                }),
+            worth: None,
         });
     }
     ranked

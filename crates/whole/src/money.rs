@@ -4,6 +4,7 @@
 //! * [`money_by_runs`]: the same with runs of the plant for lost minutes and ideas;
 //! * [`of`]: the same for a checked book, where coils, a run or the ideas' gains
 //!   are known already;
+//! * [`CarWorth`]: only what one more car brings;
 //! * [`CarMoney`]: the answer, which serialises as it is;
 //! * [`returns`]: all rates of return of a stream of money, with what to mind.
 //!
@@ -22,6 +23,7 @@ mod pieces;
 mod stack;
 #[cfg(test)]
 mod tests;
+mod worth;
 mod yearly;
 
 use std::collections::BTreeMap;
@@ -34,17 +36,20 @@ use shops::coil::{Coil, NoPlan, Shelf, Watch};
 use units::{Hours as HoursOf, PerWeek};
 
 use crate::findings::{self, Answer, NoAnswer, RunSettings};
+use crate::improve::{ImproveSettings, Memory};
 use crate::plan::sheet::Sheet;
 use crate::plan::{self, RatePlan};
 use crate::requirement::{Requirement, requirement};
 use crate::work;
 
 pub use cases::{Gain, gains_by_plan, gains_by_run, returns};
-pub(crate) use cases::{names as ideas_of, rows as rows_of, together};
 pub use model::{
     BetterWay, CarMoney, Case, CostItem, CostKind, Exclusive, Freed, HourPrices, KindCost, LostCar,
     LostMinute, MakeOrBuy, Missing, NotCompared, ProductCost, Returns, RobotHour, ShopCost,
 };
+
+pub use worth::CarWorth;
+pub(crate) use worth::{Weights, weights};
 
 use missing::Lacking;
 
@@ -80,17 +85,7 @@ pub fn money(
         return Err(NoPlan::Problems(checked.problems));
     }
     let book = &checked.book;
-    let coil = match crate::coil::coil(book, shelf, watch) {
-        Ok(coil) => Ok(coil),
-        Err(NoPlan::Cancelled) => return Err(NoPlan::Cancelled),
-        Err(NoPlan::Problems(problems)) => Err(problems
-            .iter()
-            .find(|problem| problem.severity == Severity::Error)
-            .map_or_else(
-                || "no part is cut from coil".to_owned(),
-                ToString::to_string,
-            )),
-    };
+    let coil = metal(book, shelf, watch)?;
     let planned;
     let gains = match run {
         Some((_, gains)) => gains,
@@ -108,6 +103,21 @@ pub fn money(
     .map_err(NoPlan::Problems)
 }
 
+/// The coil plan; inside, why there is none.
+fn metal(book: &Book, shelf: &Shelf, watch: &Watch<'_>) -> Result<Result<Coil, String>, NoPlan> {
+    match crate::coil::coil(book, shelf, watch) {
+        Ok(coil) => Ok(Ok(coil)),
+        Err(NoPlan::Cancelled) => Err(NoPlan::Cancelled),
+        Err(NoPlan::Problems(problems)) => Ok(Err(problems
+            .iter()
+            .find(|problem| problem.severity == Severity::Error)
+            .map_or_else(
+                || "no part is cut from coil".to_owned(),
+                ToString::to_string,
+            ))),
+    }
+}
+
 /// How the plant is run for what lost minutes cost and ideas give.
 pub const RUNS: RunSettings = RunSettings {
     replications: 8,
@@ -116,8 +126,9 @@ pub const RUNS: RunSettings = RunSettings {
     ..RunSettings::USUAL
 };
 
-/// The same with runs of the plant: one as it is, and one with each idea and the
-/// same luck.
+/// The same with runs of the plant: one as it is for where lost minutes cost cars,
+/// and the ranking of its ideas ([`crate::improve::improve`]) for what each gives.
+/// What `memory` holds of that ranking is not run again.
 ///
 /// # Errors
 /// [`NoAnswer`]: the errors of the book, its plan or an idea, settings that make no
@@ -126,6 +137,7 @@ pub fn money_by_runs(
     workbook: &Workbook,
     settings: &RunSettings,
     shelf: &Shelf,
+    memory: &Memory,
     watch: &flow::Watch,
 ) -> Result<CarMoney, NoAnswer> {
     let checked = book::check(workbook);
@@ -136,8 +148,12 @@ pub fn money_by_runs(
         trials: 0,
         ..*settings
     };
+    let ranking = ImproveSettings {
+        seed: settings.seed,
+        ..ImproveSettings::USUAL
+    };
+    let gains = gains_by_run(workbook, &ranking, memory, watch)?;
     let base = findings::find(&checked.book, &settings, watch)?;
-    let gains = gains_by_run(workbook, &checked.book, &base, watch)?;
     let laying = Watch {
         cancel: watch.cancel,
         progress: &|_| {},
@@ -153,6 +169,51 @@ pub fn money_by_runs(
 /// # Errors
 /// All problems at once: those of the plan, and values that a formula refuses.
 pub fn of(known: &Known<'_>) -> Result<CarMoney, Vec<Problem>> {
+    begun(known, |sheet, basis, pieces, machines| {
+        let stack = stack::build(sheet, basis, pieces, machines)?;
+        let lost = lost::lost(sheet, basis, &stack, known.run);
+        let margin = lost.as_ref().map(|lost| lost.at_constraint.clone());
+        let hours = hours::hours(sheet, basis);
+        let compared = make_buy::compare(sheet, basis, pieces, machines, margin.as_ref());
+        let cases = cases::cases(sheet, basis, known.gains, margin.as_ref());
+        let exclusive = cases::exclusive(sheet, basis, &cases);
+        let notes = sheet.notes();
+        let figures = basis.with_borrowed(std::mem::take(sheet).finish()?);
+        let missing = std::mem::take(&mut basis.lacking).finish();
+        Ok(CarMoney {
+            plant: basis.plan.plant.clone(),
+            currency: known.book.plant.currency.value.clone(),
+            cars: basis.need.cars(),
+            total: stack.total,
+            variable: stack.variable,
+            complete: missing.is_empty(),
+            missing,
+            shops: stack.shops,
+            kinds: stack.kinds,
+            products: stack.products,
+            lost,
+            hours,
+            make_or_buy: compared.both,
+            not_compared: compared.one_way,
+            gains_by_run: known.gains.iter().any(|gain| gain.half_width.is_some()),
+            cases,
+            exclusive,
+            notes,
+            figures,
+        })
+    })
+}
+
+/// Plans the book, prices its pieces and machines, and goes on from there.
+fn begun<T>(
+    known: &Known<'_>,
+    go_on: impl FnOnce(
+        &mut Sheet,
+        &mut Basis<'_>,
+        &[pieces::Piece],
+        &[yearly::Machine],
+    ) -> Result<T, Vec<Problem>>,
+) -> Result<T, Vec<Problem>> {
     let plan = plan::plan(known.book)?;
     let worked = work::of(known.book)?;
     let need = requirement(&worked.book)?;
@@ -173,37 +234,7 @@ pub fn of(known: &Known<'_>) -> Result<CarMoney, Vec<Problem>> {
     let mut sheet = Sheet::default();
     let pieces = pieces::all(&mut sheet, &mut basis);
     let machines = yearly::machines(&mut basis);
-    let stack = stack::build(&mut sheet, &mut basis, &pieces, &machines)?;
-    let lost = lost::lost(&mut sheet, &mut basis, &stack, known.run);
-    let margin = lost.as_ref().map(|lost| lost.at_constraint.clone());
-    let hours = hours::hours(&mut sheet, &basis);
-    let compared = make_buy::compare(&mut sheet, &basis, &pieces, &machines, margin.as_ref());
-    let cases = cases::cases(&mut sheet, &basis, known.gains, margin.as_ref());
-    let exclusive = cases::exclusive(&mut sheet, &basis, &cases);
-    let notes = sheet.notes();
-    let figures = basis.with_borrowed(sheet.finish()?);
-    let missing = basis.lacking.finish();
-    Ok(CarMoney {
-        plant: plan.plant.clone(),
-        currency: known.book.plant.currency.value.clone(),
-        cars,
-        total: stack.total,
-        variable: stack.variable,
-        complete: missing.is_empty(),
-        missing,
-        shops: stack.shops,
-        kinds: stack.kinds,
-        products: stack.products,
-        lost,
-        hours,
-        make_or_buy: compared.both,
-        not_compared: compared.one_way,
-        gains_by_run: known.gains.iter().any(|gain| gain.half_width.is_some()),
-        cases,
-        exclusive,
-        notes,
-        figures,
-    })
+    go_on(&mut sheet, &mut basis, &pieces, &machines)
 }
 
 /// What all parts of the money read, and what they find lacking.

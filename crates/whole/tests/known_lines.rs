@@ -115,6 +115,7 @@ fn rule(line: &Known) -> Rule {
         control: 0,
         most: 60,
         budget: 1_500,
+        places: 1,
     }
 }
 

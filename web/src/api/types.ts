@@ -127,8 +127,6 @@ export interface AsItIs {
   hurdle_rate: number;
   /** Cars a week made. */
   made: Interval;
-  /** What a car more brings; none where the book does not say. */
-  margin_per_car: number | null;
   /** Cars a week needed. */
   needed: number;
   /** The plant's name. */
@@ -814,6 +812,26 @@ export interface CarMoney {
   variable: ShopValue;
 }
 
+/** What one more car brings, as ideas are weighed with it. */
+export interface CarWorth {
+  /** The figure among [`CarWorth::figures`]. */
+  figure: string;
+  /**
+   * The figure and those that it is made of, with their workings, by id; none
+   * once read back.
+   */
+  figures: Record<string, ShopFigure>;
+  /** Whether the setting says so. */
+  given: boolean;
+  /** Prices that are missing; with any the worth is too high. */
+  missing: number;
+  /**
+   * Money for each car: the setting `margin_per_car`, else the mean price less
+   * metal, bought parts, consumables and energy.
+   */
+  value: number;
+}
+
 /** A fleet's part of the plan. */
 export interface CarrierPlan {
   /** Good cars a week that it would allow alone. */
@@ -898,6 +916,8 @@ export interface CartPlan {
   loops: CartLoop[];
   /** What is odd but can be computed. */
   notes: Problem[];
+  /** The stores from which sub-plants feed the main line, in the book's order. */
+  stores: StorePlan[];
   /** The fleets that bring material, in the book's order. */
   supplies: SupplyFleet[];
 }
@@ -1895,13 +1915,13 @@ export interface Freed {
   place: string;
 }
 
-/** What is to be reached. */
+/** What is to be reached: a rate, a lead time, or both. */
 export interface Goal {
-  /** Cars a week. */
-  cars_per_week: number;
+  /** Cars a week, if a rate is to be reached. */
+  cars_per_week: number | null;
   /**
-   * Days from coil to car that nine cars in ten keep, if that is to be
-   * reached too.
+   * Days from coil to car that nine cars in ten keep, if a lead time is to be
+   * reached.
    */
   days: number | null;
 }
@@ -2234,7 +2254,7 @@ export interface Idea {
 }
 
 /** Where an idea comes from. */
-export type IdeaKind = "yours" | "cycle" | "repair" | "stops" | "unit" | "places" | "crew" | "changeover" | "lots" | "start" | "carriers" | "first_time_ok" | "shift";
+export type IdeaKind = "yours" | "cycle" | "repair" | "stops" | "unit" | "places" | "crew" | "changeover" | "lots" | "start" | "carriers" | "first_time_ok" | "shift" | "robot" | "person";
 
 /** What became of an import. */
 export interface Imported {
@@ -2248,6 +2268,11 @@ export interface Imported {
 export interface Improve {
   /** The plant as it is. */
   as_it_is: AsItIs;
+  /**
+   * What a car more brings; none where the book has neither the setting
+   * `margin_per_car` nor a price for every product.
+   */
+  car: CarWorth | null;
   /** A lower bound on the probability that none makes more at all. */
   first_is_best: number;
   /**
@@ -2265,11 +2290,21 @@ export interface Improve {
   reached: boolean;
   /** Runs made in all. */
   runs: number;
+  /**
+   * What gives no car and saves money, the most first; coils of other widths
+   * among it where blanks were laid for [`Improve::car`].
+   */
+  savings: Saving[];
   /** How the ideas were run. */
   settings: ImproveSettings;
   /** Whether it was stopped before its end: the best so far. */
   stopped: boolean;
-  /** Those that were not. */
+  /**
+   * Places from the first on that are certain at the level: no idea behind one
+   * of them makes more by more than [`Improve::indifferent`].
+   */
+  sure: number;
+  /** The ideas that were not run. */
   unrun: UnrunIdea[];
 }
 
@@ -2288,6 +2323,11 @@ export interface ImproveSettings {
   indifferent: number;
   /** Level of the intervals, and of the first idea being the first. */
   level: number;
+  /**
+   * Places that the runs are to tell apart: once the first is certain, those
+   * left go to the second, and so on.
+   */
+  places: number;
   /** Runs in all, at most. */
   runs: number;
   /** The seed of all streams. */
@@ -3838,8 +3878,8 @@ export interface RankedIdea {
   /** Whether that interval leaves zero out; if not, no difference is shown. */
   shown: boolean;
   /**
-   * What it brings a year less what it costs, each car more at the book's
-   * `margin_per_car`; none without.
+   * What it brings a year less what it costs, each car more at
+   * [`Improve::car`]; none where either is not known.
    */
   worth: Interval | null;
   /**
@@ -3869,7 +3909,10 @@ export interface RatePlan {
   cars: number;
   /** Every figure with its working, by id. */
   figures: Record<string, Figure>;
-  /** Nothing is short: every load is at most 1. */
+  /**
+   * Nothing is short, every load at most 1, and every task has somebody who
+   * may do it.
+   */
   holds: boolean;
   /** The planned time from coil to finished car. */
   lead_time: LeadTime | null;
@@ -3881,6 +3924,11 @@ export interface RatePlan {
   press_lines: PressLinePlan[];
   /** The products, in the book's order. */
   products: ProductPlan[];
+  /**
+   * Assembly tasks of which a hard screen refuses a way: those that nobody
+   * may do first, then those that need an aid.
+   */
+  screened: Screened[];
   /** The shops, from coil to car. */
   shops: ShopPlan[];
   /** All that cannot do what the plan asks, the worst first. */
@@ -3921,13 +3969,13 @@ export interface Ratios {
 
 /** The way to a goal. */
 export interface Reach {
-  /** All ideas that can be done together. */
+  /** All ideas together that do no harm and can be done beside each other. */
   all: WayPoint;
   /** The plant as it is. */
   as_it_is: AsItIs;
   /**
-   * The cheapest set whose mean reaches the goal; none where not even all
-   * ideas together do.
+   * The cheapest set whose whole intervals reach the goal; none where no set
+   * was found that does.
    */
   cheapest: Reached | null;
   /**
@@ -3941,6 +3989,11 @@ export interface Reach {
   ideas: Idea[];
   /** Ideas without money, or that change nothing that the run sees. */
   left_out: UnrunIdea[];
+  /**
+   * A cheaper set, or where there is none to tell any, that may reach it: the
+   * goal lies within its interval, and more runs would tell.
+   */
+  perhaps: WayPoint | null;
   /** Runs made. */
   runs: number;
   /** Sets run. */
@@ -3949,8 +4002,6 @@ export interface Reach {
   settings: ReachSettings;
   /** Whether it was stopped before its end: the best so far. */
   stopped: boolean;
-  /** The cheapest of the sets told whose whole interval reaches it. */
-  sure: WayPoint | null;
   /**
    * Found ideas that promise something but whose money the book does not tell:
    * they are not considered.
@@ -3964,7 +4015,7 @@ export interface ReachSettings {
   confirm: number;
   /** Runs of the plant as it is, whose luck the sets then show. */
   control: number;
-  /** Runs of a set to begin with; three times as many where it is close. */
+  /** Runs of a set to begin with; four times as many where it is close. */
   first: number;
   /** Ideas considered, at most: the book's own, then those that promise most. */
   ideas: number;
@@ -3985,7 +4036,11 @@ export interface ReachSettings {
 
 /** The set found. */
 export interface Reached {
-  /** Whether every cheaper set was ruled out by runs. */
+  /**
+   * Whether every cheaper set was ruled out: it was run and missed the goal
+   * with its whole interval, or is a part of one that did. That needs no idea
+   * to do harm that does none alone.
+   */
   proved: boolean;
   /** The set. */
   set: WayPoint;
@@ -4037,6 +4092,16 @@ export interface RefillStop {
   figure: string;
   /** What a stop takes. */
   minutes: number;
+}
+
+/** A way to do a task that a screen refuses. */
+export interface Refused {
+  /** By whom, with which aid. */
+  by: string;
+  /** By hand, with an aid or by robot. */
+  how: How;
+  /** Why not. */
+  why: string;
 }
 
 /** A log of the plant's own run. */
@@ -4384,6 +4449,16 @@ export interface Sample {
   unit: string;
 }
 
+/** Something that gives no car and saves money. */
+export interface Saving {
+  /** What it saves a year. */
+  a_year: number;
+  /** What is done. */
+  name: string;
+  /** Where: a table or a row of the book. */
+  place: string;
+}
+
 /** The tables of the book. */
 export interface Schema {
   /** In the order in which metal flows. */
@@ -4412,6 +4487,29 @@ export interface Screen {
   force_used: ShopValue | null;
   /** The line in the book. */
   line: string;
+}
+
+/** A task of which the screens refuse a way. */
+export interface Screened {
+  /** Its row. */
+  at: At;
+  /**
+   * Who may still do it, in the order of the book's columns; empty where
+   * nobody may.
+   */
+  left: string[];
+  /** Its line, where the book names one. */
+  line: string | null;
+  /** What would free a task that nobody may do. */
+  mend: string | null;
+  /** Bare hands are refused and an aid is left: it must be there. */
+  needs_aid: boolean;
+  /** The ways refused, each with the reason. */
+  refused: Refused[];
+  /** Its shop. */
+  shop: string;
+  /** The task. */
+  task: string;
 }
 
 /** How much a problem weighs. */
@@ -4859,6 +4957,11 @@ export interface Store {
   at_least: Interval;
   /** Cars a week of the places there are against the most tried. */
   at_places: Interval;
+  /**
+   * Cars a week at the planned places against the most tried, with the same
+   * luck.
+   */
+  at_planned: Interval | null;
   /** The last station of that line. */
   from: string;
   /** The fewest places with which the plant loses no cars that the runs show. */
@@ -4871,6 +4974,11 @@ export interface Store {
   one_fewer: Interval | null;
   /** Places there are. */
   places: number;
+  /**
+   * Places that the plan asks for, by the longest stop that they must last;
+   * none where the plan has no such store.
+   */
+  planned: number | null;
   /**
    * The numbers tried, fewest first, each with what it makes less than the
    * most tried.
@@ -4904,6 +5012,31 @@ export interface StoreNeed {
   most_lanes: number;
   /** Weeks tried, each with its own luck. */
   weeks: number;
+}
+
+/**
+ * A store from which a sub-plant feeds the main line, sized by the time that
+ * it must last.
+ */
+export interface StorePlan {
+  /** Its row of the links. */
+  at: At;
+  /** The longest work of the merge while the feeding line has none. */
+  closed_min: number;
+  /** How long the places last. */
+  cover_min: number;
+  /** The last station of that line. */
+  from: string;
+  /** The line that fills it, or its shop. */
+  line: string;
+  /** The longest stop of the feeding line in a week, on average. */
+  longest_stop_min: number;
+  /** Places that the plan asks for. */
+  needed: ShopValue;
+  /** Places in the book; none without limit. */
+  places: number | null;
+  /** The station that merges it into the car. */
+  to: string;
 }
 
 /** A number of places tried. */
@@ -5559,7 +5692,7 @@ export interface WayPoint {
   made: Interval;
   /** Runs behind the figures. */
   runs: number;
-  /** Whether the rate is reached, and the days if they are asked for. */
+  /** Whether the goal is reached, by the whole intervals. */
   verdict: Verdict;
   /** What they cost a year, investments spread over their lives. */
   yearly: number;
@@ -5567,15 +5700,21 @@ export interface WayPoint {
 
 /**
  * A step from the plant as it is to the set found. The steps' means add up to
- * what the whole set makes more.
+ * what the whole set makes more in the same pairs of runs.
  */
 export interface WayStep {
   /** Cars a week that it adds to those before it. */
   cars: Interval;
   /** The station that has most of the critical path after it, and its share. */
   constraint: [string, number] | null;
+  /** Days from coil to car that it adds; below zero is better. */
+  days: Interval;
+  /** Whether that interval leaves zero out. */
+  days_shown: boolean;
   /** The idea's number. */
   idea: number;
+  /** Whether that interval leaves zero out. */
+  shown: boolean;
 }
 
 /** A lot on the calendar, in hours from Monday 00:00. */

@@ -37,6 +37,11 @@ export class Found<T> {
     this.of = null;
   }
 
+  /** Whether what is shown is the best so far of what was cut short. */
+  get cutShort(): boolean {
+    return !this.older && (this.found as { stopped?: boolean } | null)?.stopped === true;
+  }
+
   /** Ends what is under way for a book that is no more; the older answer stays. Runs made so far are kept by the server. */
   stop(): void {
     this.turn += 1;
@@ -77,6 +82,8 @@ export class Found<T> {
           if (turn !== this.turn) return;
           this.job = job;
           if (job.state === "done") void this.fetch(turn, revision, path);
+          // the best so far, where it came as far as that
+          if (job.state === "cancelled") void this.fetch(turn, revision, path, job);
           if (job.state === "failed") this.failed = job.message || "it failed";
         },
         () => {
@@ -100,11 +107,11 @@ export class Found<T> {
     }
   }
 
-  private async fetch(turn: number, revision: Id, path: string): Promise<void> {
+  private async fetch(turn: number, revision: Id, path: string, cancelled: Job | null = null): Promise<void> {
     try {
       const found = await api.found<T>(revision, this.root + path);
       if (turn !== this.turn) return;
-      this.job = null;
+      this.job = cancelled;
       this.missing = found === null;
       if (found === null) return;
       this.found = found;

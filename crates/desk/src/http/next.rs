@@ -54,14 +54,14 @@ pub(crate) async fn ask_banks(
 /// What is to be reached.
 #[derive(Clone, Copy, Debug, Deserialize)]
 pub(crate) struct WhichGoal {
-    cars: f64,
+    cars: Option<f64>,
     days: Option<f64>,
 }
 
 impl WhichGoal {
     fn goal(self) -> Result<Next, Failure> {
-        let fits = self.cars > 0.0
-            && self.cars <= MOST_CARS
+        let fits = (self.cars.is_some() || self.days.is_some())
+            && self.cars.is_none_or(|cars| cars > 0.0 && cars <= MOST_CARS)
             && self.days.is_none_or(|days| days > 0.0 && days <= MOST_DAYS);
         if fits {
             return Ok(Next::Reach(Goal {
@@ -72,8 +72,8 @@ impl WhichGoal {
         Err(Failure::new(
             StatusCode::UNPROCESSABLE_ENTITY,
             "goal",
-            format!("{} cars a week within {:?} days", self.cars, self.days),
-            "ask for more than 0 and at most 1000000 cars a week, and 10000 days",
+            format!("cars a week {:?}, days {:?}", self.cars, self.days),
+            "ask for cars a week, days or both: more than 0, at most 1000000 cars and 10000 days",
         ))
     }
 }

@@ -1,7 +1,7 @@
 //! A job's work on the plan of a shop, or on what goes over all shops.
 
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU32, Ordering};
+use std::sync::atomic::Ordering;
 
 use book::{Book, Problem};
 use flow::Watch;
@@ -25,15 +25,8 @@ impl Office {
             // Searches of a plan may begin anew; what is done stays done.
             job.tell(|view| (view.done, view.of) = (done.max(view.done), HUNDRED));
         };
-        let calls = AtomicU32::new(0);
         let running = |at: flow::Progress| {
-            let run = calls.fetch_add(1, Ordering::Relaxed) / at.of.max(1);
-            job.tell(|view| {
-                (view.done, view.of) = (at.done, at.of);
-                if shop == Shop::Money && run > 0 {
-                    view.message = format!("the plant with idea {run}");
-                }
-            });
+            job.tell(|view| (view.done, view.of) = (at.done, at.of));
         };
         let watch = Watch {
             cancel: &job.cancel,
@@ -48,7 +41,13 @@ impl Office {
                 self.end_run(job, whole::carts::carts(book, &whole::carts::RUNS, &watch))
             }
             Shop::Money => self.with_text(job, |text| {
-                whole::money::money_by_runs(text, &whole::money::RUNS, &self.shelf, &watch)
+                whole::money::money_by_runs(
+                    text,
+                    &whole::money::RUNS,
+                    &self.shelf,
+                    &self.tried,
+                    &watch,
+                )
             }),
             Shop::Growth => self.with_text(job, |text| whole::growth::growth(text, None, &watch)),
             Shop::Paint => self.end_shop(job, whole::paint::paint_at(book, rate)),
@@ -96,6 +95,7 @@ impl Office {
                 let watch = whole::order::Watch {
                     cancel: &job.cancel,
                     progress: &|at| tell(at.steps as f64 / at.of.max(1) as f64),
+                    gone: &|| 0.0,
                 };
                 self.end_shop(job, order::planned(book, wanted, &watch))
             }

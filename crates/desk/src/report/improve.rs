@@ -22,7 +22,15 @@ fn pair(of: Interval, decimals: usize) -> [Cell; 2] {
 /// # Errors
 /// When a table has more rows than a spreadsheet takes.
 pub fn improve_xlsx(found: &Improve) -> Result<Vec<u8>, WorkbookError> {
-    xlsx::of_sheets(&[ranking(found), cells(found), unrun(found)])
+    xlsx::of_sheets(&[ranking(found), cells(found), savings(found), unrun(found)])
+}
+
+fn savings(found: &Improve) -> Sheet {
+    let rows = found.savings.iter().map(|saving| {
+        let (name, place) = (text(&saving.name), text(&saving.place));
+        vec![name, place, number(saving.a_year, 0)]
+    });
+    Sheet::new("Savings", &["what", "place", "saves a year"], rows.collect())
 }
 
 fn ranking(found: &Improve) -> Sheet {
@@ -128,15 +136,33 @@ fn steps(found: &Reach) -> Sheet {
     let rows = steps.map(|step| {
         let mut row = vec![text(name(found, step.idea))];
         row.extend(pair(step.cars, 2));
+        row.push(yes(step.shown));
+        row.extend(pair(step.days, 3));
+        row.push(yes(step.days_shown));
         row.push(text(step.constraint.as_ref().map_or("", |(name, _)| name)));
         row
     });
-    let columns = ["idea", "cars a week more", "±", "then holds back"];
-    Sheet::new("Cheapest way", &columns, rows.collect())
+    let columns = [
+        "idea",
+        "cars a week more",
+        "±",
+        "shown",
+        "days more",
+        "± days",
+        "days shown",
+        "then holds back",
+    ];
+    Sheet::new("Cheapest way", &columns, rows.collect()).note(match &found.cheapest {
+        Some(way) if way.proved => "Every cheaper set was ruled out by runs.",
+        Some(_) => "Not every cheaper set was ruled out by runs.",
+        None => "No set was found that reaches the goal with its whole interval.",
+    })
 }
 
 fn curve(found: &Reach) -> Sheet {
-    let rows = found.curve.iter().map(|point| point_row(found, point));
+    let perhaps = found.perhaps.iter();
+    let rows = found.curve.iter().chain(perhaps);
+    let rows = rows.map(|point| point_row(found, point));
     let columns = [
         "ideas",
         "investment",

@@ -11,8 +11,8 @@ use crate::map::LogMap;
 use crate::read::{Gatherer, Log};
 use crate::rehearse::{MONDAY, Settings as Rehearse, rehearse, states_csv};
 use crate::roster::Roster;
-use crate::sample::book;
 use crate::time::{HOUR, seconds};
+use book::small::book;
 
 /// Weld holds the line back at 100 s; the others take 60 s and have places
 /// for a good half hour of work between.

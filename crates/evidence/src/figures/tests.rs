@@ -5,7 +5,7 @@ use super::*;
 use crate::gather::Rules;
 use crate::map::LogMap;
 use crate::read::Gatherer;
-use crate::sample::book;
+use book::small::book;
 
 /// OEE 0.72 and NEE 0.777273: 440 min planned, 352 producing, 28 of setting up,
 /// 1.1 min an item, 300 made, 288 good (ISO 22400-2:2014 formulas; arithmetic).

@@ -8,7 +8,7 @@ use crate::gather::Rules;
 use crate::map::LogMap;
 use crate::read::{Gatherer, Tables};
 use crate::rehearse::{self, Settings, rehearse, states_csv};
-use crate::sample::{book, workbook};
+use book::small::{book, workbook};
 
 const PLANT: &str = "
     [shifts]

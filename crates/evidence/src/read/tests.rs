@@ -5,8 +5,8 @@ use std::sync::atomic::AtomicBool;
 
 use super::*;
 use crate::defects::Kind;
-use crate::sample::book;
 use crate::state::State;
+use book::small::book;
 
 /// Two stations in a row, round the clock; the second has two units.
 const PLANT: &str = "

@@ -53,9 +53,9 @@ pub(crate) struct Luck {
 pub(crate) struct ReachArguments {
     #[command(flatten)]
     pub(crate) book: Book,
-    /// Cars a week to be reached
-    #[arg(long, value_name = "N", value_parser = above_zero)]
-    pub(crate) cars_per_week: f64,
+    /// Cars a week to be reached; with --days both, without it the rate alone
+    #[arg(long, value_name = "N", value_parser = above_zero, required_unless_present = "days")]
+    pub(crate) cars_per_week: Option<f64>,
     /// Days from coil to car to be kept by nine cars in ten
     #[arg(long, value_name = "D", value_parser = above_zero)]
     pub(crate) days: Option<f64>,

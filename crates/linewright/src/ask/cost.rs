@@ -7,6 +7,7 @@ use book::raw::Workbook;
 use flow::Watch as RunWatch;
 use shops::coil::{NoPlan, Shelf, Watch};
 use whole::findings::{NoAnswer, RunSettings};
+use whole::improve::Memory;
 use whole::money::{BetterWay, CarMoney, MakeOrBuy, RUNS, Returns};
 
 use super::check::{read, refused};
@@ -66,7 +67,8 @@ fn add_up(asked: &CostArguments, workbook: &Workbook) -> Result<CarMoney, NoAnsw
             seed: asked.seed,
             ..RUNS
         };
-        return whole::money::money_by_runs(workbook, &settings, &Shelf::new(), &watch);
+        let (shelf, memory) = (Shelf::new(), Memory::default());
+        return whole::money::money_by_runs(workbook, &settings, &shelf, &memory, &watch);
     }
     let seen = std::io::stderr().is_terminal();
     let progress = move |share: f64| {

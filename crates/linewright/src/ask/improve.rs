@@ -5,6 +5,7 @@ use std::path::Path;
 
 use desk::report;
 use flow::Watch;
+use shops::coil::Shelf;
 use flow::statistics::Interval;
 use serde_json::json;
 use whole::findings::NoAnswer;
@@ -51,7 +52,7 @@ pub(crate) fn improve(asked: &ImproveArguments, form: Form) -> Result<Answer, Fa
         ..ImproveSettings::USUAL
     };
     match ask(&asked.luck, |memory, watch| {
-        whole::improve::improve(&workbook, &settings, memory, watch)
+        whole::improve::improve(&workbook, &settings, &Shelf::new(), memory, watch)
     })? {
         Ok(found) => {
             wrote(&asked.luck, || report::improve_xlsx(&found))?;
@@ -194,6 +195,13 @@ fn text(found: &Improve, all: bool) -> String {
             },
         );
     }
+    if found.sure > 1 {
+        let _ = writeln!(
+            text,
+            "The first {} places are certain in the same sense.",
+            found.sure
+        );
+    }
     if found.stopped {
         text.push_str(
             "Stopped before the end: this is the best so far; --keep a file to go on from here.\n",
@@ -209,12 +217,9 @@ fn text(found: &Improve, all: bool) -> String {
         found.settings.seed,
         percent(found.settings.level, 0),
     );
-    if found.as_it_is.margin_per_car.is_none() {
-        text.push_str(
-            "What a car more is worth is not shown: the plant table has no margin_per_car.\n",
-        );
-    }
+    text.push_str(&car(found));
     section(&mut text, "Ideas, the best first", &ranking(found));
+    section(&mut text, "No car more, but money", &savings(found));
     if all {
         section(&mut text, "Not run", &unrun(found));
     } else {
@@ -228,6 +233,36 @@ fn text(found: &Improve, all: bool) -> String {
         let _ = write!(text, "\n{note}\n");
     }
     text
+}
+
+/// What a car more brings, and where that comes from.
+fn car(found: &Improve) -> String {
+    let Some(car) = &found.car else {
+        return "What a car more is worth is not shown: the plant table has no margin_per_car and not every \
+                product a price.\n"
+            .to_owned();
+    };
+    let from = match (car.given, car.missing) {
+        (true, _) => "as margin_per_car of the plant table says".to_owned(),
+        (false, 0) => "its price less what one more costs (`cost --working lost.car` takes it apart)".to_owned(),
+        (false, missing) => format!(
+            "its price less what one more costs, too much while {} (`cost` lists them)",
+            things(missing as usize, "price is missing", "prices are missing")
+        ),
+    };
+    format!(
+        "A car more brings {} {}: {from}. Worth counts every car more as sold.\n",
+        found.as_it_is.currency,
+        number(car.value, 0)
+    )
+}
+
+fn savings(found: &Improve) -> Grid {
+    let mut grid = Grid::new([("saves a year", Side::Right), ("what", Side::Left)]);
+    for saving in &found.savings {
+        grid.row([number(saving.a_year, 0), saving.name.clone()]);
+    }
+    grid
 }
 
 /// How many others are not told apart from the first.

@@ -31,6 +31,7 @@ pub(crate) fn order(asked: &OrderArguments, form: Form) -> Result<Answer, Failur
     let watch = Watch {
         cancel: interrupt::flag(),
         progress: &progress,
+        gone: &|| 0.0,
     };
     let planned = whole::order::order(&checked.book, asked.week, asked.seed, &watch);
     crew::wipe();

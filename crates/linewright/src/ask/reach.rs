@@ -51,11 +51,14 @@ fn text(found: &Reach) -> String {
         None => {
             let _ = writeln!(
                 text,
-                "Not even all {} together reach {goal}: they make {} cars a week{}.",
-                things(found.ideas.len(), "idea", "ideas"),
+                "{} {goal}: {} together make {} cars a week, {} days{}.",
+                unreached(found),
+                things(found.all.ideas.len(), "idea", "ideas"),
                 plus_minus(found.all.made, 0),
+                plus_minus(found.all.days, 1),
                 next(&found.all)
             );
+            perhaps(&mut text, found);
         }
         Some(way) => reached(&mut text, found, way, &goal),
     }
@@ -76,7 +79,7 @@ fn text(found: &Reach) -> String {
     if let Some(way) = &found.cheapest {
         section(
             &mut text,
-            "WayStep by step; the steps add up to what the set makes more",
+            "Step by step; the steps add up to what the set makes more",
             &steps(found, way),
         );
     }
@@ -101,10 +104,20 @@ fn text(found: &Reach) -> String {
 }
 
 fn goal(found: &Reach) -> String {
-    let days = found.goal.days.map_or_else(String::new, |days| {
-        format!(" within {} days", number(days, 1))
-    });
-    format!("{} cars a week{days}", number(found.goal.cars_per_week, 0))
+    let cars = found.goal.cars_per_week;
+    let days = found.goal.days;
+    let cars = cars.map(|cars| format!("{} cars a week", number(cars, 0)));
+    let days = days.map(|days| format!("{} days from coil to car", number(days, 1)));
+    let parts: Vec<String> = cars.into_iter().chain(days).collect();
+    parts.join(" and ")
+}
+
+/// How far it is known that no set reaches the goal.
+fn unreached(found: &Reach) -> &'static str {
+    match (found.all.verdict, found.perhaps.is_some()) {
+        (Verdict::Missed, false) => "Not even all ideas that do no harm together reach",
+        _ => "No set was shown to reach",
+    }
 }
 
 fn reached(text: &mut String, found: &Reach, way: &Reached, goal: &str) {
@@ -115,7 +128,7 @@ fn reached(text: &mut String, found: &Reach, way: &Reached, goal: &str) {
     }
     let _ = writeln!(
         text,
-        "Cheapest found for {goal}: {}. {} {} once, {} a year, capital spread over its life at {}; it makes \
+        "Cheapest for {goal}: {}. {} {} once, {} a year, capital spread over its life at {}; it makes \
          {} cars a week, {} days{}{}.",
         names(found, &set.ideas),
         found.as_it_is.currency,
@@ -130,18 +143,29 @@ fn reached(text: &mut String, found: &Reach, way: &Reached, goal: &str) {
         },
         next(set)
     );
-    text.push_str(if way.proved {
-        "Every cheaper set was ruled out by runs, but for luck.\n"
-    } else {
-        "The runs ended before every cheaper set was ruled out; more --runs go on.\n"
-    });
-    if let Some(sure) = found.sure.as_ref().filter(|sure| sure.ideas != set.ideas) {
+    perhaps(text, found);
+    if way.proved {
+        text.push_str(
+            "Every cheaper set misses the goal with its whole interval, or is a part of one that does.\n",
+        );
+    } else if found.perhaps.is_none() {
+        text.push_str(
+            "The runs ended before every cheaper set was ruled out; more --runs go on.\n",
+        );
+    }
+}
+
+/// The cheaper set that may do.
+fn perhaps(text: &mut String, found: &Reach) {
+    if let Some(set) = &found.perhaps {
         let _ = writeln!(
             text,
-            "Surely, its whole interval above the goal: {}, {} a year, {} cars a week.",
-            names(found, &sure.ideas),
-            number(sure.yearly, 0),
-            plus_minus(sure.made, 0)
+            "Perhaps already with {}: {} a year, {} cars a week, {} days, within luck of the goal; more \
+             --runs would tell.",
+            names(found, &set.ideas),
+            number(set.yearly, 0),
+            plus_minus(set.made, 0),
+            plus_minus(set.days, 1),
         );
     }
 }
@@ -177,17 +201,28 @@ fn section(text: &mut String, title: &str, grid: &Grid) {
 fn steps(found: &Reach, way: &Reached) -> Grid {
     let mut grid = Grid::new([
         ("cars a week", Side::Right),
+        ("days", Side::Right),
         ("then holds back", Side::Left),
         ("idea", Side::Left),
     ]);
     for step in &way.steps {
         let then = step.constraint.as_ref();
+        let days = gain(step.days, 2);
         grid.row([
             gain(step.cars, 1),
+            if step.days_shown { days } else { "-".to_owned() },
             then.map_or_else(String::new, |(name, share)| {
                 format!("{name} ({})", percent(*share, 0))
             }),
-            names(found, &[step.idea]),
+            format!(
+                "{}{}",
+                names(found, &[step.idea]),
+                if step.shown {
+                    ""
+                } else {
+                    " (no difference in cars shown)"
+                }
+            ),
         ]);
     }
     grid

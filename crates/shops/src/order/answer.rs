@@ -60,6 +60,7 @@ impl All {
         search(&Watch {
             cancel: watch.cancel,
             progress: &progress,
+            gone: watch.gone,
         })
     }
 }

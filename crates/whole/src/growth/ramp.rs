@@ -118,17 +118,50 @@ fn weeks(
     posts: f64,
     settled_hours: ShopValue,
 ) -> Ramp {
+    let people = people(plan);
+    let course = course(book, plan.cars, learning, (posts, people));
+    figures(sheet, book, &course.weeks, learning);
+    let most = course.weeks.iter().map(|week| week.people);
+    Ramp {
+        model: learning.model,
+        rate: learning.rate,
+        first_hours: learning.first,
+        settled_with: learning.settled_with(),
+        settled_hours,
+        cars: plan.cars,
+        people,
+        most_people: most.fold(people, f64::max),
+        weeks: course.weeks,
+        full_in: course.full_in,
+        cars_lost: course.lost,
+        cars_lost_manned: course.lost_manned,
+        manning_cost: course.beyond_h * book.plant.person_cost_per_hour.value.0,
+    }
+}
+
+/// The weeks of a ramp and what they sum to.
+#[derive(Default)]
+struct Course {
+    weeks: Vec<RampWeek>,
+    full_in: Option<u32>,
+    /// Cars fewer than the plan's, with the settled people and with as many as the
+    /// stops let work.
+    lost: f64,
+    lost_manned: f64,
+    /// Hours of people beyond the settled ones.
+    beyond_h: f64,
+}
+
+/// Week by week until the plan's cars are made.
+fn course(book: &Book, cars: f64, learning: Learning, (posts, people): (f64, f64)) -> Course {
     let plant = &book.plant;
-    let cars = plan.cars;
     let (start, settling) = (
         plant.ramp_availability.value.0,
         plant.ramp_settling_weeks.value,
     );
-    let people = people(plan);
     let hours_each = posts / people;
-    let (mut built, mut manned, mut weeks) = (0.0, 0.0, Vec::new());
-    let (mut lost, mut lost_manned, mut beyond) = (0.0, 0.0, 0.0);
-    let mut full_in = None;
+    let (mut built, mut manned) = (0.0, 0.0);
+    let mut course = Course::default();
     for week in 1..=WEEKS {
         let since = f64::from(week - 1);
         let availability = 1.0 - (1.0 - start) * libm::exp(-since / settling);
@@ -137,10 +170,10 @@ fn weeks(
         built += made;
         let needed = learning.work(manned, most) / hours_each;
         manned += most;
-        lost += cars - made;
-        lost_manned += cars - most;
-        beyond += (needed - people).max(0.0) * hours_each;
-        weeks.push(RampWeek {
+        course.lost += cars - made;
+        course.lost_manned += cars - most;
+        course.beyond_h += (needed - people).max(0.0) * hours_each;
+        course.weeks.push(RampWeek {
             week,
             availability,
             cars: made,
@@ -151,26 +184,11 @@ fn weeks(
             people: needed,
         });
         if made >= cars * FULL {
-            full_in = Some(week);
+            course.full_in = Some(week);
             break;
         }
     }
-    figures(sheet, book, &weeks, learning);
-    Ramp {
-        model: learning.model,
-        rate: learning.rate,
-        first_hours: learning.first,
-        settled_with: learning.settled_with(),
-        settled_hours,
-        cars,
-        people,
-        most_people: weeks.iter().map(|week| week.people).fold(people, f64::max),
-        weeks,
-        full_in,
-        cars_lost: lost,
-        cars_lost_manned: lost_manned,
-        manning_cost: beyond * plant.person_cost_per_hour.value.0,
-    }
+    course
 }
 
 /// People at work on the mean over the week's open hours of their shops, crews

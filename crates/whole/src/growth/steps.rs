@@ -15,9 +15,8 @@ use rayon::prelude::*;
 use super::model::{QuarterMoney, Step, Stuck};
 use super::period::{Forecasted, quarter_name};
 use super::planned;
-use crate::change::carried_out;
+use crate::change::{carried_out, costs, names, rows};
 use crate::findings::NoAnswer;
-use crate::money::{ideas_of, rows_of, together};
 use crate::plan::RatePlan;
 
 /// A cost a year below which an idea counts as this dear, so that what is free
@@ -140,7 +139,7 @@ impl Period<'_> {
     fn with(&self, ideas: &[String]) -> Result<Tried, Vec<Problem>> {
         let rows: Vec<&Idea> = ideas
             .iter()
-            .flat_map(|idea| rows_of(self.book, idea))
+            .flat_map(|idea| rows(self.book, idea))
             .collect();
         let book = if rows.is_empty() {
             self.book.clone()
@@ -158,7 +157,7 @@ impl Period<'_> {
             if self.watch.cancel.load(Ordering::Relaxed) {
                 return Err(NoAnswer::Cancelled);
             }
-            let open = ideas_of(self.book)
+            let open = names(self.book)
                 .into_iter()
                 .filter(|idea| self.may_join(taken, idea));
             let open: Vec<String> = open.collect();
@@ -189,8 +188,8 @@ impl Period<'_> {
 
     /// Whether an idea is still open: not taken, and on no cell of one taken.
     fn may_join(&self, taken: &[String], idea: &str) -> bool {
-        let own = rows_of(self.book, idea);
-        let of_taken = taken.iter().flat_map(|name| rows_of(self.book, name));
+        let own = rows(self.book, idea);
+        let of_taken = taken.iter().flat_map(|name| rows(self.book, name));
         let mut of_taken = of_taken;
         !of_taken.any(|other| {
             other.idea == idea
@@ -202,7 +201,7 @@ impl Period<'_> {
 
     /// What an idea costs a year, its investment spread over some years.
     fn yearly(&self, idea: &str) -> f64 {
-        let of = together(&rows_of(self.book, idea));
+        let of = costs(&rows(self.book, idea));
         (of.investment / WEIGHED_YEARS.min(of.life_years) + of.cost_per_year).max(LEAST_COST)
     }
 
@@ -245,8 +244,8 @@ impl Period<'_> {
                 self.with(&taken[..=position])?,
             );
             let idea = &taken[position];
-            let rows = rows_of(self.book, idea);
-            let of = together(&rows);
+            let rows = rows(self.book, idea);
+            let of = costs(&rows);
             let decide_by = self.period.starts.before(of.weeks);
             let freed = |shop: &str| before.short_in(shop) - after.short_in(shop);
             let shops = || before.plan.shops.iter().map(|row| row.shop.as_str());

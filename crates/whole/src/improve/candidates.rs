@@ -46,9 +46,16 @@ pub(super) fn candidates(
         }
     }
     let mut left = most;
+    let rate = look.as_it_is.hurdle_rate;
     for found::Found { idea, promise } in found {
+        let saves = idea.yearly(rate).is_some_and(|yearly| yearly < 0.0);
         let why = if idea.stands() {
             Unrun::Stands
+        } else if saves && left > 0 {
+            // it pays where it loses no car, which only runs tell
+            left -= 1;
+            chosen.push((idea, Some(promise)));
+            continue;
         } else if promise < NOTHING * indifferent {
             continue;
         } else if promise < indifferent {

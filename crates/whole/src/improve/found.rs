@@ -8,6 +8,8 @@
 //! want of them shows, weighed with the path nearby. A promise decides only
 //! whether an idea is run.
 
+mod who;
+
 use std::collections::BTreeSet;
 
 use book::{At, Book, Table};
@@ -64,6 +66,7 @@ pub(super) fn found(shown: &Shown<'_>) -> Vec<Found> {
     finder.crews();
     finder.carriers();
     finder.shifts();
+    finder.who();
     let mut found = finder.found;
     found.sort_by(|a, b| {
         b.promise
@@ -246,15 +249,24 @@ impl Finder<'_> {
         }
     }
 
+    /// Hours a week of a shop.
+    fn hours(&self, shop: &str) -> f64 {
+        let mut shops = self.shown.plan.shops.iter();
+        let shop = shops.find(|row| row.shop == shop);
+        shop.map_or(168.0, |row| row.net_time_h.value)
+    }
+
+    /// People of a shop at a time, where the plan knows.
+    fn people_of(&self, shop: &str) -> Option<f64> {
+        let mut shops = self.shown.plan.shops.iter();
+        let shop = shops.find(|row| row.shop == shop)?;
+        shop.positions.as_ref().map(|people| people.value)
+    }
+
     /// What a person on every shift of a shop costs a year.
     fn hour_cost(&self, shop: &str) -> f64 {
-        let shown = self.shown;
-        let plant = &shown.book.plant;
-        let mut shops = shown.plan.shops.iter();
-        let hours = shops
-            .find(|row| row.shop == shop)
-            .map_or(168.0, |row| row.net_time_h.value);
-        hours * plant.weeks_per_year.value * plant.person_cost_per_hour.value.get()
+        let plant = &self.shown.book.plant;
+        self.hours(shop) * plant.weeks_per_year.value * plant.person_cost_per_hour.value.get()
     }
 
     fn position(&self, station: &str) -> Option<usize> {
@@ -452,7 +464,8 @@ impl Finder<'_> {
         }
     }
 
-    /// An early shift on Saturday for each shop that works Monday to Friday.
+    /// Another shift pattern for each shop: its breaks covered, and its first shift
+    /// on Saturday too where it works Monday to Friday.
     fn shifts(&mut self) {
         let shown = self.shown;
         let mut seen: BTreeSet<&str> = BTreeSet::new();
@@ -460,15 +473,16 @@ impl Finder<'_> {
             if !seen.insert(&row.shop) {
                 continue;
             }
-            let days = shown.cells.change(row.at, "days", String::new());
-            if days.is_none_or(|days| days.from != "mon-fri") {
-                continue;
-            }
             let in_shop = |s: &usize| shown.built.stations[*s].shop == row.shop;
             let path: f64 = (0..self.path.len())
                 .filter(in_shop)
                 .map(|s| self.path[s].total())
                 .sum();
+            self.breaks(&row.shop, path);
+            let days = shown.cells.change(row.at, "days", String::new());
+            if days.is_none_or(|days| days.from != "mon-fri") {
+                continue;
+            }
             let mut shops = shown.plan.shops.iter();
             let Some(shop) = shops.find(|shop| shop.shop == row.shop) else {
                 continue;
@@ -482,7 +496,7 @@ impl Finder<'_> {
             // a week has five days of each of its shifts
             let hours = shop.net_time_h.value / (5 * rows) as f64;
             let plant = &shown.book.plant;
-            let people = shop.positions.as_ref().map(|people| people.value);
+            let people = self.people_of(&row.shop);
             let cost = people.map(|people| {
                 people * hours * plant.weeks_per_year.value * plant.person_cost_per_hour.value.get()
             });

@@ -1,11 +1,10 @@
 //! What an idea is, and those of the book.
 
-use std::collections::BTreeMap;
-
 use book::raw::{RawRow, RawTable, Workbook};
 use book::{At, Book, Table};
 use serde::{Deserialize, Serialize};
-use units::Quantity;
+
+use crate::change;
 
 /// A cell that an idea changes.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -52,8 +51,12 @@ pub enum IdeaKind {
     Carriers,
     /// Found: more cars right at the first try.
     FirstTimeOk,
-    /// Found: a shift more.
+    /// Found: another shift pattern.
     Shift,
+    /// Found: a robot for a person.
+    Robot,
+    /// Found: a person for a robot.
+    Person,
 }
 
 /// A change of the plant that may be worth its money.
@@ -179,37 +182,33 @@ impl<'a> Cells<'a> {
     }
 }
 
-/// The ideas of the book's table, in its order; rows of one name are one idea.
+/// The ideas of the book's table, in its order.
 pub(super) fn yours(cells: Cells<'_>, book: &Book) -> Vec<Idea> {
-    let mut ideas: Vec<Idea> = Vec::new();
-    let mut position: BTreeMap<&str, usize> = BTreeMap::new();
-    for row in &book.ideas {
-        let at = *position.entry(&row.idea).or_insert_with(|| {
-            ideas.push(Idea {
-                id: ideas.len() as u32 + 1,
-                name: row.idea.clone(),
-                kind: IdeaKind::Yours,
-                place: row.row.clone(),
-                changes: Vec::new(),
-                investment: Some(0.0),
-                cost_per_year: Some(0.0),
-                life_years: row.life_years,
-                weeks: Some(0.0),
-            });
-            ideas.len() - 1
-        });
-        let idea = &mut ideas[at];
-        // the check has found table, row and column
-        let change = Table::find(&row.table)
-            .and_then(|table| cells.at(table, &row.row))
-            .and_then(|at| cells.change(at, &row.column, row.to.clone()));
-        idea.changes.extend(change);
-        idea.investment = idea.investment.map(|sum| sum + row.investment.get());
-        idea.cost_per_year = idea.cost_per_year.map(|sum| sum + row.cost_per_year.get());
-        idea.life_years = idea.life_years.min(row.life_years);
-        idea.weeks = idea.weeks.map(|weeks| weeks.max(row.weeks));
-    }
+    let ideas = change::names(book).into_iter().zip(1..);
     ideas
+        .filter_map(|(name, id)| {
+            let rows = change::rows(book, &name);
+            let place = rows.first()?.row.clone();
+            let of = change::costs(&rows);
+            // the check has found table, row and column
+            let cell = |row: &&book::Idea| {
+                let table = Table::find(&row.table)?;
+                let at = cells.at(table, &row.row)?;
+                cells.change(at, &row.column, row.to.clone())
+            };
+            Some(Idea {
+                id,
+                kind: IdeaKind::Yours,
+                place,
+                changes: rows.iter().filter_map(cell).collect(),
+                investment: Some(of.investment),
+                cost_per_year: Some(of.cost_per_year),
+                life_years: of.life_years,
+                weeks: Some(of.weeks),
+                name,
+            })
+        })
+        .collect()
 }
 
 /// A number as people type it.

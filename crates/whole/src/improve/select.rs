@@ -14,6 +14,9 @@
 //! a selection procedure, Management Science 53 (2007) 1916, for stopping at
 //! the probability of a good selection (both from memory).
 //!
+//! Once the first place is sure, the runs that are left go to the second among
+//! those behind it, and so on.
+//!
 //! Where the first variant is run further than the others, the luck that it met in
 //! their runs is taken out of their differences by regression.
 //!
@@ -41,6 +44,9 @@ pub struct Rule {
     pub most: u32,
     /// Runs in all at most.
     pub budget: u32,
+    /// Places that are to be sure, the first with them: once one is, runs go to
+    /// the next. At least 1.
+    pub places: usize,
 }
 
 /// What the runs say.
@@ -56,8 +62,11 @@ pub struct Selection {
     pub good: f64,
     /// The same without indifference: that the first is the best.
     pub best: f64,
-    /// Whether the level was reached.
+    /// Whether the level was reached for the first place.
     pub reached: bool,
+    /// Places from the first on of which each is sure, at the level: none behind
+    /// it is better by more than the indifference.
+    pub sure: usize,
     /// Whether the runs were stopped from outside.
     pub stopped: bool,
 }
@@ -73,7 +82,7 @@ const WIDE: usize = 8;
 ///
 /// ```
 /// use whole::improve::{Rule, select};
-/// let rule = Rule { level: 0.95, indifferent: 0.1, first: 4, control: 0, most: 50, budget: 500 };
+/// let rule = Rule { level: 0.95, indifferent: 0.1, first: 4, control: 0, most: 50, budget: 500, places: 1 };
 /// // three variants that share the luck of a run
 /// let figures = [40.0, 41.0, 40.2];
 /// let luck = |run: u32| f64::from(run * 37 % 11) - 5.0;
@@ -92,6 +101,7 @@ pub fn select(
         good: 0.0,
         best: 0.0,
         reached: false,
+        sure: 0,
         stopped: false,
     };
     let mut wanted: Vec<u32> = vec![rule.first.max(2).min(rule.most.max(2)); count];
@@ -105,7 +115,7 @@ pub fn select(
         seen.weigh(rule);
         let spent: usize = seen.samples.iter().map(Vec::len).sum();
         let left = (rule.budget as usize).saturating_sub(spent);
-        if seen.reached || seen.stopped || left == 0 {
+        if seen.stopped || left == 0 {
             return seen;
         }
         let next = seen.next(rule, left);
@@ -118,29 +128,41 @@ pub fn select(
     }
 }
 
-/// Runs what is wanted and missing; false where it was stopped. Of a stopped
-/// round the runs are kept that have no gap before them.
+/// Runs that are made before any of the next are begun.
+const ROUND: usize = 64;
+
+/// Runs what is wanted and missing; false where it was stopped. Every variant gets
+/// a run before any gets the next, so that what was stopped can be told as far as
+/// it came; its runs are kept that have no gap before them.
 fn fill(
     samples: &mut [Vec<f64>],
     wanted: &[u32],
     sample: &(dyn Fn(usize, u32) -> Option<f64> + Sync),
 ) -> bool {
-    let missing: Vec<(usize, u32)> = wanted
+    let mut missing: Vec<(usize, u32)> = wanted
         .iter()
         .enumerate()
         .flat_map(|(variant, runs)| {
             (samples[variant].len() as u32..*runs).map(move |r| (variant, r))
         })
         .collect();
-    let found: Vec<Option<f64>> = missing
-        .par_iter()
-        .map(|(variant, run)| sample(*variant, *run))
-        .collect();
+    missing.sort_by_key(|(variant, run)| (*run, *variant));
     let mut whole = true;
-    for ((variant, run), value) in missing.into_iter().zip(found) {
-        match value {
-            Some(value) if samples[variant].len() == run as usize => samples[variant].push(value),
-            _ => whole = false,
+    for round in missing.chunks(ROUND) {
+        let found: Vec<Option<f64>> = round
+            .par_iter()
+            .map(|(variant, run)| sample(*variant, *run))
+            .collect();
+        for ((variant, run), value) in round.iter().zip(found) {
+            match value {
+                Some(value) if samples[*variant].len() == *run as usize => {
+                    samples[*variant].push(value);
+                }
+                _ => whole = false,
+            }
+        }
+        if !whole {
+            break;
         }
     }
     whole
@@ -174,34 +196,52 @@ impl Selection {
             .collect();
         self.order
             .sort_by(|a, b| gains[*b].total_cmp(&gains[*a]).then(a.cmp(b)));
-        let bound = |indifferent: f64| -> f64 {
-            let chances = self.chances(indifferent).into_iter();
+        let bound = |place: usize, indifferent: f64| -> f64 {
+            let chances = self.chances(place, indifferent).into_iter();
             chances.map(|(_, chance)| 1.0 - chance).product()
         };
-        (self.good, self.best) = (bound(rule.indifferent), bound(0.0));
-        self.reached = self.good >= rule.level;
+        let (good, best) = (bound(0, rule.indifferent), bound(0, 0.0));
+        let places = 0..rule.places.max(1).min(self.order.len());
+        let sure = places
+            .take_while(|place| bound(*place, rule.indifferent) >= rule.level)
+            .count();
+        (self.good, self.best, self.sure) = (good, best, sure);
+        self.reached = good >= rule.level;
     }
 
-    /// For each but the leader the chance that it is better by more than this.
-    fn chances(&self, indifferent: f64) -> Vec<(usize, f64)> {
-        let Some((&leader, others)) = self.order.split_first() else {
+    /// For each behind a place the chance that it is better by more than this than
+    /// who holds it.
+    fn chances(&self, place: usize, indifferent: f64) -> Vec<(usize, f64)> {
+        let Some((&holder, behind)) = self.order.get(place..).and_then(<[usize]>::split_first)
+        else {
             return Vec::new();
         };
-        others
+        behind
             .iter()
-            .map(|&other| (other, self.estimate(other, leader).above(indifferent)))
+            .map(|&other| (other, self.estimate(other, holder).above(indifferent)))
             .collect()
     }
 
-    /// Who gets runs up to what number next: the leader, what all are compared
-    /// with, and those that may be better.
+    /// Who gets runs up to what number next, for the first place that is not sure
+    /// and has somebody left to run: who holds it, what all are compared with, and
+    /// those that may be better.
     fn next(&self, rule: &Rule, left: usize) -> Vec<(usize, u32)> {
-        let Some(&leader) = self.order.first() else {
+        let places = self.sure..rule.places.max(1).min(self.order.len());
+        // the first place that is not sure, and those behind it where it is run out
+        let nexts = places.map(|place| self.for_place(place, rule, left));
+        nexts.into_iter().find(|next| !next.is_empty()).unwrap_or_default()
+    }
+
+    fn for_place(&self, place: usize, rule: &Rule, left: usize) -> Vec<(usize, u32)> {
+        let Some(&leader) = self.order.get(place) else {
             return Vec::new();
         };
-        let mut chances = self.chances(rule.indifferent);
+        let mut chances = self.chances(place, rule.indifferent);
         let few = 0.5 * (1.0 - rule.level) / chances.len().max(1) as f64;
         chances.retain(|(_, chance)| *chance > few);
+        if chances.is_empty() {
+            return Vec::new();
+        }
         chances.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         chances.truncate(WIDE);
         let runs = |variant: usize| self.samples[variant].len() as u32;
@@ -236,6 +276,7 @@ mod tests {
         control: 0,
         most: 60,
         budget: 400,
+        places: 1,
     };
 
     /// Luck that all share, and a little of each one's own.
@@ -252,6 +293,21 @@ mod tests {
         assert!([1, 2].contains(&seen.order[0]));
         assert!(seen.samples[2].len() > seen.samples[3].len());
         assert_eq!(seen.samples[3].len(), 4);
+    }
+
+    #[test]
+    fn once_the_first_is_sure_runs_go_to_the_places_behind() {
+        let means = [10.0, 19.0, 12.0, 12.2, 11.0, 5.0, 6.0, 7.0];
+        let ask = |places: usize| {
+            let rule = Rule { places, ..RULE };
+            select(8, &rule, &|v, run| Some(figure(&means, v, run)))
+        };
+        let (one, three) = (ask(1), ask(3));
+        assert_eq!((one.order[0], one.sure), (1, 1));
+        assert!(one.samples.iter().all(|seen| seen.len() == 4), "{one:?}");
+        assert_eq!(three.order[..3], [1, 3, 2]);
+        assert_eq!(three.sure, 3, "{three:?}");
+        assert!(three.samples[3].len() > 4 && three.samples[5].len() == 4);
     }
 
     #[test]

@@ -3,15 +3,16 @@
 use std::collections::BTreeMap;
 
 use book::raw::Workbook;
-use book::{Book, Idea, Problem};
+use book::{At, Book, Idea, Problem};
 use formulas::{Sourced, cost, money};
 use shops::carts::ShopValue;
 use units::{Money, Share};
 
 use super::Basis;
 use super::model::{Case, Exclusive, Returns};
-use crate::change::carried_out;
-use crate::findings::{self, Answer, NoAnswer, RunSettings};
+use crate::change::{Costs, carried_out, costs, names, rows};
+use crate::findings::NoAnswer;
+use crate::improve::{self, IdeaKind, ImproveSettings, Memory, RankedIdea, Unrun};
 use crate::lots::Timetabled;
 use crate::plan;
 use crate::plan::sheet::{Sheet, setting};
@@ -28,44 +29,6 @@ pub struct Gain {
     pub cars: f64,
     /// To each side of it, where runs tell; none where the plan does.
     pub half_width: Option<f64>,
-}
-
-/// The names of the ideas, in the book's order.
-pub(crate) fn names(book: &Book) -> Vec<String> {
-    let mut names: Vec<String> = Vec::new();
-    for idea in &book.ideas {
-        if !names.contains(&idea.idea) {
-            names.push(idea.idea.clone());
-        }
-    }
-    names
-}
-
-/// The rows of an idea.
-pub(crate) fn rows<'b>(book: &'b Book, name: &str) -> Vec<&'b Idea> {
-    book.ideas.iter().filter(|row| row.idea == name).collect()
-}
-
-/// What an idea's rows cost and take together.
-pub(crate) struct Together {
-    pub(crate) investment: f64,
-    pub(crate) cost_per_year: f64,
-    pub(crate) weeks: f64,
-    pub(crate) life_years: f64,
-}
-
-/// The sum of an idea's rows: money adds, the longest wait and the shortest life
-/// count.
-pub(crate) fn together(rows: &[&Idea]) -> Together {
-    Together {
-        investment: rows.iter().map(|row| row.investment.0).sum(),
-        cost_per_year: rows.iter().map(|row| row.cost_per_year.0).sum(),
-        weeks: rows.iter().map(|row| row.weeks).fold(0.0, f64::max),
-        life_years: rows
-            .iter()
-            .map(|row| row.life_years)
-            .fold(f64::INFINITY, f64::min),
-    }
 }
 
 /// Cars a week that each idea gives by the rate plan: what the weakest of the
@@ -95,37 +58,52 @@ pub fn gains_by_plan(workbook: &Workbook, book: &Book) -> Result<Vec<Gain>, Vec<
         .collect()
 }
 
-/// Cars a week that each idea gives by runs with the luck of `base`, against which
-/// they are told.
+/// Cars a week that each idea of the book gives by its ranking. One that the run
+/// does not see gives none; one that does what another does gives what that gives.
 ///
 /// # Errors
-/// Problems of an idea's book, or that it was cancelled.
+/// Problems of the book or of an idea, or that it was cancelled.
 pub fn gains_by_run(
     workbook: &Workbook,
-    book: &Book,
-    base: &Answer,
+    settings: &ImproveSettings,
+    memory: &Memory,
     watch: &flow::Watch,
 ) -> Result<Vec<Gain>, NoAnswer> {
-    let settings = RunSettings {
-        replications: base.run.replications,
-        weeks: base.run.weeks,
-        warm_up_h: None,
-        seed: base.run.seed,
-        level: base.run.level,
-        trials: 0,
+    let found = improve::rank(workbook, settings, memory, watch)?;
+    if found.stopped {
+        return Err(NoAnswer::Cancelled);
+    }
+    let of = |name: &str| {
+        let mut ideas = found.ideas.iter();
+        ideas.find(|ranked| ranked.idea.name == name)
     };
-    let gain = |idea: String| {
-        let (_, changed) = carried_out(workbook, &rows(book, &idea))?;
-        let answer = findings::find(&changed, &settings, watch)?;
-        let told = findings::differences(base, &answer).unwrap_or_default();
-        let cars = told.iter().find(|one| one.figure == "cars made");
-        Ok(Gain {
-            idea,
-            cars: cars.map_or(0.0, |one| one.difference.mean),
-            half_width: cars.map(|one| one.difference.half_width),
-        })
-    };
-    names(book).into_iter().map(gain).collect()
+    let ranked = found.ideas.iter();
+    let ranked = ranked.filter(|ranked| ranked.idea.kind == IdeaKind::Yours);
+    let mut gains: Vec<Gain> = ranked.map(|ranked| gain(&ranked.idea.name, ranked)).collect();
+    for one in &found.unrun {
+        let name = &one.idea.name;
+        match &one.why {
+            _ if one.idea.kind != IdeaKind::Yours => {}
+            Unrun::Refused { problems } => return Err(NoAnswer::Problems(problems.clone())),
+            Unrun::Same { other } => gains.extend(of(other).map(|ranked| gain(name, ranked))),
+            Unrun::Stands | Unrun::Unseen | Unrun::Little { .. } | Unrun::Many { .. } => {
+                gains.push(Gain {
+                    idea: name.clone(),
+                    cars: 0.0,
+                    half_width: Some(0.0),
+                });
+            }
+        }
+    }
+    Ok(gains)
+}
+
+fn gain(idea: &str, ranked: &RankedIdea) -> Gain {
+    Gain {
+        idea: idea.to_owned(),
+        cars: ranked.cars.mean,
+        half_width: Some(ranked.cars.half_width),
+    }
 }
 
 /// The most cars a week that products or forecast ask for.
@@ -196,7 +174,7 @@ fn noted(flows: &[Money], rates: &[Share]) -> Returns {
 
 /// Money out and in by year from today: the investment now, and from when the
 /// idea works until its life is over what it brings less what it costs.
-pub(crate) fn flows(of: &Together, gain_per_year: f64) -> Vec<f64> {
+pub(crate) fn flows(of: &Costs, gain_per_year: f64) -> Vec<f64> {
     let start = of.weeks / YEAR_WEEKS;
     let end = start + of.life_years;
     let yearly = gain_per_year - of.cost_per_year;
@@ -211,8 +189,8 @@ pub(crate) fn flows(of: &Together, gain_per_year: f64) -> Vec<f64> {
 }
 
 /// What a yearly amount over an idea's life is worth today.
-fn worth_of(basis: &Basis<'_>, of: &Together, yearly: f64) -> f64 {
-    let free = Together {
+fn worth_of(basis: &Basis<'_>, of: &Costs, yearly: f64) -> f64 {
+    let free = Costs {
         investment: 0.0,
         cost_per_year: 0.0,
         ..*of
@@ -257,35 +235,13 @@ fn case(
     let (idea, cars) = (gained.idea.as_str(), gained.cars);
     let rows = rows(basis.book, idea);
     let at = rows.first()?.at;
-    let of = together(&rows);
+    let of = costs(&rows);
     let weeks = basis.book.plant.weeks_per_year.value;
     let gain = margin.map(|margin| margin.value * cars * weeks);
     let spread = gained.half_width.zip(margin);
     let spread = spread.map(|(half, margin)| worth_of(basis, &of, margin.value * half * weeks));
     let flows = flows(&of, gain.unwrap_or(0.0));
-    let stream = || {
-        let money: Vec<Money> = flows.iter().map(|flow| Money(*flow)).collect();
-        match margin {
-            Some(margin) => Sourced::figure(money, margin.figure.clone()),
-            None => Sourced::from(money),
-        }
-    };
-    let rate = || setting(&basis.book.plant.hurdle_rate, "hurdle_rate");
-    let id = |what: &str| format!("case.{idea}.{what}");
-    let npv = money::npv(rate(), stream());
-    let npv = sheet.add(id("npv"), format!("value of {idea}"), Some(at), npv)?;
-    let found = money::irr(stream());
-    let title = format!("rates of return of {idea}");
-    let found = sheet.add(id("returns"), title, Some(at), found)?;
-    let payback = money::payback(stream());
-    let title = format!("years until {idea} is paid back");
-    let payback = sheet.add(id("payback"), title, Some(at), payback)?;
-    let discounted = money::discounted_payback(rate(), stream());
-    let title = format!("years until {idea} is paid back with interest");
-    let discounted = sheet.add(id("discounted"), title, Some(at), discounted)?;
-    let annual = cost::equivalent_annual_cost(rate(), stream());
-    let title = format!("level yearly cost of {idea}");
-    let annual = sheet.add(id("annual"), title, Some(at), annual)?;
+    let worked = worked(sheet, basis, (idea, at), &flows, margin)?;
     let money: Vec<Money> = flows.iter().map(|flow| Money(*flow)).collect();
     // What never earns is never paid back, even where nothing was paid out first.
     let earns = flows.iter().any(|flow| *flow > 0.0);
@@ -301,15 +257,68 @@ fn case(
         shown: gained.half_width.is_none_or(|half| cars.abs() > half),
         gain_per_year: gain,
         npv_half: spread,
-        returns: noted(&money, &found.value),
-        payback: payback.value.filter(|_| earns).map(|years| years.0),
-        discounted_payback: discounted.value.filter(|_| earns).map(|years| years.0),
-        annual: Some(annual.value.0),
-        figures: ["npv", "returns", "payback", "discounted", "annual"]
-            .map(id)
-            .to_vec(),
-        npv: npv.told(|money| money.0),
+        returns: noted(&money, &worked.returns),
+        payback: worked.payback.filter(|_| earns),
+        discounted_payback: worked.discounted.filter(|_| earns),
+        annual: Some(worked.annual),
+        figures: FIGURES.map(|what| figure_of(idea, what)).to_vec(),
+        npv: worked.npv,
         flows,
+    })
+}
+
+/// The figures of a case.
+const FIGURES: [&str; 5] = ["npv", "returns", "payback", "discounted", "annual"];
+
+fn figure_of(idea: &str, what: &str) -> String {
+    format!("case.{idea}.{what}")
+}
+
+/// What a stream of money comes to.
+struct Worked {
+    npv: ShopValue,
+    returns: Vec<Share>,
+    payback: Option<f64>,
+    discounted: Option<f64>,
+    annual: f64,
+}
+
+fn worked(
+    sheet: &mut Sheet,
+    basis: &Basis<'_>,
+    (idea, at): (&str, At),
+    flows: &[f64],
+    margin: Option<&ShopValue>,
+) -> Option<Worked> {
+    let stream = || {
+        let money: Vec<Money> = flows.iter().map(|flow| Money(*flow)).collect();
+        match margin {
+            Some(margin) => Sourced::figure(money, margin.figure.clone()),
+            None => Sourced::from(money),
+        }
+    };
+    let rate = || setting(&basis.book.plant.hurdle_rate, "hurdle_rate");
+    let id = |what: &str| figure_of(idea, what);
+    let npv = money::npv(rate(), stream());
+    let npv = sheet.add(id("npv"), format!("value of {idea}"), Some(at), npv)?;
+    let found = money::irr(stream());
+    let title = format!("rates of return of {idea}");
+    let found = sheet.add(id("returns"), title, Some(at), found)?;
+    let payback = money::payback(stream());
+    let title = format!("years until {idea} is paid back");
+    let payback = sheet.add(id("payback"), title, Some(at), payback)?;
+    let discounted = money::discounted_payback(rate(), stream());
+    let title = format!("years until {idea} is paid back with interest");
+    let discounted = sheet.add(id("discounted"), title, Some(at), discounted)?;
+    let annual = cost::equivalent_annual_cost(rate(), stream());
+    let title = format!("level yearly cost of {idea}");
+    let annual = sheet.add(id("annual"), title, Some(at), annual)?;
+    Some(Worked {
+        npv: npv.told(|money| money.0),
+        returns: found.value,
+        payback: payback.value.map(|years| years.0),
+        discounted: discounted.value.map(|years| years.0),
+        annual: annual.value.0,
     })
 }
 

@@ -1,5 +1,6 @@
 //! What a lost car and a lost minute cost, at the constraint and off it.
 
+use book::Book;
 use formulas::{Sourced, cost};
 use units::{Money, PerWeek};
 
@@ -41,12 +42,25 @@ pub(super) fn lost(
     })
 }
 
-fn margin(sheet: &mut Sheet, basis: &mut Basis<'_>, stack: &Stack) -> Option<Made<Money>> {
-    let title = "what a car lost at the constraint costs";
-    let setting = &basis.book.plant.margin_per_car;
-    if let (Some(given), Some(at)) = (setting.value, setting.at) {
-        let made = cost::money_sum(vec![cell(given, at, "value")]);
-        return sheet.add("lost.car", title, Some(at), made);
+const TITLE: &str = "what a car lost at the constraint costs";
+
+/// What the book says that a car brings.
+pub(super) fn given(sheet: &mut Sheet, book: &Book) -> Option<Made<Money>> {
+    let setting = &book.plant.margin_per_car;
+    let (value, at) = (setting.value?, setting.at?);
+    let made = cost::money_sum(vec![cell(value, at, "value")]);
+    sheet.add("lost.car", TITLE, Some(at), made)
+}
+
+/// What a car brings: the book's own figure, else its price less what one more
+/// costs.
+pub(super) fn margin(
+    sheet: &mut Sheet,
+    basis: &mut Basis<'_>,
+    stack: &Stack,
+) -> Option<Made<Money>> {
+    if basis.book.plant.margin_per_car.value.is_some() {
+        return given(sheet, basis.book);
     }
     let unpriced = basis.book.products.iter().filter(|row| row.price.is_none());
     let unpriced: Vec<_> = unpriced.collect();
@@ -76,7 +90,7 @@ fn margin(sheet: &mut Sheet, basis: &mut Basis<'_>, stack: &Stack) -> Option<Mad
     let price = sheet.add("price.car", "price of a mean car", None, made)?;
     let variable = Sourced::figure(Money(stack.variable.value), stack.variable.figure.clone());
     let made = cost::lost_car(price.part(|price| *price), variable);
-    sheet.add("lost.car", title, None, made)
+    sheet.add("lost.car", TITLE, None, made)
 }
 
 /// The weakest by the rate plan.

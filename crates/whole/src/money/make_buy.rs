@@ -12,7 +12,7 @@ use super::made::{self, PartMade};
 use super::model::{BetterWay, Freed, MakeOrBuy, NotCompared};
 use super::pieces::Piece;
 use super::yearly::{self, Machine, Place};
-use crate::plan::sheet::{Made, Sheet, cell};
+use crate::plan::sheet::{Made, Sheet, cell, setting};
 
 /// Both ways where both are known, and the rest.
 pub(super) struct Compared {
@@ -127,53 +127,80 @@ fn of_line(
         .filter(|&i| on_line(i))
         .collect();
     let out = sent_on(basis, &stations);
-    let first = *stations.first()?;
-    if out <= 0.0 {
+    if stations.is_empty() || out <= 0.0 {
         return None;
     }
-    let shop = basis.book.stations[first].shop.clone();
     let (mut summed, saved, mut freed, days) = goes_in(basis, &stations, parts, pieces, out);
     let own: Vec<&Machine> = machines
         .iter()
         .filter(|one| matches!(one.place, Place::Station(i) if on_line(i)))
         .collect();
-    let id = |what: &str| format!("assembly.{}.{what}", offer.line);
-    let name = &offer.line;
-    let energy = yearly::energy(sheet, basis, id("energy"), name, &shop, &own);
-    let weeks = basis.book.plant.weeks_per_year.value;
-    let energy_each = energy
-        .as_ref()
-        .map_or(0.0, |made| made.value.0 / (out * weeks));
-    let mut year: Vec<Made<Money>> = energy.into_iter().collect();
-    year.extend(yearly::upkeep(sheet, id("upkeep"), name, &own));
-    year.extend(yearly::capital(sheet, basis, id("capital"), name, &own));
-    year.extend(people(sheet, basis, name, &shop, &stations));
-    if !year.is_empty() {
-        let all: Vec<_> = year.iter().map(|made| made.part(|cost| *cost)).collect();
-        let title = format!("the line {name} a year");
-        let year = sheet.add(id("year"), title, Some(offer.at), cost::money_sum(all))?;
-        let made = cost::share_of_car(
-            year.part(|cost| *cost),
-            PerWeek(out),
-            crate::plan::sheet::setting(&basis.book.plant.weeks_per_year, "weeks_per_year")
-                .map(Count),
-        );
-        let title = format!("work of {name} on a piece");
-        let work = sheet.add(id("work"), title, Some(offer.at), made)?;
-        summed.push(work.part(|cost| *cost));
-    }
+    let work = work_on_a_piece(sheet, basis, offer, (&stations, &own), out)?;
+    summed.extend(work.cost);
     freed.extend(freed_stations(basis, &stations));
+    let name = &offer.line;
     let title = format!("making the sub-assembly of {name}");
-    let made = sheet.add(id("make"), title, Some(offer.at), cost::money_sum(summed))?;
+    let id = format!("assembly.{name}.make");
+    let made = sheet.add(id, title, Some(offer.at), cost::money_sum(summed))?;
     Some(Making {
         name: name.clone(),
         assembly: true,
         at: offer.at,
         pieces: out,
         make: made.told(|cost| cost.0),
-        saved: saved + energy_each,
+        saved: saved + work.energy,
         freed,
         days: days + in_line(basis, &stations, out),
+    })
+}
+
+/// What a line adds to a piece of its own.
+struct LineWork {
+    /// With its people and capital; none where it costs nothing.
+    cost: Option<Sourced<Money>>,
+    /// The energy of it.
+    energy: f64,
+}
+
+/// A line's year, spread over its pieces; none where a formula refuses it.
+fn work_on_a_piece(
+    sheet: &mut Sheet,
+    basis: &Basis<'_>,
+    offer: &Offer,
+    (stations, own): (&[usize], &[&Machine]),
+    out: f64,
+) -> Option<LineWork> {
+    let name = &offer.line;
+    let id = |what: &str| format!("assembly.{name}.{what}");
+    let shop = basis.book.stations[*stations.first()?].shop.clone();
+    let energy = yearly::energy(sheet, basis, id("energy"), name, &shop, own);
+    let weeks = &basis.book.plant.weeks_per_year;
+    let energy_each = energy
+        .as_ref()
+        .map_or(0.0, |made| made.value.0 / (out * weeks.value));
+    let mut year: Vec<Made<Money>> = energy.into_iter().collect();
+    year.extend(yearly::upkeep(sheet, id("upkeep"), name, own));
+    year.extend(yearly::capital(sheet, basis, id("capital"), name, own));
+    year.extend(people(sheet, basis, name, &shop, stations));
+    if year.is_empty() {
+        return Some(LineWork {
+            cost: None,
+            energy: energy_each,
+        });
+    }
+    let all: Vec<_> = year.iter().map(|made| made.part(|cost| *cost)).collect();
+    let title = format!("the line {name} a year");
+    let year = sheet.add(id("year"), title, Some(offer.at), cost::money_sum(all))?;
+    let made = cost::share_of_car(
+        year.part(|cost| *cost),
+        PerWeek(out),
+        setting(weeks, "weeks_per_year").map(Count),
+    );
+    let title = format!("work of {name} on a piece");
+    let work = sheet.add(id("work"), title, Some(offer.at), made)?;
+    Some(LineWork {
+        cost: Some(work.part(|cost| *cost)),
+        energy: energy_each,
     })
 }
 

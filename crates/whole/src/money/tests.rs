@@ -156,6 +156,34 @@ fn the_margin_of_the_settings_wins_over_the_prices() {
 }
 
 #[test]
+fn runs_tell_what_ideas_give_by_the_ranking_and_are_not_made_again() {
+    use crate::improve::{IdeaKind, ImproveSettings, Memory, improve};
+    let workbook = sample::workbook(PLANT);
+    let (shelf, memory) = (Shelf::new(), Memory::default());
+    let calm = flow::Watch::none();
+    let ranking = improve(&workbook, &ImproveSettings::USUAL, &shelf, &memory, &calm).unwrap();
+    let before = memory.to_json().unwrap();
+    let found = super::money_by_runs(&workbook, &super::RUNS, &shelf, &memory, &calm).unwrap();
+    assert_eq!(memory.to_json().unwrap(), before, "nothing was run again");
+    assert!(found.gains_by_run);
+    let mut told = 0;
+    for ranked in ranking.ideas.iter().filter(|one| one.idea.kind == IdeaKind::Yours) {
+        let case = found.cases.iter().find(|case| case.idea == ranked.idea.name);
+        let case = case.expect("its case");
+        assert!(close(case.cars, ranked.cars.mean));
+        assert_eq!(case.shown, ranked.shown);
+        told += 1;
+    }
+    assert_eq!(told, 2);
+    // what the run does not see gives no car
+    let floor = found.cases.iter().find(|case| case.idea == "paint the floor");
+    assert_eq!(floor.map(|case| (case.cars, case.half_width)), Some((0.0, Some(0.0))));
+    // both weigh a car alike
+    let lost = found.lost.expect("a lost car's cost").at_constraint.value;
+    assert!(close(lost, ranking.car.expect("what a car brings").value));
+}
+
+#[test]
 fn a_missing_price_is_named_with_its_row_and_never_guessed() {
     let text = PLANT.replace("wheel,bought,100", "wheel,bought,");
     let found = of_text(&text);
@@ -304,7 +332,7 @@ fn several_returns_are_all_told_and_none_where_there_is_none() {
 
 #[test]
 fn a_year_in_which_the_idea_works_half_brings_half() {
-    let of = cases::Together {
+    let of = crate::change::Costs {
         investment: 100.0,
         cost_per_year: 10.0,
         weeks: 365.25 / 14.0,

@@ -78,7 +78,7 @@ impl Known<'_> {
 ///     let off = f64::from(places[1]) - 4.0;
 ///     Some(10.0 - off * off - 0.1 * f64::from(places[0].abs_diff(places[2])) + f64::from(run % 3))
 /// };
-/// let moves = Rule { level: 0.95, indifferent: 0.01, first: 3, control: 0, most: 20, budget: 400 };
+/// let moves = Rule { level: 0.95, indifferent: 0.01, first: 3, control: 0, most: 20, budget: 400, places: 1 };
 /// let best = best_split(3, 8, &SplitRule { moves, fewest: 0 }, &figure).unwrap();
 /// assert_eq!(best.places, [2, 4, 2]);
 /// ```

@@ -6,14 +6,14 @@ use serde::{Deserialize, Serialize};
 use super::super::{AsItIs, Idea, UnrunIdea};
 use crate::findings::Verdict;
 
-/// What is to be reached.
+/// What is to be reached: a rate, a lead time, or both.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Goal {
-    /// Cars a week.
-    pub cars_per_week: f64,
-    /// Days from coil to car that nine cars in ten keep, if that is to be
-    /// reached too.
+    /// Cars a week, if a rate is to be reached.
+    pub cars_per_week: Option<f64>,
+    /// Days from coil to car that nine cars in ten keep, if a lead time is to be
+    /// reached.
     pub days: Option<f64>,
 }
 
@@ -27,7 +27,7 @@ pub struct ReachSettings {
     pub weeks: u32,
     /// Runs of the plant as it is, whose luck the sets then show.
     pub control: u32,
-    /// Runs of a set to begin with; three times as many where it is close.
+    /// Runs of a set to begin with; four times as many where it is close.
     pub first: u32,
     /// Runs of the sets that are told.
     pub confirm: u32,
@@ -43,13 +43,13 @@ pub struct ReachSettings {
 }
 
 impl ReachSettings {
-    /// Five runs of a week for a set, sixteen for those told, a thousand in all.
+    /// Five runs of a week for a set, twenty for those told, a thousand in all.
     pub const USUAL: Self = Self {
         seed: 1,
         weeks: 1,
         control: 60,
         first: 5,
-        confirm: 16,
+        confirm: 20,
         runs: 1_000,
         ideas: 24,
         level: 0.95,
@@ -71,7 +71,7 @@ pub struct WayPoint {
     pub made: Interval,
     /// Days from coil to car that nine cars in ten keep.
     pub days: Interval,
-    /// Whether the rate is reached, and the days if they are asked for.
+    /// Whether the goal is reached, by the whole intervals.
     pub verdict: Verdict,
     /// The station that then has most of the critical path, and its share.
     pub constraint: Option<(String, f64)>,
@@ -80,7 +80,7 @@ pub struct WayPoint {
 }
 
 /// A step from the plant as it is to the set found. The steps' means add up to
-/// what the whole set makes more.
+/// what the whole set makes more in the same pairs of runs.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct WayStep {
@@ -88,6 +88,12 @@ pub struct WayStep {
     pub idea: u32,
     /// Cars a week that it adds to those before it.
     pub cars: Interval,
+    /// Whether that interval leaves zero out.
+    pub shown: bool,
+    /// Days from coil to car that it adds; below zero is better.
+    pub days: Interval,
+    /// Whether that interval leaves zero out.
+    pub days_shown: bool,
     /// The station that has most of the critical path after it, and its share.
     pub constraint: Option<(String, f64)>,
 }
@@ -100,7 +106,9 @@ pub struct Reached {
     pub set: WayPoint,
     /// From the plant as it is to it, idea by idea.
     pub steps: Vec<WayStep>,
-    /// Whether every cheaper set was ruled out by runs.
+    /// Whether every cheaper set was ruled out: it was run and missed the goal
+    /// with its whole interval, or is a part of one that did. That needs no idea
+    /// to do harm that does none alone.
     pub proved: bool,
 }
 
@@ -121,12 +129,13 @@ pub struct Reach {
     /// Found ideas that promise something but whose money the book does not tell:
     /// they are not considered.
     pub without_money: u32,
-    /// The cheapest set whose mean reaches the goal; none where not even all
-    /// ideas together do.
+    /// The cheapest set whose whole intervals reach the goal; none where no set
+    /// was found that does.
     pub cheapest: Option<Reached>,
-    /// The cheapest of the sets told whose whole interval reaches it.
-    pub sure: Option<WayPoint>,
-    /// All ideas that can be done together.
+    /// A cheaper set, or where there is none to tell any, that may reach it: the
+    /// goal lies within its interval, and more runs would tell.
+    pub perhaps: Option<WayPoint>,
+    /// All ideas together that do no harm and can be done beside each other.
     pub all: WayPoint,
     /// Money against cars: sets that nothing cheaper was seen to beat, from none
     /// to the most.

@@ -1,124 +1,314 @@
-//! The cheapest set that suffices, each set judged by running it.
+//! The cheapest set that reaches a goal, each set judged by running it.
 //!
-//! Depth-first branch and bound (A. H. Land and A. G. Doig, Econometrica 28
-//! (1960) 497, for the method, from memory) over ideas from the dearest to the
-//! cheapest, leaving one out before taking it. A branch ends where its cost is
-//! that of the best set known, or where all that is still open, together with
-//! what was taken, does not suffice: that needs no set to make less for an idea
-//! more, which holds but for luck. What a set makes is never added up from its
-//! ideas.
+//! A set that fails tells more than that it fails: so does every part of it, as
+//! far as no idea does harm. It is therefore run with ever more ideas until each
+//! further one would no longer let it fail; whatever reaches the goal must hold
+//! one of those left outside. The cheapest set that holds one of each such rest
+//! is run next, and the first that reaches the goal is the cheapest of all, since
+//! everything cheaper lacks all of one rest (implicit hitting sets: E.
+//! Moreno-Centeno and R. M. Karp, Operations Research 61 (2013) 453, from
+//! memory). What a set makes is never added up from its ideas.
+//!
+//! Luck leaves sets of which the runs say neither: they are no answer, and what
+//! was learnt from them proves nothing.
 
 use std::collections::BTreeMap;
 
-/// What is known of a set.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Judged {
-    /// Whether it suffices, by its mean.
-    pub(crate) suffices: bool,
-    /// Whether it may suffice, luck allowed for.
-    pub(crate) may: bool,
+/// What runs say of a set.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Judged {
+    /// It reaches the goal, at the level asked for.
+    Reaches,
+    /// Luck may have done either.
+    Open,
+    /// It does not, at the level asked for.
+    Fails,
+    /// It cannot be built, since these of its ideas do not go together.
+    Refused(u64),
 }
 
-/// What the search found.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(crate) struct Searched {
-    /// The cheapest set that suffices, as bits.
-    pub(crate) best: Option<u64>,
-    /// Whether no branch is open.
-    pub(crate) proved: bool,
-    /// Sets judged.
-    pub(crate) judged: BTreeMap<u64, Judged>,
+/// How long a set is run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Care {
+    /// Only whether it fails is asked: a few runs.
+    Quick,
+    /// Until it is clear, or as long as a set may be run.
+    Full,
 }
 
-/// Of two sets that cost the same the one with fewer ideas is cheaper.
-const EACH: f64 = 1e-6;
-
-struct Search<'a> {
-    costs: &'a [f64],
-    /// For each idea those that it excludes, as bits.
-    excludes: &'a [u64],
-    /// The dearest first.
-    order: Vec<usize>,
-    judge: &'a mut dyn FnMut(u64) -> Option<Judged>,
-    found: Searched,
+/// What is sought in.
+pub(crate) struct Choice<'a> {
+    /// What each idea costs.
+    pub(crate) costs: &'a [f64],
+    /// Ideas that do not go together, as bits.
+    pub(crate) conflicts: Vec<u64>,
+    /// The ideas that do no harm; others are not given to a set that fails.
+    pub(crate) harmless: u64,
 }
 
-/// Finds the cheapest set; `judge` runs one, or says none where the time is
-/// over. At most 64 ideas.
-pub(crate) fn cheapest(
-    costs: &[f64],
-    excludes: &[u64],
-    judge: &mut dyn FnMut(u64) -> Option<Judged>,
-) -> Searched {
-    let mut order: Vec<usize> = (0..costs.len()).collect();
-    order.sort_by(|a, b| costs[*b].total_cmp(&costs[*a]).then(a.cmp(b)));
-    let mut search = Search {
-        costs,
-        excludes,
-        order,
-        judge,
-        found: Searched::default(),
-    };
-    let ended = search.branch(0, 0, true);
-    search.found.proved = ended.is_some();
-    search.found
-}
-
-impl Search<'_> {
-    fn judged(&mut self, set: u64) -> Option<Judged> {
-        if let Some(known) = self.found.judged.get(&set) {
-            return Some(*known);
-        }
-        let judged = (self.judge)(set)?;
-        self.found.judged.insert(set, judged);
-        Some(judged)
-    }
-
+impl Choice<'_> {
     fn cost(&self, set: u64) -> f64 {
         bits(set).map(|idea| self.costs[idea] + EACH).sum()
     }
 
-    fn compatible(&self, set: u64, idea: usize) -> bool {
-        self.excludes[idea] & set == 0
+    fn fits(&self, set: u64) -> bool {
+        let mut conflicts = self.conflicts.iter();
+        !conflicts.any(|conflict| conflict & !set == 0)
     }
+}
 
-    /// All that a branch could still be.
-    fn most(&self, taken: u64, depth: usize) -> u64 {
-        let mut most = taken;
-        // of two that exclude each other the cheaper, as it stands later
-        for &idea in self.order[depth..].iter().rev() {
-            if self.compatible(most, idea) {
-                most |= 1 << idea;
+/// What the search found.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Searched {
+    /// The cheapest set that reaches the goal, as bits.
+    pub(crate) best: Option<u64>,
+    /// A cheaper one of which the runs do not say whether it does.
+    pub(crate) perhaps: Option<u64>,
+    /// Whether all that is cheaper fails, or where there is none, everything.
+    pub(crate) proved: bool,
+}
+
+/// Of two sets that cost the same the one with fewer ideas is cheaper.
+const EACH: f64 = 1e-6;
+/// Branches followed for one next set, at most.
+const MOST_BRANCHES: u32 = 2_000_000;
+
+/// Runs a set, or says none where the time is over.
+type Judge<'a> = &'a mut dyn FnMut(u64, Care) -> Option<Judged>;
+
+struct Search<'a> {
+    choice: Choice<'a>,
+    judge: Judge<'a>,
+    /// What the runs said in full.
+    known: BTreeMap<u64, Judged>,
+    /// Sets that fail with every part of them.
+    failed: Vec<u64>,
+    /// The same but for luck.
+    unclear: Vec<u64>,
+    found: Searched,
+}
+
+/// Finds the cheapest set. At most 64 ideas.
+pub(crate) fn cheapest(choice: Choice<'_>, judge: Judge<'_>) -> Searched {
+    let mut search = Search {
+        choice,
+        judge,
+        known: BTreeMap::new(),
+        failed: Vec::new(),
+        unclear: Vec::new(),
+        found: Searched::default(),
+    };
+    // none: the time is over, and what was found is all
+    let _ = search.run();
+    search.found
+}
+
+impl Search<'_> {
+    fn run(&mut self) -> Option<()> {
+        while let Next::Set(set) = self.next(true) {
+            match self.full(set)? {
+                Judged::Reaches => {
+                    self.found.best = Some(set);
+                    break;
+                }
+                Judged::Refused(conflict) => self.choice.conflicts.push(conflict),
+                Judged::Fails => {
+                    let grown = self.grown(set, true)?;
+                    self.failed.push(grown);
+                }
+                Judged::Open => {
+                    let grown = self.grown(set, false)?;
+                    self.unclear.push(grown);
+                }
             }
         }
-        most
+        self.prove()
     }
 
-    /// None where the time is over.
-    fn branch(&mut self, depth: usize, taken: u64, new: bool) -> Option<()> {
-        let best = self
-            .found
-            .best
-            .map_or(f64::INFINITY, |best| self.cost(best));
-        if self.cost(taken) >= best {
-            return Some(());
+    /// Whether all that is cheaper fails for sure.
+    fn prove(&mut self) -> Option<()> {
+        loop {
+            let set = match self.next(false) {
+                Next::Set(set) => set,
+                Next::None => {
+                    self.found.proved = true;
+                    return Some(());
+                }
+                Next::Unknown => return Some(()),
+            };
+            match self.full(set)? {
+                Judged::Reaches => self.found.best = Some(set),
+                Judged::Refused(conflict) => self.choice.conflicts.push(conflict),
+                Judged::Fails => {
+                    let grown = self.grown(set, true)?;
+                    self.failed.push(grown);
+                }
+                Judged::Open => {
+                    self.found.perhaps = Some(set);
+                    return Some(());
+                }
+            }
         }
-        if new && self.judged(taken)?.suffices {
-            self.found.best = Some(taken);
-            return Some(());
+    }
+
+    fn full(&mut self, set: u64) -> Option<Judged> {
+        if let Some(known) = self.known.get(&set) {
+            return Some(*known);
         }
-        let Some(&idea) = self.order.get(depth) else {
-            return Some(());
+        let judged = (self.judge)(set, Care::Full)?;
+        self.known.insert(set, judged);
+        Some(judged)
+    }
+
+    /// A set that fails with as many harmless ideas more as let it fail still,
+    /// the cheapest first, so that what is left outside is dear.
+    fn grown(&mut self, set: u64, surely: bool) -> Option<u64> {
+        let mut open: Vec<usize> = bits(self.choice.harmless & !set).collect();
+        open.sort_by(|a, b| {
+            let costs = self.choice.costs;
+            costs[*a].total_cmp(&costs[*b]).then(a.cmp(b))
+        });
+        let mut grown = set;
+        // halves of what is open, so that ideas far from the constraint go in at once
+        let mut parts = vec![open];
+        while let Some(part) = parts.pop() {
+            let mut with = grown;
+            for idea in &part {
+                if self.choice.fits(with | 1 << idea) {
+                    with |= 1 << idea;
+                }
+            }
+            if with == grown {
+                continue;
+            }
+            match self.stays(with, surely)? {
+                Judged::Fails => grown = with,
+                Judged::Refused(conflict) => {
+                    self.choice.conflicts.push(conflict);
+                    parts.push(part);
+                }
+                _ if part.len() > 1 => {
+                    let (first, second) = part.split_at(part.len() / 2);
+                    parts.push(second.to_vec());
+                    parts.push(first.to_vec());
+                }
+                _ => {}
+            }
+        }
+        Some(grown)
+    }
+
+    /// Whether a larger set fails still: surely, or but for luck.
+    fn stays(&mut self, set: u64, surely: bool) -> Option<Judged> {
+        let within = |one: &u64| set & !one == 0;
+        if self.failed.iter().any(within) || !surely && self.unclear.iter().any(within) {
+            return Some(Judged::Fails);
+        }
+        if self.found.best.is_some_and(|best| best & !set == 0) {
+            return Some(Judged::Reaches);
+        }
+        if let Some(known) = self.known.get(&set) {
+            return Some(match known {
+                Judged::Open if !surely => Judged::Fails,
+                other => *other,
+            });
+        }
+        if surely {
+            return (self.judge)(set, Care::Quick);
+        }
+        Some(match self.full(set)? {
+            Judged::Open => Judged::Fails,
+            other => other,
+        })
+    }
+
+    /// The cheapest set, below the best, that is no part of any that fails; with
+    /// those but for luck or without.
+    fn next(&self, unclear: bool) -> Next {
+        let mut within: Vec<u64> = self.failed.clone();
+        if unclear {
+            within.extend(&self.unclear);
+        }
+        let all = (0..self.choice.costs.len()).fold(0, |all, idea| all | 1 << idea);
+        let mut rests: Vec<u64> = within.iter().map(|set| all & !set).collect();
+        rests.sort_by_key(|rest| rest.count_ones());
+        let mut hitting = Hitting {
+            choice: &self.choice,
+            rests,
+            best: None,
+            least: self
+                .found
+                .best
+                .map_or(f64::INFINITY, |best| self.choice.cost(best)),
+            branches: 0,
         };
-        let most = self.most(taken, depth);
-        if most == taken || !self.judged(most)?.may {
-            return Some(());
+        hitting.branch(0, 0);
+        match hitting.best {
+            _ if hitting.branches > MOST_BRANCHES => Next::Unknown,
+            Some(set) => Next::Set(set),
+            None => Next::None,
         }
-        self.branch(depth + 1, taken, false)?;
-        if self.compatible(taken, idea) {
-            self.branch(depth + 1, taken | 1 << idea, true)?;
+    }
+}
+
+/// What comes next.
+enum Next {
+    Set(u64),
+    /// There is none.
+    None,
+    /// There were too many to tell.
+    Unknown,
+}
+
+/// The cheapest set that holds one idea of each rest, by branch and bound.
+struct Hitting<'s> {
+    choice: &'s Choice<'s>,
+    rests: Vec<u64>,
+    best: Option<u64>,
+    least: f64,
+    branches: u32,
+}
+
+impl Hitting<'_> {
+    fn branch(&mut self, taken: u64, barred: u64) {
+        self.branches += 1;
+        if self.branches > MOST_BRANCHES {
+            return;
         }
-        Some(())
+        let cost = self.choice.cost(taken);
+        if cost + self.still(taken, barred) >= self.least {
+            return;
+        }
+        let missed = self.rests.iter().find(|rest| *rest & taken == 0);
+        let Some(missed) = missed else {
+            (self.best, self.least) = (Some(taken), cost);
+            return;
+        };
+        let mut barred = barred;
+        let mut ideas: Vec<usize> = bits(missed & !barred).collect();
+        let costs = self.choice.costs;
+        ideas.sort_by(|a, b| costs[*a].total_cmp(&costs[*b]).then(a.cmp(b)));
+        for idea in ideas {
+            let with = taken | 1 << idea;
+            if self.choice.fits(with) {
+                self.branch(with, barred);
+            }
+            // the branches that follow do without it
+            barred |= 1 << idea;
+        }
+    }
+
+    /// What those rests cost at least that have no idea in common.
+    fn still(&self, taken: u64, barred: u64) -> f64 {
+        let (mut apart, mut cost) = (taken, 0.0);
+        for rest in &self.rests {
+            if rest & apart == 0 {
+                let costs = bits(rest & !barred).map(|idea| self.choice.costs[idea] + EACH);
+                cost += costs.fold(f64::INFINITY, f64::min);
+                apart |= rest;
+            }
+        }
+        cost
     }
 }
 
@@ -128,78 +318,4 @@ pub(crate) fn bits(set: u64) -> impl Iterator<Item = usize> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::{Judged, bits, cheapest};
-    use proptest::prelude::*;
-
-    fn sure(suffices: bool) -> Option<Judged> {
-        Some(Judged {
-            suffices,
-            may: suffices,
-        })
-    }
-
-    #[test]
-    fn two_ideas_on_one_constraint_are_not_added_up() {
-        // either mends the first constraint, the third the second
-        let makes = |set: u64| match (set & 0b011 != 0, set & 0b100 != 0) {
-            (true, true) => 60.0,
-            (true, false) => 52.0,
-            _ => 50.0,
-        };
-        let mut judge = |set: u64| sure(makes(set) >= 55.0);
-        let found = cheapest(&[5.0, 4.0, 3.0], &[0, 0, 0], &mut judge);
-        assert_eq!(found.best, Some(0b110));
-        assert!(found.proved);
-    }
-
-    #[test]
-    fn of_two_for_one_cell_only_one_is_taken() {
-        let mut judge = |set: u64| sure(bits(set).count() >= 2);
-        let found = cheapest(&[1.0, 1.0, 9.0], &[0b010, 0b001, 0], &mut judge);
-        let best = found.best.expect("a set");
-        assert!(best & 0b011 != 0b011 && best & 0b100 != 0);
-    }
-
-    #[test]
-    fn a_search_that_is_stopped_proves_nothing() {
-        let mut left = 3;
-        let mut judge = |_| {
-            left -= 1;
-            if left > 0 { sure(true) } else { None }
-        };
-        let found = cheapest(&[1.0], &[0], &mut judge);
-        assert_eq!(found.best, Some(0));
-        let mut never = |_| None;
-        assert!(!cheapest(&[1.0], &[0], &mut never).proved);
-    }
-
-    proptest! {
-        /// Against all sets, on plants whose rate is the least of what each
-        /// constraint makes after its ideas: more ideas never make less.
-        #[test]
-        fn no_set_that_suffices_is_cheaper(
-            costs in prop::collection::vec(1u32..50, 8),
-            at in prop::collection::vec(0usize..3, 8),
-            gains in prop::collection::vec(1u32..10, 8),
-            goal in 50u32..70,
-        ) {
-            let makes = |set: u64| {
-                (0..3)
-                    .map(|constraint| {
-                        let here = bits(set).filter(|i| at[*i] == constraint);
-                        50 + 2 * constraint as u32 + here.map(|i| gains[i]).sum::<u32>()
-                    })
-                    .min()
-                    .unwrap_or(0)
-            };
-            let costs: Vec<f64> = costs.into_iter().map(f64::from).collect();
-            let cost = |set: u64| bits(set).map(|i| costs[i]).sum::<f64>();
-            let mut judge = |set: u64| sure(makes(set) >= goal);
-            let found = cheapest(&costs, &[0; 8], &mut judge);
-            let least = (0..256u64).filter(|set| makes(*set) >= goal).map(cost).reduce(f64::min);
-            prop_assert!(found.proved);
-            prop_assert_eq!(found.best.map(cost), least);
-        }
-    }
-}
+mod tests;
