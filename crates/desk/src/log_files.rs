@@ -364,7 +364,7 @@ mod tests {
         assert!(taken(&files, "log.zip", &bytes[..bytes.len() / 2]).is_err());
         assert!(taken(&files, "log.pdf", b"%PDF").is_err());
         assert!(taken(&files, "log.csv", b"a\0b\n").is_err());
-        let left = std::fs::read_dir(&files.folder).unwrap().flatten();
+        let left = fs::read_dir(&files.folder).unwrap().flatten();
         let coming = left.filter(|entry| entry.file_name().to_string_lossy().starts_with(COMING));
         assert_eq!(coming.count(), 0);
     }

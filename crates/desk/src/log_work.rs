@@ -226,7 +226,7 @@ impl Office {
             Err(Closed::Ended(ended)) => return ended,
             Err(Closed::Problems(problems)) => match order.ask {
                 LogAsk::Learn => {
-                    return self.end_refused(job, Reading::refused(problems), &log, order.judged);
+                    return self.end_refused(job, &Reading::refused(problems), &log, order.judged);
                 }
                 LogAsk::Believe | LogAsk::Day(_) => return failed(listed(&problems)),
             },
@@ -241,7 +241,7 @@ impl Office {
                     ..
                 } = &opened;
                 let told = Reading::of(&checked.book, built, roster, read, Some(why.clone()));
-                self.end_refused(job, told, &log, order.judged)
+                self.end_refused(job, &told, &log, order.judged)
             }
             (_, Some(why)) => failed(why),
             (LogAsk::Believe, None) => self.find_believed(job, &checked.book, &opened),
@@ -318,7 +318,7 @@ impl Office {
     }
 
     /// A log from which nothing can be learned has empty parts.
-    fn end_refused(&self, job: &Job, told: Reading, log: &LogEntry, judged: Judged) -> Ended {
+    fn end_refused(&self, job: &Job, told: &Reading, log: &LogEntry, judged: Judged) -> Ended {
         let kept = || -> Result<(), Ended> {
             let (_, _, book) = self.store.revision(job.order.revision).map_err(failed)?;
             let of = (log, judged, book);
@@ -335,7 +335,7 @@ impl Office {
             Ok(())
         };
         match kept() {
-            Ok(()) => self.end(job, &told),
+            Ok(()) => self.end(job, told),
             Err(ended) => ended,
         }
     }
@@ -445,12 +445,10 @@ impl Office {
             apart: APART,
         };
         job.tell(|view| "replaying the day".clone_into(&mut view.message));
-        let progress = |at: flow::Progress| {
-            job.tell(|view| (view.done, view.of) = (at.done, at.of));
-        };
+        // How many replays a day takes is known only when its losses are.
         let watch = Watch {
             cancel: &job.cancel,
-            progress: &progress,
+            progress: &|_| {},
         };
         match day::day(book, built, roster, log, date, &settings, &watch) {
             Ok(found) => {

@@ -55,6 +55,9 @@ impl How {
     }
 }
 
+/// Cycles that are told of all stations.
+const FURTHEST: usize = 60;
+
 fn not_read() -> Failure {
     Failure::new(
         StatusCode::NOT_FOUND,
@@ -105,13 +108,39 @@ pub(crate) async fn reading(
     part(desk, id, how, Part::Reading).await
 }
 
-/// `GET /api/revisions/{id}/logs/{log}/stops`.
+/// Which stops and cycles.
+#[derive(Clone, Debug, Deserialize)]
+pub(crate) struct WhichStops {
+    station: Option<String>,
+    merge: Option<u32>,
+    short: Option<u32>,
+}
+
+/// `GET /api/revisions/{id}/logs/{log}/stops`: of a station, or of all with the
+/// cycles that are furthest from planned.
 pub(crate) async fn stops(
-    desk: State<Arc<Desk>>,
-    id: Id,
-    Asked(how): Asked<How>,
-) -> Result<Response, Failure> {
-    part(desk, id, how, Part::Stops).await
+    State(desk): State<Arc<Desk>>,
+    In((id, log)): Id,
+    Asked(which): Asked<WhichStops>,
+) -> Result<Json<StopsAndCycles>, Failure> {
+    let how = How {
+        merge: which.merge,
+        short: which.short,
+    };
+    let judged = how.judged()?;
+    on_a_thread(&desk, move |office| {
+        let text = part_text(office, id, log, judged, Part::Stops)?;
+        let mut all: StopsAndCycles = typed(&text)?;
+        match which.station.filter(|station| !station.is_empty()) {
+            Some(station) => {
+                all.causes.retain(|row| row.station == station);
+                all.cycles.retain(|row| row.station == station);
+            }
+            None => all.furthest_cycles(FURTHEST),
+        }
+        Ok(Json(all))
+    })
+    .await
 }
 
 /// `GET /api/revisions/{id}/logs/{log}/cells`.

@@ -79,18 +79,10 @@ pub(crate) async fn upload(
     Asked(Named { name }): Asked<Named>,
     body: Body,
 ) -> Result<Json<Uploaded>, Failure> {
-    let (give, mut take) = mpsc::channel::<Option<Bytes>>(PIECES);
+    let (give, take) = mpsc::channel(PIECES);
     let writing = on_a_thread(&desk, move |office| {
-        let mut coming = office.logs.begin()?;
-        loop {
-            match take.blocking_recv() {
-                Some(Some(piece)) => coming.take(&piece)?,
-                // Only a body that came to its end says so.
-                Some(None) => break,
-                None => return Err(Failure::bad_request("the file broke off on its way")),
-            }
-        }
-        Ok(Json(uploaded(office, office.logs.keep(&name, coming)?)?))
+        let taken = taken_in(office, &name, take)?;
+        Ok(Json(uploaded(office, taken)?))
     });
     let sending = async move {
         let mut pieces = body.into_data_stream();
@@ -105,6 +97,23 @@ pub(crate) async fn upload(
     };
     let (written, ()) = tokio::join!(writing, sending);
     written
+}
+
+/// Writes pieces to the disk as they come; none is the end, and only a body that
+/// came to its end says so.
+fn taken_in(
+    office: &Office,
+    name: &str,
+    mut pieces: mpsc::Receiver<Option<Bytes>>,
+) -> Result<Vec<TakenFile>, Failure> {
+    let mut coming = office.logs.begin()?;
+    loop {
+        match pieces.blocking_recv() {
+            Some(Some(piece)) => coming.take(&piece)?,
+            Some(None) => return Ok(office.logs.keep(name, coming)?),
+            None => return Err(Failure::bad_request("the file broke off on its way")),
+        }
+    }
 }
 
 fn uploaded(office: &Office, taken: Vec<TakenFile>) -> Result<Uploaded, Failure> {
@@ -170,10 +179,10 @@ fn guess(file: &TakenFile) -> Option<FileRole> {
     if is_event_log(&file.name) {
         return Some(FileRole::Events);
     }
-    let has = |name: &&str| file.columns.iter().any(|column| column == name);
+    let has = |name: &&'static str| file.columns.iter().any(|column| column == name);
     FileRole::TABLES
         .into_iter()
-        .find(|role| role.columns().0.iter().all(|name| has(name)))
+        .find(|role| role.columns().0.iter().all(has))
 }
 
 /// `GET /api/logs/columns`.
@@ -329,4 +338,28 @@ pub(crate) async fn rehearse(
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
     let weeks = long.weeks()?;
     on_a_thread(&desk, move |office| asking(office.rehearse(id, weeks)?)).await
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Store;
+
+    #[test]
+    fn a_file_that_breaks_off_on_its_way_is_not_kept() {
+        let folder = tempfile::tempdir().unwrap();
+        let office = Office::new(Store::open(&folder.path().join("plant.lw")).unwrap());
+        for whole in [false, true] {
+            let (give, take) = mpsc::channel(PIECES);
+            let piece = Bytes::from_static(b"station,from,state\n");
+            give.try_send(Some(piece)).unwrap();
+            if whole {
+                give.try_send(None).unwrap();
+            }
+            drop(give);
+            assert_eq!(taken_in(&office, "states.csv", take).is_ok(), whole);
+            let left = std::fs::read_dir(folder.path().join("plant.lw.logs")).unwrap();
+            assert_eq!(left.count(), usize::from(whole));
+        }
+    }
 }

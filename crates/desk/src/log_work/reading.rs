@@ -227,6 +227,22 @@ pub(crate) struct StopsAndCycles {
     pub cycles: Vec<CycleRow>,
 }
 
+impl StopsAndCycles {
+    /// Jobs below which a mean cycle is no news.
+    const FEW: u64 = 20;
+
+    /// Leaves the cycles that are furthest from planned, the furthest first.
+    pub(crate) fn furthest_cycles(&mut self, most: usize) {
+        let off = |row: &CycleRow| {
+            let planned = row.planned_s.filter(|planned| *planned > 0.0);
+            planned.map_or(0.0, |planned| (row.mean_s / planned - 1.0).abs())
+        };
+        self.cycles.retain(|row| row.jobs >= Self::FEW);
+        self.cycles.sort_by(|a, b| off(b).total_cmp(&off(a)));
+        self.cycles.truncate(most);
+    }
+}
+
 /// Weeks of all stations.
 #[derive(Clone, Debug, Default, Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]

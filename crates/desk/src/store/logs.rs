@@ -291,7 +291,7 @@ fn json(what: &impl Serialize) -> Result<String, StoreError> {
     serde_json::to_string(what).map_err(|error| StoreError::Refused(error.to_string()))
 }
 
-fn damaged(error: serde_json::Error) -> StoreError {
+fn damaged(error: &serde_json::Error) -> StoreError {
     StoreError::Damaged(error.to_string())
 }
 
@@ -302,8 +302,8 @@ fn entry(row: &Row<'_>) -> Result<LogEntry, StoreError> {
         name: row.get(1)?,
         author: row.get(2)?,
         time: clock::rfc3339(row.get(3)?),
-        files: serde_json::from_str(&files).map_err(damaged)?,
-        words: serde_json::from_str(&words).map_err(damaged)?,
+        files: serde_json::from_str(&files).map_err(|error| damaged(&error))?,
+        words: serde_json::from_str(&words).map_err(|error| damaged(&error))?,
     })
 }
 
@@ -415,7 +415,7 @@ impl Store {
                 .query_row([header(columns)], |row| row.get(0))
                 .optional()?)
         })?;
-        text.map(|text| serde_json::from_str(&text).map_err(damaged))
+        text.map(|text| serde_json::from_str(&text).map_err(|error| damaged(&error)))
             .transpose()
     }
 
@@ -442,7 +442,7 @@ impl Store {
                 "SELECT note FROM log_note WHERE log = ?1 AND day = ?2 ORDER BY time_ms, loss",
             )?;
             let rows = all.query_map(params![log, day], |row| row.get::<_, String>(0))?;
-            rows.map(|text| serde_json::from_str(&text?).map_err(damaged))
+            rows.map(|text| serde_json::from_str(&text?).map_err(|error| damaged(&error)))
                 .collect()
         })
     }

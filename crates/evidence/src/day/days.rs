@@ -7,7 +7,7 @@ use whole::network::Built;
 use super::hours;
 use crate::read::Log;
 use crate::roster::Roster;
-use crate::time::{DAY, show_day};
+use crate::time::{DAY, Micros, show_day};
 
 /// A day of a log.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -23,10 +23,11 @@ pub struct DayLine {
     pub whole: bool,
 }
 
+/// Of a day that is whole at most one in so many open minutes may be missing: a log
+/// ends with its last row, not with the shift.
+const ONE_IN: i64 = 50;
+
 /// The days of a log on which any shop worked, in their order.
-///
-/// A log that ends with the last shift of a day has that day, though midnight has
-/// not come: six hours are let pass.
 pub fn days(book: &Book, built: &Built, roster: &Roster, log: &Log) -> Vec<DayLine> {
     let Some((from, to)) = log.span else {
         return Vec::new();
@@ -37,11 +38,15 @@ pub fn days(book: &Book, built: &Built, roster: &Roster, log: &Log) -> Vec<DayLi
     let shop = hours::last_shop(built);
     let lines = (first..=last).filter_map(|day| {
         let span = (zone.instant(day * DAY), zone.instant((day + 1) * DAY));
-        let shops = roster.hours.iter();
-        let open: i64 = shops.map(|shop| shop.open_between(span.0, span.1)).sum();
+        let open_in = |from: Micros, to: Micros| -> i64 {
+            let shops = roster.hours.iter();
+            shops.map(|shop| shop.open_between(from, to)).sum()
+        };
+        let open = open_in(span.0, span.1);
         if open == 0 {
             return None;
         }
+        let missing = open_in(span.0, from.min(span.1)) + open_in(to.max(span.0), span.1);
         let items = &log.tables.items;
         let out = |items: &[(i64, f64)]| {
             let within = items
@@ -55,7 +60,7 @@ pub fn days(book: &Book, built: &Built, roster: &Roster, log: &Log) -> Vec<DayLi
                 hours::planned(book, roster, shop, span.0, span.1)
             }),
             made: (!items.is_empty()).then(|| out(items)),
-            whole: from <= span.0 + DAY / 4 && to + DAY / 4 >= span.1,
+            whole: missing * ONE_IN <= open,
         })
     });
     lines.collect()

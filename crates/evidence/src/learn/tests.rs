@@ -208,6 +208,6 @@ fn figures_are_rounded_to_four() {
         (60.0, "60"),
         (1_234.5, "1234"),
     ] {
-        assert_eq!(accept::rounded(value), text);
+        assert_eq!(rounded(value), text);
     }
 }

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { LearnedCell, LogWords, Reading, RoleColumns } from "../../api/types";
 import { Sheet } from "../../sheet/sheet";
-import { decimals, isClock, lossName, mapped, missing, query, takeOver, theirs, warnings } from "./happened";
+import { decimals, isClock, lossName, mapped, missing, onPage, query, takeOver, theirs, warnings } from "./happened";
 
 const NOTHING: LogWords = { columns: {}, states: {}, stations: {}, products: {}, zone: "" };
 const ROLES: RoleColumns[] = [{ role: "states", needed: ["station", "from", "state"], may: ["to"] }];
@@ -29,6 +29,11 @@ describe("what is said of a log", () => {
   it("warns of one station only and of days that are not whole", () => {
     expect(warnings(reading).map((said) => said.slice(0, 20))).toEqual(["Rows of one station ", "No day of the log is"]);
     expect(warnings({ ...reading, stations_seen: 6, days: [{ date: "", plan: 1, made: 1, whole: true }] })).toEqual([]);
+  });
+  it("points to the page where the command line points to a file", () => {
+    expect(onPage("such rows were left out; map the word in log_map.csv: state,theirs,ours")).toBe("such rows were left out; map the word below");
+    expect(onPage("give the log of this plant, or map its names in log_map.csv: station,theirs,ours")).toBe("give the log of this plant, or map its names below");
+    expect(onPage("name it so, or map it in log_map.csv: column,theirs,station")).toBe("map it below");
   });
   it("names losses as the trade does", () => {
     expect(lossName({ kind: "stop", cause: "tip change" })).toBe("stop, tip change");

@@ -71,6 +71,9 @@ const DEFECTS: Record<DefectKind, string> = {
 
 export const defectName = (kind: DefectKind): string => DEFECTS[kind];
 
+/** A way out as the page offers it: words are mapped on the page, not in a file. */
+export const onPage = (mend: string): string => mend.replace(/(name it so, or )?map (it|the \w+|its names) in log_map\.csv: \w+,theirs,\w+/, "map $2 below");
+
 /** A log that was read but says little: why. */
 export function warnings(reading: Reading): string[] {
   const said: string[] = [];

@@ -48,6 +48,12 @@ const FIGURES: &[Query] = &[
     SHORT,
 ];
 
+const STOPS: &[Query] = &[
+    Query::optional("station", "This station only"),
+    MERGE,
+    SHORT,
+];
+
 const WEEKS: &[Query] = &[
     Query::optional("weeks", "Weeks logged, 1 to 4; 2 unless told"),
     Query::optional("seed", "The seed of the run; 1 unless told"),
@@ -221,8 +227,9 @@ fn said() -> Vec<Handled> {
         (
             found(
                 "/revisions/{id}/logs/{log}/stops",
-                "Stops by cause, and cycles by product",
-                HOW,
+                "Stops by cause, and cycles by product: those of a station, or of all those \
+                 furthest from planned",
+                STOPS,
                 Media::Json("StopsAndCycles"),
             ),
             get(learned::stops),
