@@ -80,8 +80,8 @@ pub fn hours_csv(
 mod tests {
     use super::*;
     use crate::map::LogMap;
-    use book::small::book;
     use crate::time::{HOUR, days};
+    use book::small::book;
 
     fn roster() -> Roster {
         let book = book(

@@ -140,10 +140,16 @@ impl<'a> Sheet<'a> {
         names: &'static [&'static str],
         needed: usize,
         defects: &mut Defects,
-        mut each: impl FnMut(&mut Self, &ByteRecord, &mut Defects),
+        #[cfg_attr(not(feature = "parquet"), expect(unused_mut))] mut each: impl FnMut(
+            &mut Self,
+            &ByteRecord,
+            &mut Defects,
+        ),
     ) -> std::result::Result<(), Vec<Problem>> {
-        let source = match source {
-            Source::Csv(source) => source,
+        match source {
+            Source::Csv(source) => {
+                Self::walk_text(file, source, roster, names, needed, defects, each)
+            }
             #[cfg(feature = "parquet")]
             Source::Parquet(records) => {
                 let ours = records.columns(&roster.map);
@@ -151,12 +157,23 @@ impl<'a> Sheet<'a> {
                 // There is no header: the first row is row 1.
                 sheet.row = 0;
                 let wanted: Vec<usize> = sheet.columns.iter().copied().flatten().collect();
-                return records.each(&wanted, |record| {
+                records.each(&wanted, |record| {
                     sheet.row += 1;
                     each(&mut sheet, record, defects);
-                });
+                })
             }
-        };
+        }
+    }
+
+    fn walk_text(
+        file: &'a str,
+        source: Box<dyn Read + '_>,
+        roster: &'a Roster,
+        names: &'static [&'static str],
+        needed: usize,
+        defects: &mut Defects,
+        mut each: impl FnMut(&mut Self, &ByteRecord, &mut Defects),
+    ) -> std::result::Result<(), Vec<Problem>> {
         let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(source);
         let unreadable = |error: csv::Error| {
             vec![refusal(

@@ -17,8 +17,8 @@ use crate::map::LogMap;
 use crate::read::{Files, Log, LogError, read};
 use crate::rehearse::{self, Rehearsal, Settings, rehearse};
 use crate::roster::Roster;
-use book::small::book;
 use crate::time::{MINUTE, Zone, days};
+use book::small::book;
 
 const PLANT: &str = "
     [shifts]
