@@ -11,7 +11,7 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 /// The rooms whose code decides what an answer says.
-const ENGINE: [&str; 5] = ["units", "formulas", "flow", "book", "whole"];
+const ENGINE: [&str; 6] = ["units", "formulas", "flow", "book", "whole", "evidence"];
 
 fn main() -> Result<(), Box<dyn Error>> {
     let root = PathBuf::from(std::env::var("CARGO_MANIFEST_DIR")?);

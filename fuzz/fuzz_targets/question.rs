@@ -21,6 +21,7 @@ fuzz_target!(|bytes: &[u8]| {
     let _ = strip::question::parse(text).map_err(|problems| reasons(&problems));
     let _ = lots::question::parse(text).map_err(|problems| reasons(&problems));
     let _ = balance::question::parse(text).map_err(|problems| reasons(&problems));
+    let _ = sequence::question::parse(text).map_err(|problems| reasons(&problems));
 });
 
 /// A refusal says what is wrong, what was expected and what mends it.

@@ -24,6 +24,36 @@ async function coloured(folder: string, more: Record<string, string> = {}): Prom
   return plant;
 }
 
+/** A finger taps a car and drags it; laid on what is not chosen it scrolls and moves nothing. */
+async function byTouch(page: Page): Promise<void> {
+  await planned(page);
+  const finger = await page.context().newCDPSession(page);
+  const middle = async (place: number): Promise<{ x: number; y: number }> => {
+    const box = await page.locator(`#car-${place}`).boundingBox();
+    ok(box, `place ${place} on screen`);
+    return { x: box.x + box.width * 0.7, y: box.y + box.height - 12 };
+  };
+  const stroke = async (from: { x: number; y: number }, to: { x: number; y: number }): Promise<void> => {
+    await finger.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints: [from] });
+    for (let n = 1; n <= 8; n += 1) await finger.send("Input.dispatchTouchEvent", { type: "touchMove", touchPoints: [{ x: from.x + ((to.x - from.x) * n) / 8, y: from.y + ((to.y - from.y) * n) / 8 }] });
+    await finger.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
+  };
+  await page.locator("#car-30").scrollIntoViewIfNeeded();
+  const car = (await page.locator("#car-20").getAttribute("aria-label"))?.slice(3);
+  const tapped = await middle(20);
+  await page.touchscreen.tap(tapped.x, tapped.y);
+  await until("the car tapped is chosen", async () => (await page.locator("#car-20").getAttribute("aria-selected")) === "true");
+  await until("places are judged", async () => /better|as good/.test(await told(page)));
+  await stroke(await middle(20), await middle(23));
+  await by(page, "1 move by hand");
+  same((await page.locator("#car-23").getAttribute("aria-label"))?.slice(3), car, "the car dragged stands there");
+  const before = await page.evaluate(() => window.scrollY);
+  const away = await middle(30);
+  await stroke(away, { x: away.x, y: away.y - 240 });
+  await until("a finger elsewhere scrolls", async () => (await page.evaluate(() => window.scrollY)) > before + 60);
+  ok(/moves=20\.1\.23(&|$)/.test(page.url()), `nothing else was moved: ${page.url()}`);
+}
+
 test("a car and a block are moved by pointer and keyboard, undone, kept over a reload, taken along and kept in the book", async ({ serve, open, folder, note }) => {
   const server = await serve(await coloured(folder));
   const page = await open(view(server, "order"));
@@ -98,6 +128,7 @@ test("rules, colours, part use, promises, stations and store have pages; what ca
     await page.locator("main section").first().waitFor();
     same(await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth), 0, `nothing runs out of the page at 400: ${show}`);
   }
+  await byTouch(await open(view(server, "order"), { hasTouch: true, viewport: { width: 400, height: 800 } }));
   await page.setViewportSize({ width: 1280, height: 900 });
   // A promise that a hard rule forbids: twenty tow bars among the first thirty.
   const orders = Array.from({ length: 20 }, (_, n) => `LQ-${n + 1},Dunlin,tow bar,,30,yes`);

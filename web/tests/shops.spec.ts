@@ -192,6 +192,7 @@ test("the order of work, who does it, robots and carts are shown with their caut
   await accessible(page, "robots");
   await to(page, server, "shops/assembly?show=carts");
   await page.locator("section[aria-labelledby=loops] tbody tr").first().waitFor(LONG);
+  same(await page.locator("section[aria-labelledby=stores] tbody th").allInnerTexts(), ["cockpit", "pack", "drive unit", "rear axle", "doors"], "each store has its planned size before any run");
   await page.locator(".planstate button", { hasText: "Cancel" }).click();
   await page.locator(".planstate", { hasText: "was cancelled" }).waitFor();
   await accessible(page, "carts");
@@ -219,4 +220,20 @@ test("two parts on one strip are drawn with their names, a line that lacks time 
   const [a, b] = await Promise.all([0, 1].map((i) => drawing.locator("text.value").nth(i).boundingBox()));
   ok(a && b && Math.hypot(a.x - b.x, a.y - b.y) > 20, "each letter stands on its own blank");
   await accessible(page, "two parts on one strip");
+});
+
+test("the answer names the tasks that not everybody may do, and says so where nobody may", async ({ serve, open, root }) => {
+  const server = await serve(join(root, "demo", "merrow-quay"));
+  const page = await open(view(server, "answer"));
+  const rows = page.locator("section[aria-labelledby=screened] tr");
+  await rows.filter({ hasText: "set bulkhead" }).filter({ hasText: "so it takes an aid" }).waitFor(LONG);
+  same(await page.locator("p.under .verdict.missed").count(), 0, "somebody may do every task of the demo");
+  await accessible(page, "who may not do what");
+  await stand(page, server, "tasks", 275, "tolerance_mm");
+  await type(page, "0.01");
+  await saved(page);
+  await to(page, server, "answer");
+  await page.locator("p.under .verdict.missed", { hasText: "1 task has nobody who may do it" }).waitFor(LONG);
+  const nobody = rows.filter({ hasText: "nobody" });
+  ok(/Way out: change what refuses it/.test(await nobody.first().innerText()), "the way out stands beside it");
 });

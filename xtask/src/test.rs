@@ -35,6 +35,7 @@ pub(crate) fn test(python: Python) -> Outcome {
         ]))
     });
     checks.run("tests", || cargo_test(&mut closing));
+    checks.run("logs as Parquet", parquet);
     checks.run("interface and its types", || {
         succeed(&mut cargo(&[
             "test",
@@ -147,6 +148,23 @@ fn cargo_test(closing: &mut Vec<String>) -> Outcome {
     } else {
         Err(format!("{name} ended with {status}"))
     }
+}
+
+/// The feature that is off by default: its readers and writers against those of
+/// CSV, and the command line that passes it on.
+fn parquet() -> Outcome {
+    let feature = ["--locked", "--features", "parquet"];
+    let evidence = ["test", "--package", "linewright-evidence", "--lib"];
+    succeed(cargo(&evidence).args(feature).arg("parquet"))?;
+    let lint = [
+        "clippy",
+        "--package",
+        "linewright-evidence",
+        "--package",
+        "linewright",
+    ];
+    let strict = ["--all-targets", "--", "-D", "warnings"];
+    succeed(cargo(&lint).args(feature).args(strict))
 }
 
 /// Runs every `checks/check_*.py` against the built command line.

@@ -16,14 +16,16 @@ use balance::{Limits, Watch, question};
 fn main() -> Result<(), Box<dyn Error>> {
     let mut words = std::env::args().skip(1);
     let file = words.next().ok_or("name the question's file")?;
-    let seconds = words.next().map_or(Ok(10.0), |text| text.parse())?;
+    let limit = words
+        .next()
+        .map_or(Ok(timed::Limit::Wall(10.0)), |text| text.parse())?;
     let asked = question::parse(&std::fs::read_to_string(file)?);
     let asked = asked.map_err(|problems| problems[0].to_string())?;
     let limits = Limits {
         memory_mb: 1_000,
         steps: None,
     };
-    let (answer, wall_s, cpu_s) = timed::timed(seconds, |cancel| {
+    let (answer, wall_s, cpu_s) = timed::timed(limit, |cancel| {
         let watch = Watch {
             cancel,
             progress: &|_| {},

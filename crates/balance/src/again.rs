@@ -53,20 +53,7 @@ pub fn balance_again(
     limits: &Limits,
     watch: &Watch<'_>,
 ) -> Result<Moved, Vec<Fault>> {
-    let mut faults = line.faults(takt);
-    if today.len() != line.work.ticks.len() {
-        faults.push(Fault::NoSuchTask {
-            task: today.len(),
-            named: line.work.ticks.len(),
-        });
-    }
-    if stations == 0 {
-        faults.push(Fault::NoStations);
-    }
-    if !faults.is_empty() {
-        return Err(faults);
-    }
-    let order = line.work.order().map_err(|circle| vec![circle])?;
+    let order = sound(line, takt, today, stations)?;
     let places = Places::of(line, takt, today, stations);
     let report = |best: Option<u64>, bound: u64| (watch.progress)(Progress { best, bound });
     let mut effort = Effort::of(limits.steps.unwrap_or(3_000_000));
@@ -89,8 +76,39 @@ pub fn balance_again(
         seen = mend::mended(&places, best, &mut effort, watch);
         seen.bound = seen.bound.max(bound);
     }
-    let all_seen = is_met(&places, &seen) && places.all_certain();
+    let moved = told(&places, seen)?;
+    report(Some(moved.moved), moved.bound);
+    Ok(moved)
+}
+
+/// An order of the work, where the question has no fault.
+fn sound(
+    line: &Line,
+    takt: u32,
+    today: &[usize],
+    stations: usize,
+) -> Result<Vec<usize>, Vec<Fault>> {
+    let mut faults = line.faults(takt);
+    if today.len() != line.work.ticks.len() {
+        faults.push(Fault::NoSuchTask {
+            task: today.len(),
+            named: line.work.ticks.len(),
+        });
+    }
+    if stations == 0 {
+        faults.push(Fault::NoStations);
+    }
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    line.work.order().map_err(|circle| vec![circle])
+}
+
+/// The balance that was found, or that there is none, or was none to be found.
+fn told(places: &Places<'_>, seen: Mended) -> Result<Moved, Vec<Fault>> {
+    let all_seen = is_met(places, &seen) && places.all_certain();
     let (at, bound) = (seen.best, seen.bound);
+    let stations = places.count;
     let Some(at) = at else {
         return Err(vec![Fault::NoAssignment {
             shown: if all_seen {
@@ -105,7 +123,7 @@ pub fn balance_again(
     };
     let moved = places.moved(&at);
     let bound = if all_seen { moved } else { bound.min(moved) };
-    report(Some(moved), bound);
+    let today = &places.today;
     Ok(Moved {
         moves: (0..at.len())
             .filter(|task| at[*task] != today[*task])

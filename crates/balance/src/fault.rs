@@ -1,5 +1,7 @@
 //! What stands against a question before or after any search.
 
+mod told;
+
 use std::fmt;
 
 /// Why work cannot be balanced as asked. Tasks and stations are positions from
@@ -158,71 +160,27 @@ impl Fault {
     /// The fault in words, with `name` for a task.
     pub fn told(&self, name: &dyn Fn(usize) -> String) -> String {
         match self {
-            Self::Circle { tasks } => told_circle(tasks, name),
-            Self::LongerThanTakt { task, ticks, takt } => format!(
-                "{} takes {ticks} at its quickest, {} more than a station may take ({takt}); \
-                 split it, let stations in parallel do it, or allow a takt of {ticks}",
-                name(*task),
-                ticks - takt
-            ),
-            Self::NoSuchTask { task, named } => format!(
-                "{} comes after task {named}, which is not in the list; drop it or add the task",
-                name(*task)
-            ),
-            Self::TooMany { tasks, most } => format!(
-                "{tasks} tasks are more than the {most} the solver takes; join tasks that \
-                 are always done together"
-            ),
+            Self::Circle { tasks } => told::circle(tasks, name),
+            Self::LongerThanTakt { task, ticks, takt } => told::longer(&name(*task), *ticks, *takt),
+            Self::NoSuchTask { task, named } => told::no_such_task(&name(*task), *named),
+            Self::TooMany { tasks, most } => told::too_many(*tasks, *most),
             Self::NoStations => "a line needs at least one station with one person".to_owned(),
             Self::NoTakt => "takt must be more than nothing".to_owned(),
-            Self::TooLong { task } => format!(
-                "the times up to {} add up to more than the solver can hold; use a \
-                 coarser tick",
-                name(*task)
-            ),
-            Self::TogetherAndApart { one, other } => format!(
-                "{} and {} must share a station and must not; drop one of the two rules",
-                name(*one),
-                name(*other)
-            ),
-            Self::TogetherTooLong { tasks, ticks, takt } => format!(
-                "{} must share a station and take {ticks} together, {} more than it may \
-                 take ({takt}); let one of them go or raise takt to {ticks}",
-                listed(tasks, name),
-                ticks - takt
-            ),
-            Self::FixedApart { one, other } => format!(
-                "{} and {} must share a station but are fixed to different ones; fix both to one, \
-                 or drop the rule",
-                name(*one),
-                name(*other)
-            ),
-            Self::FixedTwice { task, one, other } => format!(
-                "{} is fixed to station {} and to station {}; leave one",
-                name(*task),
-                one + 1,
-                other + 1
-            ),
+            Self::TooLong { task } => told::too_long(&name(*task)),
+            Self::TogetherAndApart { one, other } => told::both(&name(*one), &name(*other)),
+            Self::TogetherTooLong { tasks, ticks, takt } => {
+                told::together(&told::listed(tasks, name), *ticks, *takt)
+            }
+            Self::FixedApart { one, other } => told::fixed_apart(&name(*one), &name(*other)),
+            Self::FixedTwice { task, one, other } => told::fixed_twice(&name(*task), *one, *other),
             Self::NoRoom {
                 task,
                 earliest,
                 latest,
                 pushed,
-            } => told_no_room(&name(*task), (earliest + 1, latest + 1), pushed, name),
-            Self::Clash { rules, takt_helps } => {
-                let each: Vec<String> = rules.iter().map(|rule| rule.told(name)).collect();
-                format!(
-                    "no number of stations meets these together: {}; drop or change one of \
-                     them{}",
-                    each.join("; "),
-                    if *takt_helps { ", or raise takt" } else { "" }
-                )
-            }
-            Self::NoSide { task } => format!(
-                "{} asks for a side on a line that has only one; leave the side open or \
-                 make the line two-sided",
-                name(*task)
-            ),
+            } => told::no_room(&name(*task), (earliest + 1, latest + 1), pushed, name),
+            Self::Clash { rules, takt_helps } => told::clash(rules, *takt_helps, name),
+            Self::NoSide { task } => told::no_side(&name(*task)),
             Self::NoMode { task } => {
                 format!("{} can be done by nobody; give it a mode", name(*task))
             }
@@ -230,15 +188,8 @@ impl Fault {
                 model,
                 given,
                 tasks,
-            } => format!(
-                "model {model} has {given} times for {tasks} tasks; give it one for each, 0 where \
-                 it does not have the task"
-            ),
-            Self::NoSuchKind { task, mode } => format!(
-                "mode {mode} of {} names a kind or a tool that is not in the list; add it or name \
-                 another",
-                name(*task)
-            ),
+            } => told::model_times(*model, *given, *tasks),
+            Self::NoSuchKind { task, mode } => told::no_such_kind(&name(*task), *mode),
             Self::NoShares => {
                 "the models' shares add up to nothing; give one a share above 0".to_owned()
             }
@@ -248,22 +199,10 @@ impl Fault {
                 open,
                 stop,
                 path,
-            } => format!(
-                "no order of work keeps the bead of {} open until {} is done: the shortest path \
-                 found takes {path} and a stop of the line {stop}, {} more than the {open} that \
-                 it stays open; shorten the stop to be borne, the tool change or the batch, or \
-                 take an adhesive that stays open longer",
-                name(*from),
-                name(*to),
-                (path + stop).saturating_sub(*open)
-            ),
-            Self::ZoneTooLong { tasks, ticks, takt } => format!(
-                "{} are in one zone, where one robot works at a time, and take {ticks} together, \
-                 {} more than their stations have ({takt}); divide the zone, allow one more \
-                 station, or raise takt",
-                listed(tasks, name),
-                ticks - takt
-            ),
+            } => told::open_too_short((&name(*from), &name(*to)), *open, *stop, *path),
+            Self::ZoneTooLong { tasks, ticks, takt } => {
+                told::zone(&told::listed(tasks, name), *ticks, *takt)
+            }
             Self::NoAssignment { shown } => shown.clone(),
         }
     }
@@ -311,53 +250,6 @@ impl PlaceRule {
             ),
         }
     }
-}
-
-fn told_no_room(
-    task: &str,
-    (earliest, latest): (usize, usize),
-    pushed: &[usize],
-    name: &dyn Fn(usize) -> String,
-) -> String {
-    match pushed {
-        [] => format!(
-            "{task} can stand at station {earliest} at the earliest, as the work before it needs \
-             that long, and must at station {latest} at the latest; raise takt or fix it further on"
-        ),
-        [_] => format!(
-            "{task} is fixed to station {earliest} of a line that ends at {latest}; add stations \
-             or fix it sooner"
-        ),
-        [first, ..] => {
-            let way: Vec<String> = pushed.iter().map(|task| name(*task)).collect();
-            format!(
-                "{task} can stand at station {earliest} at the earliest and must at station \
-                 {latest} at the latest: {} is fixed beyond it and comes first ({}); fix one of \
-                 the two elsewhere or drop the order between them",
-                name(*first),
-                way.join(" before ")
-            )
-        }
-    }
-}
-
-fn told_circle(tasks: &[usize], name: &dyn Fn(usize) -> String) -> String {
-    let mut around: Vec<String> = tasks.iter().map(|task| name(*task)).collect();
-    if let [only] = around.as_slice() {
-        return format!("{only} waits for itself; drop it from its own list");
-    }
-    if let Some(first) = around.first().cloned() {
-        around.push(first);
-    }
-    format!(
-        "the order goes in a circle: {}; drop one of these",
-        around.join(" before ")
-    )
-}
-
-fn listed(tasks: &[usize], name: &dyn Fn(usize) -> String) -> String {
-    let names: Vec<String> = tasks.iter().map(|task| name(*task)).collect();
-    names.join(", ")
 }
 
 impl fmt::Display for Fault {

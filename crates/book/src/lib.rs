@@ -13,6 +13,7 @@ mod problem;
 pub mod raw;
 mod read;
 mod schema;
+pub mod small;
 mod tables;
 mod words;
 mod write;

@@ -9,6 +9,8 @@ mod facts;
 mod failure;
 mod guard;
 mod import;
+mod learned;
+mod logs;
 mod next;
 mod order;
 mod page;
@@ -27,6 +29,7 @@ pub(crate) mod wire {
     pub(crate) use super::facts::{Health, Schema};
     pub(crate) use super::failure::ErrorBody;
     pub(crate) use super::import::Imported;
+    pub(crate) use super::logs::{RoleColumns, Uploaded, UploadedFile};
     pub(crate) use super::revisions::{BookReply, Compare};
     pub(crate) use super::runs::{Asking, NewRun};
     pub(crate) use super::session::{LoggedIn, Login};

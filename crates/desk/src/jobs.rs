@@ -1,7 +1,7 @@
 //! Long work: a bounded queue, its progress, its end.
 //!
-//! Four threads take jobs: one takes previews only, one the plans of shops and
-//! one carts, so that an engineer who changes a cell never waits for somebody's
+//! Five threads take jobs: one takes previews only, one the plans of shops, one
+//! carts and one logs, so that an engineer who changes a cell never waits for somebody's
 //! long run. Two jobs of the same content are one.
 
 use std::collections::{BTreeMap, VecDeque};
@@ -14,6 +14,7 @@ use units::PerWeek;
 use whole::findings::RunSettings;
 use whole::improve::Goal;
 
+use crate::log_work::{LogAsk, LogOrder, Weeks};
 use crate::store::{ResultKey, held};
 
 /// Jobs that may wait.
@@ -192,6 +193,14 @@ pub(crate) enum JobKind {
     Together,
     /// Balances the assembly lines at the rates that a budget may pay for.
     Budget,
+    /// Reads a log and holds the book against it.
+    Learn,
+    /// Runs the plant against what really came out.
+    Believe,
+    /// Replays a day.
+    Day,
+    /// Writes a log of the plant's own run.
+    Rehearse,
 }
 
 /// What a shop's plan is for.
@@ -232,6 +241,8 @@ pub(crate) enum Lane {
     /// Carts, money and ideas only: hundreds of runs of the plant, which nothing
     /// waits for.
     Carts,
+    /// Logs only: reading one, and replaying a day.
+    Logs,
     /// Precise runs, and previews before them.
     Runs,
 }
@@ -243,6 +254,7 @@ impl Lane {
             Self::Previews => &[Self::Previews],
             Self::Plans => &[Self::Plans],
             Self::Carts => &[Self::Carts],
+            Self::Logs => &[Self::Logs],
             Self::Runs => &[Self::Previews, Self::Runs],
         }
     }
@@ -257,6 +269,10 @@ pub(crate) enum Work {
     Plan(Shop, Wanted),
     /// Says what to do next.
     Next(Next),
+    /// Answers a question about a log.
+    Log(LogOrder),
+    /// Writes a log of the plant's own run.
+    Rehearse(Weeks),
 }
 
 impl Work {
@@ -278,6 +294,12 @@ impl Work {
             Self::Next(Next::Reach(_)) => JobKind::Reach,
             Self::Next(Next::Together(_)) => JobKind::Together,
             Self::Next(Next::Budget(_)) => JobKind::Budget,
+            Self::Log(order) => match order.ask {
+                LogAsk::Learn => JobKind::Learn,
+                LogAsk::Believe => JobKind::Believe,
+                LogAsk::Day(_) => JobKind::Day,
+            },
+            Self::Rehearse(_) => JobKind::Rehearse,
         }
     }
 
@@ -285,7 +307,7 @@ impl Work {
     fn steps(self) -> u32 {
         match self {
             Self::Run(_, settings) => settings.replications,
-            Self::Plan(..) | Self::Next(_) => 0,
+            Self::Plan(..) | Self::Next(_) | Self::Log(_) | Self::Rehearse(_) => 0,
         }
     }
 
@@ -298,7 +320,8 @@ impl Work {
             Self::Plan(_, Wanted::Rate(_)) => "the shop at another rate",
             Self::Plan(_, Wanted::Week(_)) => "the week as the book has it",
             Self::Next(Next::Budget(_)) => "the lines at the book's rate",
-            Self::Next(_) => "the plant as it stands",
+            Self::Next(_) | Self::Rehearse(_) => "the plant as it stands",
+            Self::Log(_) => "the log",
         }
     }
 
@@ -309,6 +332,7 @@ impl Work {
             Self::Plan(Shop::Carts | Shop::Money, _)
             | Self::Next(Next::Improve | Next::Banks | Next::Reach(_)) => Lane::Carts,
             Self::Plan(..) | Self::Next(Next::Together(_) | Next::Budget(_)) => Lane::Plans,
+            Self::Log(_) | Self::Rehearse(_) => Lane::Logs,
         }
     }
 }

@@ -7,6 +7,7 @@
 //! * `office`: what is asked of a revision is looked up, or computed once;
 //! * `jobs`: long work, its queue, progress and end;
 //! * `http`: the interface;
+//! * `log_files`, `log_work`: logs of the plant, and what is read out of them;
 //! * `doors`: how many connections at once, and how long a slow one is kept;
 //! * [`serve()`]: all of it together.
 //!
@@ -18,6 +19,8 @@ pub mod contract;
 mod doors;
 mod http;
 mod jobs;
+mod log_files;
+mod log_work;
 mod next;
 mod office;
 pub mod report;

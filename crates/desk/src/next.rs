@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use axum::body::Bytes;
 use flow::Watch;
+use whole::assembly::{Looking, within_budget};
 use whole::findings::NoAnswer;
 use whole::improve::buffers::{self, BankSettings};
 use whole::improve::{self, Idea, Improve, ImproveSettings, ReachSettings};
@@ -89,7 +90,7 @@ impl Office {
         };
         let tried = &self.tried;
         match next {
-            Next::Budget(money) => self.find_budget(job, money, &watch),
+            Next::Budget(money) => self.find_budget(job, money),
             Next::Improve => {
                 let found = improve::improve(
                     &workbook,
@@ -121,10 +122,16 @@ impl Office {
         }
     }
 
-    fn find_budget(&self, job: &Job, money: f64, watch: &Watch<'_>) -> Ended {
+    fn find_budget(&self, job: &Job, money: f64) -> Ended {
+        let told = |at: &Looking| {
+            job.tell(|view| {
+                (view.done, view.of) = (at.done, at.of);
+                view.message = looking(at, money);
+            });
+        };
         match self.sound(job.order.revision) {
             Ok((_, checked)) => {
-                let found = whole::assembly::within_budget(&checked.book, money, watch);
+                let found = within_budget(&checked.book, money, &job.cancel, &told);
                 self.end_next(job, found.map_err(NoAnswer::Problems))
             }
             Err(NoResult::Store(error)) => Ended::Failed(error.to_string()),
@@ -152,4 +159,18 @@ impl Office {
             Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),
         }
     }
+}
+
+/// The rate that is looked at, and what the one before cost.
+fn looking(at: &Looking, budget: f64) -> String {
+    let now = format!("{:.0} cars a week", at.cars);
+    let Some(last) = at.seen.last() else {
+        return now;
+    };
+    let cost = match last.cost_per_year {
+        Some(cost) if cost <= budget => format!("{cost:.0} a year, within the budget"),
+        Some(cost) => format!("{cost:.0} a year, above the budget"),
+        None => "no balance".to_owned(),
+    };
+    format!("{now}; {:.0} gave {cost}", last.cars)
 }

@@ -21,6 +21,7 @@ use whole::order::ByHand;
 use whole::plan::RatePlan;
 
 use crate::jobs::{Ended, Job, Jobs, Order, QueueFull, RunKind, Shop, Wanted, Work};
+use crate::log_files::LogFiles;
 use crate::store::recent::Recent;
 use crate::store::{Digest, ResultKey, Store, StoreError, held};
 
@@ -40,6 +41,8 @@ const TYPED_HELD: usize = 8;
 /// The store with the solvers and the queue.
 pub(crate) struct Office {
     pub(crate) store: Store,
+    /// The files of logs, beside the store.
+    pub(crate) logs: LogFiles,
     pub(crate) jobs: Jobs,
     checked: Mutex<Recent<Digest, Arc<Checked>>>,
     texts: Mutex<Recent<ResultKey, Bytes>>,
@@ -114,6 +117,7 @@ impl Office {
     pub(crate) fn new(store: Store) -> Self {
         let (give, take) = sync_channel(PLANS_WAITING);
         Self {
+            logs: LogFiles::beside(store.path()),
             store,
             jobs: Jobs::new(),
             checked: Mutex::new(Recent::new(BOOKS_HELD)),
@@ -299,7 +303,11 @@ impl Office {
         held(&self.cut).get(&key)
     }
 
-    fn keep(&self, key: ResultKey, what: &impl serde::Serialize) -> Result<Bytes, NoResult> {
+    pub(crate) fn keep(
+        &self,
+        key: ResultKey,
+        what: &impl serde::Serialize,
+    ) -> Result<Bytes, NoResult> {
         let text = as_json(what)?;
         match self.store.keep_result(key, &text) {
             // A result that finds no room on the disk is as right as any; it is
@@ -469,6 +477,8 @@ impl Office {
             Work::Run(_, settings) => self.find_answer(job, &checked.book, &settings),
             Work::Plan(shop, wanted) => self.find_shop(job, &checked.book, shop, wanted),
             Work::Next(next) => self.find_next(job, next),
+            Work::Log(order) => self.find_log(job, &checked, order),
+            Work::Rehearse(weeks) => self.find_rehearsed(job, &checked.book, weeks),
         }
     }
 

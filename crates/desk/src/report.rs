@@ -14,10 +14,12 @@ mod curves;
 mod growth;
 mod html;
 mod improve;
+mod logged;
 mod money;
 mod morning;
 mod number;
 mod order;
+mod order_paper;
 mod paint;
 mod paint_line;
 mod press;
@@ -31,6 +33,7 @@ use book::raw::Workbook;
 use whole::findings::Answer;
 use whole::growth::Growth;
 use whole::money::CarMoney;
+use whole::order::BuildOrder;
 use whole::plan::RatePlan;
 
 pub use assembly::{Balance, assembly_xlsx};
@@ -42,10 +45,13 @@ pub use growth::growth_xlsx;
 pub(crate) use html::STYLE;
 pub use html::html;
 pub use improve::{banks_xlsx, improve_xlsx, reach_xlsx};
+pub(crate) use logged::{day_xlsx, figures_xlsx};
 pub use money::money_xlsx;
-pub use morning::{Morning, loss_name, morning_html, sentence, with_interval};
+pub use morning::{Action, Morning, loss_name, morning_html, sentence, with_interval};
+pub(crate) use morning::{MORNING_STYLE, loss_words};
 pub use number::{number, percent};
 pub use order::{order_csv, order_xlsx};
+pub use order_paper::order_html;
 pub use paint::paint_xlsx;
 pub use paint_line::paint_svg;
 pub use press::{clock, press_xlsx};
@@ -67,6 +73,8 @@ pub struct Report<'r> {
     pub money: Option<&'r CarMoney>,
     /// The forecast against the plant, where it was followed.
     pub growth: Option<&'r Growth>,
+    /// The first week's build order, where it was planned.
+    pub order: Option<&'r BuildOrder>,
     /// What state of the book this is, for the first lines: a revision with
     /// author and time, or a file.
     pub of: &'r str,

@@ -185,6 +185,7 @@ fn crew(office: &Arc<Office>) -> Result<Vec<std::thread::JoinHandle<()>>, ServeE
         ("previews", Lane::Previews, cores),
         ("shops", Lane::Plans, cores),
         ("carts", Lane::Carts, cores.saturating_sub(1).max(1)),
+        ("logs", Lane::Logs, cores),
         ("runs", Lane::Runs, cores.saturating_sub(1).max(1)),
     ];
     let mut workers = Vec::new();

@@ -18,16 +18,18 @@
 //! that caused them. Only where the log names a cause of its own for them does
 //! the model not know it, and then they are replayed like stops.
 
+mod days;
 mod happened;
 mod hours;
 mod replay;
 
 use flow::statistics::Interval;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::figures::CauseRow;
 use crate::time::{DAY, Micros};
 
+pub use days::{DayLine, days};
 pub use happened::LossKind;
 pub(crate) use hours::last_shop;
 pub use hours::{HourRow, Waits};
@@ -46,7 +48,12 @@ pub fn wanted(day: i64, zone: crate::time::Zone) -> (Micros, Micros) {
 }
 
 /// A loss of the day.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "DayLoss")
+)]
 pub struct Loss {
     /// The station; empty for all others together.
     pub station: String,
@@ -65,7 +72,12 @@ pub struct Loss {
 }
 
 /// A day.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "LoggedDay")
+)]
 pub struct Day {
     /// Its date.
     pub date: String,

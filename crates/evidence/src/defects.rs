@@ -14,6 +14,11 @@ const WORDS: usize = 1_000;
 
 /// A kind of defect.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "DefectKind")
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Kind {
     /// A row that is no row: cells are missing, or it is not text.
@@ -51,7 +56,8 @@ pub enum Kind {
 }
 
 impl Kind {
-    fn code(self) -> &'static str {
+    /// Its word in messages.
+    pub fn code(self) -> &'static str {
         match self {
             Self::BadRow => "bad-row",
             Self::BadStamp => "bad-stamp",
@@ -73,7 +79,7 @@ impl Kind {
     }
 
     /// What was expected, and the way out, what became of the rows included.
-    fn words(self) -> (&'static str, &'static str) {
+    pub fn words(self) -> (&'static str, &'static str) {
         match self {
             Self::BadRow => (
                 "the cells of the header in UTF-8 text, no line break inside a cell",
@@ -154,6 +160,11 @@ impl Kind {
 
 /// A row with a defect.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "LogPlace")
+)]
 pub struct Place {
     /// The file.
     pub file: String,
@@ -167,6 +178,11 @@ pub struct Place {
 
 /// The rows of one kind.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "DefectRows")
+)]
 pub struct Rows {
     /// How many.
     pub count: u64,
@@ -178,6 +194,7 @@ pub struct Rows {
 
 /// All defects of a log.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Defects {
     /// By kind.
     pub kinds: BTreeMap<Kind, Rows>,
@@ -242,6 +259,27 @@ impl Defects {
         kinds.map(|(_, rows)| rows.count).sum()
     }
 
+    /// The different words of a kind with their rows, the most frequent first.
+    fn told(&self, kind: Kind) -> String {
+        const MOST: usize = 10;
+        let Some(words) = self.words.get(&kind).filter(|words| words.len() > 1) else {
+            return String::new();
+        };
+        let mut ranked: Vec<(&String, &u64)> = words.iter().collect();
+        ranked.sort_by(|a, b| b.1.cmp(a.1).then(a.0.cmp(b.0)));
+        let listed = ranked.iter().take(MOST);
+        let listed: Vec<String> = listed
+            .map(|(word, rows)| format!("{word} {rows}"))
+            .collect();
+        let more = ranked.len().saturating_sub(MOST);
+        let rest = if more > 0 {
+            format!(" and {more} more")
+        } else {
+            String::new()
+        };
+        format!("; by word: {}{rest}", listed.join(", "))
+    }
+
     /// As notes with file, row, value and way out; names are the right ones
     /// that a misspelt word may mean.
     pub fn problems(&self, names: &[&str]) -> Vec<Problem> {
@@ -258,7 +296,8 @@ impl Defects {
                     .then(|| units::nearest(&place.found, names.iter().copied()))
                     .flatten();
                 let more = if n == 0 && rows.count > 1 {
-                    format!(" (the first of {} such rows{time})", rows.count)
+                    let words = self.told(*kind);
+                    format!(" (the first of {} such rows{time}{words})", rows.count)
                 } else {
                     String::new()
                 };

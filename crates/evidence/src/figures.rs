@@ -30,6 +30,7 @@ pub use pareto::{CauseRow, CycleRow, causes, cycles};
 
 /// What the figures are of.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Of {
     /// The shop; empty for the plant.
     pub shop: String,
@@ -45,6 +46,7 @@ pub struct Of {
 
 /// Times in seconds, counts, and the figures made of them.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Figures {
     /// Planned busy time.
     pub pbt_s: f64,
@@ -90,6 +92,7 @@ pub struct Figures {
 
 /// Ratios; none where the log has nothing to divide by.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Ratios {
     /// APT / PBT.
     pub availability: Option<f64>,
@@ -115,7 +118,8 @@ pub struct Ratios {
     pub rework_ratio: Option<f64>,
     /// Lost / produced.
     pub scrap_ratio: Option<f64>,
-    /// Lost in the group / produced by its first station (from memory).
+    /// Lost in the group / produced by its first station (from memory); none
+    /// for the whole plant, which makes more than one kind of thing.
     pub fall_off: Option<f64>,
 }
 
@@ -186,6 +190,10 @@ pub fn figures(log: &Log, roster: &Roster, grain: Grain) -> BTreeMap<Of, Figures
         .into_iter()
         .map(|(of, (mut sum, _))| {
             sum.ratios = sum.ratios();
+            if of.shop.is_empty() {
+                // Blanks, panels and cars: a fall-off needs one thing that flows.
+                sum.ratios.fall_off = None;
+            }
             (of, sum)
         })
         .collect()

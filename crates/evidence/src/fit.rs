@@ -5,11 +5,14 @@
 //! A time that was cut off (the log ended before the stop came) counts as
 //! "longer than this". Methods: W. Q. Meeker and L. A. Escobar, Statistical
 //! Methods for Reliability Data, 1998, chapters 7 and 8 (likelihood and
-//! profile intervals); R. B. D'Agostino and M. A. Stephens, Goodness-of-Fit
+//! profile intervals); the lognormal mean's interval is the generalized one of
+//! K. Krishnamoorthy and T. Mathew, 2003; R. B. D'Agostino and M. A. Stephens, Goodness-of-Fit
 //! Techniques, 1986, chapter 4 (Anderson–Darling with fitted parameters).
 
 mod family;
 mod goodness;
+mod mean;
+mod plot;
 mod profile;
 pub mod question;
 mod survival;
@@ -19,6 +22,8 @@ use serde::Serialize;
 
 pub use family::{Family, Fitted};
 pub use goodness::Goodness;
+pub use mean::exponential_mean;
+pub use plot::{Mark, Paper, PaperPoint, Plot, plot};
 pub use profile::{Span, exact_exponential};
 pub use survival::{Step, survival};
 pub use trend::{Course, Trend, trend};
@@ -54,6 +59,7 @@ impl Times {
 
 /// What the times say, family by family.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Fit {
     /// Times seen to their end.
     pub ended: usize,

@@ -193,8 +193,8 @@ impl ShopHours {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sample::book;
     use crate::time::{HOUR, days};
+    use book::small::book;
 
     #[test]
     fn a_night_shift_belongs_to_the_day_on_which_it_began() {

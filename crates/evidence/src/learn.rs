@@ -4,7 +4,8 @@
 //!
 //! The book's time between stops and time to repair are means. The mean's
 //! interval is that of the family the book assumes (exponential between stops;
-//! repairs by `repair_spread`), unless another has an AIC lower by four or more.
+//! repairs by `repair_spread`), unless the times do not look like it and another
+//! has an AIC lower by four or more.
 
 mod accept;
 mod believe;
@@ -12,10 +13,12 @@ mod cells;
 mod drift;
 mod share;
 
+use std::collections::BTreeMap;
+
 use book::{Book, Table};
 use flow::Distribution;
 use serde::Serialize;
-use statrs::distribution::{ContinuousCDF, StudentsT};
+use statrs::distribution::{ChiSquared, ContinuousCDF, StudentsT};
 use whole::network::Built;
 
 use crate::fit::{self, Course, Family, Fit, Span, Step, Times, Trend};
@@ -23,7 +26,7 @@ use crate::gather::{Moments, Sample, StopLog};
 use crate::read::{Log, Made};
 use crate::roster::Roster;
 
-pub use accept::accept;
+pub use accept::{accept, rounded};
 pub use believe::{Check, believe};
 pub use cells::{BookCell, What, cells};
 pub use drift::{Week, drift};
@@ -33,11 +36,21 @@ pub use share::share_span;
 const FEW: u64 = 5;
 /// A trend this unlikely by chance, and the fit is not trusted.
 const TREND: f64 = 0.01;
-/// How much better another family must be before the book's own is left.
+/// Cycles that vary by less are all the same.
+const NO_SPREAD: f64 = 1e-3;
+/// How much better another family must be before the book's own is left,
 const BETTER_BY: f64 = 4.0;
+/// and how unlikely by chance times must look if they are of the book's own:
+/// of a handful of times one family or another always fits better.
+const UNLIKE: f64 = 0.01;
 
 /// What the log says of a cell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "CellVerdict")
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Verdict {
     /// The book's value lies in the interval.
@@ -50,6 +63,7 @@ pub enum Verdict {
 
 /// A cell with what the log says of it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Proposal {
     /// Table of the book.
     pub table: String,
@@ -104,6 +118,8 @@ impl Reader<'_> {
     fn proposal(&self, cell: &BookCell) -> Option<Proposal> {
         match cell.what {
             What::Cycle(kind) => self.cycle(cell, kind),
+            What::TaskCycle => self.task_cycle(cell),
+            What::Spread => self.spread(cell),
             What::Mtbf(slot) => self.between(cell, slot),
             What::Mttr(slot) => self.repair(cell, slot),
             What::FirstTimeOk => self.first_time_ok(cell),
@@ -159,6 +175,48 @@ impl Reader<'_> {
             }
         }
         (all.n >= 2).then(|| self.plain(cell, mean_span(&all), all.n))
+    }
+
+    /// A cycle that the station's tasks make: there is no cell to mend, only
+    /// one that would go before them.
+    fn task_cycle(&self, cell: &BookCell) -> Option<Proposal> {
+        let mut proposal = self.cycle(cell, 0)?;
+        if proposal.verdict == Verdict::Differs {
+            proposal.verdict = Verdict::Open;
+            proposal.why = Some("its tasks make the cycle: mend their times".to_owned());
+        }
+        Some(proposal)
+    }
+
+    /// The coefficient of variation of the cycles, of each product about its
+    /// own mean: the book's cycles are lognormal, whose logarithms have a
+    /// chi-square interval for their variance.
+    fn spread(&self, cell: &BookCell) -> Option<Proposal> {
+        let mut kinds: BTreeMap<u16, Moments> = BTreeMap::new();
+        for unit in self.units(cell) {
+            for ((word, _), logs) in unit.cycles.iter().zip(&unit.log_cycles) {
+                let class = self.log.classes.get(*word as usize).copied().flatten();
+                if let Some(kind) = self.roster.kind(unit.place, class) {
+                    kinds.entry(kind).or_default().join(logs);
+                }
+            }
+        }
+        let jobs: u64 = kinds.values().map(|logs| logs.n).sum();
+        let freedom = jobs.saturating_sub(kinds.len() as u64);
+        if freedom < FEW {
+            return None;
+        }
+        let squares: f64 = kinds.values().map(|logs| logs.squares).sum();
+        let variation = |variance: f64| libm::expm1(variance).sqrt();
+        let chi = ChiSquared::new(freedom as f64).ok()?;
+        let span = Span {
+            value: variation(squares / freedom as f64),
+            low: variation(squares / chi.inverse_cdf(0.975)),
+            high: variation(squares / chi.inverse_cdf(0.025)),
+        };
+        // What comes of stamps cut to the microsecond is no spread.
+        let none = span.high < NO_SPREAD && cell.book == Some(0.0);
+        (!none).then(|| self.plain(cell, span, jobs))
     }
 
     fn change(&self, cell: &BookCell, first_off_min: f64) -> Option<Proposal> {
@@ -251,10 +309,14 @@ impl Reader<'_> {
         let best = fit.best()?;
         let chosen = fit
             .family(own)
-            .filter(|own| own.aic < best.aic + BETTER_BY)
+            .filter(|own| own.aic < best.aic + BETTER_BY || !own.unlike(UNLIKE))
             .unwrap_or(best)
             .clone();
-        let mut proposal = self.plain(cell, chosen.mean.scaled(1.0 / 60.0), evidence);
+        let mean = match chosen.family {
+            Family::Exponential => fit::exponential_mean(times, 0.95),
+            _ => chosen.mean,
+        };
+        let mut proposal = self.plain(cell, mean.scaled(1.0 / 60.0), evidence);
         proposal.family = Some(chosen.family);
         if evidence < FEW {
             proposal.verdict = Verdict::Open;

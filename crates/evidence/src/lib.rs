@@ -10,6 +10,7 @@
 //! * [`events`]: XES and OCEL event logs;
 //! * [`figures`]: the figures of ISO 22400-2, by station, line, shop, shift, day;
 //! * [`fit`]: times between stops and times to repair as distributions;
+//! * [`planned`]: what the book plans, as tables beside a log;
 //! * [`rehearse`]: a log of the plant's own run, whose truth is known;
 //! * [`learn`]: proposed values against the book's, and whether the model is
 //!   believable;
@@ -26,12 +27,10 @@ pub mod gather;
 pub mod hours;
 pub mod learn;
 pub mod map;
+pub mod planned;
 pub mod read;
 pub mod rehearse;
 pub mod roster;
 pub mod scan;
 pub mod state;
 pub mod time;
-
-#[cfg(test)]
-mod sample;

@@ -1,10 +1,13 @@
 //! A log out of files: state logs chunk by chunk on all cores, the smaller
 //! tables beside them.
 //!
-//! A log is one CSV file of states, or a folder with `states*.csv` and, where
+//! A log is one file of states, or a folder with `states*.csv` and, where
 //! there are any, `counts.csv`, `quality.csv`, `genealogy.csv` and
-//! `log_map.csv`. `docs/log.md` describes the columns.
+//! `log_map.csv`. With the feature `parquet` each table may be a Parquet file
+//! instead. `docs/log.md` describes the columns.
 
+#[cfg(feature = "parquet")]
+mod parquet;
 mod states;
 mod tables;
 
@@ -20,7 +23,7 @@ use crate::map::{self, LogMap};
 use crate::roster::Roster;
 use crate::time::Micros;
 
-pub use states::Gatherer;
+pub use states::{Gatherer, Stopped};
 pub use tables::{Made, Quality, Reject, Result as QualityResult, Tables};
 
 /// All that a log says, gathered.
@@ -111,29 +114,53 @@ impl Files {
             names.push(entry.map_err(error)?.path());
         }
         names.sort();
+        let mut twice = Vec::new();
         for file in names {
             let name = file.file_name().and_then(|n| n.to_str()).unwrap_or("");
-            match name {
-                "counts.csv" => files.counts = Some(file),
-                "quality.csv" => files.quality = Some(file),
-                "genealogy.csv" => files.genealogy = Some(file),
-                map::FILE if files.map.is_none() => files.map = Some(file),
-                _ if name.starts_with("states") && name.ends_with(".csv") => {
-                    files.states.push(file);
-                }
-                _ => {}
+            if name == map::FILE {
+                files.map.get_or_insert(file);
+                continue;
             }
+            let (stem, kind) = name.rsplit_once('.').unwrap_or((name, ""));
+            if kind != "csv" && kind != PARQUET {
+                continue;
+            }
+            let before = match stem {
+                "counts" => files.counts.replace(file.clone()),
+                "quality" => files.quality.replace(file.clone()),
+                "genealogy" => files.genealogy.replace(file.clone()),
+                _ if stem.starts_with("states") => {
+                    let before = files
+                        .states
+                        .iter()
+                        .find(|known| known.file_stem() == file.file_stem());
+                    let before = before.cloned();
+                    files.states.push(file.clone());
+                    before
+                }
+                _ => None,
+            };
+            twice.extend(before.map(|before| table_twice(&shown(&before), name)));
+        }
+        if !twice.is_empty() {
+            return Err(LogError::Problems(twice));
         }
         if files.states.is_empty() {
             return Err(LogError::Problems(vec![refusal(
                 &path.display().to_string(),
                 "no-states",
                 "a folder without states.csv",
-                "states.csv, or several states-*.csv",
+                "states.csv, or several states-*.csv (or .parquet)",
                 "name the state log so, or give the file itself",
             )]));
         }
         Ok(files)
+    }
+
+    /// The first state log as messages name it.
+    pub fn first(&self) -> String {
+        let first = self.states.first();
+        first.map_or_else(String::new, |path| shown(path))
     }
 
     /// The map of the log; an empty one where there is none.
@@ -163,25 +190,41 @@ pub fn read(
     rules: Rules,
     cancel: &AtomicBool,
 ) -> Result<Log, LogError> {
+    let log = gathered(files, roster, rules, cancel)?;
+    match log.refusal(roster, &files.first()) {
+        Some(problem) => Err(LogError::Problems(vec![problem])),
+        None => Ok(log),
+    }
+}
+
+/// The same of whatever log, empty ones and those of another plant included: who
+/// asks a reader for the way out needs its words (see [`Log::refusal`]).
+///
+/// # Errors
+/// [`LogError`]: files or columns.
+pub fn gathered(
+    files: &Files,
+    roster: &Roster,
+    rules: Rules,
+    cancel: &AtomicBool,
+) -> Result<Log, LogError> {
     let mut gatherer = Gatherer::new(roster, rules);
     let mut tables = Tables::default();
     let mut defects = Defects::default();
     for path in &files.states {
         let name = shown(path);
-        let stopped = |error| match error {
-            states::Stopped::Read(source) => LogError::File {
-                path: path.clone(),
-                source,
-            },
-            states::Stopped::Problems(problems) => LogError::Problems(problems),
-            states::Stopped::Cancelled => LogError::Cancelled,
-        };
+        let stopped = |error: Stopped| error.of(path);
+        if is_parquet(path) {
+            read_parquet(&mut gatherer, &name, path, cancel)?;
+            continue;
+        }
         match event_log(path, &name)? {
             Some(csv) => {
                 gatherer
                     .read(&name, csv.states.as_bytes(), cancel)
                     .map_err(stopped)?;
                 let rows = csv.genealogy.as_bytes();
+                let rows = tables::Source::Csv(Box::new(rows));
                 tables
                     .read_items(&name, rows, roster, &mut defects)
                     .map_err(LogError::Problems)?;
@@ -192,11 +235,11 @@ pub fn read(
     }
     let mut small = |path: &Option<PathBuf>, read: tables::Reader| -> Result<(), LogError> {
         let Some(path) = path else { return Ok(()) };
-        let file = open(path)?;
+        let source = tables::Source::open(path)?;
         read(
             &mut tables,
             &shown(path),
-            file,
+            source,
             roster,
             &rules,
             &mut defects,
@@ -209,14 +252,58 @@ pub fn read(
     let mut log = gatherer.finish();
     log.defects.merge(defects);
     log.tables = tables;
-    let file = files
-        .states
-        .first()
-        .map_or_else(String::new, |path| shown(path));
-    match log.refusal(roster, &file) {
-        Some(problem) => Err(LogError::Problems(vec![problem])),
-        None => Ok(log),
-    }
+    Ok(log)
+}
+
+/// How the name of a Parquet file ends.
+const PARQUET: &str = "parquet";
+
+fn is_parquet(path: &Path) -> bool {
+    let kind = path.extension().and_then(|kind| kind.to_str());
+    kind.is_some_and(|kind| kind.eq_ignore_ascii_case(PARQUET))
+}
+
+#[cfg(feature = "parquet")]
+fn read_parquet(
+    gatherer: &mut Gatherer<'_>,
+    name: &str,
+    path: &Path,
+    cancel: &AtomicBool,
+) -> Result<(), LogError> {
+    let read = gatherer.read_parquet(name, path, cancel);
+    read.map_err(|error| error.of(path))
+}
+
+#[cfg(not(feature = "parquet"))]
+fn read_parquet(
+    _: &mut Gatherer<'_>,
+    name: &str,
+    _: &Path,
+    _: &AtomicBool,
+) -> Result<(), LogError> {
+    Err(without_parquet(name))
+}
+
+/// A Parquet file, and a build that cannot read one.
+#[cfg(not(feature = "parquet"))]
+fn without_parquet(name: &str) -> LogError {
+    LogError::Problems(vec![refusal(
+        name,
+        "no-parquet",
+        "a Parquet file, which this build cannot read",
+        "a CSV file, or a build with the feature `parquet`",
+        "export the log as CSV, or build with: cargo build --release -p linewright --features parquet",
+    )])
+}
+
+fn table_twice(one: &str, other: &str) -> Problem {
+    refusal(
+        other,
+        "table-twice",
+        &format!("{one} and {other}"),
+        "each table once, as CSV or as Parquet",
+        "take one of the two out of the folder",
+    )
 }
 
 /// An event log as the tables of a state log; none where the file is one.
@@ -278,7 +365,7 @@ impl Log {
 
     /// Why nothing can be learned from it, if nothing can: no rows, or names
     /// of another plant.
-    fn refusal(&self, roster: &Roster, file: &str) -> Option<Problem> {
+    pub fn refusal(&self, roster: &Roster, file: &str) -> Option<Problem> {
         let (seen, all) = (self.stations_seen(), roster.places.len());
         if self.rows == 0 {
             return Some(refusal(

@@ -1,6 +1,8 @@
 //! A log of the plant's own run, written as a real one would be: what is true
 //! of it is known, so whoever reads logs can be tried on it.
 
+#[cfg(feature = "parquet")]
+pub mod parquet;
 mod rows;
 mod write;
 
@@ -20,6 +22,7 @@ pub use rows::LogRow;
 pub use write::{counts_csv, genealogy_csv, quality_csv, states_csv, truth_csv};
 
 use rows::Writer;
+pub(crate) use write::{cell, stamp};
 
 /// Monday on which a rehearsed log's clock begins: any would do.
 pub const MONDAY: i64 = 20_514;

@@ -126,6 +126,15 @@ impl Roster {
             .collect()
     }
 
+    /// Names of the classes of car, by number.
+    pub fn class_names(&self) -> Vec<&str> {
+        let mut names: Vec<(usize, &str)> = (self.classes.iter())
+            .map(|(name, class)| (*class, name.as_str()))
+            .collect();
+        names.sort_unstable();
+        names.into_iter().map(|(_, name)| name).collect()
+    }
+
     /// The class of car that a word means: a class by name, or a product and
     /// options behind `+`, of which those that change no cycle do not count.
     pub fn class(&self, word: &str) -> Option<usize> {

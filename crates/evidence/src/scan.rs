@@ -1,11 +1,17 @@
-//! Rows of a state log out of bytes, chunk by chunk.
+//! Rows of a state log out of bytes or columns, chunk by chunk.
 //!
 //! A chunk is whole lines. Chunks are parsed side by side; nothing here looks
 //! from one row to the next, that is [`crate::gather`]'s.
 
+#[cfg(feature = "parquet")]
+mod columns;
 mod header;
 mod parse;
 
+#[cfg(feature = "parquet")]
+pub use columns::Columns;
+#[cfg(feature = "parquet")]
+pub(crate) use columns::cells;
 pub use header::{Header, Separator};
 pub use parse::{Chunk, Row, parse};
 

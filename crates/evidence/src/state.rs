@@ -4,6 +4,11 @@ use serde::{Deserialize, Serialize};
 
 /// What a station is at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "LogState")
+)]
 #[serde(rename_all = "snake_case")]
 pub enum State {
     /// Works on a job: actual production time (APT).

@@ -164,7 +164,7 @@ fn sunday_at_or_before(day: i64) -> i64 {
 
 /// Days from 1970-01-01 to a date of the Gregorian calendar (H. Hinnant,
 /// "chrono-compatible low-level date algorithms", 2013).
-pub fn days(year: i64, month: i64, day: i64) -> i64 {
+pub const fn days(year: i64, month: i64, day: i64) -> i64 {
     let year = if month <= 2 { year - 1 } else { year };
     let era = year.div_euclid(400);
     let of_era = year - era * 400;
@@ -262,6 +262,31 @@ impl Stamps {
         }
     }
 
+    fn turn_to(&mut self, day: i64) {
+        self.day = day;
+        let start = day * DAY;
+        let (first, last) = (self.zone.meaning(start), self.zone.meaning(start + DAY - 1));
+        self.shift = match (first, last) {
+            (Meaning::Clear(a), Meaning::Clear(b)) if b - a == DAY - 1 => Some(a - start),
+            _ => None,
+        };
+    }
+
+    /// What a reading of the plant's clock means, as [`Zone::meaning`].
+    #[cfg(feature = "parquet")]
+    #[inline]
+    pub(crate) fn clock(&mut self, local: Micros) -> Meaning {
+        let day = local.div_euclid(DAY);
+        if day != self.day {
+            self.last = [0; 10];
+            self.turn_to(day);
+        }
+        match self.shift {
+            Some(shift) => Meaning::Clear(local + shift),
+            None => self.zone.meaning(local),
+        }
+    }
+
     /// Reads an ISO 8601 stamp: `2026-03-02T06:00:00.250+01:00`; a space for
     /// the `T`, seconds, fraction and offset may be missing.
     #[inline]
@@ -270,14 +295,9 @@ impl Stamps {
             return None;
         }
         if text[..10] != self.last {
-            self.day = day_of(&text[..10])?;
+            let day = day_of(&text[..10])?;
             self.last.copy_from_slice(&text[..10]);
-            let start = self.day * DAY;
-            let (first, last) = (self.zone.meaning(start), self.zone.meaning(start + DAY - 1));
-            self.shift = match (first, last) {
-                (Meaning::Clear(a), Meaning::Clear(b)) if b - a == DAY - 1 => Some(a - start),
-                _ => None,
-            };
+            self.turn_to(day);
         }
         let (hour, minute) = (number(&text[11..13])?, number(&text[14..16])?);
         let mut at = 16;

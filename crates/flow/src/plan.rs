@@ -110,6 +110,27 @@ pub(crate) struct QualityPlan {
     pub(crate) attempts: u32,
     /// Which counter of the job counts its attempts here.
     pub(crate) counter: u32,
+    /// Shares that hold from an instant on.
+    pub(crate) later: Option<Later>,
+}
+
+/// Shares of jobs right and lost from an instant on.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Later {
+    pub(crate) from: Ticks,
+    pub(crate) first_time_ok: f64,
+    pub(crate) scrap: f64,
+}
+
+impl QualityPlan {
+    /// Shares of jobs right at the first try, and lost, at an instant.
+    #[inline]
+    pub(crate) fn shares(&self, at: Ticks) -> (f64, f64) {
+        match &self.later {
+            Some(later) if at >= later.from => (later.first_time_ok, later.scrap),
+            _ => (self.first_time_ok, self.scrap),
+        }
+    }
 }
 
 #[derive(Clone, Debug)]
@@ -191,6 +212,26 @@ impl Plan {
     /// How many units the stations have together.
     pub fn units(&self) -> usize {
         self.unit_count
+    }
+
+    /// From an instant on, seconds from the begin of a run (its warm-up
+    /// included), other shares of a station's jobs are right at the first try
+    /// and lost; what is not right goes the way that the network gives it. For
+    /// the replay of a day whose rejects are not those of the days before.
+    ///
+    /// Two plans of which each has such an instant, or neither, draw the same
+    /// luck. Shares beyond 0 and 1 count as these, and a station that the
+    /// network does not have changes nothing.
+    pub fn quality_from(&mut self, station: usize, from_s: f64, first_time_ok: f64, scrap: f64) {
+        let Some(pool) = self.pools[..self.station_count].get_mut(station) else {
+            return;
+        };
+        pool.quality.perfect = false;
+        pool.quality.later = Some(Later {
+            from: ticks(from_s.max(0.0)),
+            first_time_ok: first_time_ok.clamp(0.0, 1.0),
+            scrap: scrap.clamp(0.0, 1.0),
+        });
     }
 
     pub(crate) fn unlimited(holds: Option<u32>) -> u32 {

@@ -1,6 +1,6 @@
 //! Content, waiting, banks between shops, lead time.
 
-use units::{Count, Days, Hours, Minutes, PerHour};
+use units::{Count, Days, Hours, Minutes, PerHour, Seconds};
 
 use crate::declare::sheet;
 use crate::quantity::PerDay;
@@ -85,6 +85,42 @@ sheet! {
         CatchUp {
             bank: Count(whole_up(rate.0 * stop.0 / 60.0)),
             refill_time: stop / overspeed.0,
+        }
+    }
+
+    /// The places from which a feeding line keeps a merge going: through the longest stop that
+    /// a week of its own stops brings on average, or through its own breaks where these are
+    /// longer, and over the way. Where the feeding line works on what was taken off the same
+    /// car, that waits besides for the car, which is longer under way. A store helps only as
+    /// full as it is when a stop begins, so a run of the plant has the last word.
+    fn feeder_store "Store of a feeding line" (
+        repair: Minutes, NOT_NEGATIVE, "mean length of a stop of the feeding line";
+        stops: Count, NOT_NEGATIVE, "stops of it a week";
+        closed: Minutes, NOT_NEGATIVE, "longest work of the merge while the feeding line has none";
+        transport: Seconds, NOT_NEGATIVE, "way from its end to the merge";
+        takt: Seconds, POSITIVE, "time from car to car at the merge";
+        ahead: Count, NOT_NEGATIVE, "cars by which it runs ahead of the one it is for";
+        pieces: Count, POSITIVE, "pieces of a car";
+    ) -> struct FeederStore {
+        places: Count, "places, whole, those of pieces on the way counted";
+        longest: Minutes, "longest stop of a week, on average";
+        cover: Minutes, "time that the places last";
+    }
+    is "longest = repair * (1 + 1/2 + ... + 1/ceil(stops)); \
+        cover = max(longest, closed) + transport; \
+        places = max(pieces, ceil((ahead + cover / takt) * pieces))";
+    source "mean of the longest of n exponential times, Renyi 1953 (from memory); the rest by \
+            Little, Operations Research 9, 1961";
+    {
+        let count = whole_up(stops.0).min(100_000.0) as u32;
+        let harmonic: f64 = (1..=count).map(|k| 1.0 / f64::from(k)).sum();
+        let longest = repair * harmonic;
+        let cover = Minutes(longest.0.max(closed.0) + transport.0 / 60.0);
+        let cars = ahead.0 + cover.0 * 60.0 / takt.0;
+        FeederStore {
+            places: Count(whole_up(cars * pieces.0).max(pieces.0)),
+            longest,
+            cover,
         }
     }
 

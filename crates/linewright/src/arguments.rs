@@ -224,6 +224,9 @@ pub(crate) struct ReportArguments {
     /// Seed of the random numbers
     #[arg(long, default_value_t = 1)]
     pub(crate) seed: u64,
+    /// Plan the first week's build order as well and add it to the page
+    #[arg(long)]
+    pub(crate) order: bool,
 }
 
 /// A formula and its symbols.

@@ -173,6 +173,68 @@ fn a_rehearsed_log_is_learned_from_and_its_days_are_told() {
 }
 
 #[test]
+fn what_the_book_plans_is_written_beside_a_log_for_questions_in_sql() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = plant(folder.path());
+    let log = folder.path().join("log");
+    let short = ["--weeks", "1", "--warm-up", "0"];
+    let (code, text, errors) =
+        ask(&[&["rehearse", shown(&book), shown(&log)], &short[..]].concat());
+    assert_eq!(code, 0, "{text}{errors}");
+    let planned = folder.path().join("planned");
+    let (_, _, errors) = ask(&[
+        "learn",
+        shown(&book),
+        shown(&log),
+        "--no-run",
+        "--planned",
+        shown(&planned),
+    ]);
+    for file in ["planned.csv", "hours.csv"] {
+        let text = fs::read_to_string(planned.join(file)).expect(&errors);
+        let beside = fs::read_to_string(log.join(file)).unwrap();
+        let head: Vec<&str> = text.lines().take(3).collect();
+        assert!(beside.starts_with(&head.join("\n")), "{text}\n{beside}");
+    }
+    let text = fs::read_to_string(planned.join("planned.csv")).unwrap();
+    assert!(text.contains("\nweld,body,,1,,110\n"), "{text}");
+}
+
+#[cfg(not(feature = "parquet"))]
+#[test]
+fn a_build_without_parquet_says_how_to_build_one_with_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = plant(folder.path());
+    let log = folder.path().join("log");
+    let (code, _, errors) = ask(&["rehearse", shown(&book), shown(&log), "--parquet"]);
+    assert_eq!(code, 2);
+    assert!(errors.contains("--features parquet"), "{errors}");
+    assert!(!log.exists());
+    let states = folder.path().join("states.parquet");
+    fs::write(&states, "PAR1").unwrap();
+    let (code, _, errors) = ask(&["learn", shown(&book), shown(&states), "--no-run"]);
+    assert_ne!(code, 0);
+    assert!(errors.contains("--features parquet"), "{errors}");
+}
+
+#[cfg(feature = "parquet")]
+#[test]
+fn a_log_in_parquet_is_learned_from_as_one_in_csv() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = plant(folder.path());
+    let learned = |name: &str, kind: &[&str]| {
+        let log = folder.path().join(name);
+        let (code, _, errors) = ask(&[&["rehearse", shown(&book), shown(&log)], kind].concat());
+        assert_eq!(code, 0, "{errors}");
+        let (_, json, _) = ask(&["learn", shown(&book), shown(&log), "--no-run", "--json"]);
+        json
+    };
+    let (one, other) = (learned("csv", &[]), learned("columns", &["--parquet"]));
+    assert!(one.len() > 1_000);
+    assert_eq!(one, other);
+}
+
+#[test]
 fn a_log_that_cannot_be_used_is_refused_with_the_way_out() {
     let folder = tempfile::tempdir().unwrap();
     let book = plant(folder.path());

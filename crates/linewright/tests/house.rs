@@ -59,7 +59,7 @@ const MAY_USE: [(&str, &[&str]); 15] = [
 
 /// Third-party crates that belong in certain rooms only, as a direct
 /// dependency of the room's own code. Tests may use what they need.
-const ONLY_IN: [(&str, &[&str]); 16] = [
+const ONLY_IN: [(&str, &[&str]); 18] = [
     ("clap", &["linewright"]),
     ("ctrlc", &["linewright"]),
     ("rusqlite", &["desk"]),
@@ -72,6 +72,8 @@ const ONLY_IN: [(&str, &[&str]); 16] = [
     ("zip", &["book", "desk"]),
     ("csv", &["book", "evidence"]),
     ("parquet", &["evidence"]),
+    ("arrow-array", &["evidence"]),
+    ("arrow-schema", &["evidence"]),
     ("quick-xml", &["evidence"]),
     // A second random number, clock or sampler would break "same seed, same
     // bits on every machine".

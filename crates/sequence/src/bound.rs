@@ -10,7 +10,9 @@
 //!   place.
 //! - Colours: each needs `ceil(cars / longest block)` blocks, and blocks of one
 //!   colour need others between them.
-//! - Level use: at each place the nearest whole number to the level line.
+//! - Level use: at each place the nearest whole number to the level line; of
+//!   parts of which each car uses exactly one, whole numbers that add up to the
+//!   place.
 
 use std::collections::BTreeMap;
 
@@ -336,13 +338,85 @@ fn level(plan: &Plan) -> i64 {
         return 0;
     }
     let cars = (plan.len - plan.first) as i64;
+    let together = one_a_car(plan);
     let mut sum = 0;
-    for total in &plan.part_totals {
+    for (part, total) in plan.part_totals.iter().enumerate() {
+        if together.contains(&part) {
+            continue;
+        }
         for place in 1..=cars {
             let off = (place * total).rem_euclid(cars.max(1));
             let near = off.min(cars - off);
             sum += near * near;
         }
+    }
+    let totals: Vec<i64> = together
+        .iter()
+        .map(|part| plan.part_totals[*part])
+        .collect();
+    sum + level_together(&totals, cars)
+}
+
+/// Parts of which each car uses exactly one, as it is of exactly one product;
+/// none where there are no such parts.
+fn one_a_car(plan: &Plan) -> Vec<usize> {
+    let cars = plan.len - plan.first;
+    let built = |class: &usize| {
+        plan.counts[*class] > 0
+            || plan.fixed[plan.first.min(plan.free)..].contains(&(*class as u16))
+    };
+    let classes: Vec<usize> = (0..plan.masks.len()).filter(built).collect();
+    for first in 0..plan.parts.len() {
+        let mut covered = vec![0_i64; plan.masks.len()];
+        let mut group = Vec::new();
+        for at in 0..plan.parts.len() {
+            let part = (first + at) % plan.parts.len();
+            let fits = |class: &usize| {
+                let used = plan.parts[part][*class];
+                used >= 0 && covered[*class] + used <= 1
+            };
+            if plan.part_totals[part] > 0 && classes.iter().all(fits) {
+                for class in &classes {
+                    covered[*class] += plan.parts[part][*class];
+                }
+                group.push(part);
+            }
+        }
+        if cars > 0 && classes.iter().all(|class| covered[*class] == 1) {
+            return group;
+        }
+    }
+    Vec::new()
+}
+
+/// Least sum over all places of squared distances of whole numbers that add up
+/// to the place. A place by itself: the sum is separable and convex, so that
+/// the cheapest steps from the nearest whole numbers lead to its least (the
+/// bound of products in Kubiak & Steiner's assignment, without its order in
+/// time).
+fn level_together(totals: &[i64], cars: i64) -> i64 {
+    if totals.is_empty() {
+        return 0;
+    }
+    let mut sum = 0;
+    for place in 1..=cars {
+        let mut far: Vec<i64> = Vec::with_capacity(totals.len());
+        let mut given = 0;
+        for total in totals {
+            let whole = (2 * place * total + cars).div_euclid(2 * cars);
+            given += whole;
+            far.push(cars * whole - place * total);
+        }
+        while given != place {
+            let step = if given < place { cars } else { -cars };
+            let dearer = |far: &i64| (far + step) * (far + step) - far * far;
+            let Some(next) = far.iter_mut().min_by_key(|far| dearer(far)) else {
+                break;
+            };
+            *next += step;
+            given += step.signum();
+        }
+        sum += far.iter().map(|far| far * far).sum::<i64>();
     }
     sum
 }

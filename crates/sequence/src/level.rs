@@ -9,6 +9,7 @@ use crate::Fault;
 use crate::cost::Cost;
 use crate::model::{Class, Level, Part, Problem};
 use crate::search::search;
+use crate::walker::Begin;
 use crate::watch::{Settings, Watch};
 
 /// Products with their demand, and the parts each uses.
@@ -302,7 +303,7 @@ fn bettered(
     };
     let checked = problem.check().ok()?;
     let row: Vec<u16> = order.iter().map(|product| *product as u16).collect();
-    let found = search(&checked, settings, Some(&row), &Cost::ZERO, watch);
+    let found = search(&checked, settings, Begin::Good(&row), &Cost::ZERO, watch);
     Some(
         found
             .row

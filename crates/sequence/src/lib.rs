@@ -36,6 +36,7 @@ mod bound;
 #[cfg(test)]
 mod change_laws;
 mod check;
+mod cooling;
 mod cost;
 mod evaluate;
 mod exact;
@@ -55,6 +56,7 @@ mod solve;
 mod start;
 pub mod store;
 mod stream;
+mod walker;
 mod watch;
 
 pub use arrange::{Arranged, Step};

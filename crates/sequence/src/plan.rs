@@ -264,14 +264,18 @@ impl Plan {
         behind.find(|tier| active >> tier & 1 == 1).unwrap_or(after)
     }
 
-    /// A small step of a tier's cost: the least price in it.
-    pub(crate) fn step_of(&self, tier: usize) -> i64 {
+    /// The least and the most price of what is counted in a tier; none where
+    /// it is level use alone.
+    pub(crate) fn steps_of(&self, tier: usize) -> Option<(i64, i64)> {
         let rules = self.rules.iter().filter(|rule| rule.tier == tier);
         let colour =
             (self.change_tier == tier && self.change_price > 0).then_some(self.change_price);
         let dues = self.dues.iter().filter(|due| due.tier == tier);
         let prices = rules.map(|rule| rule.price).chain(colour);
-        let least = prices.chain(dues.map(|due| due.price)).min();
-        least.unwrap_or(self.units[tier] * self.level_price)
+        let prices = prices.chain(dues.map(|due| due.price));
+        prices.fold(None, |all, price| {
+            let (least, most) = all.unwrap_or((price, price));
+            Some((least.min(price), most.max(price)))
+        })
     }
 }

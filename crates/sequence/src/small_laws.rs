@@ -7,7 +7,8 @@ use crate::change_laws::problems;
 use crate::cost::Cost;
 use crate::evaluate::{cost, evaluate};
 use crate::exact::clashes;
-use crate::model::{Checked, Counted, Problem, Rule};
+use crate::level::{Demand, level};
+use crate::model::{Checked, Class, Counted, Level, Part, Problem, Rule};
 use crate::plan::Spacing;
 use crate::solve::{Clean, best};
 use crate::watch::{Settings, Watch};
@@ -199,7 +200,7 @@ fn breaks_are_counted_by_run_or_by_car() {
     // exceed the rule, by two cars each.
     let mut problem = Problem::empty();
     problem.options.push("towbar".into());
-    problem.classes.push(crate::model::Class {
+    problem.classes.push(Class {
         name: "van".into(),
         count: 4,
         options: vec![true],
@@ -221,4 +222,38 @@ fn breaks_are_counted_by_run_or_by_car() {
     problem.past_end = true;
     let tally = evaluate(&problem.check().unwrap(), &[0; 4]).unwrap();
     assert_eq!((tally.windows[0], tally.excess[0]), (3, 5));
+}
+
+#[test]
+fn products_that_add_up_to_the_place_bound_level_use_by_what_can_be_had() {
+    // Three products, each a part of its own: a week of 3, 3 and 4 cars. Alone
+    // each could be nearer to its line; together they take what the shortest
+    // way through the counts takes.
+    let class = |count: u32| Class {
+        name: count.to_string(),
+        count,
+        options: Vec::new(),
+        colour: None,
+    };
+    let part = |at: usize| Part {
+        name: at.to_string(),
+        per_car: (0..3).map(|class| u32::from(class == at)).collect(),
+    };
+    let problem = Problem {
+        classes: vec![class(3), class(3), class(4)],
+        level: Level {
+            weight: 1,
+            parts: (0..3).map(part).collect(),
+        },
+        ..Problem::empty()
+    };
+    let checked = problem.check().unwrap();
+    let demand = Demand {
+        cars: vec![3, 3, 4],
+        uses: vec![vec![1, 0, 0], vec![0, 1, 0], vec![0, 0, 1]],
+    };
+    let least = level(&demand, &Settings::quick(1), &Watch::none());
+    assert!(least.proven);
+    let bound = bound(&checked.plan, 0).cost;
+    assert!((bound[1] as f64 / 100.0 - least.sum).abs() < 1e-9);
 }

@@ -6,6 +6,7 @@ use crate::exact::{Clash, Verdict, clashes, count_out};
 use crate::model::Checked;
 use crate::plan::Plan;
 use crate::search::{Found, search};
+use crate::walker::Begin;
 use crate::watch::{Settings, Watch};
 
 /// Whether an order exists that breaks no rule, no longest block and no
@@ -83,7 +84,7 @@ pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Soluti
         steps: settings.steps.div_ceil(FIRST_SHARE).min(2_000_000),
         ..*settings
     };
-    let mut found = search(checked, &first, None, &bound.cost, watch);
+    let mut found = search(checked, &first, Begin::Anew, &bound.cost, watch);
     let mut clash_found = None;
     if found.cost > bound.cost && settings.proof_states > 0 && !watch.cancelled() {
         clash_found = prove(checked, settings, watch, &mut found, &mut bound);
@@ -94,7 +95,7 @@ pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Soluti
             steps: settings.steps - first.steps,
             ..*settings
         };
-        let longer = search(checked, &rest, Some(&found.row), &bound.cost, watch);
+        let longer = search(checked, &rest, Begin::Rough(&found.row), &bound.cost, watch);
         let steps = found.steps + longer.steps;
         if longer.cost < found.cost {
             found = longer;
@@ -122,7 +123,7 @@ pub fn better(
     let bound = bound::bound(plan, problem.rules.len());
     let before = problem.previous.iter().chain(order);
     let row: Vec<u16> = before.map(|class| *class as u16).collect();
-    let found = search(checked, settings, Some(&row), &bound.cost, watch);
+    let found = search(checked, settings, Begin::Good(&row), &bound.cost, watch);
     Ok(finish(checked, &found, bound, None, watch))
 }
 

@@ -23,6 +23,9 @@ pub struct Watch<'a> {
     pub cancel: &'a AtomicBool,
     /// Called now and then.
     pub progress: &'a (dyn Fn(Progress) + Sync),
+    /// How much of a limit on time has gone, from 0 to 1, so that a search can
+    /// plan for what is left; 0 where steps are the only limit.
+    pub gone: &'a (dyn Fn() -> f64 + Sync),
 }
 
 static NEVER: AtomicBool = AtomicBool::new(false);
@@ -33,6 +36,7 @@ impl Watch<'_> {
         Self {
             cancel: &NEVER,
             progress: &|_| {},
+            gone: &|| 0.0,
         }
     }
 

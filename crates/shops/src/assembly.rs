@@ -27,6 +27,7 @@ mod place;
 mod prepare;
 mod price;
 mod screen;
+mod screened;
 mod tally;
 mod today;
 mod today_told;
@@ -40,7 +41,7 @@ use units::{Count, Minutes};
 
 use crate::sheet::Sheet;
 use line::{Planned, line, without};
-use prepare::prepared;
+use prepare::{Prepared, prepared};
 
 pub use crate::sheet::{ShopFigure, ShopValue};
 pub use model::{
@@ -48,6 +49,7 @@ pub use model::{
     CostPoint, Fallback, Guard, Heavy, How, Move, RobotCell, RobotChange, RobotCount, RobotMove,
     Stuck, TimedTask, Way,
 };
+pub use screened::{Refused, Screened, screened};
 pub use today::today;
 pub use today_told::{
     Broken, BrokenRule, OptionCycle, ProductCycle, StationCycle, Today, Unplaced, Waits,
@@ -109,18 +111,54 @@ pub fn lines(book: &Book) -> Vec<(String, Option<String>)> {
 /// value that its formula refuses. A line with problems beside others without is
 /// told as one that cannot be balanced.
 pub fn assembly(question: &Question<'_>, watch: &Watch<'_>) -> Result<Assembly, Vec<Problem>> {
+    assembly_line_by_line(question, watch, &|| {})
+}
+
+/// The same; `line_done` is called for each line that is planned, from any
+/// thread.
+///
+/// # Errors
+///
+/// As [`assembly`].
+pub fn assembly_line_by_line(
+    question: &Question<'_>,
+    watch: &Watch<'_>,
+    line_done: &(dyn Fn() + Sync),
+) -> Result<Assembly, Vec<Problem>> {
     let book = question.book;
     let mut sheet = Sheet::default();
-    let mut plan = Assembly {
-        holds: true,
-        lines: Vec::new(),
-        choices: Vec::new(),
-        cells: Vec::new(),
-        guards: Vec::new(),
-        cost_per_year: 0.0,
-        figures: std::collections::BTreeMap::new(),
-    };
-    let mut told: Vec<(usize, Planned)> = Vec::new();
+    let (asked, mut told) = read(question, &mut sheet);
+    if !sheet.problems.is_empty() {
+        return Err(sheet.problems);
+    }
+    // Lines know nothing of each other, and come back in their order.
+    told.par_extend(asked.into_par_iter().map(|(number, need, ready)| {
+        let planned = line(question, need, ready, watch);
+        line_done();
+        (number, planned)
+    }));
+    told.sort_by_key(|(number, _)| *number);
+    let mut plan = of_lines(told.into_iter().map(|(_, planned)| planned));
+    let mut robots: Vec<String> = plan.cells.iter().map(|cell| cell.robot.clone()).collect();
+    robots.sort();
+    robots.dedup();
+    plan.guards = guard::guards(&mut sheet, book, &robots);
+    if !sheet.problems.is_empty() {
+        return Err(sheet.problems);
+    }
+    plan.figures = sheet.figures;
+    Ok(plan)
+}
+
+/// Lines that can be planned, by their number.
+type Asked<'a> = Vec<(usize, &'a LineNeed, Prepared<'a>)>;
+
+/// Reads the rows of all lines: those that can be planned, and those told by
+/// what is wrong with their rows. Where no line is left, the sheet has all
+/// problems.
+fn read<'a>(question: &Question<'a>, sheet: &mut Sheet) -> (Asked<'a>, Vec<(usize, Planned)>) {
+    let book = question.book;
+    let mut told = Vec::new();
     let mut asked = Vec::new();
     let mut refused = Vec::new();
     for (number, need) in question.needs.iter().enumerate() {
@@ -130,7 +168,7 @@ pub fn assembly(question: &Question<'_>, watch: &Watch<'_>) -> Result<Assembly, 
             continue;
         };
         let (count, before) = (tasks.len(), sheet.problems.len());
-        match prepared(book, &mut sheet, need, tasks, at) {
+        match prepared(book, sheet, need, tasks, at) {
             Some(ready) => asked.push((number, need, ready)),
             None => {
                 let problems = sheet.problems.split_off(before);
@@ -141,44 +179,40 @@ pub fn assembly(question: &Question<'_>, watch: &Watch<'_>) -> Result<Assembly, 
     if asked.is_empty() || !sheet.problems.is_empty() {
         let all = refused.into_iter().flat_map(|(.., problems)| problems);
         sheet.problems.extend(all);
-    } else {
-        // A row of one line says nothing against the others.
-        for (number, need, line, problems) in refused {
-            match without(book, &mut sheet, need, line, &problems) {
-                Some(planned) => told.push((number, planned)),
-                None => sheet.problems.extend(problems),
-            }
+        return (asked, told);
+    }
+    // A row of one line says nothing against the others.
+    for (number, need, line, problems) in refused {
+        match without(book, sheet, need, line, &problems) {
+            Some(planned) => told.push((number, planned)),
+            None => sheet.problems.extend(problems),
         }
     }
-    if !sheet.problems.is_empty() {
-        return Err(sheet.problems);
-    }
-    // Lines know nothing of each other, and come back in their order.
-    told.par_extend(
-        asked
-            .into_par_iter()
-            .map(|(number, need, ready)| (number, line(question, need, ready, watch))),
-    );
-    told.sort_by_key(|(number, _)| *number);
-    for (_, planned) in told {
+    (asked, told)
+}
+
+/// The plan of all lines, figures and guards apart.
+fn of_lines(lines: impl Iterator<Item = Planned>) -> Assembly {
+    let mut plan = Assembly {
+        holds: true,
+        lines: Vec::new(),
+        choices: Vec::new(),
+        cells: Vec::new(),
+        guards: Vec::new(),
+        cost_per_year: 0.0,
+        figures: std::collections::BTreeMap::new(),
+    };
+    for planned in lines {
         plan.lines.push(planned.line);
         plan.choices.extend(planned.choices);
         plan.cells.extend(planned.cells);
-    }
-    let mut robots: Vec<String> = plan.cells.iter().map(|cell| cell.robot.clone()).collect();
-    robots.sort();
-    robots.dedup();
-    plan.guards = guard::guards(&mut sheet, book, &robots);
-    if !sheet.problems.is_empty() {
-        return Err(sheet.problems);
     }
     let stuck = |line: &AssemblyLine| !line.stuck.is_empty();
     plan.holds =
         !plan.lines.iter().any(stuck) && plan.cells.iter().all(|cell| cell.stuck.is_none());
     plan.cost_per_year = plan.lines.iter().map(|line| line.cost_per_year).sum();
     plan.choices.sort_by_key(|choice| choice.at.row);
-    plan.figures = sheet.figures;
-    Ok(plan)
+    plan
 }
 
 #[cfg(test)]

@@ -5,12 +5,14 @@
 //! the move, loading, unloading and on the way back, where further ones may
 //! slow each other, and more for those that charge or are unfit (Little's law).
 //! Supply carts are counted by the work of all loads over what one cart does.
+//! A store between a sub-plant and the main line lasts the longest stop of a week.
 //! These are means; the run of the plant shows what waiting adds.
 //!
 //! *Never:* a requirement of its own, a run, a clock.
 
 mod loops;
 mod model;
+mod stores;
 mod supply;
 
 use book::{Book, Problem, Severity};
@@ -21,7 +23,8 @@ use crate::sheet::Sheet;
 
 pub use crate::sheet::{ShopFigure, ShopValue};
 pub use loops::{InService, Loops, loops};
-pub use model::{CartLoop, CartPlan, Crowding, SupplyFleet, SupplyRun};
+pub use model::{CartLoop, CartPlan, Crowding, StorePlan, SupplyFleet, SupplyRun};
+pub use stores::StoreNeed;
 
 const CAUTION: &str = "Driverless carts among people need what ISO 3691-4 asks: personnel \
                        detection, 0.5 m of clearance on both sides or guards, a floor that is \
@@ -55,6 +58,8 @@ pub struct Question<'a> {
     /// For each row of the book's supplies the cars an hour at its station;
     /// none where it names none.
     pub cars: &'a [Option<Sourced<PerHour>>],
+    /// The ways by which sub-plants feed the main line.
+    pub stores: &'a [StoreNeed],
 }
 
 /// Plans all carts. A fleet that is too small is no error;
@@ -74,6 +79,7 @@ pub fn carts(question: &Question<'_>) -> Result<CartPlan, Vec<Problem>> {
     } = loops(question.book, question.loops);
     let mut sheet = Sheet::default();
     let supplies = supply::fleets(&mut sheet, question);
+    let stores = stores::stores(&mut sheet, question.stores);
     problems.extend(sheet.problems);
     figures.extend(sheet.figures);
     let errors = problems.iter().any(|p| p.severity == Severity::Error);
@@ -85,6 +91,7 @@ pub fn carts(question: &Question<'_>) -> Result<CartPlan, Vec<Problem>> {
         holds: loops.iter().all(enough) && supplies.iter().all(SupplyFleet::suffices),
         loops,
         supplies,
+        stores,
         notes: problems,
         caution: CAUTION.into(),
         figures,

@@ -9,44 +9,9 @@
 use std::sync::Mutex;
 use std::sync::atomic::AtomicBool;
 
-use book::raw::{RawRow, RawTable, Workbook};
-use book::{Book, Severity};
+use book::Book;
+use book::small::book;
 use shops::coil::{Coil, NoPlan, PartNeed, Shelf, Watch, plan};
-
-/// Reads a small book: a table's name in brackets, its header, its rows.
-fn book(text: &str) -> Book {
-    let mut tables: Vec<RawTable> = Vec::new();
-    for line in text.lines().map(str::trim).filter(|line| !line.is_empty()) {
-        let cells = || line.split(',').map(|cell| cell.trim().to_owned()).collect();
-        if let Some(name) = line.strip_prefix('[').and_then(|l| l.strip_suffix(']')) {
-            tables.push(RawTable {
-                name: name.to_owned(),
-                ..RawTable::default()
-            });
-        } else if let Some(table) = tables.last_mut() {
-            if table.columns.is_empty() {
-                table.columns = cells();
-            } else {
-                table.rows.push(RawRow {
-                    line: table.rows.len() as u32 + 2,
-                    cells: cells(),
-                });
-            }
-        }
-    }
-    let checked = book::check(&Workbook {
-        tables,
-        ..Workbook::default()
-    });
-    let errors: Vec<String> = checked
-        .problems
-        .iter()
-        .filter(|problem| problem.severity == Severity::Error)
-        .map(ToString::to_string)
-        .collect();
-    assert!(errors.is_empty(), "{}", errors.join("\n"));
-    checked.book
-}
 
 /// A rectangular lid of 800 by 500 mm and a right-angled corner plate, cut
 /// without webs so that all can be checked by hand.

@@ -1,7 +1,7 @@
 //! The assembly shops within the plant: how long each line works and how many
 //! cars come to it.
 
-use book::{Book, Problem, Severity};
+use book::{Book, Problem, Severity, Task};
 use formulas::Sourced;
 use shops::assembly::{LineNeed, Question, elsewhere, lines};
 use units::{Count, Minutes, PerWeek};
@@ -12,8 +12,8 @@ use crate::plan::{self, RatePlan};
 pub use shops::assembly::{
     Again, Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Bead, Broken, BrokenRule,
     CellStep, Choice, CostPoint, Fallback, Guard, Heavy, How, Move, OptionCycle, ProductCycle,
-    Progress, RobotCell, RobotChange, RobotCount, RobotMove, ShopFigure, ShopValue, StationCycle,
-    Stuck, TimedTask, Today, Unplaced, Waits, Watch, Way,
+    Progress, Refused, RobotCell, RobotChange, RobotCount, RobotMove, Screened, ShopFigure,
+    ShopValue, StationCycle, Stuck, TimedTask, Today, Unplaced, Waits, Watch, Way,
 };
 
 /// The plan of every line that the book gives tasks, for the book's cars.
@@ -91,7 +91,48 @@ pub fn screens(book: &Book) -> Vec<Problem> {
         }
     }
     problems.extend(summed(apart));
+    problems.extend(contradictions(book));
     problems
+}
+
+/// Pairs of tasks that must share a station and must not, an error each.
+/// Longer chains of such rules are told by the balance.
+fn contradictions(book: &Book) -> Vec<Problem> {
+    let together = |task: &Task, other: &Task| {
+        task.same_station.contains(&other.task) || other.same_station.contains(&task.task)
+    };
+    let mut problems = Vec::new();
+    for task in &book.tasks {
+        let apart = task.other_station.iter();
+        for other in apart.filter_map(|name| book.tasks.iter().find(|row| row.task == *name)) {
+            if together(task, other) {
+                problems.push(Problem {
+                    code: "tasks/zones-contradict".into(),
+                    severity: Severity::Error,
+                    table: task.at.table.name().into(),
+                    row: Some(task.at.row),
+                    column: Some("other_station".into()),
+                    found: format!(
+                        "`{}` must not share the station of `{}` and, by `same_station`, must",
+                        task.task, other.task
+                    ),
+                    expected: "one of the two rules".into(),
+                    mend: format!(
+                        "take `{}` out of `other_station`, or the pair out of `same_station`",
+                        other.task
+                    ),
+                    nearest: None,
+                });
+            }
+        }
+    }
+    problems
+}
+
+/// What the hard screens refuse on the lines of a plan, tasks that nobody may do
+/// first.
+pub(crate) fn screened(book: &Book, plan: &RatePlan) -> Vec<Screened> {
+    shops::assembly::screened(book, &needs_of(book, plan))
 }
 
 /// So many stations whose measured cycle is not that of their tasks are named
@@ -149,14 +190,19 @@ fn needs(book: &Book, rate: Option<PerWeek>) -> Result<Vec<LineNeed>, Vec<Proble
     let times = rate
         .filter(|_| plan.cars > 0.0)
         .map_or(1.0, |rate| rate.0 / plan.cars);
-    let of_line = |(shop, line)| need(book, &plan, shop, line);
-    let mut needs: Vec<LineNeed> = lines(book).into_iter().filter_map(of_line).collect();
+    let mut needs = needs_of(book, &plan);
     if rate.is_some() {
         for need in &mut needs {
             need.jobs = Sourced::from(Count(need.jobs.value.0 * times));
         }
     }
     Ok(needs)
+}
+
+/// The lines with their needs in a plan.
+fn needs_of(book: &Book, plan: &RatePlan) -> Vec<LineNeed> {
+    let of_line = |(shop, line)| need(book, plan, shop, line);
+    lines(book).into_iter().filter_map(of_line).collect()
 }
 
 /// A line's need; none where no car comes to it.
@@ -190,7 +236,7 @@ fn need(book: &Book, plan: &RatePlan, shop: String, line: Option<String>) -> Opt
 
 mod budget;
 
-pub use budget::{Budgeted, within_budget};
+pub use budget::{Budgeted, Looking, RateCost, within_budget};
 
 #[cfg(test)]
 mod tests;

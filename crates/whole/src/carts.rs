@@ -7,6 +7,7 @@
 //! main line from its sub-plants are sized by the same means.
 
 mod curve;
+mod feeders;
 mod model;
 mod rounds;
 mod stores;
@@ -36,7 +37,7 @@ use crate::work;
 
 pub use model::{Carts, Curve, CurvePoint, Store, StorePoint, SupplyCurve, SupplyPoint};
 pub use shops::carts::{
-    CartLoop, CartPlan, Crowding, ShopFigure, ShopValue, SupplyFleet, SupplyRun,
+    CartLoop, CartPlan, Crowding, ShopFigure, ShopValue, StorePlan, SupplyFleet, SupplyRun,
 };
 use trial::{Seen, Terms};
 pub(crate) use way::needs;
@@ -60,6 +61,7 @@ pub fn plan(book: &Book) -> Result<CartPlan, Vec<Problem>> {
         book,
         loops: &needs(book, &need, &net),
         cars: &cars(book, &rate),
+        stores: &feeders::needs(book, &need, &rate),
     })
 }
 
@@ -166,8 +168,13 @@ fn variants(
         || {
             let larger = stores::larger_ones_help(built, &links, terms, &own)?;
             let links = links.par_iter();
+            let planned = |link: usize| {
+                let at = built.links[link].at;
+                let store = plan.stores.iter().find(|store| store.at == at);
+                store.map(|store| store.needed.value as u32)
+            };
             links
-                .map(|&link| stores::store(book, built, (link, larger), terms, &own))
+                .map(|&link| stores::store(book, built, (link, larger, planned(link)), terms, &own))
                 .collect()
         },
     );

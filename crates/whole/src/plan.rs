@@ -24,6 +24,7 @@ use formulas::{Origin, Working, rate_plan};
 use serde::Serialize;
 use units::{Count, PerWeek};
 
+use crate::assembly::{self, Screened};
 use crate::calendar;
 use crate::lots::Timetabled;
 use crate::press;
@@ -38,7 +39,8 @@ use sheet::{Sheet, cell};
 pub struct RatePlan {
     /// The plant's name.
     pub plant: String,
-    /// Nothing is short: every load is at most 1.
+    /// Nothing is short, every load at most 1, and every task has somebody who
+    /// may do it.
     pub holds: bool,
     /// Good cars a week in the plan.
     pub cars: f64,
@@ -58,6 +60,9 @@ pub struct RatePlan {
     pub lead_time: Option<LeadTime>,
     /// All that cannot do what the plan asks, the worst first.
     pub shortfalls: Vec<Shortfall>,
+    /// Assembly tasks of which a hard screen refuses a way: those that nobody
+    /// may do first, then those that need an aid.
+    pub screened: Vec<Screened>,
     /// What is odd but can be computed.
     pub notes: Vec<Problem>,
     /// Every figure with its working, by id.
@@ -367,7 +372,8 @@ struct Basis<'a> {
 /// # Errors
 /// All problems at once, when the requirement has no answer (a loop with no
 /// way out, a product without a route, ...) or a figure is refused by its
-/// formula. A station that cannot meet takt is no error but a [`Shortfall`].
+/// formula. A station that cannot meet takt is no error but a [`Shortfall`], and
+/// a task that nobody may do is one of [`RatePlan::screened`].
 pub fn plan(book: &Book) -> Result<RatePlan, Vec<Problem>> {
     let driven = press::driving(book);
     let mut plan = plan_with(&driven.book, &driven.timetabled)?;
@@ -414,35 +420,41 @@ pub(crate) fn plan_with(book: &Book, timetabled: &Timetabled) -> Result<RatePlan
     let shortfalls = shortfall::list(&basis, &stations, &press_lines, &carriers);
     let mut notes = need.notes.clone();
     notes.extend(worked.notes.iter().cloned());
-    notes.extend(tasks::notes(&basis));
     notes.extend(sheet.notes());
     let figures = sheet.finish()?;
     let cars = need.cars();
-    let products = book.products.iter().map(|row| ProductPlan {
-        product: row.product.clone(),
-        cars: row.cars_per_week.0,
-        share: if cars > 0.0 {
-            row.cars_per_week.0 / cars
-        } else {
-            0.0
-        },
-        at: row.at,
-    });
-    Ok(RatePlan {
+    let mut plan = RatePlan {
         plant: book.plant.name.value.clone(),
         holds: shortfalls.is_empty(),
         cars,
         capable,
-        products: products.collect(),
+        products: products(book, cars),
         shops,
         stations,
         press_lines,
         carriers,
         lead_time,
         shortfalls,
+        screened: Vec::new(),
         figures,
         notes,
-    })
+    };
+    plan.screened = assembly::screened(book, &plan);
+    plan.notes.extend(tasks::notes(&basis, &plan.screened));
+    plan.holds &= !plan.screened.iter().any(Screened::is_stuck);
+    Ok(plan)
+}
+
+/// The products, each with its part of all cars.
+fn products(book: &Book, cars: f64) -> Vec<ProductPlan> {
+    let part = |own: f64| if cars > 0.0 { own / cars } else { 0.0 };
+    let rows = book.products.iter().map(|row| ProductPlan {
+        product: row.product.clone(),
+        cars: row.cars_per_week.0,
+        share: part(row.cars_per_week.0),
+        at: row.at,
+    });
+    rows.collect()
 }
 
 /// The figure all jobs rest on: pieces released, finished, lost and joined.

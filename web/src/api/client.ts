@@ -40,7 +40,7 @@ interface ErrorBody {
   conflicts?: Conflict[];
 }
 
-async function ask<T>(path: string, init: RequestInit = {}): Promise<T> {
+export async function ask<T>(path: string, init: RequestInit = {}): Promise<T> {
   let response: Response;
   try {
     response = await fetch(path, { credentials: "same-origin", ...init });
@@ -69,7 +69,7 @@ async function ask<T>(path: string, init: RequestInit = {}): Promise<T> {
   );
 }
 
-function send<T>(method: string, path: string, body: unknown): Promise<T> {
+export function send<T>(method: string, path: string, body: unknown): Promise<T> {
   return ask<T>(path, { method, headers: { "content-type": "application/json" }, body: JSON.stringify(body) });
 }
 
@@ -147,16 +147,16 @@ export const api = {
   linesToday: (revision: Id, cars: string): Promise<Today[]> => ask(`${revisionPath(revision)}/shops/assembly/today${atRate(cars)}`),
   /** The carts by formula. */
   fleets: (revision: Id): Promise<CartPlan> => ask(`${revisionPath(revision)}/shops/carts/plan`),
-  /** What to do next, if it was found: `improve`, `banks`, `reach?cars=…`, `together?ideas=…`, `budget?money=…`. */
+  /** What was found, if it was: `next/improve`, `next/reach?cars=…`, `logs/3/day?day=…`. */
   found: async <T>(revision: Id, path: string): Promise<T | null> => {
     try {
-      return await ask<T>(`${revisionPath(revision)}/next/${path}`);
+      return await ask<T>(`${revisionPath(revision)}/${path}`);
     } catch (error) {
       if (error instanceof Refused && error.status === 404) return null;
       throw error;
     }
   },
-  findOut: async (revision: Id, path: string): Promise<Id> => (await ask<{ job: Id }>(`${revisionPath(revision)}/next/${path}`, { method: "POST" })).job,
+  findOut: async (revision: Id, path: string): Promise<Id> => (await ask<{ job: Id }>(`${revisionPath(revision)}/${path}`, { method: "POST" })).job,
   job: (id: Id): Promise<Job> => ask(`/api/jobs/${encodeURIComponent(String(id))}`),
   cancel: (id: Id): Promise<unknown> => ask(`/api/jobs/${encodeURIComponent(String(id))}`, { method: "DELETE" }),
   follow,

@@ -393,6 +393,16 @@ export interface Bead {
   task: string;
 }
 
+/** The model held against what really came out. */
+export interface Believed {
+  /** Cells that were mended for it. */
+  cells: number;
+  /** Run with the values that differ mended; empty where none does. */
+  mended: ModelCheck[];
+  /** Run with the book as it stands. */
+  stands: ModelCheck[];
+}
+
 /** A pair of parts that was tried on one strip, and why it lost. */
 export interface Beside {
   /** What they cost apart, each on its best. */
@@ -906,6 +916,8 @@ export interface CartPlan {
   loops: CartLoop[];
   /** What is odd but can be computed. */
   notes: Problem[];
+  /** The stores from which sub-plants feed the main line, in the book's order. */
+  stores: StorePlan[];
   /** The fleets that bring material, in the book's order. */
   supplies: SupplyFleet[];
 }
@@ -984,6 +996,24 @@ export interface Case {
 /** A cause in the bridge, in the order in which it is told. */
 export type Cause = "open_hours" | "stops" | "crew_waits" | "changeovers" | "starved" | "carrier_waits" | "blocked" | "rework_and_scrap" | "remainder";
 
+/** What a cause cost a station. */
+export interface CauseRow {
+  /** The cause; `-` where the log names none. */
+  cause: string;
+  /** Time down, waiting for help included. */
+  down_s: number;
+  /** Share of this and all rows above. */
+  running_share: number;
+  /** Share of all time down in the log. */
+  share: number;
+  /** The station. */
+  station: string;
+  /** Stops. */
+  stops: number;
+  /** Of that, waiting for help. */
+  waiting_s: number;
+}
+
 /** A cell that an idea changes. */
 export interface CellChange {
   /** Where its row stands. */
@@ -996,6 +1026,16 @@ export interface CellChange {
   row: string;
   /** What would stand there. */
   to: string;
+}
+
+/** A fit with what it is drawn of; all times in minutes. */
+export interface CellFit {
+  /** The families. */
+  fit: Fit;
+  /** The families' curves and papers. */
+  plot: Plot;
+  /** The curve straight from the log. */
+  survival: SurvivalStep[];
 }
 
 /** A step of a robot. */
@@ -1011,6 +1051,9 @@ export interface CellStep {
   /** The tool in hand. */
   tool: string | null;
 }
+
+/** What the log says of a cell. */
+export type CellVerdict = "agrees" | "differs" | "open";
 
 /** A cell that differs. A text that is absent means that the column is. */
 export interface ChangedCell {
@@ -1456,6 +1499,22 @@ export interface CycleLot {
   start_day: number;
 }
 
+/** The cycle of a product at a station. */
+export interface CycleRow {
+  /** Standard deviation. */
+  deviation_s: number | null;
+  /** Jobs whose begin and end are in the log. */
+  jobs: number;
+  /** Mean seconds worked. */
+  mean_s: number;
+  /** Planned by the book. */
+  planned_s: number | null;
+  /** The product as the log names it; `-` for none. */
+  product: string;
+  /** The station. */
+  station: string;
+}
+
 /** A day of the measured weeks, over all replications. */
 export interface Day {
   /** Cars finished in it. */
@@ -1469,6 +1528,36 @@ export interface Day {
   jobs: Interval;
   /** When it ends. */
   to_h: number;
+}
+
+/** A day of a log. */
+export interface DayLine {
+  /** Its date. */
+  date: string;
+  /** Cars that left the plant; none where the log has no genealogy. */
+  made: number | null;
+  /** Cars planned: the week's, by the open hours of the day. */
+  plan: number;
+  /** Whether the log has all of it. */
+  whole: boolean;
+}
+
+/** A loss of the day. */
+export interface DayLoss {
+  /** Cars not made for it, with its 95 % interval over the replications. */
+  cars: Interval;
+  /** The cause that the log names; empty for none. */
+  cause: string;
+  /** How often. */
+  events: number;
+  /** What kind of loss. */
+  kind: LossKind;
+  /** Minutes lost at the station. */
+  minutes: number;
+  /** Its shop. */
+  shop: string;
+  /** The station; empty for all others together. */
+  station: string;
 }
 
 /** Stations that wait for each other for ever. */
@@ -1506,6 +1595,27 @@ export interface DeadlockLink {
   to: string;
 }
 
+/** A kind of defect. */
+export type DefectKind = "bad_row" | "bad_stamp" | "bad_number" | "unknown_station" | "unknown_unit" | "unknown_state" | "unknown_result" | "unknown_product" | "clock_back" | "clock_forward" | "missing_hour" | "doubled_hour" | "duplicate" | "out_of_order" | "overlap" | "gap";
+
+/** A kind of defect with its rows. */
+export interface DefectLine {
+  /** Rows. */
+  count: number;
+  /** What was expected. */
+  expected: string;
+  /** The first few. */
+  first: LogPlace[];
+  /** Which. */
+  kind: DefectKind;
+  /** Whether such rows were left out. */
+  left_out: boolean;
+  /** What became of them, and the way out. */
+  mend: string;
+  /** Seconds they concern, where they concern time. */
+  seconds: number;
+}
+
 /** A figure of two answers. */
 export interface Difference {
   /** Its value in the first answer. */
@@ -1520,6 +1630,12 @@ export interface Difference {
   shown: boolean;
   /** Its unit; empty for plain numbers. */
   unit: string;
+}
+
+/** Weeks of all stations. */
+export interface Drift {
+  /** Station by station, week by week. */
+  weeks: StationWeek[];
 }
 
 /** Patches against a revision. */
@@ -1602,6 +1718,9 @@ export interface Fallback {
   seconds: number;
 }
 
+/** A family of distributions. */
+export type Family = "exponential" | "weibull" | "lognormal";
+
 /** A figure with everything needed to check it by hand. */
 export interface Figure {
   /** Its id, unique in the plan, as [`Origin::Figure`] names it. */
@@ -1614,6 +1733,150 @@ export interface Figure {
   value: number;
   /** How it came about. */
   working: Working;
+}
+
+/** A group with its figures. */
+export interface FigureRow {
+  /** Delay time: stops. */
+  adet_s: number;
+  /** Actual production time. */
+  apt_s: number;
+  /** Setup time. */
+  aust_s: number;
+  /** Blocked. */
+  blocked_s: number;
+  /** The day, by the begin of its shift; empty for all. */
+  day: string;
+  /** Produced by the group's first station, for the fall-off. */
+  first_made: number;
+  /** Good at the first try. */
+  good: number;
+  /** The line; empty for the whole shop. */
+  line: string;
+  /** Produced quantity. */
+  made: number;
+  /** Worked outside planned time; contained in the times above. */
+  outside_s: number;
+  /** Planned busy time. */
+  pbt_s: number;
+  /** Planned run time of what was good. */
+  planned_good_s: number;
+  /** Planned run time of what was produced. */
+  planned_run_s: number;
+  /** The ratios. */
+  ratios: Ratios;
+  /** Sent to rework. */
+  rework: number;
+  /** Lost. */
+  scrap: number;
+  /** The shift; empty for all. */
+  shift: string;
+  /** The shop; empty for the plant. */
+  shop: string;
+  /** Time down in short ones. */
+  short_s: number;
+  /** Of these, short ones. */
+  short_stops: number;
+  /** Starved. */
+  starved_s: number;
+  /** The station; empty for the whole line. */
+  station: string;
+  /** Stops begun. */
+  stops: number;
+  /** Planned time of which the log says nothing. */
+  unknown_s: number;
+  /** Of that, waiting for help. */
+  waiting_s: number;
+}
+
+/** The figures of all groups at one fineness. */
+export interface FigureRows {
+  /** Groups that are too many to be kept; 0 where all are there. */
+  left_out: number;
+  /** The groups. */
+  rows: FigureRow[];
+}
+
+/** Times in seconds, counts, and the figures made of them. */
+export interface Figures {
+  /** Delay time: stops. */
+  adet_s: number;
+  /** Actual production time. */
+  apt_s: number;
+  /** Setup time. */
+  aust_s: number;
+  /** Blocked. */
+  blocked_s: number;
+  /** Produced by the group's first station, for the fall-off. */
+  first_made: number;
+  /** Good at the first try. */
+  good: number;
+  /** Produced quantity. */
+  made: number;
+  /** Worked outside planned time; contained in the times above. */
+  outside_s: number;
+  /** Planned busy time. */
+  pbt_s: number;
+  /** Planned run time of what was good. */
+  planned_good_s: number;
+  /** Planned run time of what was produced. */
+  planned_run_s: number;
+  /** The ratios. */
+  ratios: Ratios;
+  /** Sent to rework. */
+  rework: number;
+  /** Lost. */
+  scrap: number;
+  /** Time down in short ones. */
+  short_s: number;
+  /** Of these, short ones. */
+  short_stops: number;
+  /** Starved. */
+  starved_s: number;
+  /** Stops begun. */
+  stops: number;
+  /** Planned time of which the log says nothing. */
+  unknown_s: number;
+  /** Of that, waiting for help. */
+  waiting_s: number;
+}
+
+/** What a file of a log is. */
+export type FileRole = "states" | "counts" | "quality" | "genealogy" | "events";
+
+/** What the times say, family by family. */
+export interface Fit {
+  /** Position of the one with the least AIC. */
+  best: number;
+  /** Times cut off. */
+  cut: number;
+  /** Times seen to their end. */
+  ended: number;
+  /** The families that could be fitted. */
+  families: Fitted[];
+}
+
+/** A family fitted. */
+export interface Fitted {
+  /** Akaike's criterion: twice the parameters less twice the likelihood. */
+  aic: number;
+  /** Which. */
+  family: Family;
+  /** Whether the times look like it. */
+  goodness: Goodness | null;
+  /** Log-likelihood at its greatest. */
+  log_likelihood: number;
+  /** Mean. */
+  mean: Span;
+  /** Median. */
+  median: number;
+  /**
+   * Scale: the exponential's mean, Weibull's characteristic life, the
+   * lognormal's median.
+   */
+  scale: Span;
+  /** Shape, see [`Family`]; 1 for the exponential. */
+  shape: Span;
 }
 
 /** A declared formula. */
@@ -1671,6 +1934,17 @@ export interface GoalProof {
   goal: string;
   /** The order's weighted sum. */
   value: number;
+}
+
+/** Anderson and Darling's statistic and how often chance gives a worse one. */
+export interface Goodness {
+  /**
+   * Share of logs of such a distribution that look worse; none where there
+   * is too little or too much cut off to say.
+   */
+  p: number | null;
+  /** A². */
+  statistic: number;
 }
 
 /** The forecast against the plant. Serialises as it is. */
@@ -1942,6 +2216,18 @@ export interface HourPrices {
   robots: RobotHour[];
 }
 
+/** An hour of a shop. */
+export interface HourRow {
+  /** The hour on the plant's clock, 0 to 23. */
+  hour: number;
+  /** Cars that left the shop. */
+  made: number;
+  /** Cars planned: the week's, by open time. */
+  plan: number;
+  /** The shop. */
+  shop: string;
+}
+
 /** How a task can be done. */
 export type How = "hand" | "aided" | "robot";
 
@@ -2081,7 +2367,7 @@ export interface Job {
 }
 
 /** What a job does, in a word. */
-export type JobKind = "preview" | "precise" | "coil" | "press" | "body" | "assembly" | "carts" | "order" | "paint" | "money" | "growth" | "improve" | "banks" | "reach" | "together" | "budget";
+export type JobKind = "preview" | "precise" | "coil" | "press" | "body" | "assembly" | "carts" | "order" | "paint" | "money" | "growth" | "improve" | "banks" | "reach" | "together" | "budget" | "learn" | "believe" | "day" | "rehearse";
 
 /** Where a job is. */
 export type JobState = "queued" | "running" | "done" | "cancelled" | "failed";
@@ -2172,6 +2458,49 @@ export interface LeadTime {
   total_days: Planned;
 }
 
+/** A cell of the book with what the log says of it. */
+export interface LearnedCell {
+  /** The value in the book. */
+  book: number | null;
+  /** The cause, where the cell is of one. */
+  cause: string | null;
+  /** Its column, whose unit the values have. */
+  column: string;
+  /** Stops, repairs, jobs or changes seen to their end. */
+  evidence: number;
+  /** Of a fit, the family whose mean it is. */
+  family: Family | null;
+  /** Of a fit, all of it. */
+  fit: Fit | null;
+  /** Whether there is a fit to look at. */
+  fitted: boolean;
+  /** The value found, with its 95 % interval. */
+  found: Span;
+  /** Of stops, the standard's mean: divided by failures plus one. */
+  iso: number | null;
+  /** Its number; its fit is asked for by it. */
+  n: number;
+  /** Its row. */
+  row: number;
+  /** The station or line. */
+  station: string;
+  /**
+   * Of a fit, the share of times (seconds) that last longer, straight from
+   * the log.
+   */
+  survival: SurvivalStep[];
+  /** Table of the book. */
+  table: string;
+  /** The value as it would go into the cell; none where there is only a limit. */
+  text: string | null;
+  /** Of stops, whether they come more or less often. */
+  trend: Trend | null;
+  /** What it comes to. */
+  verdict: CellVerdict;
+  /** Why it is open, if it is. */
+  why: string | null;
+}
+
 /** What a doubling of the pieces shortens by the learning rate. */
 export type LearningModel = "unit" | "average";
 
@@ -2228,6 +2557,116 @@ export interface LimitUsed {
   source: string;
 }
 
+/** A log that is kept. */
+export interface LogEntry {
+  /** Who brought it. */
+  author: string;
+  /** Its files. */
+  files: LogFile[];
+  /** Its number. */
+  id: number;
+  /** Its name. */
+  name: string;
+  /** When, as RFC 3339 in UTC. */
+  time: string;
+  /** How its words are read. */
+  words: LogWords;
+}
+
+/** A file of a log. */
+export interface LogFile {
+  /** Their number. */
+  bytes: number;
+  /** Its columns; none of an event log. */
+  columns: string[];
+  /** The SHA-256 of its bytes. */
+  digest: string;
+  /** Its name. */
+  name: string;
+  /** What it is. */
+  role: FileRole;
+}
+
+/** What was decided about a loss of a day. */
+export interface LogNote {
+  /** Its cause; empty for none. */
+  cause: string;
+  /** The day, such as 2026-03-10. */
+  day: string;
+  /** The kind of loss. */
+  kind: LossKind;
+  /** The station; empty where it is of the whole day. */
+  station: string;
+  /** Until when. */
+  until: string;
+  /** What is to be done; empty takes the note away. */
+  what: string;
+  /** Who does it. */
+  who: string;
+}
+
+/** A row with a defect. */
+export interface LogPlace {
+  /** The column. */
+  column: string;
+  /** The file. */
+  file: string;
+  /** What stands there. */
+  found: string;
+  /** The row as an editor shows it; the header is 1. */
+  row: number;
+}
+
+/** What a station is at. */
+export type LogState = "working" | "setup" | "stopped" | "waiting" | "starved" | "blocked" | "off";
+
+/** How a log's own words are read. */
+export interface LogWords {
+  /** Our columns by theirs. */
+  columns: Record<string, string>;
+  /** Our products by theirs. */
+  products: Record<string, string>;
+  /** Our states by theirs. */
+  states: Record<string, LogState>;
+  /** Our stations by theirs. */
+  stations: Record<string, string>;
+  /** The plant's clock, such as `+01:00 eu`; universal time where empty. */
+  zone: string;
+}
+
+/** A day. */
+export interface LoggedDay {
+  /** Planned less what the plant makes on this day without any loss. */
+  beyond: Interval;
+  /** Its date. */
+  date: string;
+  /** Made against plan, by shop and hour. */
+  hours: HourRow[];
+  /** The losses, the dearest first; the last may be all others together. */
+  losses: DayLoss[];
+  /** Cars that all losses together cost. */
+  lost: Interval;
+  /** Cars made, by the log. */
+  made: number;
+  /** Cars planned: the week's, by the open hours of the day. */
+  plan: number;
+  /** Cars of the replay with all losses. */
+  replayed: Interval;
+  /** Replications. */
+  replications: number;
+  /** Planned less made. */
+  shortfall: number;
+  /** The day's stops by cause, the most time down first. */
+  stops: CauseRow[];
+  /**
+   * What the replay makes with all losses less what was really made: what
+   * the model does not explain.
+   */
+  unexplained: Interval;
+  /** Who starved and who was blocked longest. */
+  waits: StationWaits[];
+}
+
 /** That somebody is logged in. */
 export interface LoggedIn {
   /** For how many seconds. */
@@ -2239,6 +2678,9 @@ export interface Login {
   /** The token. */
   token: string;
 }
+
+/** What kind of loss. */
+export type LossKind = "stop" | "slow" | "starved" | "blocked" | "reject" | "others";
 
 /** What a lost car costs. */
 export interface LostCar {
@@ -2362,6 +2804,14 @@ export interface MakeOrBuy {
   why: string;
 }
 
+/** A line of the paper. */
+export interface Mark {
+  /** Where it lies. */
+  at: number;
+  /** A share ended or a time. */
+  value: number;
+}
+
 /** The metal of a mean week as things are. */
 export interface Metal {
   /** Metal bought. */
@@ -2417,6 +2867,20 @@ export interface Missing {
   what: string;
 }
 
+/** A figure of the log against the model's. */
+export interface ModelCheck {
+  /** Whether the log lies there. */
+  inside: boolean;
+  /** What really came out. */
+  log: number;
+  /** Where one further run of the model would lie, 95 times in 100. */
+  model: Span;
+  /** The station, for a state. */
+  station: string | null;
+  /** What: `cars a week`, `days coil to car, median`, or a state. */
+  what: string;
+}
+
 /** A task that moves. */
 export interface Move {
   /** Its row. */
@@ -2441,6 +2905,18 @@ export interface MovePart {
   part: string;
   /** The other line that can make it and has room; none where there is none. */
   to: string[];
+}
+
+/** A log as it is sent: files that were taken in before. */
+export interface NewLog {
+  /** Who brings it. */
+  author: string;
+  /** Its files. */
+  files: LogFile[];
+  /** Its name. */
+  name: string;
+  /** How its words are read. */
+  words?: LogWords;
 }
 
 /** A run to be made. */
@@ -2533,7 +3009,7 @@ export interface OrderRule {
   from: RuleFrom;
   /** ... in so many in a row. */
   in_every: number;
-  /** The option. */
+  /** The option; of a product that overruns a station, the product. */
   option: string;
   /** The product that it is limited to; none for all. */
   product: string | null;
@@ -2786,6 +3262,41 @@ export interface PaintedStore {
   stays: LaneStay[];
 }
 
+/** A family's paper and its curve. */
+export interface Paper {
+  /** The family. */
+  family: Family;
+  /** The fitted line: where it lies up at the paper's left and right edge. */
+  line: number[];
+  /** The times of the log. */
+  points: PaperPoint[];
+  /** Shares that it is ruled at. */
+  shares: Mark[];
+  /** Share that lasts longer by the family, at each of the plot's times. */
+  survival: number[];
+  /**
+   * Times that the paper is ruled at, the first its left edge, the last its
+   * right one.
+   */
+  times: Mark[];
+}
+
+/** A point on a family's paper. */
+export interface PaperPoint {
+  /** Upper end. */
+  high: number;
+  /** Lower end of its interval, up the paper. */
+  low: number;
+  /** Share ended by then. */
+  share: number;
+  /** The time. */
+  time: number;
+  /** Where it lies across. */
+  x: number;
+  /** Where it lies up. */
+  y: number;
+}
+
 /** A part's blanks or panels in lots on their line. */
 export interface PartLots {
   /** Its row. */
@@ -2977,6 +3488,14 @@ export interface Planned {
   from: Origin;
   /** The value. */
   value: number;
+}
+
+/** What a fit is drawn of. */
+export interface Plot {
+  /** Each family. */
+  papers: Paper[];
+  /** Times at which the families' curves are drawn. */
+  times: number[];
 }
 
 /** A way of timetabling. */
@@ -3390,7 +3909,10 @@ export interface RatePlan {
   cars: number;
   /** Every figure with its working, by id. */
   figures: Record<string, Figure>;
-  /** Nothing is short: every load is at most 1. */
+  /**
+   * Nothing is short, every load at most 1, and every task has somebody who
+   * may do it.
+   */
   holds: boolean;
   /** The planned time from coil to finished car. */
   lead_time: LeadTime | null;
@@ -3402,12 +3924,47 @@ export interface RatePlan {
   press_lines: PressLinePlan[];
   /** The products, in the book's order. */
   products: ProductPlan[];
+  /**
+   * Assembly tasks of which a hard screen refuses a way: those that nobody
+   * may do first, then those that need an aid.
+   */
+  screened: Screened[];
   /** The shops, from coil to car. */
   shops: ShopPlan[];
   /** All that cannot do what the plan asks, the worst first. */
   shortfalls: Shortfall[];
   /** The stations, in the book's order. */
   stations: StationPlan[];
+}
+
+/** Ratios; none where the log has nothing to divide by. */
+export interface Ratios {
+  /** AUBT / PBT. */
+  allocation_efficiency: number | null;
+  /** APT / PBT. */
+  availability: number | null;
+  /** Planned run time / APT. */
+  effectiveness: number | null;
+  /** Lost in the group / produced by its first station (from memory). */
+  fall_off: number | null;
+  /** Good at the first try / produced. */
+  first_pass_yield: number | null;
+  /** Net equipment effectiveness: setting up counts as available. */
+  nee: number | null;
+  /** Overall equipment effectiveness. */
+  oee: number | null;
+  /** Good / produced, by planned run time. */
+  quality_ratio: number | null;
+  /** Reworked / produced. */
+  rework_ratio: number | null;
+  /** Lost / produced. */
+  scrap_ratio: number | null;
+  /** AUST / AUPT. */
+  setup_ratio: number | null;
+  /** APT / (APT + ADET). */
+  technical_efficiency: number | null;
+  /** APT / AUBT. */
+  utilisation_efficiency: number | null;
 }
 
 /** The way to a goal. */
@@ -3491,6 +4048,40 @@ export interface Reached {
   steps: WayStep[];
 }
 
+/** A log as it was read against a book. */
+export interface Reading {
+  /** Cells whose value lies in its interval. */
+  agree: number;
+  /** Its days. */
+  days: DayLine[];
+  /** What is wrong with rows. */
+  defects: DefectLine[];
+  /** Cells whose value does not. */
+  differ: number;
+  /** The last whole one. */
+  last: string | null;
+  /** Names of the book's stations, to map to. */
+  names: string[];
+  /** Cells with too little evidence. */
+  open: number;
+  /** The book's products. */
+  products: string[];
+  /** Why nothing can be learned from it; empty where something can. */
+  refused: Problem[];
+  /** Rows of states, bad ones included. */
+  rows: number;
+  /** Begin of the first row and end of the last, on the plant's clock. */
+  span: string[] | null;
+  /** Stations of the book. */
+  stations: number;
+  /** Stations of which the log has rows. */
+  stations_seen: number;
+  /** Words that the book does not know, those with the most rows first. */
+  unknown: UnknownWord[];
+  /** Stations of the book without a row, the first sixty. */
+  unseen: string[];
+}
+
 /** What stops a station for its consumables. */
 export interface RefillStop {
   /** Running time from stop to stop. */
@@ -3501,6 +4092,26 @@ export interface RefillStop {
   figure: string;
   /** What a stop takes. */
   minutes: number;
+}
+
+/** A way to do a task that a screen refuses. */
+export interface Refused {
+  /** By whom, with which aid. */
+  by: string;
+  /** By hand, with an aid or by robot. */
+  how: How;
+  /** Why not. */
+  why: string;
+}
+
+/** A log of the plant's own run. */
+export interface Rehearsed {
+  /** Cars out. */
+  cars: number;
+  /** The log's number. */
+  log: number;
+  /** Rows of states. */
+  rows: number;
 }
 
 /** What a repair adds to the minutes at a reference temperature. */
@@ -3717,6 +4328,16 @@ export interface RobotStep {
   zone: string | null;
 }
 
+/** The columns of a kind of file. */
+export interface RoleColumns {
+  /** Columns that it may have. */
+  may: string[];
+  /** Columns that it must have. */
+  needed: string[];
+  /** The kind. */
+  role: FileRole;
+}
+
 /** Where a spacing rule comes from. */
 export type RuleFrom = {
   /** Its row. */
@@ -3868,6 +4489,29 @@ export interface Screen {
   line: string;
 }
 
+/** A task of which the screens refuse a way. */
+export interface Screened {
+  /** Its row. */
+  at: At;
+  /**
+   * Who may still do it, in the order of the book's columns; empty where
+   * nobody may.
+   */
+  left: string[];
+  /** Its line, where the book names one. */
+  line: string | null;
+  /** What would free a task that nobody may do. */
+  mend: string | null;
+  /** Bare hands are refused and an aid is left: it must be there. */
+  needs_aid: boolean;
+  /** The ways refused, each with the reason. */
+  refused: Refused[];
+  /** Its shop. */
+  shop: string;
+  /** The task. */
+  task: string;
+}
+
 /** How much a problem weighs. */
 export type Severity = "error" | "note";
 
@@ -3909,6 +4553,14 @@ export interface ShopFigure {
   working: Working;
 }
 
+/** A shop's figures of a day. */
+export interface ShopFigures {
+  /** Its figures. */
+  figures: Figures;
+  /** The shop. */
+  shop: string;
+}
+
 /** When a shop runs out. */
 export interface ShopGrowth {
   /** The station or line that is short then. */
@@ -3923,6 +4575,18 @@ export interface ShopGrowth {
   saturates: string | null;
   /** The shop. */
   shop: string;
+}
+
+/** A shop's day. */
+export interface ShopMade {
+  /** Cars that left it. */
+  made: number;
+  /** Cars planned. */
+  plan: number;
+  /** The shop. */
+  shop: string;
+  /** The hour that was shortest of its plan. */
+  worst: HourRow | null;
 }
 
 /** What a shop sent on. */
@@ -4029,6 +4693,16 @@ export interface SolventFrom {
   from: string;
   /** Grams a good body. */
   grams: number;
+}
+
+/** A value with its interval. */
+export interface Span {
+  /** Upper end; null in JSON where there is none. */
+  high: number | null;
+  /** Lower end. */
+  low: number;
+  /** The estimate; null in JSON where there is none, only a limit. */
+  value: number | null;
 }
 
 /** The time from coil to car of all cars of all replications together. */
@@ -4191,6 +4865,34 @@ export interface StationStates {
   working: Interval;
 }
 
+/** How long a station waited. */
+export interface StationWaits {
+  /** Minutes blocked, each unit. */
+  blocked_min: number;
+  /** Minutes starved, each unit. */
+  starved_min: number;
+  /** The station. */
+  station: string;
+}
+
+/** A station's week. */
+export interface StationWeek {
+  /** Time worked over planned, for jobs whose planned cycle is known. */
+  cycle_ratio: number | null;
+  /** Time down a stop, minutes. */
+  down_min: number | null;
+  /** Part right at the first try, where it was counted. */
+  first_time_ok: number | null;
+  /** Jobs finished. */
+  jobs: number;
+  /** Monday of the week. */
+  monday: string;
+  /** Processing time between stops, minutes; none without stops. */
+  mtbf_min: number | null;
+  /** The station. */
+  station: string;
+}
+
 /** An idea that the forecast needs. */
 export interface Step {
   /** Its first row. */
@@ -4236,6 +4938,14 @@ export interface StopIn {
   over_min: number;
 }
 
+/** Stops and cycles. */
+export interface StopsAndCycles {
+  /** Stops by station and cause, the most time down first. */
+  causes: CauseRow[];
+  /** Cycles by station and product. */
+  cycles: CycleRow[];
+}
+
 /** A store from which a sub-plant feeds the main line. */
 export interface Store {
   /** Its row of the links. */
@@ -4247,6 +4957,11 @@ export interface Store {
   at_least: Interval;
   /** Cars a week of the places there are against the most tried. */
   at_places: Interval;
+  /**
+   * Cars a week at the planned places against the most tried, with the same
+   * luck.
+   */
+  at_planned: Interval | null;
   /** The last station of that line. */
   from: string;
   /** The fewest places with which the plant loses no cars that the runs show. */
@@ -4259,6 +4974,11 @@ export interface Store {
   one_fewer: Interval | null;
   /** Places there are. */
   places: number;
+  /**
+   * Places that the plan asks for, by the longest stop that they must last;
+   * none where the plan has no such store.
+   */
+  planned: number | null;
   /**
    * The numbers tried, fewest first, each with what it makes less than the
    * most tried.
@@ -4292,6 +5012,36 @@ export interface StoreNeed {
   most_lanes: number;
   /** Weeks tried, each with its own luck. */
   weeks: number;
+}
+
+/**
+ * A store from which a sub-plant feeds the main line, sized by the time that
+ * it must last.
+ */
+export interface StorePlan {
+  /**
+   * Cars whose pieces wait there although nothing stops, since they were taken
+   * off and the car is longer under way.
+   */
+  ahead: number;
+  /** Its row of the links. */
+  at: At;
+  /** The longest work of the merge while the feeding line has none. */
+  closed_min: number;
+  /** How long the places beyond these last. */
+  cover_min: number;
+  /** The last station of that line. */
+  from: string;
+  /** The line that fills it, or its shop. */
+  line: string;
+  /** The longest stop of the feeding line in a week, on average. */
+  longest_stop_min: number;
+  /** Places that the plan asks for. */
+  needed: ShopValue;
+  /** Places in the book; none without limit. */
+  places: number | null;
+  /** The station that merges it into the car. */
+  to: string;
 }
 
 /** A number of places tried. */
@@ -4528,6 +5278,16 @@ export interface SupplyRun {
   workload_min: number;
 }
 
+/** A step of the survival curve. */
+export interface SurvivalStep {
+  /** Its standard error. */
+  error: number;
+  /** Share that lasts longer. */
+  share: number;
+  /** The time. */
+  time: number;
+}
+
 /** A station that holds the plant back. */
 export interface Suspect {
   /** How the stations around it wait, in words. */
@@ -4710,6 +5470,22 @@ export interface Together {
   yearly: number | null;
 }
 
+/** A day with what stands beside it. */
+export interface ToldDay {
+  /** What it cost. */
+  day: LoggedDay;
+  /** Rows of the log with a defect. */
+  defects: number;
+  /** Made against plan by shop. */
+  made: ShopMade[];
+  /** Rows in all. */
+  rows: number;
+  /** The day in a sentence. */
+  sentence: string;
+  /** Its figures by shop, from coil to car. */
+  shops: ShopFigures[];
+}
+
 /** A part too strong for its line. */
 export interface TooStrong {
   /** Its row. */
@@ -4732,6 +5508,18 @@ export interface TooStrong {
 
 /** Where the constraint lies as seen from a link. */
 export type Toward = "below" | "above";
+
+/** Two tests for a trend. */
+export interface Trend {
+  /** The score of the military handbook: twice the sum of ln(total/when). */
+  handbook: number;
+  /** How often chance alone gives one this extreme. */
+  handbook_p: number;
+  /** Laplace's score: above 0 stops come closer together. */
+  laplace: number;
+  /** How often chance alone gives a score this far from 0. */
+  laplace_p: number;
+}
 
 /** A trial: the plant again with one time shorter and the same luck. */
 export interface Trial {
@@ -4762,6 +5550,18 @@ export interface Trimmed {
   more: number;
   /** For each bank changed its row, and its places then. */
   places: [string, number][];
+}
+
+/** A word that the book does not know. */
+export interface UnknownWord {
+  /** A station, state, product or result. */
+  kind: DefectKind;
+  /** The nearest word that is known. */
+  nearest: string | null;
+  /** Rows with it. */
+  rows: number;
+  /** The word. */
+  word: string;
 }
 
 /** A kind of layout that cannot be. */
@@ -4817,6 +5617,32 @@ export interface UnrunIdea {
   idea: Idea;
   /** Why. */
   why: Unrun;
+}
+
+/** What became of a file or an archive that was sent. */
+export interface Uploaded {
+  /** Its files. */
+  files: UploadedFile[];
+  /** What is wrong with a `log_map.csv` among them. */
+  problems: Problem[];
+  /** How their words were read the last time, or as a `log_map.csv` among them says. */
+  words: LogWords;
+}
+
+/** A file that was taken in. */
+export interface UploadedFile {
+  /** Their number. */
+  bytes: number;
+  /** Its columns. */
+  columns: string[];
+  /** The SHA-256 of its bytes. */
+  digest: string;
+  /** Whether its header was seen before. */
+  known: boolean;
+  /** Its name. */
+  name: string;
+  /** What it seems to be; none where nobody has said so and its columns do not. */
+  role: FileRole | null;
 }
 
 /** What an empty cell means. */

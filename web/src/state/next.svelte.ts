@@ -19,7 +19,8 @@ export class Found<T> {
   private unfollow: (() => void) | null = null;
   private turn = 0;
 
-  constructor(readonly word: string) {}
+  /** `root` is where its addresses begin below the revision. */
+  constructor(readonly word: string, private readonly root = "next/") {}
 
   get running(): boolean {
     return this.job?.state === "queued" || this.job?.state === "running";
@@ -72,7 +73,7 @@ export class Found<T> {
     this.failed = null;
     const turn = this.turn;
     try {
-      const id = await api.findOut(revision, path);
+      const id = await api.findOut(revision, this.root + path);
       if (turn !== this.turn) return void api.cancel(id).catch(() => undefined);
       this.job = { id, revision, kind: "improve", state: "queued", done: 0, of: 0, message: "" };
       this.unfollow = api.follow(
@@ -108,7 +109,7 @@ export class Found<T> {
 
   private async fetch(turn: number, revision: Id, path: string, cancelled: Job | null = null): Promise<void> {
     try {
-      const found = await api.found<T>(revision, path);
+      const found = await api.found<T>(revision, this.root + path);
       if (turn !== this.turn) return;
       this.job = cancelled;
       this.missing = found === null;

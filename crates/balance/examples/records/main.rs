@@ -4,7 +4,8 @@
 //! `cargo run --release -p linewright-balance --example records -- FOLDER SET [SECONDS] [EVERY] [NAME]`
 //!
 //! SET is `classic`, `takt`, `sides`, `workers`, `n=20`, `n=50`, `n=100` or `n=1000`. EVERY takes
-//! each so-manieth instance only, NAME those whose file name holds it.
+//! each so-manieth instance only, NAME those whose file name holds it. SECONDS
+//! are on the wall, or of processor where written `20cpu`.
 #![allow(
     clippy::print_stdout,
     clippy::disallowed_methods,
@@ -23,7 +24,7 @@ use balance::line::{balance_line, broken_rules};
 use balance::{Balance, Limits, Watch, Work, fewest_stations, least_takt};
 use serde_json::Value;
 
-use timed::timed;
+use timed::{Limit, timed};
 
 const LIMITS: Limits = Limits {
     memory_mb: 2_000,
@@ -50,7 +51,7 @@ struct Known {
 struct Asked {
     folder: PathBuf,
     set: String,
-    seconds: f64,
+    limit: Limit,
     every: usize,
     name: String,
 }
@@ -60,7 +61,9 @@ fn main() -> Result<(), Box<dyn Error>> {
     let asked = Asked {
         folder: words.next().ok_or("name the data folder")?.into(),
         set: words.next().ok_or("name the set")?,
-        seconds: words.next().map_or(Ok(10.0), |text| text.parse())?,
+        limit: words
+            .next()
+            .map_or(Ok(Limit::Wall(10.0)), |text| text.parse())?,
         every: words.next().map_or(Ok(1), |text| text.parse())?,
         name: words.next().unwrap_or_default(),
     };
@@ -98,7 +101,7 @@ fn classic(asked: &Asked, instances: &[Value]) -> Result<Vec<Row>, Box<dyn Error
                 least: pair["optimum"].as_u64(),
                 most: pair["optimum"].as_u64(),
             };
-            rows.push(stations(&name, &work, takt, known, asked.seconds));
+            rows.push(stations(&name, &work, takt, known, asked.limit));
         }
     }
     Ok(rows)
@@ -129,7 +132,7 @@ fn takts(asked: &Asked, instances: &[Value]) -> Result<Vec<Row>, Box<dyn Error>>
                 };
                 least_takt(&work, stations, &LIMITS, &watch)
             };
-            let (found, seconds, cpu_s) = timed(asked.seconds, found);
+            let (found, seconds, cpu_s) = timed(asked.limit, found);
             let found = found.map_err(|faults| faults[0].to_string())?;
             let takt = found.longest(&work);
             let holds = fits(&work, takt as u32, &found).is_some_and(|m| m <= stations.into());
@@ -167,7 +170,7 @@ fn two_sided(asked: &Asked, instances: &[Value]) -> Result<Vec<Row>, Box<dyn Err
                 };
                 balance_line(&line, takt, &LIMITS, &watch)
             };
-            let (found, seconds, cpu_s) = timed(asked.seconds, found);
+            let (found, seconds, cpu_s) = timed(asked.limit, found);
             let found = found.map_err(|faults| faults[0].to_string())?;
             let broken = broken_rules(&line, takt, &found.stations);
             let proven = pair["mated_proven"].as_bool() == Some(true);
@@ -206,7 +209,7 @@ fn workers(asked: &Asked, instances: &[Value]) -> Result<Vec<Row>, Box<dyn Error
         }
         let shop = files::workers(&asked.folder.join(file))?;
         let takt = instance["ub"].as_u64().ok_or("no ub")? as u32;
-        let (found, seconds, cpu_s) = timed(asked.seconds, |cancel| {
+        let (found, seconds, cpu_s) = timed(asked.limit, |cancel| {
             let watch = Watch {
                 cancel,
                 progress: &|_| {},
@@ -246,13 +249,13 @@ fn generated(asked: &Asked, instances: &[Value], size: &str) -> Result<Vec<Row>,
             least: instance["lb"].as_u64(),
             most: instance["ub"].as_u64(),
         };
-        rows.push(stations(file, &work, takt, known, asked.seconds));
+        rows.push(stations(file, &work, takt, known, asked.limit));
     }
     Ok(rows)
 }
 
-fn stations(name: &str, work: &Work, takt: u32, known: Known, seconds: f64) -> Row {
-    let (found, seconds, cpu_s) = timed(seconds, |cancel| {
+fn stations(name: &str, work: &Work, takt: u32, known: Known, limit: Limit) -> Row {
+    let (found, seconds, cpu_s) = timed(limit, |cancel| {
         let watch = Watch {
             cancel,
             progress: &|_| {},

@@ -4,9 +4,31 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc;
 use std::time::{Duration, Instant};
 
+/// When a search is ended.
+#[derive(Clone, Copy)]
+pub(crate) enum Limit {
+    /// After so many seconds on the wall.
+    Wall(f64),
+    /// After so many seconds of processor, all threads together: what others
+    /// do on the machine does not change what a search can reach.
+    Processor(f64),
+}
+
+impl std::str::FromStr for Limit {
+    type Err = std::num::ParseFloatError;
+
+    /// `10` for ten seconds on the wall, `20cpu` for twenty of processor.
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        match text.strip_suffix("cpu") {
+            Some(seconds) => seconds.parse().map(Self::Processor),
+            None => text.parse().map(Self::Wall),
+        }
+    }
+}
+
 /// What `search` returns, with the seconds on the wall and of processor that
-/// it took; its flag is set after `limit_s` seconds.
-pub(crate) fn timed<T>(limit_s: f64, search: impl FnOnce(&AtomicBool) -> T) -> (T, f64, f64) {
+/// it took; its flag is set at the limit.
+pub(crate) fn timed<T>(limit: Limit, search: impl FnOnce(&AtomicBool) -> T) -> (T, f64, f64) {
     let cancel = AtomicBool::new(false);
     let (done, waits) = mpsc::channel::<()>();
     let start = Instant::now();
@@ -14,12 +36,17 @@ pub(crate) fn timed<T>(limit_s: f64, search: impl FnOnce(&AtomicBool) -> T) -> (
     let found = std::thread::scope(|scope| {
         let flag = &cancel;
         scope.spawn(move || {
-            if waits
-                .recv_timeout(Duration::from_secs_f64(limit_s))
-                .is_err()
-            {
-                flag.store(true, Ordering::Relaxed);
+            let over = || match limit {
+                Limit::Wall(seconds) => start.elapsed().as_secs_f64() >= seconds,
+                Limit::Processor(seconds) => cpu_s() - cpu >= seconds,
+            };
+            while !over() {
+                let waited = waits.recv_timeout(Duration::from_millis(5));
+                if waited != Err(mpsc::RecvTimeoutError::Timeout) {
+                    return;
+                }
             }
+            flag.store(true, Ordering::Relaxed);
         });
         let found = search(&cancel);
         // The waiter may be gone, its time having come.

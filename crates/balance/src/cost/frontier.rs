@@ -39,14 +39,7 @@ pub fn frontier(
         crewed: cheapest.clone(),
     }];
     // From the cheapest down: one station fewer each, until no order is found.
-    let mut order: Vec<usize> = cheapest
-        .stations
-        .iter()
-        .flat_map(|station| station.work.iter().map(|(task, _)| *task))
-        .collect();
-    if order.len() != start.len() {
-        order = start;
-    }
+    let mut order = order_of(&cheapest, start);
     let mut most = cheapest.stations.len().saturating_sub(1);
     while most > 0 && !watch.cancelled() {
         let bound = bound_of(most);
@@ -85,6 +78,18 @@ pub fn frontier(
     }
     points.reverse();
     Ok(points)
+}
+
+/// The order in which the stations do the work; `start` where some is missing.
+fn order_of(crewed: &Crewed, start: Vec<usize>) -> Vec<usize> {
+    let stations = crewed.stations.iter();
+    let work = stations.flat_map(|station| station.work.iter().map(|(task, _)| *task));
+    let order: Vec<usize> = work.collect();
+    if order.len() == start.len() {
+        order
+    } else {
+        start
+    }
 }
 
 /// An order that needs few stations: every kind costs the same in it.

@@ -16,6 +16,7 @@ mod takt;
 
 pub(crate) use fill::{Luck, Mix};
 pub(crate) use given::given;
+pub(crate) use solve::balance_as_a_trial;
 
 pub use check::broken_rules;
 pub use drift::{Dense, Drift, drift, run_by_chance, worst_run};

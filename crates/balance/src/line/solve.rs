@@ -45,6 +45,28 @@ pub fn balance_line(
     limits: &Limits,
     watch: &Watch<'_>,
 ) -> Result<LineBalance, Vec<Fault>> {
+    balance(line, takt, limits, watch, Bounds::Sharp)
+}
+
+/// As [`balance_line`], but without the bounds that take longer than most
+/// searches for a balance: for one of many trials, of which only the balance
+/// counts.
+pub(crate) fn balance_as_a_trial(
+    line: &Line,
+    takt: u32,
+    limits: &Limits,
+    watch: &Watch<'_>,
+) -> Result<LineBalance, Vec<Fault>> {
+    balance(line, takt, limits, watch, Bounds::Quick)
+}
+
+fn balance(
+    line: &Line,
+    takt: u32,
+    limits: &Limits,
+    watch: &Watch<'_>,
+    bounds: Bounds,
+) -> Result<LineBalance, Vec<Fault>> {
     if line.is_plain() {
         let found = fewest_stations(&line.work, takt, limits, watch)?;
         return Ok(LineBalance {
@@ -78,7 +100,15 @@ pub fn balance_line(
         watch,
         most_steps: limits.steps.unwrap_or(u64::MAX),
     };
-    sized!(line.work.ticks.len(), fewest(&asked, most))
+    sized!(line.work.ticks.len(), fewest(&asked, most, bounds))
+}
+
+/// What may be spent on bounds before the search.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Bounds {
+    /// Prices on tasks too.
+    Sharp,
+    Quick,
 }
 
 /// Beams broader than this find little that the search does not.
@@ -381,14 +411,18 @@ fn reversed(line: &Line) -> Line {
     back
 }
 
-fn fewest<const W: usize>(asked: &Asked<'_>, most: u32) -> Result<LineBalance, Vec<Fault>> {
+fn fewest<const W: usize>(
+    asked: &Asked<'_>,
+    most: u32,
+    bounds: Bounds,
+) -> Result<LineBalance, Vec<Fault>> {
     let mut ends = Ends::<W>::of(asked.line, asked.takt)?;
     let mut steps = 0;
     let mut best = ends.start(asked, most, &mut steps);
-    if best
+    let is_open = best
         .as_ref()
-        .is_none_or(|loads| loads.len() > ends.bound as usize)
-    {
+        .is_none_or(|loads| loads.len() > ends.bound as usize);
+    if is_open && bounds == Bounds::Sharp {
         ends.price();
     }
     let mut spend = 100_000;

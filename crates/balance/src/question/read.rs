@@ -9,7 +9,7 @@ use super::ticks::{per_second, ticks};
 use super::{Objective, Question};
 use crate::cost::{Kind, Mode, Shop};
 use crate::fault::Fault;
-use crate::line::{Line, Side};
+use crate::line::{Line, Rules, Side};
 use crate::work::Work;
 
 const KEYS: [&str; 15] = [
@@ -73,26 +73,20 @@ struct KindAsked {
     alone: bool,
 }
 
+/// A line as it is written.
+struct LineAsked {
+    two_sided: bool,
+    people: u32,
+    tasks: Vec<TaskAsked>,
+    models: Vec<ModelAsked>,
+    rules: Rules,
+    /// Share by which a model may exceed takt.
+    overload: f64,
+}
+
 pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
     let fields = cursor.object(whole, &KEYS)?;
-    let asks = match fields.get("objective") {
-        None => Asks::Stations,
-        Some(spot) => {
-            let words = [
-                ("stations", Asks::Stations),
-                ("takt", Asks::Takt),
-                ("cost", Asks::Cost),
-                ("frontier", Asks::Frontier),
-            ];
-            cursor.word(&spot, &words)?
-        }
-    };
-    let budget = budget(cursor, &fields, asks);
-    // A budget is what the least takt is asked for.
-    let asks = match (asks, budget) {
-        (Asks::Takt, Some(_)) => Asks::Budget,
-        (asks, _) => asks,
-    };
+    let (asks, budget) = asks(cursor, &fields)?;
     let two_sided = cursor.count_or(&fields, "sides", 1, 1..=2)? == 2;
     let people = cursor.count_or(&fields, "people", 1, 1..=100)?;
     let kinds = kinds(cursor, &fields, asks);
@@ -111,54 +105,97 @@ pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
         return None;
     }
     let scale = scale(cursor, &all_seconds(&tasks, &kinds, &models, takt_s))?;
-    let line = Line {
-        work: Work {
-            ticks: tasks
-                .iter()
-                .map(|task| ticks(task.seconds.unwrap_or(0.0), scale))
-                .collect(),
-            after: tasks.iter().map(|task| task.after.clone()).collect(),
-        },
-        sides: match two_sided {
-            true => tasks
-                .iter()
-                .map(|task| task.side.unwrap_or(Side::Either))
-                .collect(),
-            false => Vec::new(),
-        },
+    let asked = LineAsked {
+        two_sided,
         people,
-        models: models.iter().map(|model| model.in_ticks(scale)).collect(),
-        // Rounded down, so that no model gets more than was allowed.
-        overload_per_mille: (overload * 1_000.0 + 1e-6) as u32,
+        tasks,
+        models,
         rules,
+        overload,
     };
+    let line = asked.in_ticks(scale);
     sound(cursor, &line, &names)?;
     let people = people_kind(cursor, &line, &kinds)?;
     let station_cost = cost(cursor, fields.get("station_cost_per_year"))?;
     let takt = takt_s.map_or(0, |seconds| ticks(seconds, scale));
     Some(Question {
-        shop: shop(&tasks, &kinds, &line, station_cost, scale),
+        shop: shop(&asked.tasks, &kinds, &line, station_cost, scale),
         tools: kinds
             .iter()
             .map(|kind| kind.tools.iter().map(|(name, _)| name.clone()).collect())
             .collect(),
         kinds: kinds.into_iter().map(|kind| kind.name).collect(),
         people,
-        tasks: tasks.into_iter().map(|task| task.name).collect(),
+        tasks: asked.tasks.into_iter().map(|task| task.name).collect(),
         per_second: scale,
-        objective: match asks {
-            Asks::Stations => Objective::Stations { takt },
-            Asks::Takt => Objective::Takt {
-                stations: stations.unwrap_or(1),
-            },
-            Asks::Budget => Objective::Budget {
-                per_year: budget.unwrap_or(0),
-            },
-            Asks::Cost => Objective::Cost { takt },
-            Asks::Frontier => Objective::Frontier { takt },
-        },
+        objective: objective(asks, takt, stations, budget),
         line,
     })
+}
+
+/// What is asked, and the budget where one is given.
+fn asks(cursor: &mut Cursor, fields: &Fields<'_>) -> Option<(Asks, Option<u64>)> {
+    let asks = match fields.get("objective") {
+        None => Asks::Stations,
+        Some(spot) => {
+            let words = [
+                ("stations", Asks::Stations),
+                ("takt", Asks::Takt),
+                ("cost", Asks::Cost),
+                ("frontier", Asks::Frontier),
+            ];
+            cursor.word(&spot, &words)?
+        }
+    };
+    let budget = budget(cursor, fields, asks);
+    // A budget is what the least takt is asked for.
+    Some(match (asks, budget) {
+        (Asks::Takt, Some(_)) => (Asks::Budget, budget),
+        (asks, _) => (asks, budget),
+    })
+}
+
+fn objective(asks: Asks, takt: u32, stations: Option<u32>, budget: Option<u64>) -> Objective {
+    match asks {
+        Asks::Stations => Objective::Stations { takt },
+        Asks::Takt => Objective::Takt {
+            stations: stations.unwrap_or(1),
+        },
+        Asks::Budget => Objective::Budget {
+            per_year: budget.unwrap_or(0),
+        },
+        Asks::Cost => Objective::Cost { takt },
+        Asks::Frontier => Objective::Frontier { takt },
+    }
+}
+
+impl LineAsked {
+    fn in_ticks(&self, scale: u32) -> Line {
+        let tasks = || self.tasks.iter();
+        Line {
+            work: Work {
+                ticks: tasks()
+                    .map(|task| ticks(task.seconds.unwrap_or(0.0), scale))
+                    .collect(),
+                after: tasks().map(|task| task.after.clone()).collect(),
+            },
+            sides: match self.two_sided {
+                true => tasks()
+                    .map(|task| task.side.unwrap_or(Side::Either))
+                    .collect(),
+                false => Vec::new(),
+            },
+            people: self.people,
+            models: self
+                .models
+                .iter()
+                .map(|model| model.in_ticks(scale))
+                .collect(),
+            // Rounded down, so that no model gets more than was allowed.
+            overload_per_mille: (self.overload * 1_000.0 + 1e-6) as u32,
+            rules: self.rules.clone(),
+        }
+    }
 }
 
 fn all_timed(cursor: &mut Cursor, tasks: &[TaskAsked]) {

@@ -7,7 +7,8 @@ use schemars::generate::{SchemaGenerator, SchemaSettings};
 use serde_json::Value;
 
 use crate::http::wire;
-use crate::store::{Edit, Patch, Revision, Variant};
+use crate::log_work;
+use crate::store::{Edit, LogEntry, LogNote, LogWords, NewLog, Patch, Revision, Variant};
 
 /// Where a type stands in the description.
 pub(super) const PLACE: &str = "#/components/schemas/";
@@ -48,6 +49,20 @@ pub(super) fn all() -> BTreeMap<String, Value> {
         named::<whole::improve::Reach>,
         named::<whole::improve::Together>,
         named::<whole::improve::buffers::Banks>,
+        named::<LogEntry>,
+        named::<LogNote>,
+        named::<wire::RoleColumns>,
+        named::<wire::UploadedFile>,
+        named::<wire::Uploaded>,
+        named::<log_work::Rehearsed>,
+        named::<log_work::Reading>,
+        named::<log_work::FigureRows>,
+        named::<log_work::StopsAndCycles>,
+        named::<log_work::LearnedCell>,
+        named::<log_work::CellFit>,
+        named::<log_work::Drift>,
+        named::<log_work::Believed>,
+        named::<log_work::ToldDay>,
         named::<wire::Asking>,
         named::<wire::JobView>,
         named::<wire::ErrorBody>,
@@ -61,6 +76,8 @@ pub(super) fn all() -> BTreeMap<String, Value> {
         named::<wire::NewRun>,
         named::<wire::Restore>,
         named::<wire::TakeBack>,
+        named::<NewLog>,
+        named::<LogWords>,
         named::<Edit>,
     ] {
         add(&mut received);

@@ -16,6 +16,7 @@ use whole::order::{BuildOrder, HandMove, HandOrder, HandPlaces};
 use super::body::{Asked, In};
 use super::export::{XLSX, download, file_name, refused};
 use super::failure::Failure;
+use super::reports::paper;
 use super::runs::{Asking, asking};
 use super::{Desk, on_a_thread, shops};
 use crate::jobs::{Shop, Wanted};
@@ -180,6 +181,25 @@ pub(crate) async fn order_csv(
 ) -> Result<Response, Failure> {
     file(desk, id, which, CSV, "csv", |order| {
         Ok(report::order_csv(order).into_bytes())
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/order.html`.
+pub(crate) async fn order_paper(
+    State(desk): State<Arc<Desk>>,
+    In(id): In<i64>,
+    Asked(which): Asked<WhichOrder>,
+) -> Result<Response, Failure> {
+    let (week, moves) = (which.week()?, which.moves()?);
+    on_a_thread(&desk, move |office| {
+        let (revision, _, _) = office.store.revision(id)?;
+        let order = office.moved_order(id, week, &moves)?;
+        let of = format!(
+            "Revision {} by {}, {}",
+            revision.id, revision.author, revision.time
+        );
+        Ok(paper(report::order_html(&order, &of), report::STYLE))
     })
     .await
 }

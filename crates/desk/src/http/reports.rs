@@ -8,6 +8,7 @@ use axum::response::{IntoResponse, Response};
 use sha2::{Digest as _, Sha256};
 use whole::growth::Growth;
 use whole::money::CarMoney;
+use whole::order::BuildOrder;
 
 use super::body::In;
 use super::export::{XLSX, download, file_name, refused};
@@ -85,8 +86,8 @@ pub(crate) async fn workbook(
     .await
 }
 
-/// Puts the report together: the plan, the most precise answer there is, money and
-/// growth where they were asked for.
+/// Puts the report together: the plan, the most precise answer there is, money,
+/// growth and build order where they were asked for.
 fn reported<T>(
     office: &Office,
     id: i64,
@@ -97,6 +98,7 @@ fn reported<T>(
     let answer = office.best_answer(id)?;
     let money: Option<CarMoney> = office.shop_plan(id, Shop::Money, Wanted::Book)?;
     let growth: Option<Growth> = office.shop_plan(id, Shop::Growth, Wanted::Book)?;
+    let order: Option<BuildOrder> = office.shop_plan(id, Shop::Order, Wanted::Week(1))?;
     let note = if revision.note.is_empty() {
         String::new()
     } else {
@@ -108,6 +110,7 @@ fn reported<T>(
         answer: answer.as_ref(),
         money: money.as_ref(),
         growth: growth.as_ref(),
+        order: order.as_ref(),
         of: &format!(
             "Revision {} by {}, {}{note}",
             revision.id, revision.author, revision.time

@@ -1,6 +1,7 @@
 //! Every address of the interface, once: the router is made from this list, and
 //! so is the interface's description.
 
+mod log_routes;
 mod next_routes;
 mod shop_routes;
 
@@ -116,6 +117,7 @@ pub(crate) fn all() -> Vec<Handled> {
     all.extend(shop_routes::files());
     all.extend(shop_routes::order());
     all.extend(next_routes::all());
+    all.extend(log_routes::all());
     all.extend(shop_routes::money());
     all
 }

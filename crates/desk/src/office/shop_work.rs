@@ -95,6 +95,7 @@ impl Office {
                 let watch = whole::order::Watch {
                     cancel: &job.cancel,
                     progress: &|at| tell(at.steps as f64 / at.of.max(1) as f64),
+                    gone: &|| 0.0,
                 };
                 self.end_shop(job, order::planned(book, wanted, &watch))
             }
@@ -121,7 +122,7 @@ impl Office {
         }
     }
 
-    pub(super) fn end_run(
+    pub(crate) fn end_run(
         &self,
         job: &Job,
         made: Result<impl serde::Serialize, NoAnswer>,

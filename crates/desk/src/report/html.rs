@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use super::number::{number, percent};
+use super::order_paper::order_sections;
 use super::sheets::{Cell, Sheet, sheets};
 use super::workings::{told, worked};
 use super::{Report, escaped, strip, strip_of};
@@ -48,9 +49,12 @@ pub fn html(report: &Report<'_>) -> String {
     );
     first_page(&mut page, report);
     let sheets = sheets(report);
-    contents(&mut page, &sheets);
+    contents(&mut page, &sheets, report.order.is_some());
     for (n, sheet) in sheets.iter().enumerate() {
         section(&mut page, n, sheet);
+    }
+    if let Some(order) = report.order {
+        order_sections(&mut page, order, sheets.len());
     }
     workings(&mut page, report);
     page.push_str("</main>\n</body>\n</html>\n");
@@ -103,15 +107,18 @@ fn capital(sentence: &str) -> String {
     first.chain(letters).collect()
 }
 
-fn contents(page: &mut String, sheets: &[Sheet]) {
+fn contents(page: &mut String, sheets: &[Sheet], ordered: bool) {
     page.push_str("<nav aria-label=\"Contents\"><ul>\n");
     for (n, sheet) in sheets.iter().enumerate() {
         let _ = writeln!(page, "<li><a href=\"#s{n}\">{}</a></li>", sheet.title);
     }
+    if ordered {
+        page.push_str("<li><a href=\"#order\">Build order</a></li>\n");
+    }
     page.push_str("<li><a href=\"#workings\">Workings</a></li>\n</ul></nav>\n");
 }
 
-fn section(page: &mut String, n: usize, sheet: &Sheet) {
+pub(super) fn section(page: &mut String, n: usize, sheet: &Sheet) {
     let wide = if sheet.wide { " class=\"wide\"" } else { "" };
     let _ = writeln!(
         page,

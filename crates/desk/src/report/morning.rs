@@ -43,7 +43,27 @@ pub struct Morning<'a> {
     pub causes: &'a [CauseRow],
     /// Rows of the log with a defect, and rows in all.
     pub defects: (u64, u64),
+    /// What was noted to be done.
+    pub actions: &'a [Action],
 }
+
+/// What is done about a loss.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Action {
+    /// The loss.
+    pub of: String,
+    /// What is done.
+    pub what: String,
+    /// Who does it.
+    pub who: String,
+    /// Until when.
+    pub until: String,
+}
+
+/// Actions that fit on the page with empty lines for further ones.
+const ACTIONS: usize = 8;
+/// Empty lines at least.
+const LINES: usize = 2;
 
 // Writing to a `String` cannot fail, so the results of `write!` are dropped
 // throughout.
@@ -72,12 +92,32 @@ pub fn morning_html(morning: &Morning<'_>) -> String {
     bridge(&mut page, day);
     shops(&mut page, morning.shops);
     causes(&mut page, morning.causes);
-    page.push_str(
-        "<h2>Actions</h2>\n<table class=\"notes\"><tr><th>what</th><th>who</th><th>until</th></tr>",
-    );
-    page.push_str(&"<tr><td></td><td></td><td></td></tr>".repeat(3));
-    page.push_str("</table>\n</main>\n</body>\n</html>\n");
+    actions(&mut page, morning.actions);
+    page.push_str("</main>\n</body>\n</html>\n");
     page
+}
+
+/// What was noted, and lines for what is said in the meeting.
+fn actions(page: &mut String, noted: &[Action]) {
+    page.push_str(
+        "<h2>Actions</h2>\n<table class=\"notes\"><tr><th>loss</th><th>what</th><th>who</th>\
+         <th>until</th></tr>",
+    );
+    for action in noted.iter().take(ACTIONS) {
+        let cells = [&action.of, &action.what, &action.who, &action.until];
+        let cells = cells.map(|cell| format!("<td>{}</td>", escaped(cell)));
+        let _ = write!(page, "<tr>{}</tr>", cells.concat());
+    }
+    let empty = LINES.max(3_usize.saturating_sub(noted.len()));
+    page.push_str(&"<tr><td></td><td></td><td></td><td></td></tr>".repeat(empty));
+    page.push_str("</table>\n");
+    if noted.len() > ACTIONS {
+        let more = noted.len() - ACTIONS;
+        let _ = writeln!(
+            page,
+            "<p>{more} more are noted on the page and in the workbook.</p>"
+        );
+    }
 }
 
 /// The day in a sentence.
@@ -104,7 +144,19 @@ pub fn sentence(day: &Day) -> String {
 
 /// A loss in words.
 pub fn loss_name(loss: &Loss) -> String {
-    let kind = match loss.kind {
+    kind_words(loss.kind, &loss.cause)
+}
+
+/// A loss with its station in words.
+pub(crate) fn loss_words(station: &str, kind: LossKind, cause: &str) -> String {
+    if station.is_empty() {
+        return kind_words(kind, cause);
+    }
+    format!("{station}: {}", kind_words(kind, cause))
+}
+
+fn kind_words(kind: LossKind, cause: &str) -> String {
+    let kind = match kind {
         LossKind::Stop => "stop",
         LossKind::Slow => "slow cycles",
         LossKind::Starved => "starved",
@@ -112,7 +164,7 @@ pub fn loss_name(loss: &Loss) -> String {
         LossKind::Reject => "not right",
         LossKind::Others => "all smaller losses",
     };
-    match loss.cause.as_str() {
+    match cause {
         "" | "stop" => kind.to_owned(),
         cause => format!("{kind}, {cause}"),
     }

@@ -112,7 +112,7 @@ fn places(order: &BuildOrder) -> Sheet {
     Sheet::new("Order", &columns, rows.collect()).note(format!("{by_hand}{}", order.caution))
 }
 
-fn rules(order: &BuildOrder) -> Sheet {
+pub(super) fn rules(order: &BuildOrder) -> Sheet {
     let from = |rule: &OrderRule| match &rule.from {
         RuleFrom::Given { at } => at.to_string(),
         RuleFrom::Station { station, at, .. } => format!("{station} ({at})"),
@@ -151,7 +151,7 @@ fn rules(order: &BuildOrder) -> Sheet {
     Sheet::new("Rules", &columns, rows.collect())
 }
 
-fn blocks(order: &BuildOrder) -> Sheet {
+pub(super) fn blocks(order: &BuildOrder) -> Sheet {
     let rows = order.colours.blocks.iter();
     let rows = rows.map(|block| vec![count(block.place), text(&block.colour), count(block.cars)]);
     Sheet::new(
@@ -161,7 +161,7 @@ fn blocks(order: &BuildOrder) -> Sheet {
     )
 }
 
-fn promises(order: &BuildOrder) -> Sheet {
+pub(super) fn promises(order: &BuildOrder) -> Sheet {
     let rows = order.promises.iter().map(|promise| {
         vec![
             text(&promise.order),
@@ -183,7 +183,7 @@ fn promises(order: &BuildOrder) -> Sheet {
     Sheet::new("Promises", &columns, rows.collect())
 }
 
-fn level(order: &BuildOrder) -> Sheet {
+pub(super) fn level(order: &BuildOrder) -> Sheet {
     let rows = order.level.iter().map(|used| {
         vec![
             text(&used.name),
@@ -203,7 +203,7 @@ fn level(order: &BuildOrder) -> Sheet {
     Sheet::new("Level use", &columns, rows.collect())
 }
 
-fn stations(order: &BuildOrder) -> Sheet {
+pub(super) fn stations(order: &BuildOrder) -> Sheet {
     let rows = order.stations.iter().map(|station| {
         vec![
             text(&station.station),
@@ -239,7 +239,7 @@ fn stations(order: &BuildOrder) -> Sheet {
     Sheet::new("Stations", &columns, rows.collect())
 }
 
-fn store(order: &BuildOrder) -> Sheet {
+pub(super) fn store(order: &BuildOrder) -> Sheet {
     let row = |into: &str, out: &str, off: &Off| {
         vec![
             text(into),
@@ -295,7 +295,7 @@ fn lanes(order: &BuildOrder) -> Sheet {
     )
 }
 
-fn costs(order: &BuildOrder) -> Sheet {
+pub(super) fn costs(order: &BuildOrder) -> Sheet {
     let rows = order.costs.iter().map(|cost| {
         vec![
             text(&cost.rule),
@@ -313,7 +313,7 @@ fn costs(order: &BuildOrder) -> Sheet {
     Sheet::new("What rules cost", &columns, rows.collect())
 }
 
-fn held(order: &BuildOrder) -> Sheet {
+pub(super) fn held(order: &BuildOrder) -> Sheet {
     let rows = order.on_hold.iter();
     let rows = rows.map(|held| {
         vec![

@@ -41,6 +41,7 @@ fn report(answer: bool) -> Report<'static> {
     Report {
         money: None,
         growth: None,
+        order: None,
         workbook: &demo.workbook,
         plan: &demo.plan,
         answer: answer.then_some(&demo.answer),

@@ -10,7 +10,8 @@ pub(super) const APPLICATION_ID: i64 = 0x4c77_5374;
 
 /// The steps; the file's `user_version` says how many were taken. A step that
 /// was released is never changed: the next one changes the tables.
-pub(super) const STEPS: &[&str] = &["
+pub(super) const STEPS: &[&str] = &[
+    "
     CREATE TABLE variant (
         id INTEGER PRIMARY KEY AUTOINCREMENT,
         name TEXT NOT NULL UNIQUE
@@ -49,7 +50,31 @@ pub(super) const STEPS: &[&str] = &["
         BEGIN SELECT RAISE (ABORT, 'a revision is never taken out'); END;
     CREATE TRIGGER contents_stay BEFORE UPDATE ON content
         BEGIN SELECT RAISE (ABORT, 'a content is never changed'); END;
-"];
+",
+    "
+    CREATE TABLE log (
+        id INTEGER PRIMARY KEY AUTOINCREMENT,
+        name TEXT NOT NULL,
+        author TEXT NOT NULL,
+        time_ms INTEGER NOT NULL,
+        digest BLOB NOT NULL UNIQUE,
+        files TEXT NOT NULL,
+        words TEXT NOT NULL
+    ) STRICT;
+    CREATE TABLE log_header (
+        digest BLOB PRIMARY KEY,
+        remembered TEXT NOT NULL
+    ) STRICT;
+    CREATE TABLE log_note (
+        log INTEGER NOT NULL REFERENCES log (id) ON DELETE CASCADE,
+        day TEXT NOT NULL,
+        loss TEXT NOT NULL,
+        note TEXT NOT NULL,
+        time_ms INTEGER NOT NULL,
+        PRIMARY KEY (log, day, loss)
+    ) STRICT;
+",
+];
 
 /// The newest schema this program knows.
 pub(super) fn newest(steps: &[&str]) -> i64 {

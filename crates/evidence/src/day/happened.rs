@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 
 use book::Book;
+use flow::model::Work;
 use serde::{Deserialize, Serialize};
 use whole::network::Built;
 
@@ -23,15 +24,18 @@ const SPREADS: f64 = 3.0;
 
 /// What kind of loss.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum LossKind {
     /// Stopped, waiting for help included.
     Stop,
     /// Cycles longer than planned.
     Slow,
-    /// Starved for a cause that the log names.
+    /// Starved for a cause that the log names, or where nothing of the plant
+    /// feeds the station.
     Starved,
-    /// Blocked for a cause that the log names.
+    /// Blocked for a cause that the log names, or where nothing of the plant
+    /// lies behind the station.
     Blocked,
     /// Jobs that were not right.
     Reject,
@@ -58,6 +62,35 @@ pub(super) struct Sum {
     pub(super) lost: Micros,
 }
 
+/// Whether a station stands at an end of the plant: what it waits for there
+/// comes from outside, and no stop of the plant explains it.
+#[derive(Clone, Copy, Debug)]
+struct Ends {
+    first: bool,
+    last: bool,
+}
+
+impl Ends {
+    fn of(built: &Built, place: usize) -> Self {
+        let network = &built.network;
+        let links = || network.links.iter();
+        let carts = network
+            .fleets
+            .iter()
+            .any(|fleet| fleet.taken_at.at() == place);
+        let lots = matches!(network.stations[place].work, Work::Lots(_));
+        let fed = links().any(|link| link.to.at() == place)
+            || network
+                .arrivals
+                .iter()
+                .any(|arrival| arrival.station.at() == place);
+        Self {
+            first: !fed && !carts && !lots,
+            last: !lots && links().all(|link| link.from.at() != place),
+        }
+    }
+}
+
 /// Everything that happened in the time that was kept.
 #[derive(Debug, Default)]
 pub(super) struct Happened {
@@ -67,6 +100,8 @@ pub(super) struct Happened {
     pub(super) losses: BTreeMap<Key, Sum>,
     /// Counts of the day by station, where there are any.
     pub(super) made: BTreeMap<u32, Made>,
+    /// Counts of the days before it that are replayed too.
+    pub(super) made_before: BTreeMap<u32, Made>,
 }
 
 impl Happened {
@@ -92,10 +127,11 @@ impl Happened {
             } else {
                 spread.get(&origin.row).copied().unwrap_or(0.0)
             };
+            let ends = Ends::of(built, unit.place as usize);
             let mut stop: Option<Outage> = None;
             let mut job: (u64, Micros, Micros, u32) = (0, 0, 0, NO_WORD);
             for spell in &unit.kept {
-                happened.stop(spell, unit.place, place.units, &mut stop, day);
+                happened.stop(spell, (unit.place, place.units), ends, &mut stop, day);
                 if spell.state != State::Working || spell.item == 0 {
                     continue;
                 }
@@ -113,10 +149,14 @@ impl Happened {
         happened
             .outages
             .sort_by_key(|outage| (outage.key.0, outage.from));
+        let date = roster.map.zone.local(day.0).div_euclid(crate::time::DAY);
         for ((place, turn), made) in log.tables.quality() {
-            if turn.day == roster.map.zone.local(day.0).div_euclid(crate::time::DAY) {
-                happened.made.entry(*place).or_default().add(*made);
-            }
+            let sums = match date - turn.day {
+                0 => &mut happened.made,
+                1..=super::DAYS_BEFORE => &mut happened.made_before,
+                _ => continue,
+            };
+            sums.entry(*place).or_default().add(*made);
         }
         for reject in log
             .tables
@@ -129,6 +169,15 @@ impl Happened {
                 .entry((reject.place, LossKind::Reject, NO_WORD))
                 .or_default();
             sum.events += 1;
+        }
+        // Counts may tell of rejects that have no event of their own.
+        for (place, made) in &happened.made {
+            let rejects = made.rework + made.scrap;
+            if rejects > 0 {
+                let key = (*place, LossKind::Reject, NO_WORD);
+                let sum = happened.losses.entry(key).or_default();
+                sum.events = sum.events.max(rejects);
+            }
         }
         happened
     }
@@ -168,15 +217,15 @@ impl Happened {
     fn stop(
         &mut self,
         spell: &Spell,
-        place: u32,
-        units: u32,
+        (place, units): (u32, u32),
+        ends: Ends,
         open: &mut Option<Outage>,
         day: (Micros, Micros),
     ) {
         let kind = match spell.state {
             State::Stopped | State::Waiting => LossKind::Stop,
-            State::Starved if spell.cause != NO_WORD => LossKind::Starved,
-            State::Blocked if spell.cause != NO_WORD => LossKind::Blocked,
+            State::Starved if spell.cause != NO_WORD || ends.first => LossKind::Starved,
+            State::Blocked if spell.cause != NO_WORD || ends.last => LossKind::Blocked,
             State::Off => return,
             _ => {
                 if let Some(stop) = open.take() {

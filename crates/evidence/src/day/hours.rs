@@ -1,6 +1,6 @@
 //! Made against plan by shop and hour, and who waited.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use units::Quantity as _;
 use whole::network::{Built, Way};
 
@@ -12,7 +12,8 @@ use crate::state::State;
 use crate::time::{DAY, HOUR, Micros, WEEK, seconds};
 
 /// An hour of a shop.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct HourRow {
     /// The shop.
     pub shop: String,
@@ -25,7 +26,12 @@ pub struct HourRow {
 }
 
 /// How long a station waited.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "StationWaits")
+)]
 pub struct Waits {
     /// The station.
     pub station: String,
@@ -147,16 +153,29 @@ pub(super) fn cars_made(built: &Built, log: &Log, from: Micros, to: Micros) -> f
             .filter(|item| from <= item.0 && item.0 < to)
             .count() as f64;
     }
-    let ends: Vec<usize> = (0..built.stations.len())
-        .filter(|place| {
-            built
-                .network
-                .links
-                .iter()
-                .all(|link| link.from.at() != *place)
-        })
-        .collect();
-    made(log, &ends, from, to) as f64
+    made(log, &ends(built), from, to) as f64
+}
+
+/// Stations from which cars leave the plant.
+fn ends(built: &Built) -> Vec<usize> {
+    let last = |place: &usize| {
+        let mut links = built.network.links.iter();
+        links.all(|link| link.from.at() != *place)
+    };
+    (0..built.stations.len()).filter(last).collect()
+}
+
+/// Names of the stations from which cars leave, if the log knows of none and
+/// has no genealogy either: then it does not tell what was made.
+pub(super) fn untold<'b>(built: &'b Built, log: &Log) -> Option<Vec<&'b str>> {
+    let ends = ends(built);
+    let seen =
+        |unit: &crate::gather::UnitLog| unit.rows > 0 && ends.contains(&(unit.place as usize));
+    let told = !log.tables.items.is_empty() || log.units.iter().any(seen);
+    let names = ends
+        .iter()
+        .map(|place| built.stations[*place].name.as_str());
+    (!told).then(|| names.collect())
 }
 
 /// The stations that waited longest in a day.

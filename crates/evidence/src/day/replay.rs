@@ -13,7 +13,7 @@ use whole::network::Built;
 use super::happened::{Happened, Key, LossKind, Outage, Sum, cause};
 use super::{Day, Loss, hours};
 use crate::defects::refusal;
-use crate::read::Log;
+use crate::read::{Log, Made};
 use crate::roster::Roster;
 use crate::scan::NO_WORD;
 use crate::state::State;
@@ -65,6 +65,19 @@ pub fn day(
             &show_day(date),
             &format!("a day between {} and {}", zone.show(from), zone.show(to)),
             "give a day of the log",
+        )]));
+    }
+    if let Some(ends) = hours::untold(built, log) {
+        return Err(NoDay::Problems(vec![refusal(
+            "log",
+            "no-end-of-line",
+            &format!(
+                "rows of {} stations, none of them where cars leave",
+                log.stations_seen()
+            ),
+            &format!("rows of {}, or a genealogy", ends.join(" or ")),
+            "give the log of those stations too, or genealogy.csv beside it; `linewright learn` \
+             needs neither",
         )]));
     }
     let happened = Happened::of(log, roster, book, built, span);
@@ -138,10 +151,16 @@ impl<'a> Replay<'a> {
             .span
             .map_or(day.0, |span| span.0)
             .max(day.0 - super::DAYS_BEFORE * DAY);
+        let mut told = vec![false; roster.places.len()];
+        for unit in log.units.iter().filter(|unit| unit.rows > 0) {
+            told[unit.place as usize] = true;
+        }
+        // Of a station without rows nothing is known but the book.
+        let until = |place: usize| if told[place] { known } else { day.1 };
         replay.before = (0..settings.replications)
             .map(|r| {
                 (0..roster.places.len())
-                    .map(|place| replay.drawn(place, r, known))
+                    .map(|place| replay.drawn(place, r, until(place)))
                     .collect()
             })
             .collect();
@@ -222,33 +241,38 @@ impl<'a> Replay<'a> {
                 outages[key.0 as usize].push((*from, *length));
             }
         }
-        let counted = !self.log.tables.quality().is_empty();
         for (place, (station, mut outages)) in network.stations.iter_mut().zip(outages).enumerate()
         {
             outages.sort_unstable();
             station.stops = listed(&outages, self.start).into_iter().collect();
-            let place = u32::try_from(place).unwrap_or(u32::MAX);
-            if !counted {
-                continue;
+            if let Some(before) = self.happened.made_before.get(&place_of(place)) {
+                let (first_time_ok, scrap) = shares(*before, station.quality.rework.is_some());
+                station.quality.first_time_ok = first_time_ok;
+                station.quality.scrap = scrap;
             }
-            let made = self.happened.made.get(&place).copied().unwrap_or_default();
-            let right = without.contains(&(place, LossKind::Reject, NO_WORD)) || made.made == 0;
-            let share = |part: u64| {
-                if right {
-                    0.0
-                } else {
-                    part as f64 / made.made as f64
-                }
-            };
-            let kept = 1.0 - share(made.scrap);
-            station.quality.scrap = share(made.scrap).min(0.99);
-            station.quality.first_time_ok = if kept > 0.0 {
-                1.0 - share(made.rework) / kept
-            } else {
-                1.0
-            };
         }
         network
+    }
+
+    /// The rejects of the day, in a plan that so far has those of the days
+    /// before it: a reject of the day cannot empty the stock of its morning.
+    fn rejects(&self, plan: &mut Plan, without: &BTreeSet<Key>) {
+        let morning = seconds(self.day.0 - self.start);
+        for (place, station) in self.built.network.stations.iter().enumerate() {
+            let key = place_of(place);
+            let day = self.happened.made.get(&key).copied().unwrap_or_default();
+            let before = self.happened.made_before.get(&key);
+            let before = before.copied().unwrap_or_default();
+            if day.good() == day.made && before.good() == before.made {
+                continue;
+            }
+            let (first_time_ok, scrap) = if without.contains(&(key, LossKind::Reject, NO_WORD)) {
+                (1.0, 0.0)
+            } else {
+                shares(day, station.quality.rework.is_some())
+            };
+            plan.quality_from(place, morning, first_time_ok, scrap);
+        }
     }
 
     /// Cars of the day in a replication, and by station the part of the
@@ -260,7 +284,7 @@ impl<'a> Replay<'a> {
         path: bool,
         watch: &Watch<'_>,
     ) -> Result<(f64, Vec<[f64; 2]>), NoDay> {
-        let plan = Plan::compile(&self.network(replication, without)).map_err(|faults| {
+        let mut plan = Plan::compile(&self.network(replication, without)).map_err(|faults| {
             let problem = |fault: &flow::Fault| {
                 refusal(
                     "book",
@@ -272,6 +296,7 @@ impl<'a> Replay<'a> {
             };
             NoDay::Problems(faults.iter().map(problem).collect())
         })?;
+        self.rejects(&mut plan, without);
         let how = flow::Settings {
             seed: self.settings.seed.wrapping_add(u64::from(replication)),
             replications: 1,
@@ -422,6 +447,26 @@ impl<'a> Replay<'a> {
             },
         }
     }
+}
+
+fn place_of(place: usize) -> u32 {
+    u32::try_from(place).unwrap_or(u32::MAX)
+}
+
+/// The shares of a station's jobs right at the first try, and lost, that counts
+/// tell of. Rework without a way of its own is done on the spot.
+fn shares(made: Made, has_rework: bool) -> (f64, f64) {
+    if made.made == 0 {
+        return (1.0, 0.0);
+    }
+    let all = made.made as f64;
+    let scrap = (made.scrap as f64 / all).min(0.99);
+    let rework = if has_rework {
+        made.rework as f64 / all
+    } else {
+        0.0
+    };
+    (1.0 - rework / (1.0 - scrap), scrap)
 }
 
 /// Outages as one stop by the clock; those that overlap are one.

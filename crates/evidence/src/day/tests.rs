@@ -11,8 +11,8 @@ use crate::map::LogMap;
 use crate::read::{Gatherer, Log};
 use crate::rehearse::{MONDAY, Settings as Rehearse, rehearse, states_csv};
 use crate::roster::Roster;
-use crate::sample::book;
 use crate::time::{HOUR, seconds};
+use book::small::book;
 
 /// Weld holds the line back at 100 s; the others take 60 s and have places
 /// for a good half hour of work between.
@@ -67,6 +67,13 @@ fn logged(text: &str, happened: &Built, date: i64) -> (Roster, Log, f64) {
         .read("states.csv", Cursor::new(text), &never)
         .unwrap();
     let mut log = gatherer.finish();
+    log.tables.has_counts = true;
+    for (place, hour, made) in &heard.counts {
+        let hours = &roster.hours[roster.places[*place as usize].hours];
+        let turn = hours.stretch(hour * HOUR).turn;
+        let counts = log.tables.counts.entry((*place, turn)).or_default();
+        counts.add(*made);
+    }
     log.tables.items = heard
         .cars
         .iter()
@@ -166,6 +173,71 @@ fn slow_cycles_are_found_and_counted_in_cars() {
     assert!((found.replayed.mean - made).abs() <= 2.0);
 }
 
+/// Rejects at a station of the line in its log; cars of the day without them,
+/// and what the replay makes of the day.
+fn with_rejects(station: usize, share: f64) -> (f64, Day) {
+    let date = MONDAY + 8;
+    let plant = book(LINE);
+    let built = whole::network::build(&plant).unwrap();
+    let mut happened = built.clone();
+    happened.network.stations[station].quality.scrap = share;
+    let (roster, log, made) = logged(LINE, &happened, date);
+    let (_, _, clean) = logged(LINE, &built, date);
+    let settings = Settings {
+        replications: 10,
+        ..SETTINGS
+    };
+    let watch = Watch::none();
+    let found = day(&plant, &built, &roster, &log, date, &settings, &watch).unwrap();
+    assert_eq!(found.made, made);
+    (clean, found)
+}
+
+#[test]
+fn rejects_count_where_they_arose_and_add_up_to_the_shortfall() {
+    let (clean, found) = with_rejects(1, 0.1);
+    let [loss] = found.losses.as_slice() else {
+        panic!("{:?}", found.losses);
+    };
+    assert_eq!(
+        (loss.station.as_str(), loss.kind),
+        ("weld", LossKind::Reject)
+    );
+    // At the constraint every job lost is a car lost.
+    let missing = clean - found.made;
+    assert!((loss.events as f64 - missing).abs() <= 1.0);
+    assert!(
+        (loss.cars.mean - missing).abs() <= 6.0,
+        "{loss:?}, {missing}"
+    );
+    assert_eq!(loss.cars.mean, found.lost.mean);
+    let all = found.beyond.mean + found.lost.mean + found.unexplained.mean;
+    assert!((all - found.shortfall).abs() < 1e-9);
+    assert!(
+        found.unexplained.mean.abs() <= 6.0,
+        "{:?}",
+        found.unexplained
+    );
+}
+
+#[test]
+fn a_reject_before_the_constraint_costs_nothing_while_it_is_fed() {
+    let (_, found) = with_rejects(0, 0.1);
+    assert_eq!(found.losses[0].station, "cut");
+    assert!(found.losses[0].events > 50);
+    assert!(found.losses[0].cars.mean.abs() <= 0.5, "{:?}", found.losses);
+}
+
+#[test]
+fn a_day_is_charged_with_its_own_rejects_only() {
+    // Cut loses so many that it is the constraint, and weld's stock is empty in
+    // the morning of the day: taking away the day's rejects does not fill it.
+    let (clean, found) = with_rejects(0, 0.45);
+    let filled = found.replayed.mean + found.lost.mean;
+    assert!(filled <= clean + 2.0, "{filled} of {clean}");
+    assert!(found.lost.mean > 40.0, "{:?}", found.lost);
+}
+
 #[test]
 fn hours_are_held_against_the_plan() {
     let date = MONDAY + 8;
@@ -198,6 +270,120 @@ fn hours_are_held_against_the_plan() {
     let waits: Vec<&str> = found.waits.iter().map(|w| w.station.as_str()).collect();
     assert_eq!(waits, ["cut", "pack", "weld"]);
     assert!(found.waits[0].blocked_min > 500.0 && found.waits[1].starved_min > 500.0);
+}
+
+#[test]
+fn lost_cars_hold_the_known_truth_on_days_of_many_stops() {
+    let date = MONDAY + 8;
+    let plant = book(LINE);
+    let built = whole::network::build(&plant).unwrap();
+    let stops = |seed: u64, of_day: bool| {
+        let mut happened = built.clone();
+        for (n, station) in happened.network.stations.iter_mut().enumerate() {
+            let mut luck = flow::stream::Stream::keyed(seed, 0, &station.name, "stops");
+            let (mut between, mut repair) = (Vec::new(), Vec::new());
+            let (mut at, mut end) = (3.0 * 86_400.0, 0.0);
+            while at < 10.0 * 86_400.0 {
+                at -= 9_000.0 * libm::log(luck.uniform());
+                let length = 120.0 - 600.0 * libm::log(luck.uniform());
+                let in_day = (8.0 * 86_400.0..9.0 * 86_400.0).contains(&at);
+                if n < 3 && (of_day || !in_day) {
+                    between.push(at - end);
+                    repair.push(length);
+                    end = at + length;
+                }
+                at += length;
+            }
+            station.stops.push(Stop {
+                cause: "stop".into(),
+                basis: Basis::Clock,
+                between: Distribution::Listed(between),
+                repair: Distribution::Listed(repair),
+                crew: None,
+                in_breaks: true,
+            });
+        }
+        happened
+    };
+    for seed in 1..=6 {
+        let (roster, log, made) = logged(LINE, &stops(seed, true), date);
+        let (_, _, clean) = logged(LINE, &stops(seed, false), date);
+        let watch = Watch::none();
+        let found = day(&plant, &built, &roster, &log, date, &SETTINGS, &watch).unwrap();
+        let truth = clean - made;
+        assert!(truth > 20.0, "{truth}");
+        let half = found.lost.half_width.max(1.0);
+        assert!(
+            (found.lost.mean - truth).abs() <= half,
+            "{:?} for {truth}",
+            found.lost
+        );
+        let sum: f64 = found.losses.iter().map(|loss| loss.cars.mean).sum();
+        assert!((sum - found.lost.mean).abs() < 1e-9);
+        assert!(
+            found.unexplained.mean.abs() <= 1.0,
+            "{:?}",
+            found.unexplained
+        );
+    }
+}
+
+#[test]
+fn material_that_does_not_come_from_outside_is_a_loss_of_its_own() {
+    let date = MONDAY + 8;
+    let plant = book(LINE);
+    let built = whole::network::build(&plant).unwrap();
+    let (roster, mut log, _) = logged(LINE, &built, date);
+    // Cut stood an hour and a half for want of coils, and says no more.
+    let morning = (date * DAY + 9 * HOUR, date * DAY + 10 * HOUR + HOUR / 2);
+    for unit in &mut log.units {
+        if unit.place == 0 {
+            unit.kept
+                .retain(|spell| spell.to <= morning.0 || spell.from >= morning.1);
+            let at = unit.kept.partition_point(|spell| spell.from < morning.0);
+            let spell = crate::gather::Spell {
+                unit: unit.unit,
+                from: morning.0,
+                to: morning.1,
+                state: crate::state::State::Starved,
+                cause: crate::scan::NO_WORD,
+                product: crate::scan::NO_WORD,
+                item: 0,
+            };
+            unit.kept.insert(at, spell);
+        }
+    }
+    let watch = Watch::none();
+    let found = day(&plant, &built, &roster, &log, date, &SETTINGS, &watch).unwrap();
+    let loss = &found.losses[0];
+    assert_eq!(
+        (loss.station.as_str(), loss.kind),
+        ("cut", LossKind::Starved)
+    );
+    assert_eq!(loss.minutes, 90.0);
+    // The stock before weld lasts for a third of it.
+    assert!(loss.cars.mean > 20.0 && loss.cars.mean < 54.0, "{loss:?}");
+}
+
+#[test]
+fn a_log_that_does_not_tell_what_was_made_is_refused() {
+    let date = MONDAY + 8;
+    let plant = book(LINE);
+    let built = whole::network::build(&plant).unwrap();
+    let (roster, mut log, _) = logged(LINE, &built, date);
+    log.tables.items.clear();
+    log.units
+        .iter_mut()
+        .filter(|unit| unit.place == 2)
+        .for_each(|unit| unit.rows = 0);
+    let watch = Watch::none();
+    match day(&plant, &built, &roster, &log, date, &SETTINGS, &watch) {
+        Err(NoDay::Problems(problems)) => {
+            assert_eq!(problems[0].code, "log/no-end-of-line");
+            assert!(problems[0].expected.contains("pack"));
+        }
+        other => panic!("{other:?}"),
+    }
 }
 
 #[test]

@@ -12,6 +12,7 @@ use crate::time::seconds;
 
 /// What a cause cost a station.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct CauseRow {
     /// The station.
     pub station: String,
@@ -76,6 +77,7 @@ pub(crate) fn word_of(log: &Log, word: u32) -> &str {
 
 /// The cycle of a product at a station.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct CycleRow {
     /// The station.
     pub station: String,

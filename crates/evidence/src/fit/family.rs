@@ -10,10 +10,12 @@ use serde::{Deserialize, Serialize};
 
 use super::Times;
 use super::goodness::{self, Goodness};
+use super::mean;
 use super::profile::{self, Span};
 
 /// A family of distributions.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Family {
     /// No memory: as likely to stop now as before.
@@ -225,6 +227,7 @@ fn log_upper_normal(z: f64) -> f64 {
 
 /// A family fitted.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Fitted {
     /// Which.
     pub family: Family,
@@ -245,6 +248,15 @@ pub struct Fitted {
     pub goodness: Option<Goodness>,
 }
 
+impl Fitted {
+    /// Whether chance alone gives times that look so little like the family
+    /// less often than `level`.
+    pub fn unlike(&self, level: f64) -> bool {
+        let p = self.goodness.and_then(|goodness| goodness.p);
+        p.is_some_and(|p| p < level)
+    }
+}
+
 /// Fits one family.
 pub(super) fn fitted(family: Family, times: &Times, level: f64) -> Option<Fitted> {
     let (shape, scale) = family.estimate(times)?;
@@ -252,7 +264,13 @@ pub(super) fn fitted(family: Family, times: &Times, level: f64) -> Option<Fitted
     if !log_likelihood.is_finite() {
         return None;
     }
-    let spans = profile::spans(family, times, (shape, scale, log_likelihood), level);
+    let mut spans = profile::spans(family, times, (shape, scale, log_likelihood), level);
+    if family == Family::Lognormal
+        && let Some((low, high)) =
+            mean::lognormal_mean(times.ended.len(), libm::log(scale), shape, level)
+    {
+        (spans.2.low, spans.2.high) = (low, high);
+    }
     Some(Fitted {
         family,
         shape: spans.0,

@@ -21,6 +21,7 @@ const MOST_TRIED: usize = 400;
 
 /// Anderson and Darling's statistic and how often chance gives a worse one.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Goodness {
     /// A².
     pub statistic: f64,

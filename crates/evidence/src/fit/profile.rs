@@ -9,12 +9,15 @@ use super::family::Family;
 
 /// A value with its interval.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Span {
-    /// The estimate.
+    /// The estimate; null in JSON where there is none, only a limit.
+    #[cfg_attr(feature = "schema", schemars(with = "Option<f64>"))]
     pub value: f64,
     /// Lower end.
     pub low: f64,
-    /// Upper end.
+    /// Upper end; null in JSON where there is none.
+    #[cfg_attr(feature = "schema", schemars(with = "Option<f64>"))]
     pub high: f64,
 }
 

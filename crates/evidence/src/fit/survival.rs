@@ -10,6 +10,11 @@ const DRAWN: usize = 100;
 
 /// A step of the survival curve.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "SurvivalStep")
+)]
 pub struct Step {
     /// The time.
     pub time: f64,

@@ -19,6 +19,7 @@ pub struct Course {
 
 /// Two tests for a trend.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Trend {
     /// Laplace's score: above 0 stops come closer together.
     pub laplace: f64,

@@ -70,11 +70,11 @@ impl StopLog {
         0
     }
 
-    /// A repair ends.
-    pub(super) fn end(&mut self, run: Micros, at: Micros, repair: Micros) {
+    /// A repair ends, whose begin was in the log or not.
+    pub(super) fn end(&mut self, run: Micros, at: Micros, repair: Micros, whole: bool) {
         self.run_at_end = run;
         self.clock_at_end = Some(at);
-        self.pending = Some(repair);
+        self.pending = Some(repair).filter(|_| whole);
     }
 
     /// The log ends; `open` is the repair in hand.

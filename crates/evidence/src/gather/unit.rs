@@ -66,6 +66,8 @@ struct OpenStop {
     cause: u32,
     repair: Micros,
     down: Micros,
+    /// Its begin is in the log.
+    whole: bool,
 }
 
 /// A job in hand.
@@ -91,6 +93,8 @@ pub struct UnitLog {
     pub cells: Vec<Cell>,
     /// Cycles by word of the product, seconds.
     pub cycles: Vec<(u32, Moments)>,
+    /// Logarithms of the cycles, in the same order.
+    pub log_cycles: Vec<Moments>,
     /// Setups, seconds.
     pub setups: Moments,
     /// By cause of the network, the station's own first.
@@ -129,6 +133,7 @@ impl UnitLog {
             rows: 0,
             cells: Vec::new(),
             cycles: Vec::new(),
+            log_cycles: Vec::new(),
             setups: Moments::default(),
             stops: vec![StopLog::default(); causes.max(1)],
             causes: Vec::new(),
@@ -160,6 +165,17 @@ impl UnitLog {
 
     /// The next row of this unit.
     pub(crate) fn row(&mut self, context: &Context<'_>, mut known: Known) {
+        if let Some(before) = &self.open_row {
+            let (from, last) = (known.row.from, before.row.from);
+            // The second of the hour that comes twice.
+            if known.row.doubled & 1 != 0 && from < last && from + HOUR >= last {
+                known.row.from += HOUR;
+                if known.row.doubled & 2 != 0 {
+                    known.row.to += HOUR;
+                }
+                known.row.doubled = 0;
+            }
+        }
         if let Some(mut before) = self.open_row.take() {
             if before.row.from <= known.row.from {
                 before.row.to = known.row.from;
@@ -380,7 +396,14 @@ impl UnitLog {
                 .cause(self.place, word)
                 .min(self.stops.len() - 1);
             let start = self.span.map_or(at, |span| span.0);
-            let repair = self.stops[slot].begin(self.run, at, start, context.rules.merge);
+            // Of a stop in which the log begins neither the time before it nor
+            // all of its repair is known.
+            let whole = self.rows > 1;
+            let repair = if whole {
+                self.stops[slot].begin(self.run, at, start, context.rules.merge)
+            } else {
+                0
+            };
             let turn = self.hours(context).stretch(at).turn;
             self.cell(turn).stops += 1;
             let (run, cause) = (repair, known.cause);
@@ -389,6 +412,7 @@ impl UnitLog {
                 cause,
                 repair: run,
                 down: 0,
+                whole,
             });
             self.cause(cause).stops += 1;
         }
@@ -417,7 +441,7 @@ impl UnitLog {
 
     fn end_stop(&mut self, context: &Context<'_>, at: Micros) {
         let Some(stop) = self.stop.take() else { return };
-        self.stops[stop.slot].end(self.run, at, stop.repair);
+        self.stops[stop.slot].end(self.run, at, stop.repair, stop.whole);
         if stop.down < context.rules.short
             && let Some(cell) = self.cells.last_mut()
         {
@@ -467,9 +491,12 @@ impl UnitLog {
             .position(|(word, _)| *word == pass.product);
         let at = known.unwrap_or_else(|| {
             self.cycles.push((pass.product, Moments::default()));
+            self.log_cycles.push(Moments::default());
             self.cycles.len() - 1
         });
-        self.cycles[at].1.add(seconds(pass.worked));
+        let worked = seconds(pass.worked);
+        self.cycles[at].1.add(worked);
+        self.log_cycles[at].add(libm::log(worked.max(1e-6)));
     }
 
     /// The log ends.
@@ -486,7 +513,8 @@ impl UnitLog {
         for (slot, log) in self.stops.iter_mut().enumerate() {
             let repair = open
                 .filter(|stop| stop.slot == slot)
-                .map(|stop| stop.repair);
+                .map(|stop| stop.repair)
+                .filter(|_| open.is_some_and(|stop| stop.whole));
             log.finish(self.run, end, start, repair);
         }
     }

@@ -57,8 +57,13 @@ pub fn accept<'p>(
     Ok(book)
 }
 
-/// Four figures: more than any log's interval is worth.
-pub(super) fn rounded(value: f64) -> String {
+/// A value as it goes into a cell: four figures, more than any log's interval is
+/// worth.
+///
+/// ```
+/// assert_eq!(evidence::learn::rounded(123.456), "123.5");
+/// ```
+pub fn rounded(value: f64) -> String {
     if value == 0.0 {
         return "0".to_owned();
     }

@@ -19,6 +19,11 @@ use crate::time::{Micros, WEEK, seconds};
 
 /// A figure of the log against the model's.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "ModelCheck")
+)]
 pub struct Check {
     /// What: `cars a week`, `days coil to car, median`, or a state.
     pub what: String,

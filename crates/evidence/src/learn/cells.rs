@@ -17,6 +17,10 @@ const OWN: &str = "stop";
 pub enum What {
     /// A cycle: which of the network's.
     Cycle(u16),
+    /// The one cycle of a station whose tasks make it.
+    TaskCycle,
+    /// The coefficient of variation of its cycles.
+    Spread,
     /// Time between stops of a cause, by its position.
     Mtbf(usize),
     /// Time to repair.
@@ -102,13 +106,20 @@ fn of_station(
             let at = match (own, exception) {
                 (Some(_), _) => row.at,
                 (None, Some(cycle)) => cycle.at,
-                // Its tasks make it: there is no one cell to mend.
+                (None, None) if cycles.distributions.len() == 1 && mean > 0.0 => {
+                    cells.push(blank("cycle_s", What::TaskCycle, Some(mean)));
+                    continue;
+                }
+                // Its tasks make several: there is no one cell for them.
                 (None, None) => continue,
             };
             cells.push(BookCell {
                 at,
                 ..blank("cycle_s", What::Cycle(kind), Some(mean))
             });
+        }
+        if cycles.distributions.iter().any(|cycle| cycle.mean() > 0.0) {
+            cells.push(blank("spread", What::Spread, Some(row.spread)));
         }
     }
     for (slot, stop) in station.stops.iter().enumerate() {

@@ -12,6 +12,11 @@ use crate::time::{seconds, show_day};
 
 /// A station's week.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "StationWeek")
+)]
 pub struct Week {
     /// The station.
     pub station: String,

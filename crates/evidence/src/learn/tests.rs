@@ -8,7 +8,7 @@ use crate::gather::Rules;
 use crate::map::LogMap;
 use crate::read::{Gatherer, Tables};
 use crate::rehearse::{self, Settings, rehearse, states_csv};
-use crate::sample::{book, workbook};
+use book::small::{book, workbook};
 
 const PLANT: &str = "
     [shifts]
@@ -131,6 +131,7 @@ fn every_cell_that_a_log_can_speak_of_has_its_place_in_the_book() {
         "stations 2 mtbf_min ",
         "stops 2 mttr_min cap change",
         "stations 3 first_time_ok ",
+        "stations 3 spread ",
     ] {
         assert!(cells.iter().any(|c| c == cell), "{cell} in {cells:?}");
     }
@@ -140,6 +141,14 @@ fn every_cell_that_a_log_can_speak_of_has_its_place_in_the_book() {
         .unwrap();
     assert!(weld.iso.unwrap() < weld.found.value * 1.05 && weld.evidence > 20);
     assert_eq!(weld.family, Some(Family::Exponential));
+    let spread = |station: &str| {
+        let mut all = found.iter().filter(|p| p.column == "spread");
+        all.find(|p| p.station == station).map(|p| p.found.value)
+    };
+    assert!((spread("trim").unwrap() - 0.1).abs() < 0.01);
+    // Two products of 100 s and 120 s do not spread each other's cycles.
+    assert!((spread("weld").unwrap() - 0.05).abs() < 0.01);
+    assert_eq!(spread("pack"), None, "a fixed cycle has none");
 }
 
 #[test]
@@ -199,6 +208,6 @@ fn figures_are_rounded_to_four() {
         (60.0, "60"),
         (1_234.5, "1234"),
     ] {
-        assert_eq!(accept::rounded(value), text);
+        assert_eq!(rounded(value), text);
     }
 }

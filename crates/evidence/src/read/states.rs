@@ -3,13 +3,14 @@
 
 use std::collections::BTreeMap;
 use std::io::Read;
+use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use book::Problem;
 use memchr::{memchr, memrchr};
 use rayon::prelude::*;
 
-use super::{Log, Tables};
+use super::{Log, LogError, Tables};
 use crate::defects::{Defects, Kind, refusal};
 use crate::gather::{Context, Known};
 use crate::gather::{Rules, UnitLog};
@@ -21,13 +22,13 @@ use crate::time::Micros;
 /// costs nothing, small enough to stay in a cache of the second level twice.
 const CHUNK: usize = 1 << 20;
 /// Units are shared out so many ways.
-const SHARDS: u32 = 16;
+pub(super) const SHARDS: u32 = 16;
 /// Different words of causes and products that a log may hold.
 const MOST_WORDS: usize = 100_000;
 
 /// Gathers the rows of one or several files.
 pub struct Gatherer<'a> {
-    roster: &'a Roster,
+    pub(super) roster: &'a Roster,
     rules: Rules,
     shards: Vec<Vec<UnitLog>>,
     ids: BTreeMap<Vec<u8>, u32>,
@@ -47,6 +48,20 @@ pub enum Stopped {
     Problems(Vec<Problem>),
     /// The caller asked to stop.
     Cancelled,
+}
+
+impl Stopped {
+    /// As the error of reading a log.
+    pub(super) fn of(self, path: &Path) -> LogError {
+        match self {
+            Self::Read(source) => LogError::File {
+                path: path.to_owned(),
+                source,
+            },
+            Self::Problems(problems) => LogError::Problems(problems),
+            Self::Cancelled => LogError::Cancelled,
+        }
+    }
 }
 
 impl<'a> Gatherer<'a> {
@@ -81,7 +96,7 @@ impl<'a> Gatherer<'a> {
         mut source: impl Read,
         cancel: &AtomicBool,
     ) -> Result<(), Stopped> {
-        file.clone_into(&mut self.file);
+        self.begin(file);
         let batch = CHUNK * rayon::current_num_threads().max(1) * 2;
         let mut buffer: Vec<u8> = Vec::with_capacity(batch + CHUNK);
         let mut header: Option<Header> = None;
@@ -127,14 +142,26 @@ impl<'a> Gatherer<'a> {
         }
     }
 
+    /// Rows from here on are of this file.
+    pub(super) fn begin(&mut self, file: &str) {
+        file.clone_into(&mut self.file);
+    }
+
     /// Parses and gathers whole lines; `line` is the number of the first.
-    fn batch(&mut self, bytes: &[u8], header: &Header, mut line: u64) -> u64 {
+    fn batch(&mut self, bytes: &[u8], header: &Header, line: u64) -> u64 {
         let roster = self.roster;
         let file = self.file.as_str();
-        let mut chunks: Vec<Chunk> = split(bytes)
+        let chunks: Vec<Chunk> = split(bytes)
             .into_par_iter()
             .map(|chunk| parse(chunk, file, header, roster, SHARDS))
             .collect();
+        self.take(chunks, line)
+    }
+
+    /// Gathers chunks that follow one another; `line` is the number of the
+    /// first row, and the answer that of the first row behind them.
+    pub(super) fn take(&mut self, mut chunks: Vec<Chunk>, mut line: u64) -> u64 {
+        let roster = self.roster;
         let mut numbers: Vec<(u64, Vec<u32>)> = Vec::new();
         for chunk in &mut chunks {
             let words = chunk.words.iter().map(|word| self.word(word)).collect();

@@ -1,13 +1,14 @@
 //! The smaller tables of a log: counts, quality events, genealogy.
 
 use std::collections::BTreeMap;
-use std::fs::File;
 use std::io::Read;
+use std::path::Path;
 
 use book::Problem;
 use csv::ByteRecord;
 use serde::{Deserialize, Serialize};
 
+use super::LogError;
 use crate::defects::{Defects, Kind, Place, refusal};
 use crate::gather::Rules;
 use crate::hours::Turn;
@@ -87,11 +88,33 @@ pub struct Tables {
     pub has_counts: bool,
 }
 
+/// Where a table comes from.
+pub(super) enum Source<'a> {
+    /// Comma-separated text.
+    Csv(Box<dyn Read + 'a>),
+    /// A Parquet file.
+    #[cfg(feature = "parquet")]
+    Parquet(super::parquet::Records),
+}
+
+impl Source<'_> {
+    /// Of a file, by the end of its name.
+    pub(super) fn open(path: &Path) -> std::result::Result<Self, LogError> {
+        if !super::is_parquet(path) {
+            return Ok(Self::Csv(Box::new(super::open(path)?)));
+        }
+        #[cfg(feature = "parquet")]
+        return super::parquet::Records::open(path, &super::shown(path)).map(Self::Parquet);
+        #[cfg(not(feature = "parquet"))]
+        return Err(super::without_parquet(&super::shown(path)));
+    }
+}
+
 /// How one table is read.
 pub(super) type Reader = fn(
     &mut Tables,
     &str,
-    File,
+    Source<'_>,
     &Roster,
     &Rules,
     &mut Defects,
@@ -112,13 +135,28 @@ impl<'a> Sheet<'a> {
     /// be there.
     fn walk(
         file: &'a str,
-        source: impl Read,
+        source: Source<'_>,
         roster: &'a Roster,
         names: &'static [&'static str],
         needed: usize,
         defects: &mut Defects,
         mut each: impl FnMut(&mut Self, &ByteRecord, &mut Defects),
     ) -> std::result::Result<(), Vec<Problem>> {
+        let source = match source {
+            Source::Csv(source) => source,
+            #[cfg(feature = "parquet")]
+            Source::Parquet(records) => {
+                let ours = records.columns(&roster.map);
+                let mut sheet = Self::of(file, roster, names, needed, &ours)?;
+                // There is no header: the first row is row 1.
+                sheet.row = 0;
+                let wanted: Vec<usize> = sheet.columns.iter().copied().flatten().collect();
+                return records.each(&wanted, |record| {
+                    sheet.row += 1;
+                    each(&mut sheet, record, defects);
+                });
+            }
+        };
         let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(source);
         let unreadable = |error: csv::Error| {
             vec![refusal(
@@ -139,6 +177,23 @@ impl<'a> Sheet<'a> {
                     .to_owned()
             })
             .collect();
+        let mut sheet = Self::of(file, roster, names, needed, &ours)?;
+        let mut record = ByteRecord::new();
+        while reader.read_byte_record(&mut record).map_err(unreadable)? {
+            sheet.row += 1;
+            each(&mut sheet, &record, defects);
+        }
+        Ok(())
+    }
+
+    /// A table with these columns, of which nothing was read yet.
+    fn of(
+        file: &'a str,
+        roster: &'a Roster,
+        names: &'static [&'static str],
+        needed: usize,
+        ours: &[String],
+    ) -> std::result::Result<Self, Vec<Problem>> {
         let columns: Vec<Option<usize>> = names
             .iter()
             .map(|name| ours.iter().position(|column| column == name))
@@ -160,20 +215,14 @@ impl<'a> Sheet<'a> {
         if !missing.is_empty() {
             return Err(missing);
         }
-        let mut sheet = Self {
+        Ok(Self {
             file,
             roster,
             stamps: Stamps::new(roster.map.zone),
             columns,
             names,
             row: 1,
-        };
-        let mut record = ByteRecord::new();
-        while reader.read_byte_record(&mut record).map_err(unreadable)? {
-            sheet.row += 1;
-            each(&mut sheet, &record, defects);
-        }
-        Ok(())
+        })
     }
 
     fn cell<'r>(&self, record: &'r ByteRecord, column: usize) -> &'r [u8] {
@@ -247,7 +296,7 @@ impl Tables {
     pub(super) fn read_counts(
         &mut self,
         file: &str,
-        source: File,
+        source: Source<'_>,
         roster: &Roster,
         _: &Rules,
         defects: &mut Defects,
@@ -292,7 +341,7 @@ impl Tables {
     pub(super) fn read_quality(
         &mut self,
         file: &str,
-        source: File,
+        source: Source<'_>,
         roster: &Roster,
         rules: &Rules,
         defects: &mut Defects,
@@ -368,7 +417,7 @@ impl Tables {
     pub(super) fn read_genealogy(
         &mut self,
         file: &str,
-        source: File,
+        source: Source<'_>,
         roster: &Roster,
         _: &Rules,
         defects: &mut Defects,
@@ -380,7 +429,7 @@ impl Tables {
     pub(super) fn read_items(
         &mut self,
         file: &str,
-        source: impl Read,
+        source: Source<'_>,
         roster: &Roster,
         defects: &mut Defects,
     ) -> std::result::Result<(), Vec<Problem>> {

@@ -5,8 +5,8 @@ use std::sync::atomic::AtomicBool;
 
 use super::*;
 use crate::defects::Kind;
-use crate::sample::book;
 use crate::state::State;
+use book::small::book;
 
 /// Two stations in a row, round the clock; the second has two units.
 const PLANT: &str = "
@@ -332,4 +332,21 @@ fn an_event_log_is_read_in_place_of_a_state_log() {
         1,
         "an end without a beginning"
     );
+}
+
+#[cfg(not(feature = "parquet"))]
+#[test]
+fn a_parquet_file_is_refused_by_a_build_without_the_feature() {
+    let roster = roster(LogMap::default());
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("states.parquet");
+    std::fs::write(&path, b"PAR1").unwrap();
+    let files = Files::at(folder.path(), None).unwrap();
+    match read(&files, &roster, RULES, &AtomicBool::new(false)) {
+        Err(LogError::Problems(problems)) => {
+            assert_eq!(problems[0].code, "log/no-parquet");
+            assert!(problems[0].mend.contains("--features parquet"));
+        }
+        other => panic!("{other:?}"),
+    }
 }

@@ -10,7 +10,7 @@ use crate::roster::Roster;
 use crate::time::{DAY, HOUR, Micros, SECOND, show_day};
 
 /// An instant as an ISO 8601 stamp of universal time, to the microsecond.
-fn stamp(text: &mut String, day: &mut (i64, String), at: Micros) {
+pub(crate) fn stamp(text: &mut String, day: &mut (i64, String), at: Micros) {
     let of = at.div_euclid(DAY);
     if day.0 != of {
         *day = (of, show_day(of));
@@ -30,7 +30,7 @@ fn stamp(text: &mut String, day: &mut (i64, String), at: Micros) {
 }
 
 /// A cell, quoted where it must be.
-fn cell(text: &str) -> String {
+pub(crate) fn cell(text: &str) -> String {
     if text.contains([',', '"']) {
         format!("\"{}\"", text.replace('"', "\"\""))
     } else {

@@ -47,12 +47,15 @@ impl Header {
     /// How many there are.
     pub const ROLES: usize = 8;
 
-    /// Reads the header line. Columns that are neither known nor mapped are
-    /// left alone.
+    /// The columns of a header line as they stand there, and what parts them.
     ///
-    /// # Errors
-    /// The needed columns that are missing, with the nearest that are there.
-    pub fn read(file: &str, line: &[u8], map: &LogMap) -> Result<Self, Vec<Problem>> {
+    /// ```
+    /// use evidence::scan::{Header, Separator};
+    /// let (separator, names) = Header::names(b"Maschine;\"Beginn\"\r\n");
+    /// assert_eq!((separator, names.len()), (Separator(b';'), 2));
+    /// assert_eq!(names[1], "Beginn");
+    /// ```
+    pub fn names(line: &[u8]) -> (Separator, Vec<String>) {
         let line = line.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(line);
         let text = String::from_utf8_lossy(line);
         let text = text.trim_end_matches(['\r', '\n']);
@@ -60,10 +63,32 @@ impl Header {
             .into_iter()
             .max_by_key(|sep| text.bytes().filter(|byte| byte == sep).count())
             .unwrap_or(b',');
-        let names: Vec<&str> = text
-            .split(char::from(separator))
-            .map(|cell| cell.trim().trim_matches('"'))
-            .collect();
+        let cells = text.split(char::from(separator));
+        let names = cells.map(|cell| cell.trim().trim_matches('"').to_owned());
+        (Separator(separator), names.collect())
+    }
+
+    /// Reads the header line. Columns that are neither known nor mapped are
+    /// left alone.
+    ///
+    /// # Errors
+    /// The needed columns that are missing, with the nearest that are there.
+    pub fn read(file: &str, line: &[u8], map: &LogMap) -> Result<Self, Vec<Problem>> {
+        let (separator, names) = Self::names(line);
+        let names: Vec<&str> = names.iter().map(String::as_str).collect();
+        Self::of(file, &names, separator, map)
+    }
+
+    /// From the names of the columns.
+    ///
+    /// # Errors
+    /// As [`Header::read`].
+    pub fn of(
+        file: &str,
+        names: &[&str],
+        separator: Separator,
+        map: &LogMap,
+    ) -> Result<Self, Vec<Problem>> {
         let ours: Vec<&str> = names.iter().map(|name| map.column(name)).collect();
         let mut problems = Vec::new();
         for needed in NEEDED {
@@ -86,7 +111,7 @@ impl Header {
             return Err(problems);
         }
         Ok(Self {
-            separator: Separator(separator),
+            separator,
             cells: names.len(),
             role: ours
                 .iter()

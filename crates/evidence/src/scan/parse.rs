@@ -54,15 +54,15 @@ pub struct Chunk {
 
 /// Words by their bytes.
 #[derive(Default)]
-struct Words {
+pub(super) struct Words {
     ids: BTreeMap<Vec<u8>, u32>,
-    list: Vec<Vec<u8>>,
+    pub(super) list: Vec<Vec<u8>>,
     last: [u32; 2],
 }
 
 impl Words {
     #[inline]
-    fn id(&mut self, word: &[u8], which: usize) -> Option<u32> {
+    pub(super) fn id(&mut self, word: &[u8], which: usize) -> Option<u32> {
         if word.is_empty() {
             return Some(NO_WORD);
         }
@@ -276,7 +276,7 @@ impl Reader<'_> {
 /// A row's instants, and which of them lie in the hour that comes twice; none
 /// if one lies in the hour that is left out.
 #[inline]
-fn between(from: Meaning, to: Option<Meaning>) -> Option<(Micros, Micros, u8)> {
+pub(super) fn between(from: Meaning, to: Option<Meaning>) -> Option<(Micros, Micros, u8)> {
     if let (Meaning::Clear(from), Some(Meaning::Clear(to))) = (from, to) {
         return Some((from, to, 0));
     }
@@ -303,7 +303,7 @@ fn between(from: Meaning, to: Option<Meaning>) -> Option<(Micros, Micros, u8)> {
 }
 
 #[inline]
-fn state(roster: &Roster, word: &[u8]) -> Option<u8> {
+pub(super) fn state(roster: &Roster, word: &[u8]) -> Option<u8> {
     let known = match word {
         b"working" => 0,
         b"setup" => 1,
@@ -321,11 +321,11 @@ fn state(roster: &Roster, word: &[u8]) -> Option<u8> {
     roster.map.state(word.trim()).map(|state| state as u8)
 }
 
-fn whole(text: &[u8]) -> Option<u64> {
+pub(super) fn whole(text: &[u8]) -> Option<u64> {
     std::str::from_utf8(text).ok()?.trim().parse().ok()
 }
 
 /// A cell as a message shows it.
-fn shown(bytes: &[u8]) -> String {
+pub(super) fn shown(bytes: &[u8]) -> String {
     String::from_utf8_lossy(bytes).chars().take(80).collect()
 }

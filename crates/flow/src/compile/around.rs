@@ -1,7 +1,7 @@
 //! Lots, and what stands around the stations: arrivals, fleets, crews, calendars.
 
 use super::check::Check;
-use crate::model::{LotRule, Lots, Station, Work};
+use crate::model::{Link, LinkIdx, LotItem, LotRule, Lots, Station, Work};
 
 impl Check<'_> {
     /// Every turn of a timetable makes an item, and every item has a turn.
@@ -60,79 +60,77 @@ impl Check<'_> {
         }
         self.turns(place, lots);
         for item in &lots.items {
-            let place = format!("{place}, item \"{}\"", item.name);
-            self.time(&format!("{place}, cycle"), &item.cycle);
-            self.share(&format!("{place}, scrap"), item.scrap);
-            if item.lot == 0 {
-                self.fault(
-                    &place,
-                    "a lot of 0",
-                    "a lot of at least one piece",
-                    "give the lot",
-                );
-            }
-            let stock = self
-                .network
-                .links
-                .get(item.to.at())
-                .filter(|l| l.from.at() == at)
-                .cloned();
-            match stock {
-                None => self.fault(
-                    &place,
-                    "no stock",
-                    "a link from this station",
-                    "correct the stock",
-                ),
-                Some(link) => {
-                    if link.holds.is_none() {
-                        self.fault(
-                            &place,
-                            "a stock without limit",
-                            "a stock with a number of places",
-                            "give it places",
-                        );
-                    }
-                    if link.holds == Some(0) {
-                        self.fault(
-                            &place,
-                            "a stock of 0 places",
-                            "a stock with places",
-                            "give it places",
-                        );
-                    }
-                    if link.holds.is_some_and(|h| item.at_start > h) {
-                        self.fault(
-                            &place,
-                            format_args!("{} pieces at the start", item.at_start),
-                            "no more than the stock holds",
-                            "start with fewer",
-                        );
-                    }
-                }
-            }
-            if let Some(from) = item.from
-                && self
-                    .network
-                    .links
-                    .get(from.at())
-                    .is_none_or(|l| l.to.at() != at || l.holds == Some(0))
-            {
-                self.fault(
-                    &place,
-                    "no material",
-                    "a link with places to this station",
-                    "correct the link",
-                );
-            }
-            if item.class.at() >= self.network.classes.len().max(1) {
-                self.fault(
-                    &place,
-                    "an unknown class",
-                    "a class of the network",
-                    "correct the class",
-                );
-            }
+            self.item(at, &format!("{place}, item \"{}\"", item.name), item);
+        }
+    }
+
+    fn item(&mut self, at: usize, place: &str, item: &LotItem) {
+        self.time(&format!("{place}, cycle"), &item.cycle);
+        self.share(&format!("{place}, scrap"), item.scrap);
+        if item.lot == 0 {
+            self.fault(
+                place,
+                "a lot of 0",
+                "a lot of at least one piece",
+                "give the lot",
+            );
+        }
+        self.stock(at, place, item);
+        let network = self.network;
+        let brings = |link: &Link| link.to.at() == at && link.holds != Some(0);
+        let unfed = |from: LinkIdx| !network.links.get(from.at()).is_some_and(brings);
+        if item.from.is_some_and(unfed) {
+            self.fault(
+                place,
+                "no material",
+                "a link with places to this station",
+                "correct the link",
+            );
+        }
+        if item.class.at() >= self.network.classes.len().max(1) {
+            self.fault(
+                place,
+                "an unknown class",
+                "a class of the network",
+                "correct the class",
+            );
+        }
+    }
+
+    /// Where an item's pieces lie once they are made.
+    fn stock(&mut self, at: usize, place: &str, item: &LotItem) {
+        let network = self.network;
+        let link = network.links.get(item.to.at());
+        let Some(link) = link.filter(|link| link.from.at() == at) else {
+            return self.fault(
+                place,
+                "no stock",
+                "a link from this station",
+                "correct the stock",
+            );
+        };
+        match link.holds {
+            None => self.fault(
+                place,
+                "a stock without limit",
+                "a stock with a number of places",
+                "give it places",
+            ),
+            Some(0) => self.fault(
+                place,
+                "a stock of 0 places",
+                "a stock with places",
+                "give it places",
+            ),
+            Some(_) => {}
+        }
+        if link.holds.is_some_and(|places| item.at_start > places) {
+            self.fault(
+                place,
+                format_args!("{} pieces at the start", item.at_start),
+                "no more than the stock holds",
+                "start with fewer",
+            );
         }
     }
 

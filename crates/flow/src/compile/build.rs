@@ -1,7 +1,7 @@
 //! A sound network made into a plan.
 
 use crate::distribution::Sampler;
-use crate::model::{Gives, Lots, Network, Release, Station, Takes, Work};
+use crate::model::{Gives, Lots, Network, Release, Station, Stop, Takes, Work};
 use crate::plan::{
     Carriers, Each, Intake, ItemPlan, LotsPlan, NONE, Outlets, PartPlan, Plan, Pool, QualityPlan,
     ReleasePlan, StopPlan, Way,
@@ -106,6 +106,7 @@ impl QualityPlan {
             rework: NONE,
             attempts: u32::MAX,
             counter: 0,
+            later: None,
         }
     }
 }
@@ -147,21 +148,7 @@ fn pool(
     capped: &mut u32,
     classes: usize,
 ) -> Pool {
-    let quality = {
-        let q = &station.quality;
-        let counter = *capped;
-        if q.attempts.is_some() {
-            *capped += 1;
-        }
-        QualityPlan {
-            perfect: q.first_time_ok >= 1.0 && q.scrap <= 0.0,
-            first_time_ok: q.first_time_ok,
-            scrap: q.scrap,
-            rework: q.rework.map_or(NONE, |l| l.0),
-            attempts: q.attempts.unwrap_or(u32::MAX),
-            counter,
-        }
-    };
+    let quality = quality(station, capped);
     let (samplers, of_class, lots) = match &station.work {
         Work::Cycle(cycles) => (
             cycles.distributions.iter().map(Sampler::new).collect(),
@@ -189,19 +176,7 @@ fn pool(
             .map(|(i, _)| i)
             .collect()
     };
-    let stops: Vec<StopPlan> = station
-        .stops
-        .iter()
-        .map(|stop| StopPlan {
-            cause: stop.cause.clone(),
-            basis: stop.basis,
-            between: Sampler::new(&stop.between),
-            repair: Sampler::new(&stop.repair),
-            crew: stop.crew.map_or(NONE, |c| c.0),
-            in_breaks: stop.in_breaks,
-            shared: None,
-        })
-        .collect();
+    let stops = station.stops.iter().map(stop).collect();
     let takes_carrier = fleet_at(true);
     Pool {
         name: station.name.clone(),
@@ -220,6 +195,35 @@ fn pool(
         lots,
         batch: 1,
         arrival: false,
+    }
+}
+
+fn quality(station: &Station, capped: &mut u32) -> QualityPlan {
+    let own = &station.quality;
+    let counter = *capped;
+    if own.attempts.is_some() {
+        *capped += 1;
+    }
+    QualityPlan {
+        perfect: own.first_time_ok >= 1.0 && own.scrap <= 0.0,
+        first_time_ok: own.first_time_ok,
+        scrap: own.scrap,
+        rework: own.rework.map_or(NONE, |link| link.0),
+        attempts: own.attempts.unwrap_or(u32::MAX),
+        counter,
+        later: None,
+    }
+}
+
+fn stop(stop: &Stop) -> StopPlan {
+    StopPlan {
+        cause: stop.cause.clone(),
+        basis: stop.basis,
+        between: Sampler::new(&stop.between),
+        repair: Sampler::new(&stop.repair),
+        crew: stop.crew.map_or(NONE, |crew| crew.0),
+        in_breaks: stop.in_breaks,
+        shared: None,
     }
 }
 

@@ -364,11 +364,12 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         let quality = &pool.quality;
         if !quality.perfect {
             let luck = unit.luck.uniform();
-            if luck < quality.scrap {
+            let (first_time_ok, scrap) = quality.shares(unit.finish);
+            if luck < scrap {
                 unit.tally.scrapped += 1;
                 return Exit::Scrap;
             }
-            let good = quality.scrap + (1.0 - quality.scrap) * quality.first_time_ok;
+            let good = scrap + (1.0 - scrap) * first_time_ok;
             if luck >= good {
                 return self.failed(u, pool);
             }

@@ -9,7 +9,8 @@ use super::Book;
 /// A log and how its rows are judged.
 #[derive(Debug, Args)]
 pub(crate) struct Log {
-    /// A state log (.csv), or a folder with states.csv and what goes with it
+    /// A state log (.csv, or .parquet in a build with that feature), or a folder with states.csv
+    /// and what goes with it
     pub(crate) log: PathBuf,
     /// How the log's own columns and words are read; `log_map.csv` beside the log unless told
     #[arg(long, value_name = "FILE")]
@@ -54,6 +55,10 @@ pub(crate) struct LearnArguments {
     /// How finely the figures are told
     #[arg(long, value_enum, default_value_t = By::Total)]
     pub(crate) by: By,
+    /// Write planned.csv and hours.csv, what the book plans, into this new or empty folder: for
+    /// questions in SQL
+    #[arg(long, value_name = "FOLDER")]
+    pub(crate) planned: Option<PathBuf>,
     /// Write all proposals into this new CSV file, to choose from
     #[arg(long, value_name = "FILE")]
     pub(crate) write: Option<PathBuf>,
@@ -108,6 +113,9 @@ pub(crate) struct RehearseArguments {
     /// Weeks run before, so that the plant is full
     #[arg(long, value_name = "WEEKS", default_value_t = 2, value_parser = clap::value_parser!(u32).range(..=26))]
     pub(crate) warm_up: u32,
+    /// Write the tables as Parquet instead of CSV; needs a build with the feature `parquet`
+    #[arg(long)]
+    pub(crate) parquet: bool,
     /// Seed of the random numbers; the same seed gives the same log
     #[arg(long, default_value_t = 1)]
     pub(crate) seed: u64,

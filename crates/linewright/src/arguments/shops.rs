@@ -184,6 +184,9 @@ pub(crate) struct OrderArguments {
     /// Write the order into this new CSV file, a line a car
     #[arg(long, value_name = "FILE")]
     pub(crate) csv: Option<PathBuf>,
+    /// Write the order as a page for paper into this new HTML file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) html: Option<PathBuf>,
 }
 
 /// How `carts` runs the plant with more and fewer carts.

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use flow::Watch;
 use flow::statistics::Interval;
 use serde::Serialize;
-use whole::carts::{CartPlan, Carts, Curve, RUNS, Store, SupplyFleet};
+use whole::carts::{CartPlan, Carts, Curve, RUNS, Store, StorePlan, SupplyFleet};
 use whole::findings::{NoAnswer, RunSettings};
 
 use super::check::{read, refused};
@@ -152,6 +152,11 @@ fn plan_sections(text: &mut String, plan: &CartPlan) {
         let _ = writeln!(text, "  {mend}");
     }
     section(text, "What supply carts bring", &runs(plan));
+    section(
+        text,
+        "Stores of the sub-plants: places that last the longest stop of a week",
+        &planned_stores(&plan.stores),
+    );
 }
 
 fn end(text: &mut String, plan: &CartPlan) {
@@ -445,11 +450,42 @@ fn points(curve: &Curve) -> Grid {
     grid
 }
 
+fn planned_stores(stores: &[StorePlan]) -> Grid {
+    let mut grid = Grid::new([
+        ("from", Side::Left),
+        ("to", Side::Left),
+        ("there are", Side::Right),
+        ("planned", Side::Right),
+        ("longest stop min", Side::Right),
+        ("closed min", Side::Right),
+        ("lasts min", Side::Right),
+        ("ahead", Side::Right),
+        ("working", Side::Left),
+    ]);
+    for store in stores {
+        let there_are = store.places.map(|places| places.to_string());
+        grid.row([
+            store.line.clone(),
+            store.to.clone(),
+            there_are.unwrap_or_else(|| "no limit".into()),
+            number(store.needed.value, 0),
+            number(store.longest_stop_min, 1),
+            number(store.closed_min, 1),
+            number(store.cover_min, 1),
+            number(store.ahead, 0),
+            store.needed.figure.clone(),
+        ]);
+    }
+    grid
+}
+
 fn stores(stores: &[Store]) -> Grid {
     let mut grid = Grid::new([
         ("from", Side::Left),
         ("to", Side::Left),
         ("places", Side::Right),
+        ("planned", Side::Right),
+        ("loss there", Side::Right),
         ("at least", Side::Right),
         ("loss there", Side::Right),
         ("loss with one fewer", Side::Right),
@@ -470,6 +506,8 @@ fn stores(stores: &[Store]) -> Grid {
             store.line.clone(),
             store.to.clone(),
             store.places.to_string(),
+            store.planned.map_or_else(dash, |places| places.to_string()),
+            store.at_planned.map_or_else(dash, loss),
             store.least.to_string(),
             loss(store.at_least),
             store.one_fewer.map_or_else(dash, loss),
@@ -489,6 +527,9 @@ fn places(store: &Store) -> Grid {
         let mut marks = Vec::new();
         if point.places == store.places {
             marks.push("there are");
+        }
+        if Some(point.places) == store.planned {
+            marks.push("planned");
         }
         if point.places == store.least {
             marks.push("at least");

@@ -74,6 +74,7 @@ pub(crate) fn day(asked: &DayArguments, form: Form) -> Result<Answer, Failure> {
             shops: &told.shops,
             causes: &found.stops,
             defects: (bad, log.rows),
+            actions: &[],
         });
         folder::write(file, page.as_bytes())?;
     }

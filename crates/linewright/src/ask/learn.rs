@@ -16,6 +16,7 @@ use whole::findings::NoAnswer;
 use super::check::refused;
 use super::logged::{self, Plant};
 use super::problems::listed;
+use super::rehearse;
 use crate::arguments::{By, LearnArguments};
 use crate::figure::{number, percent, things};
 use crate::folder;
@@ -64,6 +65,10 @@ pub(crate) fn learn(asked: &LearnArguments, form: Form) -> Result<Answer, Failur
         Ok(found) => found,
         Err(problems) => return refused(&problems, &asked.log.log, form),
     };
+    if let Some(folder) = &asked.planned {
+        folder::make_empty(folder)?;
+        rehearse::planned(folder, &roster, log.span.unwrap_or_default())?;
+    }
     let proposals = learn::learn(&log, &roster, &plant.book, &plant.built);
     if let Some(file) = &asked.write {
         folder::write(file, choice::csv(&proposals).as_bytes())?;

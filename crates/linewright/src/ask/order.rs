@@ -20,7 +20,7 @@ use crate::outcome::{Answer, Failure, Form};
 /// Plans the build order and writes what is asked for.
 pub(crate) fn order(asked: &OrderArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
-    for file in asked.xlsx.iter().chain(&asked.csv) {
+    for file in asked.xlsx.iter().chain(&asked.csv).chain(&asked.html) {
         folder::must_be_new(file)?;
     }
     let checked = book::check(&read(path)?);
@@ -31,6 +31,7 @@ pub(crate) fn order(asked: &OrderArguments, form: Form) -> Result<Answer, Failur
     let watch = Watch {
         cancel: interrupt::flag(),
         progress: &progress,
+        gone: &|| 0.0,
     };
     let planned = whole::order::order(&checked.book, asked.week, asked.seed, &watch);
     crew::wipe();
@@ -46,9 +47,13 @@ pub(crate) fn order(asked: &OrderArguments, form: Form) -> Result<Answer, Failur
     if let Some(file) = &asked.csv {
         folder::write(file, report::order_csv(&order).as_bytes())?;
     }
+    if let Some(file) = &asked.html {
+        let page = report::order_html(&order, &path.display().to_string());
+        folder::write(file, page.as_bytes())?;
+    }
     Answer::of(form, order.holds, &order, || {
         let mut text = text(&order, asked.all);
-        for file in asked.xlsx.iter().chain(&asked.csv) {
+        for file in asked.xlsx.iter().chain(&asked.csv).chain(&asked.html) {
             let _ = write!(text, "\nWritten: {}\n", file.display());
         }
         text

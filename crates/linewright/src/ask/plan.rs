@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use serde::Serialize;
+use whole::assembly::{How, Screened};
 use whole::plan::{Figure, Planned, RatePlan, ShopPlan, StationPlan};
 
 use super::check::{read, refused};
@@ -56,6 +57,7 @@ fn text(plan: &RatePlan, all: bool) -> String {
     section(&mut text, "Blanking, laser and press lines", &lines(plan));
     section(&mut text, "Fleets", &fleets(plan));
     lead_time(&mut text, plan);
+    screens(&mut text, plan, all);
     if !plan.notes.is_empty() {
         let notes = things(plan.notes.len(), "note", "notes");
         let _ = writeln!(text, "\n{notes}; `linewright check` lists them.");
@@ -75,9 +77,19 @@ fn sentence(plan: &RatePlan) -> String {
             plan.plant
         )
     } else {
-        let short = things(plan.shortfalls.len(), "thing falls", "things fall");
+        let stuck = plan.screened.iter().filter(|task| task.is_stuck()).count();
+        let mut why = Vec::new();
+        if !plan.shortfalls.is_empty() {
+            let short = things(plan.shortfalls.len(), "thing falls", "things fall");
+            why.push(format!("{short} short"));
+        }
+        if stuck > 0 {
+            let tasks = things(stuck, "task has", "tasks have");
+            why.push(format!("{tasks} nobody who may do it"));
+        }
+        let why = why.join(" and ");
         format!(
-            "{}: the plan of {cars} cars a week does not hold; {short} short{capable}.",
+            "{}: the plan of {cars} cars a week does not hold; {why}{capable}.",
             plan.plant
         )
     }
@@ -237,6 +249,45 @@ fn lead_time(text: &mut String, plan: &RatePlan) {
         number(lead.target_days, 1),
         lead.meaning
     );
+    section(text, &title, &grid);
+}
+
+/// What the hard screens refuse: all, or only what bare hands may not do.
+fn screens(text: &mut String, plan: &RatePlan, all: bool) {
+    let bare_hands = |task: &Screened| task.refused.iter().any(|way| way.how == How::Hand);
+    let pressing = |task: &&Screened| all || task.is_stuck() || bare_hands(task);
+    let told: Vec<&Screened> = plan.screened.iter().filter(pressing).collect();
+    let mut grid = Grid::new([
+        ("task", Side::Left),
+        ("row", Side::Right),
+        ("who may", Side::Left),
+        ("refused", Side::Left),
+    ]);
+    for task in &told {
+        let why = task.refused.iter();
+        let why: Vec<String> = why.map(|way| format!("{}: {}", way.by, way.why)).collect();
+        let way_out = task.mend.iter().cloned();
+        let why: Vec<String> = why.into_iter().chain(way_out).collect();
+        grid.row([
+            task.task.clone(),
+            task.at.row.to_string(),
+            if task.is_stuck() {
+                "nobody".to_owned()
+            } else {
+                task.left.join(" or ")
+            },
+            why.join("; "),
+        ]);
+    }
+    let more = plan.screened.len() - told.len();
+    let rest = match more {
+        0 => String::new(),
+        more => format!(
+            "; {} more, where only an aid or a robot is refused, with --all",
+            number(more as f64, 0)
+        ),
+    };
+    let title = format!("Assembly tasks that not everybody may do{rest}");
     section(text, &title, &grid);
 }
 

@@ -5,8 +5,10 @@ use std::io::BufWriter;
 use std::path::Path;
 
 use evidence::map::LogMap;
-use evidence::rehearse::{self, Settings};
+use evidence::planned::{hours_csv, planned_csv};
+use evidence::rehearse::{self, Rehearsal, Settings};
 use evidence::roster::Roster;
+use evidence::time::Micros;
 use flow::Halt;
 use serde_json::json;
 
@@ -24,6 +26,12 @@ pub(crate) fn rehearse(asked: &RehearseArguments, form: Form) -> Result<Answer, 
         Ok(plant) => plant,
         Err(problems) => return refused(&problems, &asked.book.book, form),
     };
+    if asked.parquet && !cfg!(feature = "parquet") {
+        return Err(Failure::usage(
+            "--parquet: this build cannot write Parquet; leave it out for CSV, or build with: \
+             cargo build --release -p linewright --features parquet",
+        ));
+    }
     folder::make_empty(&asked.out)?;
     let settings = Settings {
         seed: asked.seed,
@@ -44,19 +52,13 @@ pub(crate) fn rehearse(asked: &RehearseArguments, form: Form) -> Result<Answer, 
         .collect();
     let truth = rehearse::truth(&plant.book, &plant.built);
     let folder = asked.out.as_path();
-    write(folder, "states.csv", |to| {
-        rehearse::states_csv(&heard, &roster, &classes, to)
-    })?;
-    write(folder, "counts.csv", |to| {
-        rehearse::counts_csv(&heard, &roster, to)
-    })?;
-    write(folder, "quality.csv", |to| {
-        rehearse::quality_csv(&heard, &roster, to)
-    })?;
-    write(folder, "genealogy.csv", |to| {
-        rehearse::genealogy_csv(&heard, &classes, to)
-    })?;
+    if asked.parquet {
+        columns(folder, &heard, &roster, &classes)?;
+    } else {
+        lines(folder, &heard, &roster, &classes)?;
+    }
     write(folder, "truth.csv", |to| rehearse::truth_csv(&truth, to))?;
+    planned(folder, &roster, heard.span)?;
     let json = json!({
         "log": folder,
         "weeks": asked.weeks,
@@ -78,6 +80,66 @@ pub(crate) fn rehearse(asked: &RehearseArguments, form: Form) -> Result<Answer, 
             number(truth.len() as f64, 0),
         )
     })
+}
+
+/// The tables of the log as CSV.
+fn lines(
+    folder: &Path,
+    heard: &Rehearsal,
+    roster: &Roster,
+    classes: &[String],
+) -> Result<(), Failure> {
+    write(folder, "states.csv", |to| {
+        rehearse::states_csv(heard, roster, classes, to)
+    })?;
+    write(folder, "counts.csv", |to| {
+        rehearse::counts_csv(heard, roster, to)
+    })?;
+    write(folder, "quality.csv", |to| {
+        rehearse::quality_csv(heard, roster, to)
+    })?;
+    write(folder, "genealogy.csv", |to| {
+        rehearse::genealogy_csv(heard, classes, to)
+    })
+}
+
+/// The same as Parquet.
+#[cfg(feature = "parquet")]
+fn columns(
+    folder: &Path,
+    heard: &Rehearsal,
+    roster: &Roster,
+    classes: &[String],
+) -> Result<(), Failure> {
+    use rehearse::parquet;
+    write(folder, "states.parquet", |to| {
+        parquet::states_parquet(heard, roster, classes, to)
+    })?;
+    write(folder, "counts.parquet", |to| {
+        parquet::counts_parquet(heard, roster, to)
+    })?;
+    write(folder, "quality.parquet", |to| {
+        parquet::quality_parquet(heard, roster, to)
+    })?;
+    write(folder, "genealogy.parquet", |to| {
+        parquet::genealogy_parquet(heard, classes, to)
+    })
+}
+
+/// Without the feature the question was refused before.
+#[cfg(not(feature = "parquet"))]
+fn columns(_: &Path, _: &Rehearsal, _: &Roster, _: &[String]) -> Result<(), Failure> {
+    Ok(())
+}
+
+/// What the book plans, as tables beside a log.
+pub(super) fn planned(
+    folder: &Path,
+    roster: &Roster,
+    span: (Micros, Micros),
+) -> Result<(), Failure> {
+    write(folder, "planned.csv", |to| planned_csv(roster, to))?;
+    write(folder, "hours.csv", |to| hours_csv(roster, span, to))
 }
 
 #[allow(clippy::disallowed_methods, reason = "a log goes to files")]

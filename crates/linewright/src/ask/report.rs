@@ -51,6 +51,21 @@ pub(crate) fn report(asked: &ReportArguments, form: Form) -> Result<Answer, Fail
     };
     let money = car_money(&workbook, &checked.book, &answer);
     let growth = whole::growth::growth(&workbook, None, &Watch::none()).ok();
+    let order = if asked.order && paper {
+        let watch = whole::order::Watch {
+            cancel: interrupt::flag(),
+            progress: &|_| {},
+            gone: &|| 0.0,
+        };
+        let planned =
+            whole::order::order(&checked.book, 1, whole::order::DRIVING_SEED, &watch);
+        match planned {
+            Ok(order) => Some(order),
+            Err(problems) => return refused(&problems, path, form),
+        }
+    } else {
+        None
+    };
     let of = path.display().to_string();
     let report = Report {
         workbook: &workbook,
@@ -58,6 +73,7 @@ pub(crate) fn report(asked: &ReportArguments, form: Form) -> Result<Answer, Fail
         answer: Some(&answer),
         money: money.as_ref(),
         growth: growth.as_ref(),
+        order: order.as_ref(),
         of: &of,
     };
     let bytes = if paper {

@@ -164,6 +164,7 @@ fn ordered(checked: &Checked, settings: &Settings, seconds: f64) -> (Solution, f
         let watch = Watch {
             cancel: &cancel,
             progress: &|_| {},
+            gone: &|| start.elapsed().as_secs_f64() / seconds,
         };
         let solution = best(checked, settings, &watch);
         done.store(true, Ordering::Relaxed);

@@ -3,7 +3,8 @@
 use balance::cell::{Cell, CellPlan, Job, OpenTime, nearest_plan, plan_cell};
 use balance::line::{Line, balance_line};
 use balance::{Fault, Limits, Watch};
-use book::Book;
+use book::{Book, Task};
+use units::Seconds;
 
 use super::model::{Bead, CellStep, Fallback, RobotCell};
 use super::price::Prices;
@@ -223,6 +224,19 @@ fn asked(
             after: work.after[*at].iter().filter_map(place).collect(),
         });
     }
+    let (open_times, beads) = open_times(work, tasks, &jobs);
+    let cell = Cell {
+        jobs,
+        change,
+        open_times,
+        stop: ticks(book.plant.line_stop_s.value.0),
+        cars: 1,
+    };
+    (cell, tools, beads)
+}
+
+/// The open times between jobs, each with the task that lays its bead.
+fn open_times(work: &Work<'_>, tasks: &[usize], jobs: &[Job]) -> (Vec<OpenTime>, Vec<usize>) {
     let (mut open_times, mut beads) = (Vec::new(), Vec::new());
     for (from, at) in tasks.iter().enumerate() {
         let Some(open) = work.tasks[*at].open_s else {
@@ -244,14 +258,7 @@ fn asked(
             beads.push(*at);
         }
     }
-    let cell = Cell {
-        jobs,
-        change,
-        open_times,
-        stop: ticks(book.plant.line_stop_s.value.0),
-        cars: 1,
-    };
-    (cell, tools, beads)
+    (open_times, beads)
 }
 
 fn fill(
@@ -310,31 +317,54 @@ fn fill(
 /// How many people do the robot's work within takt, at its station and in the
 /// order it asks for.
 fn fallback(work: &Work<'_>, tasks: &[usize], watch: &Watch<'_>) -> Fallback {
-    let by_hand = |at: &usize| {
-        let task = work.tasks[*at];
-        let lifted = task.lift_kg.is_some() && task.aid_s.is_some();
-        let hand = if lifted { None } else { task.hand_s };
-        task.aid_s.filter(|_| lifted).or(hand).or(task.aid_s)
-    };
+    let time = |at: &usize| by_hand(work.tasks[*at]);
     let missing: Vec<&str> = tasks
         .iter()
-        .filter(|at| by_hand(at).is_none())
+        .filter(|at| time(at).is_none())
         .map(|at| work.tasks[*at].task.as_str())
         .collect();
-    let times: Vec<f64> = tasks.iter().filter_map(by_hand).map(|s| s.0).collect();
+    let times: Vec<f64> = tasks.iter().filter_map(time).map(|s| s.0).collect();
     let total: f64 = times.iter().sum();
-    let none = |note: String| Fallback {
-        people: None,
-        seconds: total,
-        note,
-    };
-    if !missing.is_empty() {
-        return none(format!(
+    let (people, note) = if missing.is_empty() {
+        let people = people_enough(work, tasks, &times, watch);
+        let note = match people {
+            Some(people) => format!("{total:.0} s by hand fit takt with {people} at the station"),
+            None => format!(
+                "{total:.0} s by hand do not fit takt of {:.0} s at one station with up to \
+                 {MOST_PEOPLE} people; divide the longest task or keep cars behind the robot",
+                work.takt_s
+            ),
+        };
+        (people, note)
+    } else {
+        let note = format!(
             "the book gives no time by hand for {}; give hand_s or aid_s, or the line stops with \
              the robot",
             missing.join(", ")
-        ));
+        );
+        (None, note)
+    };
+    Fallback {
+        people,
+        seconds: total,
+        note,
     }
+}
+
+/// The time by hand, with the aid where it is a lift that has one.
+fn by_hand(task: &Task) -> Option<Seconds> {
+    let lifted = task.lift_kg.is_some() && task.aid_s.is_some();
+    let hand = if lifted { None } else { task.hand_s };
+    task.aid_s.filter(|_| lifted).or(hand).or(task.aid_s)
+}
+
+/// The fewest people who do work of these times within takt at one station.
+fn people_enough(
+    work: &Work<'_>,
+    tasks: &[usize],
+    times: &[f64],
+    watch: &Watch<'_>,
+) -> Option<u32> {
     let place = |task: &usize| tasks.iter().position(|at| at == task);
     let after = tasks
         .iter()
@@ -350,26 +380,16 @@ fn fallback(work: &Work<'_>, tasks: &[usize], watch: &Watch<'_>) -> Fallback {
     for people in 1..=MOST_PEOPLE {
         line.people = people;
         match balance_line(&line, ticks(work.takt_s), &limits, watch) {
-            Ok(found) if found.stations.len() == 1 => {
-                return Fallback {
-                    people: Some(people),
-                    seconds: total,
-                    note: format!("{total:.0} s by hand fit takt with {people} at the station"),
-                };
-            }
+            Ok(found) if found.stations.len() == 1 => return Some(people),
             Err(faults)
                 if faults
                     .iter()
                     .any(|f| matches!(f, Fault::LongerThanTakt { .. })) =>
             {
-                break;
+                return None;
             }
             _ => {}
         }
     }
-    none(format!(
-        "{total:.0} s by hand do not fit takt of {:.0} s at one station with up to {MOST_PEOPLE} \
-         people; divide the longest task or keep cars behind the robot",
-        work.takt_s
-    ))
+    None
 }

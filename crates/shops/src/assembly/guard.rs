@@ -1,6 +1,6 @@
 //! Distances between people and robots, as planning figures.
 
-use book::Book;
+use book::{Book, Robot};
 use formulas::{MetresPerSecond, guarding};
 use units::{Millimetres, Seconds};
 
@@ -28,70 +28,67 @@ const CAUTION: &str = "planning figures: before anybody works near it, a compete
 
 /// The distances around each kind of robot that was chosen.
 pub(super) fn guards(sheet: &mut Sheet, book: &Book, robots: &[String]) -> Vec<Guard> {
-    let mut guards = Vec::new();
-    for name in robots {
-        let Some(row) = book.robots.iter().find(|row| row.robot == *name) else {
-            continue;
-        };
-        let Some(stop) = row.stop_s else {
-            guards.push(Guard {
-                robot: name.clone(),
-                curtain_mm: None,
-                scanner_mm: None,
-                separation_mm: None,
-                caution: "no distances: the robots table gives no stop_s, its stopping time as \
-                          measured"
-                    .into(),
-            });
-            continue;
-        };
-        let own = |stop: Seconds| cell(stop, row.at, "stop_s");
-        // A guard sees before it signals.
-        let stopping = own(Seconds(stop.0 + REACTION.0));
-        let curtain = guarding::light_curtain(stopping.clone(), RESOLUTION);
-        let scanner = guarding::floor_scanner(stopping, FIELD);
-        let separation = row.speed_mm_s.map(|speed| {
-            guarding::separation(
-                WALKING,
-                cell(MetresPerSecond(speed / 1_000.0), row.at, "speed_mm_s"),
-                REACTION,
-                own(stop),
-                INTRUSION,
-                UNCERTAINTY,
-            )
-        });
-        let id = |what: &str| format!("robot.{name}.{what}");
-        let title = |what: &str| format!("{what} at {name}");
-        let curtain = sheet.add_with(
-            Stands::Last,
-            id("curtain"),
-            title("light curtain"),
-            row.at,
-            curtain,
+    let row = |name: &String| book.robots.iter().find(|row| row.robot == *name);
+    let rows = robots.iter().filter_map(row);
+    rows.map(|row| match row.stop_s {
+        Some(stop) => guard(sheet, row, stop),
+        None => Guard {
+            robot: row.robot.clone(),
+            curtain_mm: None,
+            scanner_mm: None,
+            separation_mm: None,
+            caution: "no distances: the robots table gives no stop_s, its stopping time as \
+                      measured"
+                .into(),
+        },
+    })
+    .collect()
+}
+
+/// The distances around a robot that stops within this time.
+fn guard(sheet: &mut Sheet, row: &Robot, stop: Seconds) -> Guard {
+    let name = &row.robot;
+    let own = |stop: Seconds| cell(stop, row.at, "stop_s");
+    // A guard sees before it signals.
+    let stopping = own(Seconds(stop.0 + REACTION.0));
+    let id = |what: &str| format!("robot.{name}.{what}");
+    let title = |what: &str| format!("{what} at {name}");
+    let curtain = sheet.add_with(
+        Stands::Last,
+        id("curtain"),
+        title("light curtain"),
+        row.at,
+        guarding::light_curtain(stopping.clone(), RESOLUTION),
+    );
+    let scanner = sheet.add_with(
+        Stands::Last,
+        id("scanner"),
+        title("floor scanner"),
+        row.at,
+        guarding::floor_scanner(stopping, FIELD),
+    );
+    let separation = row.speed_mm_s.and_then(|speed| {
+        let made = guarding::separation(
+            WALKING,
+            cell(MetresPerSecond(speed / 1_000.0), row.at, "speed_mm_s"),
+            REACTION,
+            own(stop),
+            INTRUSION,
+            UNCERTAINTY,
         );
-        let scanner = sheet.add_with(
+        sheet.add_with(
             Stands::Last,
-            id("scanner"),
-            title("floor scanner"),
+            id("separation"),
+            title("speed and separation"),
             row.at,
-            scanner,
-        );
-        let separation = separation.and_then(|made| {
-            sheet.add_with(
-                Stands::Last,
-                id("separation"),
-                title("speed and separation"),
-                row.at,
-                made,
-            )
-        });
-        guards.push(Guard {
-            robot: name.clone(),
-            curtain_mm: curtain.map(|made| made.value(|mm| mm.0)),
-            scanner_mm: scanner.map(|made| made.value(|scanner| scanner.distance.0)),
-            separation_mm: separation.map(|made| made.value(|mm| mm.0)),
-            caution: CAUTION.into(),
-        });
+            made,
+        )
+    });
+    Guard {
+        robot: name.clone(),
+        curtain_mm: curtain.map(|made| made.value(|mm| mm.0)),
+        scanner_mm: scanner.map(|made| made.value(|scanner| scanner.distance.0)),
+        separation_mm: separation.map(|made| made.value(|mm| mm.0)),
+        caution: CAUTION.into(),
     }
-    guards
 }

@@ -116,19 +116,8 @@ pub(super) fn line(
         prices: &prices,
     };
     let now = parts.today(&chosen.doing);
-    let (near, balanced) = if question.only_cost {
-        (Near::default(), placing.balance(watch))
-    } else {
-        rayon::join(
-            || near_today(&placing, parts, &now, watch),
-            || placing.balance(watch),
-        )
-    };
-    let (again, again_stuck) = match near.again {
-        Some(Ok(again)) => (Some(again), Vec::new()),
-        Some(Err(stuck)) => (None, stuck),
-        None => (None, Vec::new()),
-    };
+    let (near, balanced) = searched(question, &placing, (parts, &now), watch);
+    let (again, again_stuck) = again_or_why(near.again);
     let settled = settled(balanced, again.as_ref());
     if let Some(others) = near.others.filter(|_| settled.is_today) {
         cells = cells::cells(book, place, &work, &others, &prices, watch);
@@ -139,20 +128,14 @@ pub(super) fn line(
         .then(|| today_of(book, need, &work, &now, &prices, watch))
         .flatten();
     let mut told = AssemblyLine {
-        balanced: settled.stuck.is_empty(),
         two_sided: frame.two_sided,
         work_s: mean(&work, &chosen.doing),
-        stations: settled.found.stations,
-        bound: settled.found.bound,
-        proven: settled.found.proven,
         cost_bound_per_year: least_cost(&work, settled.found.bound, &prices),
         again,
         again_stuck,
         today,
         frontier: chosen.frontier,
-        too_far: settled.too_far,
-        stuck: settled.stuck,
-        ..bare(need, work.tasks.len(), takt_s, cycle_s)
+        ..settled.told(bare(need, work.tasks.len(), takt_s, cycle_s))
     };
     sum(book, &mut told, &prices);
     with_own(&mut told, &cells);
@@ -160,6 +143,31 @@ pub(super) fn line(
         line: told,
         choices: chosen.choices,
         cells,
+    }
+}
+
+/// The balance and, unless only its cost is asked for, the moves from today.
+fn searched(
+    question: &Question<'_>,
+    placing: &Placing<'_>,
+    (parts, now): (keep::Line<'_>, &[Doing]),
+    watch: &Watch<'_>,
+) -> (Near, Result<Kept<Found>, Vec<Stuck>>) {
+    if question.only_cost {
+        return (Near::default(), placing.balance(watch));
+    }
+    rayon::join(
+        || near_today(placing, parts, now, watch),
+        || placing.balance(watch),
+    )
+}
+
+/// The moves from today, or why there are none.
+fn again_or_why(again: Option<Result<Again, Vec<Stuck>>>) -> (Option<Again>, Vec<Stuck>) {
+    match again {
+        Some(Ok(again)) => (Some(again), Vec::new()),
+        Some(Err(stuck)) => (None, stuck),
+        None => (None, Vec::new()),
     }
 }
 
@@ -241,6 +249,21 @@ struct Settled {
     is_today: bool,
     too_far: Vec<Stuck>,
     stuck: Vec<Stuck>,
+}
+
+impl Settled {
+    /// A line with this balance.
+    fn told(self, line: AssemblyLine) -> AssemblyLine {
+        AssemblyLine {
+            balanced: self.stuck.is_empty(),
+            stations: self.found.stations,
+            bound: self.found.bound,
+            proven: self.found.proven,
+            too_far: self.too_far,
+            stuck: self.stuck,
+            ..line
+        }
+    }
 }
 
 fn settled(balanced: Result<Kept<Found>, Vec<Stuck>>, again: Option<&Again>) -> Settled {

@@ -4,7 +4,7 @@ use std::cell::Cell;
 
 use balance::line::{Post, Station, balance_line, with_fewest_posts};
 use balance::{Fault, Limits, PlaceRule, Watch};
-use book::{Book, Side, Task};
+use book::{At, Book, Side, Task};
 
 use super::drift::Kept;
 use super::frame::{Frame, Node};
@@ -278,7 +278,7 @@ impl Placing<'_> {
             }
             None => format!("task {}", node + 1),
         };
-        let rows = |nodes: &[usize]| {
+        let rows = |nodes: &[usize]| -> Vec<At> {
             let tasks = nodes.iter().filter(|node| **node < self.frame.nodes.len());
             let tasks = tasks.flat_map(|node| self.frame.tasks(*node, self.doing));
             tasks.map(|task| self.work.at(task)).collect()
@@ -299,18 +299,17 @@ impl Placing<'_> {
                 }
             }
             Fault::TogetherTooLong { tasks, ticks, takt } => Stuck {
-                why: format!(
-                    "{} must share a station and take {:.1} s together, where its people have \
-                     {:.1} s; let one of them go elsewhere",
-                    tasks
-                        .iter()
-                        .map(|t| name(*t))
-                        .collect::<Vec<_>>()
-                        .join(", "),
-                    seconds(*ticks),
-                    seconds(*takt)
-                ),
-                rows: rows(tasks),
+                why: self.beside_robot(tasks, &name).unwrap_or_else(|| {
+                    let names: Vec<String> = tasks.iter().map(|task| name(*task)).collect();
+                    format!(
+                        "{} must share a station and take {:.1} s together, where its people \
+                         have {:.1} s; let one of them go elsewhere",
+                        names.join(", "),
+                        seconds(*ticks),
+                        seconds(*takt)
+                    )
+                }),
+                rows: distinct(rows(tasks)),
             },
             other => Stuck {
                 why: other.told(&name),
@@ -318,6 +317,33 @@ impl Placing<'_> {
             },
         }
     }
+}
+
+impl Placing<'_> {
+    /// Tasks that must share the station of a robot, which has it to itself, in
+    /// words; none where no robot is among them.
+    fn beside_robot(&self, nodes: &[usize], name: &dyn Fn(usize) -> String) -> Option<String> {
+        let robot = nodes
+            .iter()
+            .find_map(|node| match self.frame.nodes[*node] {
+                Node::Cell { cell, .. } => Some(&self.cells[cell].robot),
+                Node::Task(_) => None,
+            })?;
+        let is_task = |node: &&usize| matches!(self.frame.nodes[**node], Node::Task(_));
+        let tasks = nodes.iter().filter(is_task).map(|node| name(*node));
+        Some(format!(
+            "{} must share the station of {robot}, which has its station to itself; let the \
+             robot do it too, or take it out of `same_station`",
+            tasks.collect::<Vec<_>>().join(", ")
+        ))
+    }
+}
+
+/// Each row once, in their order.
+fn distinct(mut rows: Vec<At>) -> Vec<At> {
+    rows.sort_by_key(|at| at.row);
+    rows.dedup();
+    rows
 }
 
 /// The tasks that a fault speaks of.

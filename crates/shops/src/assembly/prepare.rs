@@ -23,13 +23,39 @@ pub(super) fn prepared<'a>(
     at: At,
 ) -> Option<Prepared<'a>> {
     let (takt_s, cycle_s) = cycle(sheet, book, need, at)?;
+    let prices = prices(sheet, book, need, at);
+    let work = work(sheet, book, tasks, (takt_s.value, cycle_s.value), &prices)?;
+    Some(((takt_s, cycle_s), (work, prices)))
+}
+
+/// Prices for the hours that a line works in a year.
+fn prices(sheet: &mut Sheet, book: &Book, need: &LineNeed, at: At) -> Prices {
     let hours = need
         .net
         .clone()
         .map(|net| Hours(net.0 / 60.0 * book.plant.weeks_per_year.value));
-    let prices = Prices::of(sheet, book, &need.shop, &hours, at);
-    let work = work(sheet, book, tasks, (takt_s.value, cycle_s.value), &prices)?;
-    Some(((takt_s, cycle_s), (work, prices)))
+    Prices::of(sheet, book, &need.shop, &hours, at)
+}
+
+/// The ways of each task of a line and what the screens say of them; nothing
+/// where the line has no takt.
+pub(super) fn ways_of_line<'a>(book: &'a Book, need: &LineNeed) -> Vec<(&'a Task, Vec<Way>)> {
+    let own = |task: &&Task| task.shop == need.shop && task.line == need.line;
+    let tasks: Vec<&Task> = book.tasks.iter().filter(own).collect();
+    let mut sheet = Sheet::default();
+    let takt = tasks.first().and_then(|task| {
+        let (takt_s, _) = cycle(&mut sheet, book, need, task.at)?;
+        Some((takt_s.value, prices(&mut sheet, book, need, task.at)))
+    });
+    let Some((takt_s, prices)) = takt else {
+        return Vec::new();
+    };
+    let ways = |task: &Task| {
+        let often = mix::on_all(book, task) * 60.0 / takt_s;
+        screen::ways(&mut sheet, book, task, often, &prices)
+    };
+    let ways: Vec<Vec<Way>> = tasks.iter().copied().map(ways).collect();
+    tasks.into_iter().zip(ways).collect()
 }
 
 /// Takt of a line, and the part of it that work may fill.
@@ -115,11 +141,7 @@ fn no_way(task: &Task, ways: &[Way]) -> Option<Problem> {
         });
     }
     let each = ways.iter().filter_map(|way| {
-        let how = match way.how {
-            How::Hand => "by hand",
-            How::Aided => "with an aid",
-            How::Robot => "by robot",
-        };
+        let how = in_words(way.how);
         Some(format!("{how}: {}", way.refused.as_ref()?))
     });
     let found = format!(
@@ -127,19 +149,30 @@ fn no_way(task: &Task, ways: &[Way]) -> Option<Problem> {
         task.task,
         each.collect::<Vec<_>>().join("; ")
     );
-    let aided = ways.iter().any(|way| way.how == How::Aided);
     Some(Problem {
         found,
         expected: "a way that the screens leave".into(),
-        mend: if aided {
-            "change what refuses it, give the aid a repeat_mm in `tools` where it locates, or name \
-             a robot that can"
-                .into()
-        } else {
-            "give aid_s and an aid, or name a robot that can".into()
-        },
+        mend: way_out(ways).into(),
         ..problem("no-way-left", task.at, None)
     })
+}
+
+pub(super) fn in_words(how: How) -> &'static str {
+    match how {
+        How::Hand => "by hand",
+        How::Aided => "with an aid",
+        How::Robot => "by robot",
+    }
+}
+
+/// What would leave a way to a task that has none.
+pub(super) fn way_out(ways: &[Way]) -> &'static str {
+    if ways.iter().any(|way| way.how == How::Aided) {
+        "change what refuses it, give the aid a repeat_mm in `tools` where it locates, or name \
+         a robot that can"
+    } else {
+        "give aid_s and an aid, or name a robot that can"
+    }
 }
 
 /// What is wrong with a task of an option that no car of its product can have.

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use balance::Fault;
 use balance::robots::{Group, Kind, Place, Shop};
-use book::Problem;
+use book::{Join, Problem};
 
 use super::choose::Choices;
 use super::kinds::{JoiningKind, able};
@@ -92,46 +92,17 @@ pub(super) fn question(
 
 /// A fault of the solver at the row that causes it.
 pub(super) fn told(fault: &Fault, floor: &Floor<'_>, stacks: &[Stack<'_>]) -> Problem {
-    let seconds = |ticks: u64| ticks as f64 / TICKS;
     let row = |group: usize| stacks[group].row;
+    let name = |group: usize| format!("`{}`", row(group).join);
+    let named = |groups: &[usize], between: &str| {
+        let names: Vec<String> = groups.iter().map(|group| name(*group)).collect();
+        names.join(between)
+    };
     match fault {
-        Fault::LongerThanTakt { task, ticks, takt } => Problem {
-            found: format!(
-                "a joint of `{}` takes {:.1} s, and a cycle leaves its robots {:.1} s",
-                row(*task).join,
-                seconds(*ticks),
-                seconds(*takt)
-            ),
-            expected: "joints that end within the cycle".into(),
-            mend: format!(
-                "divide the seam or bead (count) so that each takes {:.1} s, or raise takt",
-                seconds(*takt)
-            ),
-            ..problem("longer-than-takt", row(*task).at, Some("length_mm"))
-        },
+        Fault::LongerThanTakt { task, ticks, takt } => longer_than_takt(row(*task), *ticks, *takt),
         Fault::ZoneTooLong { tasks, ticks, takt } => {
-            let first = tasks.first().copied().unwrap_or(0);
-            let names: Vec<String> = tasks
-                .iter()
-                .map(|at| format!("`{}`", row(*at).join))
-                .collect();
-            let zone = row(first).zone.as_deref().unwrap_or("");
-            Problem {
-                found: format!(
-                    "zone `{zone}`, where one robot works at a time: {} take {:.1} s, and their \
-                     stations have {:.1} s",
-                    names.join(", "),
-                    seconds(*ticks),
-                    seconds(*takt)
-                ),
-                expected: "no more work in a zone than its stations have time".into(),
-                mend: format!(
-                    "divide the zone in two, leave the station of a group empty, or raise takt by \
-                     {:.1} s",
-                    seconds(ticks - takt)
-                ),
-                ..problem("zone-too-long", row(first).at, Some("zone"))
-            }
+            let first = row(tasks.first().copied().unwrap_or(0));
+            zone_too_long(first, &named(tasks, ", "), *ticks, *takt)
         }
         Fault::NoRoom {
             task,
@@ -139,19 +110,13 @@ pub(super) fn told(fault: &Fault, floor: &Floor<'_>, stacks: &[Stack<'_>]) -> Pr
             pushed,
             ..
         } => {
-            let way: Vec<String> = pushed
-                .iter()
-                .map(|at| format!("`{}`", row(*at).join))
-                .collect();
-            let at = floor
-                .stations
-                .get(*earliest)
-                .map_or("", |row| row.station.as_str());
+            let station = floor.stations.get(*earliest);
             Problem {
                 found: format!(
-                    "`{}` at a station before `{at}`, where {} leaves it",
-                    row(*task).join,
-                    way.join(" before ")
+                    "{} at a station before `{}`, where {} leaves it",
+                    name(*task),
+                    station.map_or("", |row| row.station.as_str()),
+                    named(pushed, " before ")
                 ),
                 expected: "stations in the order of the joints".into(),
                 mend: "move one of them to another station, or take the name out of after".into(),
@@ -159,23 +124,18 @@ pub(super) fn told(fault: &Fault, floor: &Floor<'_>, stacks: &[Stack<'_>]) -> Pr
             }
         }
         Fault::Circle { tasks } => {
-            let first = tasks.first().copied().unwrap_or(0);
-            let names: Vec<String> = tasks
-                .iter()
-                .map(|at| format!("`{}`", row(*at).join))
-                .collect();
+            let first = row(tasks.first().copied().unwrap_or(0));
+            let names: Vec<String> = tasks.iter().map(|group| name(*group)).collect();
             Problem {
                 found: format!("the circle {}", names.join(" > ")),
                 expected: "an order in which each comes after what it waits for".into(),
                 mend: "take one of the names out of after".into(),
-                ..problem("circle", row(first).at, Some("after"))
+                ..problem("circle", first.at, Some("after"))
             }
         }
         other => {
-            let at = stacks
-                .first()
-                .map_or_else(book::At::default, |stack| stack.row.at);
-            let name = |group: usize| format!("`{}`", row(group).join);
+            let first = stacks.first();
+            let at = first.map_or_else(book::At::default, |stack| stack.row.at);
             Problem {
                 found: other.told(&name),
                 expected: "joints that robots can share out".into(),
@@ -183,5 +143,45 @@ pub(super) fn told(fault: &Fault, floor: &Floor<'_>, stacks: &[Stack<'_>]) -> Pr
                 ..problem("not-allocated", at, None)
             }
         }
+    }
+}
+
+fn seconds(ticks: u64) -> f64 {
+    ticks as f64 / TICKS
+}
+
+fn longer_than_takt(row: &Join, ticks: u64, takt: u64) -> Problem {
+    Problem {
+        found: format!(
+            "a joint of `{}` takes {:.1} s, and a cycle leaves its robots {:.1} s",
+            row.join,
+            seconds(ticks),
+            seconds(takt)
+        ),
+        expected: "joints that end within the cycle".into(),
+        mend: format!(
+            "divide the seam or bead (count) so that each takes {:.1} s, or raise takt",
+            seconds(takt)
+        ),
+        ..problem("longer-than-takt", row.at, Some("length_mm"))
+    }
+}
+
+/// `first` is the first of the zone's joints, whose names are `names`.
+fn zone_too_long(first: &Join, names: &str, ticks: u64, takt: u64) -> Problem {
+    let zone = first.zone.as_deref().unwrap_or("");
+    Problem {
+        found: format!(
+            "zone `{zone}`, where one robot works at a time: {names} take {:.1} s, and their \
+             stations have {:.1} s",
+            seconds(ticks),
+            seconds(takt)
+        ),
+        expected: "no more work in a zone than its stations have time".into(),
+        mend: format!(
+            "divide the zone in two, leave the station of a group empty, or raise takt by {:.1} s",
+            seconds(ticks - takt)
+        ),
+        ..problem("zone-too-long", first.at, Some("zone"))
     }
 }

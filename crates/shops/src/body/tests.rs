@@ -1,38 +1,9 @@
 use std::sync::atomic::AtomicBool;
 
-use book::raw::{RawRow, RawTable, Workbook};
+use book::small::book;
 use book::{JoinMethod, Severity};
 
 use super::*;
-
-/// Reads a small book; commas separate cells.
-fn book(text: &str) -> Book {
-    let mut tables: Vec<RawTable> = Vec::new();
-    for line in text.lines().map(str::trim).filter(|line| !line.is_empty()) {
-        let cells = || line.split(',').map(|cell| cell.trim().to_owned()).collect();
-        if let Some(name) = line.strip_prefix('[').and_then(|l| l.strip_suffix(']')) {
-            tables.push(RawTable {
-                name: name.to_owned(),
-                ..RawTable::default()
-            });
-        } else if let Some(table) = tables.last_mut() {
-            if table.columns.is_empty() {
-                table.columns = cells();
-            } else {
-                table.rows.push(RawRow {
-                    line: table.rows.len() as u32 + 2,
-                    cells: cells(),
-                });
-            }
-        }
-    }
-    let checked = book::check(&Workbook {
-        tables,
-        ..Workbook::default()
-    });
-    assert!(checked.holds(), "{:?}", checked.problems);
-    checked.book
-}
 
 /// A takt of 258.26 s, so that 92 % of it is the published cycle of 237.6 s.
 fn asked(book: &Book, steps: u64) -> Result<Body, Vec<Problem>> {

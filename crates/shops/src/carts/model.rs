@@ -17,6 +17,8 @@ pub struct CartPlan {
     pub loops: Vec<CartLoop>,
     /// The fleets that bring material, in the book's order.
     pub supplies: Vec<SupplyFleet>,
+    /// The stores from which sub-plants feed the main line, in the book's order.
+    pub stores: Vec<StorePlan>,
     /// What is odd but can be computed.
     pub notes: Vec<Problem>,
     /// What to mind where people can get hurt.
@@ -151,4 +153,32 @@ impl SupplyFleet {
                 .is_none_or(|count| needed.value <= f64::from(count))
         })
     }
+}
+
+/// A store from which a sub-plant feeds the main line, sized by the time that
+/// it must last.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct StorePlan {
+    /// Its row of the links.
+    pub at: At,
+    /// The line that fills it, or its shop.
+    pub line: String,
+    /// The last station of that line.
+    pub from: String,
+    /// The station that merges it into the car.
+    pub to: String,
+    /// Places in the book; none without limit.
+    pub places: Option<u32>,
+    /// Places that the plan asks for.
+    pub needed: ShopValue,
+    /// The longest stop of the feeding line in a week, on average.
+    pub longest_stop_min: f64,
+    /// The longest work of the merge while the feeding line has none.
+    pub closed_min: f64,
+    /// Cars whose pieces wait there although nothing stops, since they were taken
+    /// off and the car is longer under way.
+    pub ahead: f64,
+    /// How long the places beyond these last.
+    pub cover_min: f64,
 }

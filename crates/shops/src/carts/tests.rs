@@ -49,6 +49,7 @@ fn plan(book: &Book, loops: &[LoopNeed]) -> Result<CartPlan, Vec<Problem>> {
         book,
         loops,
         cars: &cars,
+        stores: &[],
     })
 }
 

@@ -169,7 +169,9 @@ impl Asked {
 /// Whether a rule sees a car.
 pub(super) fn concerns(book: &Book, rule: &Spacing, car: &Car) -> bool {
     let product = &book.products[car.product].product;
-    car.options.contains(&rule.option) && rule.product.as_ref().is_none_or(|own| own == product)
+    // A product that overruns a station stands where else an option does.
+    let has = car.options.contains(&rule.option) || rule.option == *product;
+    has && rule.product.as_ref().is_none_or(|own| own == product)
 }
 
 fn class_name(book: &Book, (product, has, colour): &Key, names: &[String]) -> String {

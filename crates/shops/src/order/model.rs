@@ -110,7 +110,7 @@ pub enum RuleFrom {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct OrderRule {
-    /// The option.
+    /// The option; of a product that overruns a station, the product.
     pub option: String,
     /// The product that it is limited to; none for all.
     pub product: Option<String>,

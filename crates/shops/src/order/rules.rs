@@ -1,5 +1,5 @@
 //! Spacing rules: those of the options table, and those of stations that an
-//! option overruns.
+//! option or a product overruns.
 
 use book::{Book, Cycle, Station};
 use formulas::{Sourced, load};
@@ -18,6 +18,7 @@ const MOST_IN_A_ROW: f64 = 10.0;
 /// A spacing rule.
 #[derive(Clone)]
 pub(super) struct Spacing {
+    /// The option; of a product that overruns a station, the product.
     pub(super) option: String,
     pub(super) product: Option<String>,
     pub(super) at_most: u32,
@@ -89,8 +90,8 @@ pub(super) fn rules(sheet: &mut Sheet, question: &Question<'_>) -> Vec<Spacing> 
     rules
 }
 
-/// The rules of a station: so many cars with the option as drift allows in a
-/// row, then so many without it as make good what they left behind.
+/// The rules of a station: so many cars with the option, or of the product, as
+/// drift allows in a row, then so many others as make good what they left behind.
 fn derived(sheet: &mut Sheet, book: &Book, station: &LineStation, rules: &mut Vec<Spacing>) {
     let row = &book.stations[station.station];
     let own = |cycle: &&Cycle| cycle.station == row.station;
@@ -108,11 +109,20 @@ fn derived(sheet: &mut Sheet, book: &Book, station: &LineStation, rules: &mut Ve
     options.sort();
     options.dedup();
     let light_s = worked.light_s();
+    let takt_s = station.takt.value.0;
     for option in options {
         let heavy_s = worked.heavy_s(option);
-        let takt_s = station.takt.value.0;
         if heavy_s > takt_s && light_s < takt_s {
             rules.extend(worked.rule(sheet, option, heavy_s, light_s));
+        }
+    }
+    let built = |row: &&book::Product| row.cars_per_week.0 > 0.0;
+    for row in book.products.iter().filter(built) {
+        let heavy_s = worked.time(&row.product, &[]);
+        let light_s = worked.others_s(&row.product);
+        if heavy_s > takt_s && light_s.is_some_and(|light_s| light_s < takt_s) {
+            let light_s = light_s.unwrap_or_default();
+            rules.extend(worked.rule(sheet, &row.product, heavy_s, light_s));
         }
     }
 }
@@ -133,11 +143,23 @@ impl Worked<'_> {
 
     /// Seconds of a mean car without any option.
     fn light_s(&self) -> f64 {
-        let products = &self.book.products;
-        let all: f64 = products.iter().map(|row| row.cars_per_week.0).sum();
-        let plain = products.iter();
-        let plain = plain.map(|row| row.cars_per_week.0 * self.time(&row.product, &[]));
-        plain.sum::<f64>() / all.max(f64::MIN_POSITIVE)
+        self.mean_s(|_| true).unwrap_or_default()
+    }
+
+    /// The same of the other products; none where no other is built.
+    fn others_s(&self, product: &str) -> Option<f64> {
+        self.mean_s(|other| other != product)
+    }
+
+    fn mean_s(&self, counts: impl Fn(&str) -> bool) -> Option<f64> {
+        let rows = self.book.products.iter();
+        let rows = rows.filter(|row| counts(&row.product));
+        let (mut all, mut sum) = (0.0, 0.0);
+        for row in rows {
+            all += row.cars_per_week.0;
+            sum += row.cars_per_week.0 * self.time(&row.product, &[]);
+        }
+        (all > 0.0).then(|| sum / all)
     }
 
     /// Seconds of a car with the option, of the product that takes longest.
@@ -168,19 +190,28 @@ impl Worked<'_> {
         let run = (station.drift_s / (heavy_s - takt_s)).floor();
         let run = run.clamp(1.0, MOST_IN_A_ROW);
         let mut cycles = self.rows.iter();
-        let cycle = cycles.find(|cycle| cycle.option.as_ref() == Some(option));
+        let cycle = cycles.find(|cycle| match &cycle.option {
+            Some(own) => own == option,
+            None => cycle.product.as_ref() == Some(option),
+        });
         let heavy = cycle.map_or_else(
             || Sourced::from(Seconds(heavy_s)),
             |cycle| cell(Seconds(heavy_s), cycle.at, "cycle_s"),
         );
+        let of_product = self.book.products.iter().any(|row| row.product == *option);
         let id = format!("rule.{}.{option}", row.station);
         let title = format!(
-            "work behind at {} after {run} cars with {option}",
-            row.station
+            "work behind at {} after {run} cars {} {option}",
+            row.station,
+            if of_product { "of" } else { "with" }
         );
         let made = load::worst_run(heavy, station.takt.clone(), Count(run));
         let overrun = sheet.add(format!("{id}.overrun"), title, row.at, made)?;
-        let title = format!("cars without {option} that make it good at {}", row.station);
+        let others = if of_product { "not of" } else { "without" };
+        let title = format!(
+            "cars {others} {option} that make it good at {}",
+            row.station
+        );
         let behind = overrun.part(|seconds| *seconds);
         let made = load::recovery_run(behind, Seconds(light_s), station.takt.clone());
         let recovery = sheet.add(format!("{id}.recovery"), title, row.at, made)?;

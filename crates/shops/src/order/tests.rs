@@ -195,6 +195,25 @@ fn a_station_that_a_tow_bar_overruns_gives_the_rule_one_in_three() {
 }
 
 #[test]
+fn a_station_that_a_product_overruns_gives_a_rule_for_the_product() {
+    let mut book = plant();
+    book.cycles[0] = Cycle {
+        product: Some("long".into()),
+        option: None,
+        ..book.cycles[0].clone()
+    };
+    let plan = plan(&book);
+    // as for the tow bar: 30 s over, 30 s of drift, 20 s spare on the others
+    let rule = &plan.rules[0];
+    assert_eq!(rule.option, "long");
+    assert_eq!((rule.at_most, rule.in_every, rule.cars), (1, 3, 40));
+    assert!(matches!(&rule.from, RuleFrom::Station { station, .. } if station == "A-01"));
+    // 40 in 100 are more than one in three
+    assert!(rule.at_least > 0 && !rule.broken_at.is_empty());
+    assert_eq!(plan.stations[0].heavy_cars, 40);
+}
+
+#[test]
 fn a_rule_given_that_asks_for_more_stands_for_that_of_the_station() {
     let plan = plan(&with_rule(plant(), 1, 4, false));
     assert!(plan.rules[0].weighed);

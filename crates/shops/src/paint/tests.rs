@@ -1,7 +1,6 @@
 //! The paint shop, by hand-checkable numbers.
 
 use book::Book;
-use book::raw::{RawRow, RawTable, Workbook};
 use formulas::Sourced;
 use proptest::prelude::*;
 use units::{Count, Hours, Minutes};
@@ -44,30 +43,7 @@ fn book(changes: &[(&str, &str)]) -> Book {
         assert!(text.contains(from), "no `{from}` in the sample");
         text = text.replace(from, to);
     }
-    let mut tables: Vec<RawTable> = Vec::new();
-    for line in text.lines() {
-        let cells = || line.split(',').map(str::to_owned).collect();
-        if let Some(name) = line.strip_prefix('[').and_then(|l| l.strip_suffix(']')) {
-            tables.push(RawTable {
-                name: name.to_owned(),
-                ..RawTable::default()
-            });
-        } else if let Some(table) = tables.last_mut() {
-            if table.columns.is_empty() {
-                table.columns = cells();
-            } else {
-                table.rows.push(RawRow {
-                    line: table.rows.len() as u32 + 2,
-                    cells: cells(),
-                });
-            }
-        }
-    }
-    book::check(&Workbook {
-        tables,
-        ..Workbook::default()
-    })
-    .book
+    book::check(&book::small::workbook(&text)).book
 }
 
 /// 880 minutes a day for 200 good bodies.

@@ -1,12 +1,13 @@
 //! How many cars a week a yearly budget mans the assembly lines for.
 
-use std::sync::atomic::Ordering;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Mutex, PoisonError};
 
 use book::{Book, Problem};
 use serde::{Deserialize, Serialize};
 use units::PerWeek;
 
-use super::{Assembly, Question, needs};
+use super::{Assembly, LineNeed, Question, needs};
 use crate::lots::Timetabled;
 use crate::plan;
 
@@ -42,6 +43,19 @@ pub struct Budgeted {
     pub asked: RateCost,
 }
 
+/// How far the search for what a budget buys is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Looking {
+    /// Lines balanced, over all rates.
+    pub done: u32,
+    /// Lines to balance, at most.
+    pub of: u32,
+    /// Cars a week that are looked at.
+    pub cars: f64,
+    /// The rates that were looked at, in their order, with what they cost.
+    pub seen: Vec<RateCost>,
+}
+
 /// A rate and what it costs.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -75,8 +89,8 @@ pub struct BudgetedLine {
 /// The most cars a week, the mix kept, for which the assembly lines cost no more
 /// than a yearly budget: the least takt that the budget buys on all lines. Every
 /// rate that is looked at is balanced, so what is found holds; that nothing more
-/// can be is shown by the lines' bounds on cost. Progress counts the rates that
-/// were balanced; whoever cancels has the most cars found so far.
+/// can be is shown by the lines' bounds on cost. `told` hears of every line that
+/// was balanced; whoever cancels has the most cars found so far.
 ///
 /// # Errors
 ///
@@ -84,16 +98,18 @@ pub struct BudgetedLine {
 pub fn within_budget(
     book: &Book,
     budget: f64,
-    watch: &flow::Watch<'_>,
+    cancel: &AtomicBool,
+    told: &(dyn Fn(&Looking) + Sync),
 ) -> Result<Budgeted, Vec<Problem>> {
     let asked = plan::plan_with(book, &Timetabled::default())?.cars;
     let mut looked = Looked {
         book,
-        watch,
+        cancel,
+        told,
         budget,
         best: None,
         none_from: None,
-        looks: 0,
+        seen: Vec::new(),
     };
     let own = looked.at(asked)?;
     let cost = own.cost_per_year.unwrap_or(own.bound_per_year).max(1.0);
@@ -129,36 +145,22 @@ pub fn within_budget(
 /// Rates that were looked at.
 struct Looked<'a> {
     book: &'a Book,
-    watch: &'a flow::Watch<'a>,
+    cancel: &'a AtomicBool,
+    told: &'a (dyn Fn(&Looking) + Sync),
     budget: f64,
     best: Option<(f64, Assembly)>,
     none_from: Option<f64>,
-    looks: u32,
+    seen: Vec<RateCost>,
 }
 
 impl Looked<'_> {
     fn cancelled(&self) -> bool {
-        self.watch.cancel.load(Ordering::Relaxed)
+        self.cancel.load(Ordering::Relaxed)
     }
 
     fn at(&mut self, cars: f64) -> Result<RateCost, Vec<Problem>> {
-        let plan = shops::assembly::assembly(
-            &Question {
-                book: self.book,
-                needs: &needs(self.book, Some(PerWeek(cars)))?,
-                steps: Question::STEPS / 2,
-                only_cost: true,
-            },
-            &super::Watch {
-                cancel: self.watch.cancel,
-                progress: &|_| {},
-            },
-        )?;
-        self.looks += 1;
-        (self.watch.progress)(flow::Progress {
-            done: self.looks,
-            of: FIRST_LOOKS + LOOKS,
-        });
+        let needs = needs(self.book, Some(PerWeek(cars)))?;
+        let plan = self.balanced(cars, &needs)?;
         let bound: f64 = plan.lines.iter().map(|line| line.cost_bound_per_year).sum();
         if bound > self.budget && self.none_from.is_none_or(|from| cars < from) {
             self.none_from = Some(cars);
@@ -168,11 +170,46 @@ impl Looked<'_> {
         if more && cost.is_some_and(|cost| cost <= self.budget) {
             self.best = Some((cars, plan));
         }
-        Ok(RateCost {
+        let found = RateCost {
             cars,
             cost_per_year: cost,
             bound_per_year: bound,
-        })
+        };
+        self.seen.push(found.clone());
+        Ok(found)
+    }
+
+    /// All lines at a rate, each told when it is done.
+    fn balanced(&self, cars: f64, needs: &[LineNeed]) -> Result<Assembly, Vec<Problem>> {
+        let (looks, lines) = (self.seen.len() as u32, needs.len() as u32);
+        let done = Mutex::new(0);
+        let tell = |of_rate: u32| {
+            (self.told)(&Looking {
+                done: looks * lines + of_rate.min(lines),
+                of: (FIRST_LOOKS + LOOKS) * lines,
+                cars,
+                seen: self.seen.clone(),
+            });
+        };
+        tell(0);
+        shops::assembly::assembly_line_by_line(
+            &Question {
+                book: self.book,
+                needs,
+                steps: Question::STEPS / 2,
+                only_cost: true,
+            },
+            &super::Watch {
+                cancel: self.cancel,
+                progress: &|_| {},
+            },
+            &|| {
+                // Told under the lock, so that no number comes after a higher one.
+                let mut done = done.lock().unwrap_or_else(PoisonError::into_inner);
+                *done += 1;
+                tell(*done);
+            },
+        )
     }
 
     fn told(self, asked: RateCost, fewest: RateCost) -> Budgeted {

@@ -85,27 +85,36 @@ fn a_measured_cycle_far_from_its_tasks_and_a_task_that_nobody_can_do_are_told_be
 }
 
 #[test]
-fn a_budget_s_rates_are_counted_and_few_are_looked_at_after_a_cancel() {
+fn rules_of_place_that_contradict_are_told_by_the_check_with_row_and_way_out() {
+    let mut book = with_tasks();
+    assert!(!screens(&book).iter().any(|p| p.severity == Severity::Error));
+    book.tasks[0].same_station = vec!["fit belts".into()];
+    book.tasks[1].other_station = vec!["lay carpet".into()];
+    let found = screens(&book);
+    let told = found.iter().find(|p| p.code == "tasks/zones-contradict");
+    let told = told.unwrap();
+    assert_eq!(told.row, Some(book.tasks[1].at.row));
+    assert_eq!(told.column.as_deref(), Some("other_station"));
+    assert!(told.mend.contains("take `lay carpet` out"), "{}", told.mend);
+}
+
+#[test]
+fn whoever_asks_for_a_budget_hears_of_every_line_and_a_cancel_ends_it_soon() {
     let book = with_tasks();
     let own = planned(&book).cost_per_year;
     let looks = |cancel: bool| {
         let seen = std::sync::Mutex::new(Vec::new());
-        let cancel = AtomicBool::new(cancel);
-        let watch = flow::Watch {
-            cancel: &cancel,
-            progress: &|at| seen.lock().unwrap().push((at.done, at.of)),
-        };
-        let found = within_budget(&book, own, &watch).unwrap();
+        let told = |at: &Looking| seen.lock().unwrap().push(at.clone());
+        let found = within_budget(&book, own, &AtomicBool::new(cancel), &told).unwrap();
         (found, seen.into_inner().unwrap())
     };
     let (found, seen) = looks(false);
     assert!(found.cost_per_year <= own);
-    let counted: Vec<u32> = (1..).take(seen.len()).collect();
-    assert_eq!(
-        seen.iter().map(|(done, _)| *done).collect::<Vec<_>>(),
-        counted
-    );
-    assert!(seen.iter().all(|(done, of)| done <= of));
+    assert!(seen.windows(2).all(|two| two[0].done <= two[1].done));
+    assert!(seen.iter().all(|at| at.done <= at.of));
+    let last = seen.last().unwrap();
+    assert_eq!(last.seen[0].cars, found.asked.cars);
+    assert!(last.done as usize > last.seen.len());
     let (_, seen) = looks(true);
-    assert!(seen.len() <= 4, "{seen:?}");
+    assert!(seen.last().unwrap().seen.len() < 4, "{seen:?}");
 }

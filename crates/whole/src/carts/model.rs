@@ -129,6 +129,12 @@ pub struct Store {
     pub to: String,
     /// Places there are.
     pub places: u32,
+    /// Places that the plan asks for, by the longest stop that they must last;
+    /// none where the plan has no such store.
+    pub planned: Option<u32>,
+    /// Cars a week at the planned places against the most tried, with the same
+    /// luck.
+    pub at_planned: Option<Interval>,
     /// The fewest places with which the plant loses no cars that the runs show.
     pub least: u32,
     /// Cars a week at the fewest against the most places tried, with the same

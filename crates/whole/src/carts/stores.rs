@@ -27,9 +27,14 @@ pub(super) fn of(book: &Book, built: &Built) -> Vec<usize> {
         let (Some(from), Some(to)) = rows else {
             return false;
         };
-        from.shop != to.shop || (from.line != to.line && has_tasks(book, from))
+        is_fed_by_sub_plant(book, from, to)
     };
     (0..built.links.len()).filter(fed).collect()
+}
+
+/// Whether the one stands at the end of a sub-plant that feeds the other.
+pub(super) fn is_fed_by_sub_plant(book: &Book, from: &Station, to: &Station) -> bool {
+    from.shop != to.shop || (from.line != to.line && has_tasks(book, from))
 }
 
 fn has_tasks(book: &Book, station: &Station) -> bool {
@@ -65,7 +70,7 @@ pub(super) fn larger_ones_help(
 pub(super) fn store(
     book: &Book,
     built: &Built,
-    (link, larger): (usize, bool),
+    (link, larger, planned): (usize, bool, Option<u32>),
     terms: &Terms,
     watch: &Watch<'_>,
 ) -> Result<Store, Stopped> {
@@ -80,6 +85,8 @@ pub(super) fn store(
     // pieces of one car need a place each
     let lowest = row.needs.max(1).min(places.max(1));
     let most = if larger { plenty(places) } else { places };
+    // The plan's size is run too, so that the runs confirm it.
+    let most = planned.map_or(most, |planned| most.max(planned));
     let least = if !trials.better(most, lowest)? {
         lowest
     } else if places > lowest && !trials.better(most, places)? {
@@ -102,6 +109,11 @@ pub(super) fn store(
         from: from.name.clone(),
         to: built.stations[row.to.at()].name.clone(),
         places,
+        planned,
+        at_planned: match planned {
+            Some(planned) => Some(trials.gain(planned.max(lowest), most)?),
+            None => None,
+        },
         least,
         at_least: trials.gain(least, most)?,
         one_fewer,

@@ -148,6 +148,18 @@ fn a_sub_plant_s_store_needs_places_for_its_stops_and_no_more() {
     // a stop of 5 min on average is worth some five cars
     assert!((2..40).contains(&store.least), "{store:?}");
     assert!(!store.loses);
+    // 8,000 minutes of work bring 80 stops of 5 min, the longest of which lasts
+    // 5 (1 + 1/2 + ... + 1/80) = 24.8 min: 20 cars at a takt of 75.6 s.
+    let planned = &found.plan.stores[0];
+    assert_eq!((planned.needed.value, planned.places), (20.0, Some(40)));
+    assert!(
+        (planned.longest_stop_min - 24.8).abs() < 0.05,
+        "{planned:?}"
+    );
+    assert_eq!(store.planned, Some(20));
+    let gain = store.at_planned.unwrap();
+    assert!(gain.mean + gain.half_width >= 0.0, "{gain:?}");
+    assert!(store.least <= 20, "{store:?}");
     let one = store.points.first().unwrap();
     assert!(one.places == 1 && one.shown, "{store:?}");
     let small = answered(&book(&SUB_PLANT.replace("marriage,40", "marriage,1")));

@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use book::{Book, Carrier};
+use book::{Book, Carrier, Gives};
 use formulas::Sourced;
 use shops::carts::LoopNeed;
 use units::{Count, Minutes, Seconds};
@@ -90,6 +90,38 @@ impl Way {
         }
         Sourced::<Vec<f64>>::from(parts).map(|parts| Seconds(parts.iter().sum()))
     }
+}
+
+/// Units of the stations that a car passes from where a line is split off to
+/// where it comes back, beyond those of the line, which ends at `last`; 0 where
+/// the line is split off nothing.
+pub(super) fn ahead(book: &Book, last: &str, merge: &str) -> Sourced<Count> {
+    let index: BTreeMap<&str, usize> = (0..book.stations.len())
+        .map(|i| (book.stations[i].station.as_str(), i))
+        .collect();
+    let none = || Sourced::from(Count(0.0));
+    let Some((&end, &to)) = index.get(last).zip(index.get(merge)) else {
+        return none();
+    };
+    let splits = |i: &usize| book.stations[*i].gives == Gives::OneToEach;
+    let Some((from, own)) = (0..book.stations.len())
+        .filter(splits)
+        .map(|from| (from, between(book, &index, (from, end), false)))
+        .filter(|(_, own)| !own.is_empty())
+        .min_by_key(|(_, own)| own.len())
+    else {
+        return none();
+    };
+    let all = between(book, &index, (from, to), false);
+    let main = all.iter().filter(|i| **i != to && !own.contains(i));
+    let units = |i: &usize| {
+        let row = &book.stations[*i];
+        cell(f64::from(row.units), row.at, "units")
+    };
+    let of_line = own.iter().filter(|i| **i != from);
+    let taken: f64 = of_line.map(|i| f64::from(book.stations[*i].units)).sum();
+    let cars: Vec<Sourced<f64>> = main.map(units).collect();
+    Sourced::<Vec<f64>>::from(cars).map(|cars| Count((cars.iter().sum::<f64>() - taken).max(0.0)))
 }
 
 /// Stations on a way between two, both included, with or without rework.

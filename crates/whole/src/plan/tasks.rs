@@ -3,6 +3,7 @@
 use book::{Problem, Severity, Station, Task};
 
 use super::{Basis, kinds};
+use crate::assembly::{How, Refused, Screened};
 
 /// A time this little above its limit is rounding.
 const SLACK: f64 = 1e-9;
@@ -11,13 +12,19 @@ const SLACK: f64 = 1e-9;
 /// than the time between two cars at the place that does it. The stations'
 /// cycles decide what the plan can do; such a task says that one of the two is
 /// wrong.
-pub(super) fn notes(basis: &Basis<'_>) -> Vec<Problem> {
+pub(super) fn notes(basis: &Basis<'_>, screened: &[Screened]) -> Vec<Problem> {
+    let refused = |task: &Task| {
+        let own = screened.iter().find(|one| one.at == task.at);
+        own.map_or(&[][..], |one| &one.refused)
+    };
     let tasks = basis.book.tasks.iter();
-    tasks.filter_map(|task| note(basis, task)).collect()
+    tasks
+        .filter_map(|task| note(basis, task, refused(task)))
+        .collect()
 }
 
-fn note(basis: &Basis<'_>, task: &Task) -> Option<Problem> {
-    let (column, time) = quickest(task)?;
+fn note(basis: &Basis<'_>, task: &Task, refused: &[Refused]) -> Option<Problem> {
+    let (column, time) = quickest(task, refused)?;
     let (station, between) = roomiest(basis, task)?;
     let row = &basis.book.stations[station];
     let mean = time * share(basis, task, station);
@@ -45,12 +52,18 @@ fn note(basis: &Basis<'_>, task: &Task) -> Option<Problem> {
     })
 }
 
-/// The quicker of the ways to do it, and its column.
-fn quickest(task: &Task) -> Option<(&'static str, f64)> {
-    let hand = task.hand_s.map(|time| ("hand_s", time.0));
-    let robot = task.robot_s.map(|time| ("robot_s", time.0));
-    let ways = hand.into_iter().chain(robot);
-    ways.min_by(|a, b| a.1.total_cmp(&b.1))
+/// The quickest of the ways that the screens leave, and its column.
+fn quickest(task: &Task, refused: &[Refused]) -> Option<(&'static str, f64)> {
+    let ways = [
+        (How::Hand, "hand_s", task.hand_s),
+        (How::Aided, "aid_s", task.aid_s),
+        (How::Robot, "robot_s", task.robot_s),
+    ];
+    let left = ways.into_iter().filter_map(|(how, column, time)| {
+        let may = refused.iter().all(|way| way.how != how);
+        time.filter(|_| may).map(|time| (column, time.0))
+    });
+    left.min_by(|a, b| a.1.total_cmp(&b.1))
 }
 
 /// The station of the task, or of its line that has most time for a car, and

@@ -6,7 +6,7 @@ use super::Staffed;
 use crate::cost::Shop;
 use crate::cost::load::equipped;
 use crate::cost::model::Equipped;
-use crate::line::{Line, Model, Rules};
+use crate::line::{Line, Model, Rules, Side};
 
 /// Who does each task: a mode, and for a kind of its own which of them.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -63,41 +63,9 @@ impl Frame {
     /// None where a kind of its own has too much for takt, or a rule of place
     /// parts or joins what it does.
     pub(super) fn of(staffed: &Staffed, shop: &Shop, takt: u32, choice: &Choice) -> Option<Self> {
-        let mut cells = Vec::new();
-        for tasks in choice.cells().into_values() {
-            let work: Vec<(usize, usize)> = tasks
-                .iter()
-                .map(|task| (*task, choice.modes[*task]))
-                .collect();
-            let kind = staffed.modes[work[0].0][work[0].1].kind;
-            let made = equipped(shop, kind, &work);
-            if made.ticks > u64::from(takt) || made.work.len() != tasks.len() {
-                return None;
-            }
-            cells.push((tasks, made));
-        }
+        let cells = equipped_cells(staffed, shop, takt, choice)?;
         let cell_of = |task: usize| cells.iter().position(|(tasks, _)| tasks.contains(&task));
-        let posts = staffed.line.posts();
-        let mut nodes = Vec::new();
-        let mut sides = Vec::new();
-        for task in 0..staffed.modes.len() {
-            match cell_of(task) {
-                None => {
-                    nodes.push(Node::Task(task));
-                    sides.push(staffed.line.side(task));
-                }
-                Some(cell) if cells[cell].0[0] == task => {
-                    for (at, side) in posts.iter().enumerate() {
-                        nodes.push(Node::Alone {
-                            cell,
-                            first: at == 0,
-                        });
-                        sides.push(*side);
-                    }
-                }
-                Some(_) => {}
-            }
-        }
+        let (nodes, sides) = laid_out(staffed, &cells, &cell_of);
         let node_of = |task: usize| {
             let cell = cell_of(task);
             nodes.iter().position(|node| match node {
@@ -109,22 +77,6 @@ impl Frame {
             .map(node_of)
             .collect::<Option<_>>()?;
         let rules = rules(&staffed.line.rules, &nodes, &places, &cell_of)?;
-        let after = nodes.iter().map(|node| {
-            let tasks: &[usize] = match node {
-                Node::Task(task) => &[*task],
-                Node::Alone { cell, first: true } => &cells[*cell].0,
-                Node::Alone { first: false, .. } => &[],
-            };
-            let mut befores: Vec<usize> = tasks
-                .iter()
-                .flat_map(|task| &staffed.line.work.after[*task])
-                .map(|before| places[*before])
-                .filter(|before| nodes[*before] != *node)
-                .collect();
-            befores.sort_unstable();
-            befores.dedup();
-            befores
-        });
         let ticks = |node: &Node, has: &dyn Fn(usize) -> bool| match node {
             Node::Task(task) if has(*task) => staffed.modes[*task][choice.modes[*task]].ticks,
             Node::Task(_) => 0,
@@ -140,7 +92,7 @@ impl Frame {
         let line = Line {
             work: crate::work::Work {
                 ticks: nodes.iter().map(|node| ticks(node, &|_| true)).collect(),
-                after: after.collect(),
+                after: befores(staffed, &cells, &nodes, &places),
             },
             sides: if staffed.line.sides.is_empty() {
                 Vec::new()
@@ -154,6 +106,85 @@ impl Frame {
         };
         Some(Self { line, nodes, cells })
     }
+}
+
+/// The work of each kind of its own; none where one has too much for takt.
+fn equipped_cells(
+    staffed: &Staffed,
+    shop: &Shop,
+    takt: u32,
+    choice: &Choice,
+) -> Option<Vec<(Vec<usize>, Equipped)>> {
+    let mut cells = Vec::new();
+    for tasks in choice.cells().into_values() {
+        let work: Vec<(usize, usize)> = tasks
+            .iter()
+            .map(|task| (*task, choice.modes[*task]))
+            .collect();
+        let kind = staffed.modes[work[0].0][work[0].1].kind;
+        let made = equipped(shop, kind, &work);
+        if made.ticks > u64::from(takt) || made.work.len() != tasks.len() {
+            return None;
+        }
+        cells.push((tasks, made));
+    }
+    Some(cells)
+}
+
+/// The line's tasks, a kind of its own as one for each post of its station, and
+/// their sides.
+fn laid_out(
+    staffed: &Staffed,
+    cells: &[(Vec<usize>, Equipped)],
+    cell_of: &dyn Fn(usize) -> Option<usize>,
+) -> (Vec<Node>, Vec<Side>) {
+    let posts = staffed.line.posts();
+    let (mut nodes, mut sides) = (Vec::new(), Vec::new());
+    for task in 0..staffed.modes.len() {
+        match cell_of(task) {
+            None => {
+                nodes.push(Node::Task(task));
+                sides.push(staffed.line.side(task));
+            }
+            Some(cell) if cells[cell].0[0] == task => {
+                for (at, side) in posts.iter().enumerate() {
+                    nodes.push(Node::Alone {
+                        cell,
+                        first: at == 0,
+                    });
+                    sides.push(*side);
+                }
+            }
+            Some(_) => {}
+        }
+    }
+    (nodes, sides)
+}
+
+/// What comes before each node.
+fn befores(
+    staffed: &Staffed,
+    cells: &[(Vec<usize>, Equipped)],
+    nodes: &[Node],
+    places: &[usize],
+) -> Vec<Vec<usize>> {
+    let of_node = |node: &Node| {
+        let tasks: &[usize] = match node {
+            Node::Task(task) => &[*task],
+            Node::Alone { cell, first: true } => &cells[*cell].0,
+            Node::Alone { first: false, .. } => &[],
+        };
+        let mut befores: Vec<usize> = tasks
+            .iter()
+            .flat_map(|task| &staffed.line.work.after[*task])
+            .map(|before| places[*before])
+            .filter(|before| nodes[*before] != *node)
+            .collect();
+        befores.sort_unstable();
+        befores.dedup();
+        befores
+    };
+    nodes.iter().map(of_node).collect()
 }
 
 /// The rules by node; none where a kind's own work breaks one.

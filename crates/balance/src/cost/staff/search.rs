@@ -10,7 +10,7 @@ use crate::cost::least_cost;
 use crate::cost::load::equipped;
 use crate::cost::model::Shop;
 use crate::fault::Fault;
-use crate::line::balance_line;
+use crate::line::balance_as_a_trial;
 use crate::watch::{Limits, Progress, Watch};
 
 /// Choices that are balanced at most.
@@ -228,7 +228,7 @@ impl<'a> Search<'a> {
         let frame = Frame::of(self.of, &self.shop, self.takt, choice)?;
         self.left = self.left.saturating_sub(1);
         // Work that must come before and after what shares its station has no order.
-        match balance_line(&frame.line, self.takt, &self.limits, self.watch) {
+        match balance_as_a_trial(&frame.line, self.takt, &self.limits, self.watch) {
             Ok(found) if found.stations.is_empty() => None,
             Ok(found) => Some(staffed(self.of, self.takt, choice, &frame, &found.stations)),
             Err(faults) => {

@@ -102,6 +102,17 @@ pub(super) fn order() -> Vec<Handled> {
             },
             get(order::order_csv),
         ),
+        (
+            Route {
+                query: &[WEEK, MOVES],
+                ..file(
+                    "/revisions/{id}/shops/order.html",
+                    "The build order on paper: its strip, what it keeps and breaks",
+                    &["text/html"],
+                )
+            },
+            get(order::order_paper),
+        ),
     ]
 }
 

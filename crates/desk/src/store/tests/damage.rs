@@ -77,7 +77,7 @@ fn a_later_programs_store_is_left_alone() {
     };
     assert!(matches!(
         error.bare(),
-        StoreError::Newer { found: 7, known: 1 }
+        StoreError::Newer { found: 7, known: 2 }
     ));
     assert!(error.to_string().contains("use the newer program"));
     assert_eq!(bytes(&bench.path), before);

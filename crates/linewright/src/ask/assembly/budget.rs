@@ -13,11 +13,7 @@ pub(super) fn bought(
     budget: f64,
     watch: &Watch<'_>,
 ) -> Result<(Assembly, Option<Budgeted>), Vec<Problem>> {
-    let looking = flow::Watch {
-        cancel: watch.cancel,
-        progress: &|_| {},
-    };
-    let found = whole::assembly::within_budget(book, budget, &looking)?;
+    let found = whole::assembly::within_budget(book, budget, watch.cancel, &|_| {})?;
     let plan = whole::assembly::assembly_at(book, found.cars.map(PerWeek), watch)?;
     Ok((plan, Some(found)))
 }

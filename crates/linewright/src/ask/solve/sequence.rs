@@ -34,10 +34,16 @@ pub(super) fn sequence(asked: &SolveArguments) -> Result<Answer, Failure> {
     let crew = crew::of(asked.threads)?;
     let progress = crew::ordering();
     let usual = question.settings();
+    // The search plans for the time that is left.
+    let gone = || match asked.seconds {
+        None => 0.0,
+        Some(seconds) => start.elapsed().as_secs_f64() / (seconds * SEARCH_SHARE),
+    };
     let answer = |cancel: &AtomicBool| {
         let watch = Watch {
             cancel,
             progress: &progress,
+            gone: &gone,
         };
         crew.work(|| {
             let settings = match asked.seconds {

@@ -1,11 +1,21 @@
-//! Small books for tests, written as text: a table's name in brackets, its
-//! header, its rows.
+//! Small books written as one text, for examples and tests.
 
-use book::raw::{RawRow, RawTable, Workbook};
-use book::{Book, Severity};
+use crate::raw::{RawRow, RawTable, Workbook};
+use crate::{Book, Severity, check};
 
-/// A small book as text; commas separate cells.
-pub(crate) fn workbook(text: &str) -> Workbook {
+/// The workbook of a text: a table's name in brackets, its header, its rows,
+/// cells separated by commas. Blanks around lines and cells do not count.
+///
+/// ```
+/// let workbook = book::small::workbook("
+///     [products]
+///     product, cars_per_week
+///     Tern, 300
+/// ");
+/// let products = workbook.table("products").map(|table| &table.rows[0].cells);
+/// assert_eq!(products, Some(&vec!["Tern".to_owned(), "300".to_owned()]));
+/// ```
+pub fn workbook(text: &str) -> Workbook {
     let mut tables: Vec<RawTable> = Vec::new();
     for line in text.lines().map(str::trim).filter(|line| !line.is_empty()) {
         let cells = || line.split(',').map(|cell| cell.trim().to_owned()).collect();
@@ -31,14 +41,15 @@ pub(crate) fn workbook(text: &str) -> Workbook {
     }
 }
 
-/// Reads a small book.
-pub(crate) fn book(text: &str) -> Book {
-    let workbook = workbook(text);
-    let checked = book::check(&workbook);
-    let errors = checked
-        .problems
-        .iter()
-        .filter(|p| p.severity == Severity::Error);
+/// The checked book of such a text.
+///
+/// # Panics
+///
+/// Where the book has errors; it is for texts that stand in the code.
+pub fn book(text: &str) -> Book {
+    let checked = check(&workbook(text));
+    let problems = checked.problems.iter();
+    let errors = problems.filter(|problem| problem.severity == Severity::Error);
     let errors: Vec<String> = errors.map(ToString::to_string).collect();
     assert!(
         errors.is_empty(),

@@ -1,0 +1,222 @@
+-- The figures of ISO 22400-2 by plant, shop, line and station, and mean times
+-- between stops and to repair.
+--
+-- Asks the tables states, counts, planned and hours (see docs/fleet.md); times
+-- are whole microseconds of universal time, so that nothing here depends on an
+-- engine's own arithmetic of stamps. A group's ratios are those of its sums.
+WITH
+-- What a unit did, one row after the other.
+unit_rows AS (
+    SELECT plant, station, unit, began_us, ended_us, state, product, item,
+        ROW_NUMBER() OVER (
+            PARTITION BY plant, station, unit ORDER BY began_us, ended_us
+        ) AS n
+    FROM states
+    WHERE ended_us > began_us
+),
+places AS (
+    SELECT plant, station, MAX(shop) AS shop, COALESCE(MAX(line), '') AS line
+    FROM planned
+    GROUP BY plant, station
+),
+-- Working on another item begins another job; setting up and waiting for work
+-- or for room end it. A stop in its midst does not.
+steps AS (
+    SELECT plant, station, unit, n, began_us, ended_us, state, product, item,
+        LAG(state) OVER (PARTITION BY plant, station, unit ORDER BY n) AS state_before,
+        LAG(item) OVER (PARTITION BY plant, station, unit ORDER BY n) AS item_before,
+        LEAD(n) OVER (PARTITION BY plant, station, unit ORDER BY n) AS next_n
+    FROM unit_rows
+    WHERE state IN ('working', 'setup', 'starved', 'blocked')
+),
+numbered AS (
+    SELECT plant, station, unit, n, began_us, ended_us, product, item, next_n,
+        SUM(CASE WHEN state_before = 'working' AND item_before = item THEN 0 ELSE 1 END)
+            OVER (PARTITION BY plant, station, unit ORDER BY n) AS job
+    FROM steps
+    WHERE state = 'working' AND item IS NOT NULL
+),
+-- The job in hand at the end of the log is not done; of the one in hand at its
+-- begin the cycle is not known.
+jobs AS (
+    SELECT plant, station, unit, job,
+        MIN(n) > 1 AS whole,
+        MAX(ended_us) - 1 AS last_us,
+        MAX(product) AS product
+    FROM numbered
+    GROUP BY plant, station, unit, job
+    HAVING COUNT(next_n) = COUNT(*)
+),
+jobs_of_turn AS (
+    SELECT j.plant, j.station, h.day, h.shift,
+        COUNT(*) AS jobs,
+        SUM(CASE WHEN j.whole AND p.cycle_s IS NOT NULL THEN 1 ELSE 0 END) AS known,
+        SUM(CASE WHEN j.whole THEN p.cycle_s ELSE 0 END) AS planned_s
+    FROM jobs j
+    JOIN places x ON x.plant = j.plant AND x.station = j.station
+    JOIN hours h ON h.plant = j.plant AND h.shop = x.shop
+        AND h.utc_day = j.last_us / 86400000000
+        AND h.began_us <= j.last_us AND j.last_us < h.ended_us
+    LEFT JOIN planned p ON p.plant = j.plant AND p.station = j.station
+        AND COALESCE(NULLIF(p.product, ''), j.product, '') = COALESCE(j.product, '')
+    GROUP BY j.plant, j.station, h.day, h.shift
+),
+counts_of_turn AS (
+    SELECT c.plant, c.station, h.day, h.shift,
+        SUM(c.made) AS made, SUM(c.rework) AS rework, SUM(c.scrap) AS scrap
+    FROM counts c
+    JOIN places x ON x.plant = c.plant AND x.station = c.station
+    -- A count up to the end of a shift belongs to that shift.
+    JOIN hours h ON h.plant = c.plant AND h.shop = x.shop
+        AND h.utc_day = (c.time_us - 1) / 86400000000
+        AND h.began_us <= c.time_us - 1 AND c.time_us - 1 < h.ended_us
+    GROUP BY c.plant, c.station, h.day, h.shift
+),
+made AS (
+    SELECT COALESCE(j.plant, c.plant) AS plant, COALESCE(j.station, c.station) AS station,
+        COALESCE(c.made, j.jobs) AS made,
+        COALESCE(c.rework, 0) AS rework,
+        COALESCE(c.scrap, 0) AS scrap,
+        CASE WHEN j.known > 0 THEN j.planned_s / j.known ELSE 0 END AS run_s
+    FROM jobs_of_turn j
+    FULL OUTER JOIN counts_of_turn c ON c.plant = j.plant AND c.station = j.station
+        AND c.day = j.day AND c.shift = j.shift
+),
+made_of_station AS (
+    SELECT plant, station,
+        SUM(made) AS made, SUM(rework) AS rework, SUM(scrap) AS scrap,
+        SUM(run_s * made) AS planned_run_s,
+        SUM(run_s * (made - rework - scrap)) AS planned_good_s
+    FROM made
+    GROUP BY plant, station
+),
+-- Starved, blocked and off count within planned time only. A row within a day
+-- is looked up by that day; few run over midnight.
+idle AS (
+    SELECT u.plant, x.shop, u.station, u.state, u.began_us, u.ended_us,
+        u.began_us / 86400000000 AS utc_day,
+        (u.ended_us - 1) / 86400000000 AS last_day
+    FROM unit_rows u
+    JOIN places x ON x.plant = u.plant AND x.station = u.station
+    WHERE u.state IN ('starved', 'blocked', 'off')
+),
+idle_open AS (
+    SELECT i.plant, i.station, i.state,
+        LEAST(i.ended_us, h.ended_us) - GREATEST(i.began_us, h.began_us) AS us
+    FROM idle i
+    JOIN hours h ON h.plant = i.plant AND h.shop = i.shop AND h.utc_day = i.utc_day
+    WHERE i.utc_day = i.last_day AND h.open
+        AND h.began_us < i.ended_us AND h.ended_us > i.began_us
+    UNION ALL
+    SELECT i.plant, i.station, i.state,
+        LEAST(i.ended_us, h.ended_us) - GREATEST(i.began_us, h.began_us) AS us
+    FROM idle i
+    JOIN hours h ON h.plant = i.plant AND h.shop = i.shop
+    WHERE i.utc_day < i.last_day AND h.open
+        AND h.began_us < i.ended_us AND h.ended_us > i.began_us
+),
+idle_of_station AS (
+    SELECT plant, station,
+        SUM(CASE WHEN state = 'starved' THEN us ELSE 0 END) / 1e6 AS starved_s,
+        SUM(CASE WHEN state = 'blocked' THEN us ELSE 0 END) / 1e6 AS blocked_s,
+        SUM(CASE WHEN state = 'off' THEN us ELSE 0 END) / 1e6 AS off_s
+    FROM idle_open
+    GROUP BY plant, station
+),
+busy_of_station AS (
+    SELECT plant, station,
+        SUM(CASE WHEN state = 'working' THEN ended_us - began_us ELSE 0 END) / 1e6 AS apt_s,
+        SUM(CASE WHEN state = 'setup' THEN ended_us - began_us ELSE 0 END) / 1e6 AS aust_s,
+        SUM(CASE WHEN state IN ('stopped', 'waiting') THEN ended_us - began_us ELSE 0 END)
+            / 1e6 AS adet_s,
+        SUM(CASE WHEN state = 'waiting' THEN ended_us - began_us ELSE 0 END) / 1e6 AS waiting_s
+    FROM unit_rows
+    GROUP BY plant, station
+),
+-- Planned busy time: open hours between a unit's first row and its last.
+spans AS (
+    SELECT u.plant, x.shop, u.station, u.unit,
+        MIN(u.began_us) AS began_us, MAX(u.ended_us) AS ended_us
+    FROM unit_rows u
+    JOIN places x ON x.plant = u.plant AND x.station = u.station
+    GROUP BY u.plant, x.shop, u.station, u.unit
+),
+open_of_station AS (
+    SELECT s.plant, s.station,
+        SUM(LEAST(s.ended_us, h.ended_us) - GREATEST(s.began_us, h.began_us)) / 1e6 AS open_s
+    FROM spans s
+    JOIN hours h ON h.plant = s.plant AND h.shop = s.shop
+    WHERE h.open AND h.began_us < s.ended_us AND h.ended_us > s.began_us
+    GROUP BY s.plant, s.station
+),
+-- Rows of one stop follow one another and name one cause; breaks part nothing.
+running AS (
+    SELECT plant, station, unit, began_us, state, cause,
+        LAG(state) OVER (
+            PARTITION BY plant, station, unit ORDER BY began_us, ended_us
+        ) AS state_before,
+        LAG(cause) OVER (
+            PARTITION BY plant, station, unit ORDER BY began_us, ended_us
+        ) AS cause_before
+    FROM states
+    WHERE ended_us > began_us AND state <> 'off'
+),
+stops_of_station AS (
+    SELECT plant, station, COUNT(*) AS stops
+    FROM running
+    WHERE state IN ('stopped', 'waiting')
+        AND NOT (
+            COALESCE(state_before, '') IN ('stopped', 'waiting')
+            AND COALESCE(cause_before, '') = COALESCE(cause, '')
+        )
+    GROUP BY plant, station
+),
+stations AS (
+    SELECT b.plant, x.shop, x.line, b.station,
+        COALESCE(o.open_s, 0) - COALESCE(i.off_s, 0) AS pbt_s,
+        b.apt_s, b.aust_s, b.adet_s, b.waiting_s,
+        COALESCE(i.starved_s, 0) AS starved_s,
+        COALESCE(i.blocked_s, 0) AS blocked_s,
+        COALESCE(m.made, 0) AS made,
+        COALESCE(m.rework, 0) AS rework,
+        COALESCE(m.scrap, 0) AS scrap,
+        COALESCE(m.planned_run_s, 0) AS planned_run_s,
+        COALESCE(m.planned_good_s, 0) AS planned_good_s,
+        COALESCE(s.stops, 0) AS stops
+    FROM busy_of_station b
+    JOIN places x ON x.plant = b.plant AND x.station = b.station
+    LEFT JOIN open_of_station o ON o.plant = b.plant AND o.station = b.station
+    LEFT JOIN idle_of_station i ON i.plant = b.plant AND i.station = b.station
+    LEFT JOIN made_of_station m ON m.plant = b.plant AND m.station = b.station
+    LEFT JOIN stops_of_station s ON s.plant = b.plant AND s.station = b.station
+),
+sums AS (
+    SELECT plant, shop, line, station,
+        SUM(pbt_s) AS pbt_s, SUM(apt_s) AS apt_s, SUM(aust_s) AS aust_s,
+        SUM(adet_s) AS adet_s, SUM(waiting_s) AS waiting_s,
+        SUM(starved_s) AS starved_s, SUM(blocked_s) AS blocked_s,
+        SUM(made) AS made, SUM(rework) AS rework, SUM(scrap) AS scrap,
+        SUM(planned_run_s) AS planned_run_s, SUM(planned_good_s) AS planned_good_s,
+        SUM(stops) AS stops
+    FROM stations
+    GROUP BY GROUPING SETS (
+        (plant, shop, line, station), (plant, shop, line), (plant, shop), (plant), ()
+    )
+    -- Stations without a line are no line together.
+    HAVING NOT (GROUPING(station) = 1 AND GROUPING(line) = 0 AND line = '')
+)
+SELECT plant, shop, line, station,
+    pbt_s, apt_s, aust_s, adet_s, waiting_s, starved_s, blocked_s,
+    made, rework, scrap, stops,
+    apt_s / NULLIF(pbt_s, 0) AS availability,
+    NULLIF(planned_run_s, 0) / NULLIF(apt_s, 0) AS effectiveness,
+    planned_good_s / NULLIF(planned_run_s, 0) AS quality_ratio,
+    NULLIF(planned_good_s, 0) / NULLIF(pbt_s, 0) AS oee,
+    (apt_s + aust_s) / NULLIF(pbt_s, 0) * (planned_good_s / NULLIF(apt_s, 0)) AS nee,
+    aust_s / NULLIF(apt_s + aust_s, 0) AS setup_ratio,
+    apt_s / NULLIF(apt_s + adet_s, 0) AS technical_efficiency,
+    CAST(made - rework - scrap AS DOUBLE) / NULLIF(made, 0) AS first_pass_yield,
+    (apt_s + aust_s) / 60 / NULLIF(stops, 0) AS mtbf_min,
+    (adet_s - waiting_s) / 60 / NULLIF(stops, 0) AS mttr_min
+FROM sums
+ORDER BY plant, shop, line, station
