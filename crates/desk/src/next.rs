@@ -143,8 +143,9 @@ impl Office {
     /// until the program ends. Its runs are kept, and whoever asks again goes on
     /// from there.
     fn end_next(&self, job: &Job, found: Result<impl serde::Serialize, NoAnswer>) -> Ended {
+        let cancelled = job.cancel.load(std::sync::atomic::Ordering::Relaxed);
         match found {
-            Ok(found) if job.cancel.load(std::sync::atomic::Ordering::Relaxed) => {
+            Ok(found) if cancelled => {
                 // of the others half an answer is none
                 if let Work::Next(Next::Improve | Next::Reach(_)) = job.order.work {
                     self.cut_short(job.order.key, &found);
@@ -152,6 +153,7 @@ impl Office {
                 Ended::Cancelled
             }
             Ok(found) => self.end(job, &found),
+            Err(_) if cancelled => Ended::Cancelled,
             Err(NoAnswer::Cancelled) => Ended::Cancelled,
             Err(NoAnswer::Settings(what)) => Ended::Failed(what),
             Err(NoAnswer::Problems(problems)) => Ended::Failed(listed(&problems)),

@@ -329,10 +329,16 @@ pub(crate) fn rank(
         first_is_best: selection.best,
         indifferent,
         reached: selection.reached,
-        sure: selection.sure as u32,
+        sure: sure_ideas(&selection),
         stopped: selection.stopped,
         notes: look.built.notes,
     })
+}
+
+/// Ideas on the places that are sure; the plant as it is holds one of all.
+fn sure_ideas(selection: &Selection) -> u32 {
+    let sure = selection.order.iter().take(selection.sure);
+    sure.filter(|variant| **variant != 0).count() as u32
 }
 
 fn sound(settings: &ImproveSettings) -> Result<(), NoAnswer> {
