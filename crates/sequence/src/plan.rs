@@ -278,4 +278,10 @@ impl Plan {
             Some((least.min(price), most.max(price)))
         })
     }
+
+    /// A small step of a tier's cost: the least price in it.
+    pub(crate) fn step_of(&self, tier: usize) -> i64 {
+        let least = self.steps_of(tier).map(|(least, _)| least);
+        least.unwrap_or(self.units[tier] * self.level_price)
+    }
 }

@@ -14,10 +14,6 @@ const ROUNDS: u64 = 40;
 /// Moves of a walker in a round at the most.
 const LONGEST_ROUND: u64 = 1_000_000;
 
-/// Rounds through the goals without gain after which a walker goes on from the
-/// leader's order.
-const STALLED: u32 = 2;
-
 /// What came of a search.
 #[derive(Clone, Debug)]
 pub(crate) struct Found {
@@ -67,12 +63,6 @@ pub(crate) fn search(
             settled = true;
             for walker in &mut walkers {
                 walker.settle(&cars, cost);
-            }
-        }
-        // Who has found nothing better for some rounds goes on from the leader.
-        for walker in walkers.iter_mut() {
-            if walker.stalled > STALLED && walker.best > cost {
-                walker.take_over(&cars, cost);
             }
         }
     }

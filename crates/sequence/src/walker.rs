@@ -8,6 +8,7 @@
 use crate::cooling::{Cooling, Range};
 use crate::cost::{Cost, TIERS};
 use crate::evaluate;
+use crate::model::Counted;
 use crate::moves::{Move, Picker};
 use crate::plan::Plan;
 use crate::row::Row;
@@ -25,9 +26,9 @@ pub(crate) struct Walker<'a> {
     pub(crate) best: Cost,
     pub(crate) best_cars: Vec<u16>,
     cooling: Cooling,
+    /// A small step of the cost looked at.
+    step: i64,
     pub(crate) steps: u64,
-    /// Rounds through the goals since the best was last bettered.
-    pub(crate) stalled: u32,
     /// The last tier that changes are judged by.
     focus: usize,
     /// The least cost up to there, and the moves since it was bettered.
@@ -45,10 +46,10 @@ pub(crate) struct Walker<'a> {
 enum Manner {
     /// Less and less, over so many moves while many are left.
     Cooling { longest: u64 },
-    /// Always as seldom, each goal for as long as it gets better, and so many
+    /// Always as seldom, by one step, each goal for as long as it gets better, and so many
     /// moves more.
     Steady {
-        warmth: f64,
+        daring: u64,
         patience: u64,
         holdable: u64,
     },
@@ -78,8 +79,9 @@ const COLD: f64 = 0.08;
 const HOT_UNSTEPPED: f64 = 0.5;
 const COLD_UNSTEPPED: f64 = 0.002;
 
-/// How warm steady walkers stay, in the cheapest steps, by turns.
-const STEADY: [f64; 4] = [0.03, 0.114, 0.03, 0.135];
+/// How often steady walkers let a change pass that makes things worse by one
+/// step, in 65,536, by turns.
+const STEADY: [u64; 4] = [0, 10, 0, 40];
 
 /// Moves of the first coolings; those of each round through the goals are so
 /// many times as long as those before, up to so many a car.
@@ -146,10 +148,22 @@ impl<'a> Walker<'a> {
         let row = Row::new(plan, cars);
         let few = settings.steps < LEAST_A_CAR * plan.len as u64;
         let all_steady = few || matches!(begin, Begin::Good(_));
-        let turn = if all_steady { number } else { number / 2 };
-        let manner = if all_steady || number % 2 == 1 {
+        // Runs counted once however far they exceed a rule make a flat country,
+        // where walking on the level finds more than warmth does.
+        let flat = plan.counted == Counted::Windows && plan.active_tiers().count_ones() == 1;
+        let cools = if flat {
+            number % 4 == 2
+        } else {
+            number.is_multiple_of(2)
+        };
+        let turn = if all_steady || flat {
+            number
+        } else {
+            number / 2
+        };
+        let manner = if all_steady || !cools {
             Manner::Steady {
-                warmth: STEADY[turn as usize % STEADY.len()],
+                daring: STEADY[turn as usize % STEADY.len()],
                 patience: PATIENCE,
                 holdable: 0,
             }
@@ -165,8 +179,8 @@ impl<'a> Walker<'a> {
             picker: Picker::new(plan),
             stream,
             cooling: Cooling::new(Range::NONE, 1),
+            step: 0,
             steps: 0,
-            stalled: 0,
             focus: 0,
             focused: Cost::ZERO,
             waited: 0,
@@ -188,17 +202,14 @@ impl<'a> Walker<'a> {
         let painted = plan.change_price > 0 && tier >= plan.change_tier;
         let blocked = plan.max_block.is_some() && (painted || plan.change_price == 0);
         self.picker.mind_colours(painted || blocked);
-        let range = self.range();
-        let length = match &mut self.manner {
-            Manner::Steady { holdable, .. } => {
-                *holdable = left - left / LATER_SHARE;
-                left
+        self.step = plan.step_of(tier);
+        match &mut self.manner {
+            Manner::Steady { holdable, .. } => *holdable = left - left / LATER_SHARE,
+            Manner::Cooling { longest } => {
+                let length = share(left, plan.next_tier(tier) == tier, *longest, most_of(plan));
+                self.cooling = Cooling::new(self.range(), length);
             }
-            Manner::Cooling { longest, .. } => {
-                share(left, plan.next_tier(tier) == tier, *longest, most_of(plan))
-            }
-        };
-        self.cooling = Cooling::new(range, length);
+        }
     }
 
     /// Moves left before all walkers settle: of the steps, and of the time by
@@ -217,23 +228,18 @@ impl<'a> Walker<'a> {
     /// How hot and how cold the goal looked at is cooled.
     fn range(&mut self) -> Range {
         let plan = self.row.plan;
-        let steps = plan.steps_of(self.focus);
-        let mean = match steps {
-            Some(_) => 1.0,
-            None => self.mean_change(),
-        };
-        let (least, most) = steps.unwrap_or((1, 1));
-        let (least_f, most_f) = (least as f64, most as f64);
-        let (hot, cold) = match (self.manner, steps) {
-            (Manner::Cooling { .. }, Some(_)) => (HOT * most_f, COLD * least_f),
-            (Manner::Cooling { .. }, None) => (HOT_UNSTEPPED * mean, COLD_UNSTEPPED * mean),
-            (Manner::Steady { warmth, .. }, Some(_)) => (warmth * least_f, warmth * least_f),
-            (Manner::Steady { .. }, None) => (COLD_UNSTEPPED * mean, COLD_UNSTEPPED * mean),
+        let Some((least, most)) = plan.steps_of(self.focus) else {
+            let mean = self.mean_change();
+            return Range {
+                hot: HOT_UNSTEPPED * mean,
+                cold: COLD_UNSTEPPED * mean,
+                step: 0,
+            };
         };
         let levels = plan.level_price > 0 && plan.level_tier == self.focus;
         Range {
-            hot,
-            cold: cold.min(hot),
+            hot: HOT * most as f64,
+            cold: COLD * least as f64,
             step: if levels { 0 } else { least },
         }
     }
@@ -266,7 +272,12 @@ impl<'a> Walker<'a> {
         for tier in self.focus + 1..TIERS {
             bound[tier] = FREE;
         }
-        bound[self.focus] = self.cooling.allowance(&mut self.stream);
+        bound[self.focus] = match self.manner {
+            Manner::Cooling { .. } => self.cooling.allowance(&mut self.stream),
+            Manner::Steady { daring: 0, .. } => 0,
+            Manner::Steady { daring, .. } if self.stream.bits() & 0xFFFF < daring => self.step,
+            Manner::Steady { .. } => 0,
+        };
         bound
     }
 
@@ -340,13 +351,10 @@ impl<'a> Walker<'a> {
     }
 
     /// The first tier from this one on whose goals the best order has not met.
-    fn first_open(&mut self, mut tier: usize, goal: &Cost) -> usize {
+    fn first_open(&self, mut tier: usize, goal: &Cost) -> usize {
         let plan = self.row.plan;
         while self.best.up_to(tier) <= goal.up_to(tier) && plan.next_tier(tier) > tier {
             tier = plan.next_tier(tier);
-        }
-        if tier <= self.focus {
-            self.stalled += 1;
         }
         tier
     }
@@ -408,20 +416,12 @@ impl<'a> Walker<'a> {
         if cost < self.best {
             self.best = cost;
             self.best_cars.clone_from(&self.row.cars);
-            self.stalled = 0;
         }
     }
 
     fn go_on_from_best(&mut self) {
         self.row.cars.copy_from_slice(&self.best_cars);
         self.row.recount();
-    }
-
-    /// Takes over an order that another walker found.
-    pub(crate) fn take_over(&mut self, cars: &[u16], cost: Cost) {
-        self.best = cost;
-        self.best_cars.copy_from_slice(cars);
-        self.stalled = 0;
     }
 
     /// Whether it cools down, which forgets much of an order.
@@ -431,10 +431,11 @@ impl<'a> Walker<'a> {
 
     /// Goes on steadily from an order, from its last goal on.
     pub(crate) fn settle(&mut self, cars: &[u16], cost: Cost) {
-        self.take_over(cars, cost);
+        self.best = cost;
+        self.best_cars.copy_from_slice(cars);
         self.go_on_from_best();
         self.manner = Manner::Steady {
-            warmth: STEADY[1],
+            daring: STEADY[1],
             patience: PATIENCE,
             holdable: 0,
         };
