@@ -55,7 +55,7 @@ jobs_of_turn AS (
     FROM jobs j
     JOIN places x ON x.plant = j.plant AND x.station = j.station
     JOIN hours h ON h.plant = j.plant AND h.shop = x.shop
-        AND h.utc_day = j.last_us / 86400000000
+        AND h.utc_day = CAST(FLOOR(j.last_us / 86400000000) AS BIGINT)
         AND h.began_us <= j.last_us AND j.last_us < h.ended_us
     LEFT JOIN planned p ON p.plant = j.plant AND p.station = j.station
         AND COALESCE(NULLIF(p.product, ''), j.product, '') = COALESCE(j.product, '')
@@ -68,7 +68,7 @@ counts_of_turn AS (
     JOIN places x ON x.plant = c.plant AND x.station = c.station
     -- A count up to the end of a shift belongs to that shift.
     JOIN hours h ON h.plant = c.plant AND h.shop = x.shop
-        AND h.utc_day = (c.time_us - 1) / 86400000000
+        AND h.utc_day = CAST(FLOOR((c.time_us - 1) / 86400000000) AS BIGINT)
         AND h.began_us <= c.time_us - 1 AND c.time_us - 1 < h.ended_us
     GROUP BY c.plant, c.station, h.day, h.shift
 ),
@@ -94,8 +94,8 @@ made_of_station AS (
 -- is looked up by that day; few run over midnight.
 idle AS (
     SELECT u.plant, x.shop, u.station, u.state, u.began_us, u.ended_us,
-        u.began_us / 86400000000 AS utc_day,
-        (u.ended_us - 1) / 86400000000 AS last_day
+        CAST(FLOOR(u.began_us / 86400000000) AS BIGINT) AS utc_day,
+        CAST(FLOOR((u.ended_us - 1) / 86400000000) AS BIGINT) AS last_day
     FROM unit_rows u
     JOIN places x ON x.plant = u.plant AND x.station = u.station
     WHERE u.state IN ('starved', 'blocked', 'off')
@@ -212,7 +212,7 @@ SELECT plant, shop, line, station,
     NULLIF(planned_run_s, 0) / NULLIF(apt_s, 0) AS effectiveness,
     planned_good_s / NULLIF(planned_run_s, 0) AS quality_ratio,
     NULLIF(planned_good_s, 0) / NULLIF(pbt_s, 0) AS oee,
-    (apt_s + aust_s) / NULLIF(pbt_s, 0) * (planned_good_s / NULLIF(apt_s, 0)) AS nee,
+    (apt_s + aust_s) / NULLIF(pbt_s, 0) * (NULLIF(planned_good_s, 0) / NULLIF(apt_s, 0)) AS nee,
     aust_s / NULLIF(apt_s + aust_s, 0) AS setup_ratio,
     apt_s / NULLIF(apt_s + adet_s, 0) AS technical_efficiency,
     CAST(made - rework - scrap AS DOUBLE) / NULLIF(made, 0) AS first_pass_yield,

@@ -15,8 +15,9 @@
 //! make itself.
 //!
 //! Starving and blocking are consequences: the replay makes them of the stops
-//! that caused them. Only where the log names a cause of its own for them does
-//! the model not know it, and then they are replayed like stops.
+//! that caused them. Only where the log names a cause of its own for them, or at
+//! an end of the plant, where nothing of it feeds the station or takes from it,
+//! does the model not know why, and then they are replayed like stops.
 
 mod days;
 mod happened;

@@ -118,8 +118,7 @@ pub struct Ratios {
     pub rework_ratio: Option<f64>,
     /// Lost / produced.
     pub scrap_ratio: Option<f64>,
-    /// Lost in the group / produced by its first station (from memory); none
-    /// for the whole plant, which makes more than one kind of thing.
+    /// Lost in the group / produced by its first station (from memory).
     pub fall_off: Option<f64>,
 }
 

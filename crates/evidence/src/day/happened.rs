@@ -31,11 +31,9 @@ pub enum LossKind {
     Stop,
     /// Cycles longer than planned.
     Slow,
-    /// Starved for a cause that the log names, or where nothing of the plant
-    /// feeds the station.
+    /// Starved for a cause that the log names.
     Starved,
-    /// Blocked for a cause that the log names, or where nothing of the plant
-    /// lies behind the station.
+    /// Blocked for a cause that the log names.
     Blocked,
     /// Jobs that were not right.
     Reject,
@@ -63,7 +61,8 @@ pub(super) struct Sum {
 }
 
 /// Whether a station stands at an end of the plant: what it waits for there
-/// comes from outside, and no stop of the plant explains it.
+/// comes from outside, and no stop of the plant explains it. Such waiting is a
+/// loss without a name of its own.
 #[derive(Clone, Copy, Debug)]
 struct Ends {
     first: bool,
