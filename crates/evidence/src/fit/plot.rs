@@ -129,11 +129,17 @@ fn paper(fitted: &Fitted, times: &[f64], curve: &[Step], shares: &[f64], level: 
         }
     };
     let z = Normal::new(0.0, 1.0).map_or(1.96, |normal| normal.inverse_cdf(0.5 + level / 2.0));
+    // Behind the last time nothing is left and no error either: the one before it
+    // stands for it.
+    let mut error = 0.0;
     let points: Vec<PaperPoint> = curve
         .iter()
         .zip(shares)
         .map(|(step, share)| {
-            let spread = step.error / (share * (1.0 - share));
+            if step.error > 0.0 {
+                error = step.error;
+            }
+            let spread = error / (share * (1.0 - share));
             let logit = libm::log(share / (1.0 - share));
             let end = |sign: f64| {
                 let at = logit + sign * z * spread;
