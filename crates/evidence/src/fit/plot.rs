@@ -129,11 +129,17 @@ fn paper(fitted: &Fitted, times: &[f64], curve: &[Step], shares: &[f64], level: 
         }
     };
     let z = Normal::new(0.0, 1.0).map_or(1.96, |normal| normal.inverse_cdf(0.5 + level / 2.0));
+    // Behind the last time nothing is left and no error either: the one before it
+    // stands for it.
+    let mut error = 0.0;
     let points: Vec<PaperPoint> = curve
         .iter()
         .zip(shares)
         .map(|(step, share)| {
-            let spread = step.error / (share * (1.0 - share));
+            if step.error > 0.0 {
+                error = step.error;
+            }
+            let spread = error / (share * (1.0 - share));
             let logit = libm::log(share / (1.0 - share));
             let end = |sign: f64| {
                 let at = logit + sign * z * spread;
@@ -161,7 +167,7 @@ fn paper(fitted: &Fitted, times: &[f64], curve: &[Step], shares: &[f64], level: 
         family,
         survival: times.iter().map(|t| lasts(*t)).collect(),
         points,
-        line: ends.map(|t| up(family, (1.0 - lasts(t)).clamp(1e-9, 1.0 - 1e-9))),
+        line: ends.map(|t| fitted_up(family, t, shape, scale)),
         times: ruled,
         shares: RULED
             .iter()
@@ -189,6 +195,17 @@ fn up(family: Family, share: f64) -> f64 {
         Family::Exponential => -libm::log1p(-share),
         Family::Weibull => libm::log(-libm::log1p(-share)),
         Family::Lognormal => Normal::new(0.0, 1.0).map_or(0.0, |normal| normal.inverse_cdf(share)),
+    }
+}
+
+/// Where the fit lies up its paper at a time: a line by the paper's making, so that
+/// no share too near to 0 or 1 to be told apart bends it.
+fn fitted_up(family: Family, time: f64, shape: f64, scale: f64) -> f64 {
+    let over = across(family, time) - across(family, scale);
+    match family {
+        Family::Exponential => time / scale,
+        Family::Weibull => shape * over,
+        Family::Lognormal => over / shape,
     }
 }
 
