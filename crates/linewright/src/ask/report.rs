@@ -57,8 +57,7 @@ pub(crate) fn report(asked: &ReportArguments, form: Form) -> Result<Answer, Fail
             progress: &|_| {},
             gone: &|| 0.0,
         };
-        let planned =
-            whole::order::order(&checked.book, 1, whole::order::DRIVING_SEED, &watch);
+        let planned = whole::order::order(&checked.book, 1, whole::order::DRIVING_SEED, &watch);
         match planned {
             Ok(order) => Some(order),
             Err(problems) => return refused(&problems, path, form),
