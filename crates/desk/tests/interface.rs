@@ -382,7 +382,7 @@ fn the_formula_sheet_computes_and_refuses_in_words() {
     assert!(unknown.text().contains("takt"));
     let schema = desk.get("/api/schema").good();
     assert_eq!(schema["tables"][0]["name"], "plant");
-    assert_eq!(desk.get("/api/health").good()["schema"], 1);
+    assert_eq!(desk.get("/api/health").good()["schema"], 2);
 }
 
 #[test]
