@@ -72,7 +72,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let settings = Settings {
         seed: word(5).parse().unwrap_or(1),
         steps: word(6).parse().unwrap_or(u64::MAX / 64),
-        walkers: word(4).parse().unwrap_or(2),
+        walkers: word(4).parse().unwrap_or(4),
         proof_states: 300_000,
     };
     let instances = instances(&PathBuf::from(word(0)), word(1), word(3))?;

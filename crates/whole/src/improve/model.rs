@@ -41,7 +41,7 @@ impl ImproveSettings {
         weeks: 1,
         first: 5,
         control: 60,
-        runs: 400,
+        runs: 360,
         ideas: 60,
         level: 0.95,
         indifferent: 0.002_5,
