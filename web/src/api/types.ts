@@ -4058,7 +4058,7 @@ export interface Reading {
   defects: DefectLine[];
   /** Cells whose value does not. */
   differ: number;
-  /** The last whole one. */
+  /** The last whole one, of those for which cars were planned if there is any. */
   last: string | null;
   /** Names of the book's stations, to map to. */
   names: string[];

@@ -79,7 +79,7 @@ pub(crate) struct Reading {
     pub products: Vec<String>,
     /// Its days.
     pub days: Vec<DayLine>,
-    /// The last whole one.
+    /// The last whole one, of those for which cars were planned if there is any.
     pub last: Option<String>,
     /// Cells whose value lies in its interval.
     pub agree: usize,
@@ -132,7 +132,8 @@ impl Reading {
             unknown: unknown(log, &names, &products),
             last: lines
                 .iter()
-                .rfind(|day| day.whole)
+                .rfind(|day| day.whole && day.plan > 0.0)
+                .or_else(|| lines.iter().rfind(|day| day.whole))
                 .or(lines.last())
                 .map(|day| day.date.clone()),
             days: lines,

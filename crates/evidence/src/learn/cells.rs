@@ -123,11 +123,14 @@ fn of_station(
         }
     }
     for (slot, stop) in station.stops.iter().enumerate() {
-        let further = book.stops.iter().find(|cause| {
-            stop.cause != OWN && cause.station == row.station && cause.cause == stop.cause
-        });
-        let at = further.map_or(row.at, |cause| cause.at);
-        let cause = further.map(|cause| cause.cause.clone());
+        let mut rows = book.stops.iter();
+        let is_of = |cause: &&book::Stop| cause.station == row.station && cause.cause == stop.cause;
+        let (at, cause) = match rows.find(is_of) {
+            _ if stop.cause == OWN => (row.at, None),
+            Some(further) => (further.at, Some(further.cause.clone())),
+            // The care of tools follows from the joints: no cell says it.
+            None => continue,
+        };
         for (column, what, seconds) in times(stop, slot) {
             cells.push(BookCell {
                 at,

@@ -211,3 +211,16 @@ fn figures_are_rounded_to_four() {
         assert_eq!(rounded(value), text);
     }
 }
+
+#[test]
+fn every_cell_of_the_invented_plant_is_spoken_of_once_stops_of_its_joints_not_as_its_own() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo/merrow-quay");
+    let book = book::check(&book::read_path(&folder).unwrap()).book;
+    let built = whole::network::build(&book).unwrap();
+    let mut seen = std::collections::BTreeSet::new();
+    for cell in cells(&book, &built) {
+        let place = (cell.at.to_string(), cell.column);
+        assert!(seen.insert(place.clone()), "{place:?} of {}", cell.station);
+    }
+    assert!(seen.len() > 1_000);
+}
