@@ -191,7 +191,7 @@ mod columns {
                     let part = (s * 7_919 + unit * 104_729 + day * 611_953) % 1_000_003;
                     day * DAY + s * SECOND + part * part % 999_983
                 };
-                let third = if item % 40 == 0 && !place.causes.is_empty() {
+                let third = if item.is_multiple_of(40) && !place.causes.is_empty() {
                     State::Stopped
                 } else {
                     State::Blocked
