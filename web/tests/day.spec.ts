@@ -15,6 +15,7 @@ test("a log of the plant's own run tells the day in cars, is noted in the mornin
   await page.locator("section[aria-labelledby=hours] svg[role=img]").waitFor(LONG);
   await accessible(page, "the day");
   await page.locator("section[aria-labelledby=losses] button", { hasText: "Note" }).first().click();
+  await page.locator("#note-what:focus").waitFor();
   await page.keyboard.type("dress the tips at the break");
   await page.keyboard.press("Enter");
   await page.locator("section[aria-labelledby=losses] td", { hasText: "dress the tips" }).waitFor();

@@ -299,6 +299,7 @@ test("offline: the page keeps what it shows and what is typed, and catches up", 
   const page = await open(view(server, "answer"));
   await precise(page);
   await stand(page, server, "stations", 2, "cycle_s");
+  await until("the other views are fetched", () => page.evaluate(() => performance.getEntriesByType("resource").some((entry) => entry.name.includes("/Formulas-"))));
   await page.context().setOffline(true);
   await type(page, "297");
   await page.locator(".notice", { hasText: "kept in this browser" }).waitFor();

@@ -34,5 +34,5 @@ export function loadAll(): void {
   const next = async (): Promise<void> => {
     for (const place of Object.values(PLACES)) await place.load().catch(() => undefined);
   };
-  window.setTimeout(() => void next(), 1500);
+  window.setTimeout(() => void next(), 200);
 }
