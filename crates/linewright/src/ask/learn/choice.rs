@@ -8,7 +8,7 @@ use crate::outcome::Failure;
 
 const HEADER: &str = "table,row,column,station,cause,book,found,low,high,seen,verdict,accept\n";
 
-/// All proposals; what differs is marked for acceptance.
+/// All proposals, none accepted yet.
 pub(super) fn csv(proposals: &[Proposal]) -> String {
     let mut text = HEADER.to_owned();
     for p in proposals {
@@ -29,12 +29,9 @@ pub(super) fn csv(proposals: &[Proposal]) -> String {
             plain(p.found.high),
             p.evidence.to_string(),
             verdict.to_owned(),
-            if p.verdict == Verdict::Differs {
-                "yes"
-            } else {
-                "no"
-            }
-            .to_owned(),
+            // Of true values one in twenty differs by chance: which to believe
+            // is for somebody who knows the station to say.
+            "no".to_owned(),
         ];
         text += &cells.join(",");
         text.push('\n');
