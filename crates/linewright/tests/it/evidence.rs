@@ -1,35 +1,21 @@
 //! Rehearse a log, learn from it, ask what a day cost; and what is said of logs
 //! that cannot be used.
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    clippy::disallowed_methods,
-    reason = "a test that cannot go on stops where it stands, and reads its files"
-)]
 
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use assert_cmd::Command;
 use serde_json::Value;
 
+use crate::support;
+use crate::support::lay_out;
+
 fn ask(arguments: &[&str]) -> (i32, String, String) {
-    let done = Command::cargo_bin("linewright")
-        .unwrap()
-        .args(arguments)
-        .output()
-        .unwrap();
-    (
-        done.status.code().unwrap(),
-        String::from_utf8(done.stdout).unwrap(),
-        String::from_utf8(done.stderr).unwrap(),
-    )
+    let told = support::ask(arguments);
+    (told.code.unwrap(), told.out, told.err)
 }
 
 fn plant(folder: &Path) -> PathBuf {
     let book = folder.join("book");
-    fs::create_dir_all(&book).unwrap();
     let tables = [
         (
             "shifts",
@@ -42,9 +28,7 @@ fn plant(folder: &Path) -> PathBuf {
         ),
         ("links", "from,to,holds\ncut,weld,10\nweld,pack,10\n"),
     ];
-    for (name, text) in tables {
-        fs::write(book.join(format!("{name}.csv")), text).unwrap();
-    }
+    lay_out(&book, tables);
     book
 }
 
