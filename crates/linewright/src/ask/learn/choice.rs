@@ -11,7 +11,8 @@ const HEADER: &str = "table,row,column,station,cause,book,found,low,high,seen,ve
 /// All proposals, none accepted yet.
 pub(super) fn csv(proposals: &[Proposal]) -> String {
     let mut text = HEADER.to_owned();
-    for p in proposals {
+    // What stands in no cell cannot be taken over.
+    for p in proposals.iter().filter(|p| p.row > 0) {
         let verdict = match p.verdict {
             Verdict::Agrees => "agrees",
             Verdict::Differs => "differs",
