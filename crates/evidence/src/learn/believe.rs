@@ -73,8 +73,7 @@ pub fn not_compared(built: &Built, log: &Log, roster: &Roster) -> Vec<NotCompare
     let worked = worked_weeks(built, roster, from, to);
     if worked < SHORTEST {
         let needs = format!(
-            "a log of at least {SHORTEST} weeks of work; this one has {:.2}",
-            worked
+            "a log of at least {SHORTEST} weeks of work; this one has {worked:.2}"
         );
         say("all figures", needs);
         return found;
