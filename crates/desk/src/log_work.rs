@@ -14,7 +14,7 @@ use book::{Book, Checked, Problem};
 use evidence::day::{self, NoDay};
 use evidence::figures::{Figures, Grain, causes, cycles, figures};
 use evidence::gather::Rules;
-use evidence::learn::{self, Verdict};
+use evidence::learn::{self, Drift, Verdict};
 use evidence::read::{self, Files, Log, LogError};
 use evidence::roster::Roster;
 use evidence::time::{Micros, SECOND, parse_day, show_day};
@@ -29,7 +29,7 @@ use crate::store::{Digest, FileRole, LogEntry, ResultKey, StoreError};
 
 pub(crate) use asked::{Judged, LogAsk, LogOrder, Weeks};
 pub(crate) use reading::{
-    Believed, CellFit, Drift, FigureRow, FigureRows, LearnedCell, Reading, Rehearsed, ShopFigures,
+    Believed, CellFit, FigureRow, FigureRows, LearnedCell, Reading, Rehearsed, ShopFigures,
     StopsAndCycles, ToldDay,
 };
 
@@ -383,8 +383,7 @@ impl Office {
                 cycles: cycles(read, roster),
             };
             self.keep_part(Part::Stops, of, &stops)?;
-            let weeks = learn::drift(read, roster);
-            self.keep_part(Part::Drift, of, &Drift { weeks })?;
+            self.keep_part(Part::Drift, of, &learn::drift(read, roster, built))?;
             Ok(Reading::of(book, built, roster, read, None).counted(&proposals))
         };
         match kept() {

@@ -10,6 +10,7 @@
 mod accept;
 mod believe;
 mod cells;
+mod course;
 mod drift;
 mod share;
 
@@ -21,7 +22,7 @@ use serde::Serialize;
 use statrs::distribution::{ChiSquared, ContinuousCDF, StudentsT};
 use whole::network::Built;
 
-use crate::fit::{self, Course, Family, Fit, Span, Step, Times, Trend};
+use crate::fit::{self, Family, Fit, Span, Step, Times, Trend};
 use crate::gather::{Moments, Sample, StopLog};
 use crate::read::{Log, Made};
 use crate::roster::Roster;
@@ -29,7 +30,8 @@ use crate::roster::Roster;
 pub use accept::{accept, rounded};
 pub use believe::{Check, believe};
 pub use cells::{BookCell, What, cells};
-pub use drift::{Week, drift};
+pub use course::{Course, Movement, WeekFigure};
+pub use drift::{Drift, Week, WeekSpans, drift};
 pub use share::share_span;
 
 /// Stops below which a fit is shown but not proposed.
@@ -251,7 +253,7 @@ impl Reader<'_> {
             return self.never(cell, &times);
         }
         let mut proposal = self.fitted(cell, &times, Family::Exponential, stops)?;
-        let courses = logs.iter().map(|log| Course {
+        let courses = logs.iter().map(|log| fit::Course {
             stops: log.running.n,
             total: log.total,
             when_sum: log.when_sum,

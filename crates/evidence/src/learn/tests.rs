@@ -42,35 +42,45 @@ const PLANT: &str = "
     touch-up,pack,5
 ";
 
-/// What a rehearsed log says of the cells, and the truth of each.
-fn learned(seed: u64, weeks: u32) -> Vec<Proposal> {
+/// The plant.
+fn plant() -> (Book, Built, Roster) {
     let book = book(PLANT);
     let built = whole::network::build(&book).unwrap();
     let roster = Roster::of(&book, &built, LogMap::default());
+    (book, built, roster)
+}
+
+/// Rows of states, read.
+fn gathered(text: Vec<u8>, roster: &Roster) -> Log {
+    let rules = Rules {
+        merge: 0,
+        short: 0,
+        keep: None,
+    };
+    let mut gatherer = Gatherer::new(roster, rules);
+    gatherer
+        .read("states.csv", Cursor::new(text), &AtomicBool::new(false))
+        .unwrap();
+    gatherer.finish()
+}
+
+/// A log of the plant's own run.
+fn rehearsed((book, built, roster): &(Book, Built, Roster), seed: u64, weeks: u32) -> Log {
     let settings = Settings {
         seed,
         warm_up_weeks: 1,
         weeks,
     };
     let never = AtomicBool::new(false);
-    let heard = rehearse(&book, &built, &settings, &never).unwrap();
+    let heard = rehearse(book, built, &settings, &never).unwrap();
     let mut text = Vec::new();
     let classes: Vec<String> = built
         .classes
         .iter()
         .map(|class| class.name.clone())
         .collect();
-    states_csv(&heard, &roster, &classes, &mut text).unwrap();
-    let rules = Rules {
-        merge: 0,
-        short: 0,
-        keep: None,
-    };
-    let mut gatherer = Gatherer::new(&roster, rules);
-    gatherer
-        .read("states.csv", Cursor::new(text), &never)
-        .unwrap();
-    let mut log = gatherer.finish();
+    states_csv(&heard, roster, &classes, &mut text).unwrap();
+    let mut log = gathered(text, roster);
     assert!(log.defects.kinds.is_empty(), "{:?}", log.defects);
     log.tables = Tables {
         has_counts: true,
@@ -85,6 +95,14 @@ fn learned(seed: u64, weeks: u32) -> Vec<Proposal> {
             .or_default()
             .add(*made);
     }
+    log
+}
+
+/// What a rehearsed log says of the cells, and the truth of each.
+fn learned(seed: u64, weeks: u32) -> Vec<Proposal> {
+    let plant = plant();
+    let log = rehearsed(&plant, seed, weeks);
+    let (book, built, roster) = plant;
     learn(&log, &roster, &book, &built)
 }
 
@@ -223,4 +241,92 @@ fn every_cell_of_the_invented_plant_is_spoken_of_once_stops_of_its_joints_not_as
         assert!(seen.insert(place.clone()), "{place:?} of {}", cell.station);
     }
     assert!(seen.len() > 1_000);
+}
+
+/// A week's figures that the book speaks of, with what it says.
+fn told(drift: &Drift, week: &Week) -> Vec<(WeekFigure, Span, f64)> {
+    let of = |figure, span: Option<Span>| {
+        let mut courses = drift.courses.iter();
+        let own = |course: &&Course| course.station == week.station && course.figure == figure;
+        let book = courses.find(own).and_then(|course| course.book);
+        span.zip(book).map(|(span, book)| (figure, span, book))
+    };
+    [
+        of(WeekFigure::MtbfMin, week.spans.mtbf_min),
+        of(WeekFigure::RepairMin, week.spans.repair_min),
+        of(WeekFigure::CycleRatio, week.spans.cycle_ratio),
+        of(WeekFigure::FirstTimeOk, week.spans.first_time_ok),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}
+
+#[test]
+fn weeks_of_a_plant_that_stays_the_same_hold_the_truth_and_do_not_move() {
+    let plant = plant();
+    let (mut inside, mut all, mut moved, mut courses) = (0, 0, 0, 0);
+    for seed in 1..=5 {
+        let log = rehearsed(&plant, seed, 6);
+        let drift = drift(&log, &plant.2, &plant.1);
+        assert_eq!(drift.weeks.len(), 4 * 6);
+        for week in &drift.weeks {
+            for (figure, span, book) in told(&drift, week) {
+                let sure = span.high - span.low < 1e-5 || book >= 1.0 && span.value >= 1.0;
+                if figure == WeekFigure::FirstTimeOk && sure || week.station == "pack" && sure {
+                    continue;
+                }
+                all += 1;
+                inside += usize::from(span.holds(book));
+            }
+        }
+        let moves =
+            |course: &&Course| !matches!(course.movement, Movement::Steady | Movement::Open);
+        courses += drift.courses.len();
+        moved += drift.courses.iter().filter(moves).count();
+    }
+    let share = inside as f64 / all as f64;
+    assert!(
+        all >= 200 && (0.92..=0.98).contains(&share),
+        "{inside} of {all}"
+    );
+    assert!(
+        courses >= 60 && moved * 20 <= courses,
+        "{moved} of {courses}"
+    );
+}
+
+#[test]
+fn a_station_that_slows_week_by_week_is_said_to_and_one_that_does_not_is_steady() {
+    let (_, built, roster) = plant();
+    let mut text = "station,from,to,state,product,item\n".to_owned();
+    // Mondays of four weeks; a cycle of 90 s that takes 3 s more each week,
+    // and one of 210 s that stays.
+    for (week, monday) in [2, 9, 16, 23].into_iter().enumerate() {
+        for day in monday..monday + 5 {
+            for (station, cycle) in [("pack", 90 + 3 * week), ("trim", 210)] {
+                for job in 0..40 {
+                    let from = 7 * 3_600 + job * 300;
+                    let to = from + cycle + job % 3;
+                    let stamp = |s: usize| {
+                        let (h, m, s) = (s / 3_600, s / 60 % 60, s % 60);
+                        format!("2026-03-{day:02}T{h:02}:{m:02}:{s:02}")
+                    };
+                    let (from, to) = (stamp(from), stamp(to));
+                    text += &format!("{station},{from},{to},working,van,{station} {day} {job}\n");
+                }
+            }
+        }
+    }
+    let drift = drift(&gathered(text.into_bytes(), &roster), &roster, &built);
+    let movement = |station: &str| {
+        let mut courses = drift.courses.iter();
+        let own =
+            |course: &&Course| course.station == station && course.figure == WeekFigure::CycleRatio;
+        courses.find(own).map(|course| course.movement)
+    };
+    assert_eq!(movement("pack"), Some(Movement::Rises));
+    assert_eq!(movement("trim"), Some(Movement::Steady));
+    let never_stopped = drift.weeks[0].spans.mtbf_min.unwrap();
+    assert!(never_stopped.value.is_infinite() && never_stopped.low > 0.0);
 }
