@@ -121,9 +121,10 @@ fn replay(
     };
     let crew = crew::of(asked.threads)?;
     let found = crew.work(|| {
+        let progress = crew::replaying();
         let watch = Watch {
             cancel: interrupt::flag(),
-            progress: &|_| {},
+            progress: &progress,
         };
         day::day(
             &plant.book,
@@ -135,6 +136,7 @@ fn replay(
             &watch,
         )
     });
+    crew::wipe();
     match found {
         Ok(found) => Ok(Ok(found)),
         Err(NoDay::Problems(problems)) => Ok(Err(problems)),
