@@ -147,3 +147,116 @@ fn absent(done: std::io::Result<()>) -> std::io::Result<()> {
         other => other,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use tempfile::TempDir;
+
+    use super::*;
+    use crate::store::{FileRole, LogWords, NewLog};
+
+    /// A store with a log of one file, in a folder of its own.
+    fn store() -> (TempDir, PathBuf, String) {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("plant.lw");
+        let digest = sent(&path, "a week", "weld");
+        (folder, path, digest)
+    }
+
+    /// Sends a log to a store; the digest of its file.
+    fn sent(path: &Path, name: &str, station: &str) -> String {
+        let files = LogFiles::beside(path);
+        let mut coming = files.begin().unwrap();
+        let text = format!("station,from,state\n{station},2026-03-02T06:00Z,working\n");
+        coming.take(text.as_bytes()).unwrap();
+        let taken = files.keep("states.csv", coming).unwrap().remove(0);
+        let new = NewLog {
+            name: name.to_owned(),
+            author: "Ada".to_owned(),
+            words: LogWords::default(),
+            files: vec![LogFile {
+                name: taken.name,
+                digest: taken.digest.clone(),
+                bytes: taken.bytes,
+                role: FileRole::States,
+                columns: taken.columns,
+            }],
+        };
+        Store::open(path).unwrap().add_log(&new).unwrap();
+        taken.digest
+    }
+
+    fn has(store: &Path, digest: &str) -> bool {
+        let listed = listed(store).unwrap();
+        assert!(listed.iter().any(|file| file.digest == digest));
+        LogFiles::at(&LogFiles::folder(store))
+            .path(digest)
+            .is_some()
+    }
+
+    #[test]
+    fn a_backup_holds_the_logs_and_comes_back_with_them() {
+        let (folder, path, digest) = store();
+        let copy = folder.path().join("backup.lw");
+        let copied = backup(&Store::open(&path).unwrap(), &copy, Logs::With).unwrap();
+        assert_eq!((copied.files, copied.missing.len()), (1, 0));
+        assert!(copied.bytes > 40 && has(&copy, &digest));
+
+        // What comes after it is not in it, and is kept with the old store.
+        let later = sent(&path, "another", "frame");
+        let restored = restore(&copy, &path).unwrap();
+        assert!(has(&path, &digest));
+        assert_eq!(listed(&path).unwrap().len(), 1);
+        let kept = restored.kept.unwrap();
+        assert!(has(&kept, &digest) && has(&kept, &later));
+        assert_eq!(restored.logs.folder, Some(LogFiles::folder(&path)));
+
+        // Where there was no store nothing is kept, and the logs come all the same.
+        let new = folder.path().join("new.lw");
+        assert_eq!(restore(&copy, &new).unwrap().kept, None);
+        assert!(has(&new, &digest));
+    }
+
+    #[test]
+    fn a_backup_is_put_back_by_hand_by_copying_both() {
+        let (folder, path, digest) = store();
+        let copy = folder.path().join("backup.lw");
+        backup(&Store::open(&path).unwrap(), &copy, Logs::With).unwrap();
+        let by_hand = folder.path().join("by hand.lw");
+        std::fs::copy(&copy, &by_hand).unwrap();
+        let (from, to) = (LogFiles::folder(&copy), LogFiles::folder(&by_hand));
+        std::fs::rename(from, to).unwrap();
+        assert!(has(&by_hand, &digest));
+    }
+
+    #[test]
+    fn logs_left_out_are_taken_from_the_store_that_is_replaced_or_said_to_be_gone() {
+        let (folder, path, digest) = store();
+        let copy = folder.path().join("backup.lw");
+        let copied = backup(&Store::open(&path).unwrap(), &copy, Logs::Without).unwrap();
+        assert_eq!(copied, Copied::default());
+        assert!(!LogFiles::folder(&copy).exists());
+        assert_eq!(restore(&copy, &path).unwrap().logs.files, 1);
+        assert!(has(&path, &digest));
+
+        let elsewhere = folder.path().join("elsewhere.lw");
+        let restored = restore(&copy, &elsewhere).unwrap();
+        assert_eq!(restored.logs.missing, ["states.csv"]);
+        assert!(!has(&elsewhere, &digest));
+    }
+
+    #[test]
+    fn no_backup_is_written_over_another() {
+        let (folder, path, digest) = store();
+        let copy = folder.path().join("backup.lw");
+        let store = Store::open(&path).unwrap();
+        backup(&store, &copy, Logs::With).unwrap();
+        assert!(backup(&store, &copy, Logs::With).is_err());
+        std::fs::remove_file(&copy).unwrap();
+        let error = backup(&store, &copy, Logs::With).unwrap_err();
+        assert!(error.to_string().contains("backup.lw.logs"), "{error}");
+        assert!(!copy.exists());
+        let left = LogFiles::at(&LogFiles::folder(&copy));
+        assert!(left.path(&digest).is_some(), "what was there stays");
+    }
+}

@@ -82,7 +82,7 @@ impl Part {
             Self::Stops => "log stops",
             Self::Cells => "log cells",
             Self::Fits => "log fits",
-            Self::Drift => "log drift",
+            Self::Drift => "log weeks",
         }
     }
 }
@@ -444,10 +444,13 @@ impl Office {
             apart: APART,
         };
         job.tell(|view| "replaying the day".clone_into(&mut view.message));
-        // How many replays a day takes is known only when its losses are.
+        // Replays run side by side: a count that comes late is no step back.
+        let progress = |at: flow::Progress| {
+            job.tell(|view| (view.done, view.of) = (at.done.max(view.done), at.of));
+        };
         let watch = Watch {
             cancel: &job.cancel,
-            progress: &|_| {},
+            progress: &progress,
         };
         match day::day(book, built, roster, log, date, &settings, &watch) {
             Ok(found) => {

@@ -807,3 +807,34 @@ fn a_reader_that_has_seen_enough_is_no_failure() {
     assert_eq!(text(&output.stderr), "");
     assert_eq!(output.status.code(), Some(0));
 }
+
+#[test]
+fn a_store_is_backed_up_once_to_a_name_and_put_back() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = |name: &str| folder.path().join(name).to_string_lossy().into_owned();
+    let (store, copy) = (path("plant.lw"), path("backup.lw"));
+    let text = refusal(&["backup", &store, &copy], 2);
+    assert!(text.contains("there is no store"), "{text}");
+    drop(desk::Store::open(Path::new(&store)).expect("a store"));
+    let text = answer(&["backup", &store, &copy], 0);
+    assert_eq!(text, format!("The backup is in {copy}.\n"));
+    assert!(refusal(&["backup", &store, &copy], 2).contains("backup.lw"));
+    let told = json(
+        &[
+            "backup",
+            &store,
+            &path("small.lw"),
+            "--without-logs",
+            "--json",
+        ],
+        0,
+    );
+    assert_eq!(told["logs"]["files"], 0);
+    let text = answer(&["restore", &copy, &store], 0);
+    assert!(
+        text.contains("the store that was there is kept as"),
+        "{text}"
+    );
+    let help = answer(&["backup", "--help"], 0);
+    assert!(help.contains("By hand: stop the"), "{help}");
+}

@@ -236,10 +236,15 @@ fn over(part: Micros, whole: Micros) -> f64 {
     part as f64 / whole as f64
 }
 
+/// The least part of a time that stamps can tell.
+const STAMP: f64 = 1e-6;
+
 /// A mean of `n` whose logarithm varies by the coefficient of variation of one.
 fn mean_span(value: f64, (squared, freedom): (f64, f64), n: u32) -> Option<Span> {
     let t = StudentsT::new(0.0, 1.0, freedom).ok()?.inverse_cdf(0.975);
-    let half = t * (squared / f64::from(n)).sqrt();
+    // Stamps are no finer than a microsecond: what never varies is not fixed to
+    // the last digit.
+    let half = t * (squared / f64::from(n)).sqrt() + STAMP;
     Some(Span {
         value,
         low: value * libm::exp(-half),
