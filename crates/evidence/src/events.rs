@@ -103,12 +103,21 @@ impl EventLog {
             states += row;
             states.push('\n');
         }
+        AsCsv {
+            states,
+            genealogy: self.genealogy(&spans),
+            unpaired,
+        }
+    }
+
+    /// Items with their first and last event and what they are made of.
+    fn genealogy(&self, spans: &BTreeMap<&str, (&str, &str, &str)>) -> String {
         let mut made_of: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
         for (item, part) in &self.parts {
             made_of.entry(item).or_default().push(part);
         }
         let mut genealogy = "item,product,began,time,made_of\n".to_owned();
-        for (item, (from, to, product)) in &spans {
+        for (item, (from, to, product)) in spans {
             let parts = made_of
                 .get(item)
                 .map_or_else(String::new, |parts| parts.join(";"));
@@ -116,11 +125,7 @@ impl EventLog {
             genealogy += &cells.map(cell).join(",");
             genealogy.push('\n');
         }
-        AsCsv {
-            states,
-            genealogy,
-            unpaired,
-        }
+        genealogy
     }
 }
 

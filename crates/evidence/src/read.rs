@@ -6,6 +6,7 @@
 //! `log_map.csv`. With the feature `parquet` each table may be a Parquet file
 //! instead. `docs/log.md` describes the columns.
 
+mod made;
 #[cfg(feature = "parquet")]
 mod parquet;
 mod states;
@@ -23,6 +24,7 @@ use crate::map::{self, LogMap};
 use crate::roster::Roster;
 use crate::time::Micros;
 
+pub use made::Output;
 pub use states::{Gatherer, Stopped};
 pub use tables::{Made, Quality, Reject, Result as QualityResult, Tables};
 

@@ -2,6 +2,7 @@
 
 mod log;
 mod next;
+mod plants;
 mod shops;
 
 use std::path::PathBuf;
@@ -12,6 +13,7 @@ use crate::outcome::Form;
 
 pub(crate) use log::{By, DayArguments, LearnArguments, Log, RehearseArguments};
 pub(crate) use next::{CostArguments, GrowthArguments, ImproveArguments, Luck, ReachArguments};
+pub(crate) use plants::PlantsArguments;
 pub(crate) use shops::{
     AssemblyArguments, BodyArguments, CartsArguments, CoilsArguments, DrawnIn, OrderArguments,
     OutlineArguments, PaintArguments, PressArguments,
@@ -75,6 +77,8 @@ pub(crate) enum Question {
     Day(DayArguments),
     /// Write a log of the plant's own run, whose truth is known
     Rehearse(RehearseArguments),
+    /// The figures of many plants, or of years, in SQL over Parquet logs
+    Plants(PlantsArguments),
     /// How blanks lie on their strips, which coils to hold, what to order when
     Coils(CoilsArguments),
     /// Turn a blank drawn elsewhere (.dxf, .svg) into rows of the outlines table

@@ -18,6 +18,7 @@ mod order;
 mod outline;
 mod paint;
 mod plan;
+mod plants;
 mod press;
 mod problems;
 mod reach;
@@ -54,6 +55,7 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Day(asked) => day::day(asked, form),
         Question::Learn(asked) => learn::learn(asked, form),
         Question::Rehearse(asked) => rehearse::rehearse(asked, form),
+        Question::Plants(asked) => plants::plants(asked, form),
         Question::Coils(asked) => coils::coils(asked, form),
         Question::Outline(asked) => outline::outline(asked, form),
         Question::Convert { book, out } => convert::convert(&book.book, out, form),

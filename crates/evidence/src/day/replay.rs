@@ -62,27 +62,10 @@ pub fn day(
         .span
         .is_some_and(|(from, to)| from < span.1 && to > span.0);
     if !inside {
-        let (from, to) = log.span.unwrap_or_default();
-        return Err(NoDay::Problems(vec![refusal(
-            "log",
-            "no-such-day",
-            &show_day(date),
-            &format!("a day between {} and {}", zone.show(from), zone.show(to)),
-            "give a day of the log",
-        )]));
+        return Err(no_such_day(log, roster, date));
     }
     if let Some(ends) = hours::untold(built, log) {
-        return Err(NoDay::Problems(vec![refusal(
-            "log",
-            "no-end-of-line",
-            &format!(
-                "rows of {} stations, none of them where cars leave",
-                log.stations_seen()
-            ),
-            &format!("rows of {}, or a genealogy", ends.join(" or ")),
-            "give the log of those stations too, or genealogy.csv beside it; `linewright learn` \
-             needs neither",
-        )]));
+        return Err(no_end_of_line(log, &ends));
     }
     let happened = Happened::of(log, roster, book, built, span);
     let replay = Replay::new(built, roster, log, &happened, span, settings);
@@ -111,6 +94,32 @@ pub fn day(
         stops: happened.stops(log, roster),
         waits: hours::waits(log, roster, span.0, span.1),
     })
+}
+
+fn no_such_day(log: &Log, roster: &Roster, date: i64) -> NoDay {
+    let zone = roster.map.zone;
+    let (from, to) = log.span.unwrap_or_default();
+    NoDay::Problems(vec![refusal(
+        "log",
+        "no-such-day",
+        &show_day(date),
+        &format!("a day between {} and {}", zone.show(from), zone.show(to)),
+        "give a day of the log",
+    )])
+}
+
+fn no_end_of_line(log: &Log, ends: &[&str]) -> NoDay {
+    NoDay::Problems(vec![refusal(
+        "log",
+        "no-end-of-line",
+        &format!(
+            "rows of {} stations, none of them where cars leave",
+            log.stations_seen()
+        ),
+        &format!("rows of {}, or a genealogy", ends.join(" or ")),
+        "give the log of those stations too, or genealogy.csv beside it; `linewright learn` needs \
+         neither",
+    )])
 }
 
 /// Losses that are taken away together.

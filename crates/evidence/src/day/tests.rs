@@ -67,7 +67,7 @@ fn logged(text: &str, happened: &Built, date: i64) -> (Roster, Log, f64) {
         .read("states.csv", Cursor::new(text), &never)
         .unwrap();
     let mut log = gatherer.finish();
-    log.tables.has_counts = true;
+    log.tables.tells_rejects = true;
     for (place, hour, made) in &heard.counts {
         let hours = &roster.hours[roster.places[*place as usize].hours];
         let turn = hours.stretch(hour * HOUR).turn;

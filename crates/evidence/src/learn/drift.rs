@@ -125,9 +125,13 @@ fn by_station(log: &Log) -> BTreeMap<u32, Vec<Sums>> {
             week.or_insert_with(nothing).0.add(cell);
         }
     }
-    for ((place, turn), made) in log.tables.quality() {
-        if let Some(week) = weeks.get_mut(&(*place, monday(turn.day))) {
-            week.1.add(*made);
+    let output = log.output();
+    for ((place, turn), made) in &output.made {
+        if output.judged.contains(place) {
+            // There may be counts of a week and no states.
+            let week = weeks.entry((*place, monday(turn.day)));
+            let nothing = || (Cell::new(*turn), Made::default());
+            week.or_insert_with(nothing).1.add(*made);
         }
     }
     let mut stations: BTreeMap<u32, Vec<Sums>> = BTreeMap::new();
@@ -251,3 +255,6 @@ fn mean_span(value: f64, (squared, freedom): (f64, f64), n: u32) -> Option<Span>
         high: value * libm::exp(half),
     })
 }
+
+#[cfg(test)]
+mod tests;

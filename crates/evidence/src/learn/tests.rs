@@ -10,7 +10,7 @@ use crate::read::{Gatherer, Tables};
 use crate::rehearse::{self, Settings, rehearse, states_csv};
 use book::small::{book, workbook};
 
-const PLANT: &str = "
+pub(super) const PLANT: &str = "
     [shifts]
     shop,shift,days,start,end,planned_stops_min
     body,early,mon-fri,06:00,14:00,30
@@ -42,48 +42,57 @@ const PLANT: &str = "
     touch-up,pack,5
 ";
 
-/// The plant.
-fn plant() -> (Book, Built, Roster) {
-    let book = book(PLANT);
+/// What a rehearsed log says of the cells, and the truth of each.
+fn learned(seed: u64, weeks: u32) -> Vec<Proposal> {
+    learned_of(PLANT, seed, weeks)
+}
+
+/// The same of a plant.
+fn learned_of(plant: &str, seed: u64, weeks: u32) -> Vec<Proposal> {
+    learned_from(plant, plant, seed, weeks)
+}
+
+/// What a log of what happened says of a book that believes otherwise.
+fn learned_from(believed: &str, happened: &str, seed: u64, weeks: u32) -> Vec<Proposal> {
+    let log = rehearsed(happened, seed, weeks);
+    let book = book(believed);
     let built = whole::network::build(&book).unwrap();
     let roster = Roster::of(&book, &built, LogMap::default());
-    (book, built, roster)
+    learn(&log, &roster, &book, &built)
 }
 
-/// Rows of states, read.
-fn gathered(text: Vec<u8>, roster: &Roster) -> Log {
-    let rules = Rules {
-        merge: 0,
-        short: 0,
-        keep: None,
-    };
-    let mut gatherer = Gatherer::new(roster, rules);
-    gatherer
-        .read("states.csv", Cursor::new(text), &AtomicBool::new(false))
-        .unwrap();
-    gatherer.finish()
-}
-
-/// A log of the plant's own run.
-fn rehearsed((book, built, roster): &(Book, Built, Roster), seed: u64, weeks: u32) -> Log {
+/// A log of a plant's own run.
+pub(super) fn rehearsed(plant: &str, seed: u64, weeks: u32) -> Log {
+    let book = book(plant);
+    let built = whole::network::build(&book).unwrap();
+    let roster = Roster::of(&book, &built, LogMap::default());
     let settings = Settings {
         seed,
         warm_up_weeks: 1,
         weeks,
     };
     let never = AtomicBool::new(false);
-    let heard = rehearse(book, built, &settings, &never).unwrap();
+    let heard = rehearse(&book, &built, &settings, &never).unwrap();
     let mut text = Vec::new();
     let classes: Vec<String> = built
         .classes
         .iter()
         .map(|class| class.name.clone())
         .collect();
-    states_csv(&heard, roster, &classes, &mut text).unwrap();
-    let mut log = gathered(text, roster);
+    states_csv(&heard, &roster, &classes, &mut text).unwrap();
+    let rules = Rules {
+        merge: 0,
+        short: 0,
+        keep: None,
+    };
+    let mut gatherer = Gatherer::new(&roster, rules);
+    gatherer
+        .read("states.csv", Cursor::new(text), &never)
+        .unwrap();
+    let mut log = gatherer.finish();
     assert!(log.defects.kinds.is_empty(), "{:?}", log.defects);
     log.tables = Tables {
-        has_counts: true,
+        tells_rejects: true,
         ..Tables::default()
     };
     for (place, hour, made) in &heard.counts {
@@ -96,14 +105,6 @@ fn rehearsed((book, built, roster): &(Book, Built, Roster), seed: u64, weeks: u3
             .add(*made);
     }
     log
-}
-
-/// What a rehearsed log says of the cells, and the truth of each.
-fn learned(seed: u64, weeks: u32) -> Vec<Proposal> {
-    let plant = plant();
-    let log = rehearsed(&plant, seed, weeks);
-    let (book, built, roster) = plant;
-    learn(&log, &roster, &book, &built)
 }
 
 #[test]
@@ -243,90 +244,156 @@ fn every_cell_of_the_invented_plant_is_spoken_of_once_stops_of_its_joints_not_as
     assert!(seen.len() > 1_000);
 }
 
-/// A week's figures that the book speaks of, with what it says.
-fn told(drift: &Drift, week: &Week) -> Vec<(WeekFigure, Span, f64)> {
-    let of = |figure, span: Option<Span>| {
-        let mut courses = drift.courses.iter();
-        let own = |course: &&Course| course.station == week.station && course.figure == figure;
-        let book = courses.find(own).and_then(|course| course.book);
-        span.zip(book).map(|(span, book)| (figure, span, book))
+/// A frame and a respot station whose cycles and stops their joints make; two of
+/// the figures behind them stand in the book.
+const JOINED: &str = "
+    [shifts]
+    shop,shift,days,start,end
+    body,day,mon-fri,06:00,22:00
+    [products]
+    product,cars_per_week
+    van,1000
+    [materials]
+    material,density_kg_m3
+    soft,2700
+    [parts]
+    part,material,gauge_mm,source
+    floor,soft,1.5,bought
+    member,soft,2,bought
+    [stations]
+    station,shop,line,cycle_s,mtbf_min,mttr_min,robots,robots_beside,robots_most
+    frame,body,floor,,,,9,1,2
+    respot,body,floor,,300,6,9,,6
+    [links]
+    from,to,holds
+    frame,respot,3
+    [join_figures]
+    method,figure,value,source
+    rivet,refill_rivets,900,bowl
+    rivet,refill_s,80,bowl
+    [joins]
+    join,assembly,method,count,stack,station,geometry
+    hold,floor,rivet,20,floor;member,frame,yes
+    rest,floor,rivet,200,floor;member,respot,
+";
+
+#[test]
+fn stops_that_joints_make_are_fitted_and_held_against_what_the_joints_say() {
+    let found = learned_of(JOINED, 5, 2);
+    let of_joints: Vec<&Proposal> = found.iter().filter(|p| p.row == 0).collect();
+    let refill = |station: &str, column: &str| {
+        let mut all = of_joints.iter();
+        let is = |p: &&&Proposal| {
+            p.station == station && p.column == column && p.cause.as_deref() == Some("rivet refill")
+        };
+        all.find(is).copied().unwrap()
     };
-    [
-        of(WeekFigure::MtbfMin, week.spans.mtbf_min),
-        of(WeekFigure::RepairMin, week.spans.repair_min),
-        of(WeekFigure::CycleRatio, week.spans.cycle_ratio),
-        of(WeekFigure::FirstTimeOk, week.spans.first_time_ok),
-    ]
-    .into_iter()
-    .flatten()
-    .collect()
+    let takes = refill("respot", "mttr_min");
+    assert!((takes.book.unwrap() - 80.0 / 60.0).abs() < 1e-9);
+    assert!(takes.fit.is_some() && takes.table == "stops");
+    assert!(refill("respot", "mtbf_min").fit.is_some());
+    for p in &of_joints {
+        assert_ne!(p.verdict, Verdict::Differs, "no cell holds it: {p:?}");
+        if p.verdict == Verdict::Open {
+            assert!(p.why.is_some());
+        }
+    }
+    // The figure behind them is one for all stations.
+    let figure = |word: &str| {
+        let mut all = found.iter().filter(|p| p.table == "join_figures");
+        let wanted = format!("rivet refill: {word}");
+        all.find(|p| p.cause.as_deref() == Some(&wanted)).unwrap()
+    };
+    for (word, value, row) in [("refill_rivets", 900.0, 2), ("refill_s", 80.0, 3)] {
+        let p = figure(word);
+        assert_eq!((p.row, p.column.as_str()), (row, "value"));
+        assert_eq!((p.station.as_str(), p.book), ("rivet", Some(value)));
+        assert!(p.found.holds(value), "{p:?}");
+        assert!(p.found.high < 1.5 * value && p.evidence > 50, "{p:?}");
+    }
 }
 
 #[test]
-fn weeks_of_a_plant_that_stays_the_same_hold_the_truth_and_do_not_move() {
-    let plant = plant();
-    let (mut inside, mut all, mut moved, mut courses) = (0, 0, 0, 0);
-    for seed in 1..=5 {
-        let log = rehearsed(&plant, seed, 6);
-        let drift = drift(&log, &plant.2, &plant.1);
-        assert_eq!(drift.weeks.len(), 4 * 6);
-        for week in &drift.weeks {
-            for (figure, span, book) in told(&drift, week) {
-                let sure = span.high - span.low < 1e-5 || book >= 1.0 && span.value >= 1.0;
-                if figure == WeekFigure::FirstTimeOk && sure || week.station == "pack" && sure {
-                    continue;
-                }
-                all += 1;
-                inside += usize::from(span.holds(book));
-            }
-        }
-        let moves =
-            |course: &&Course| !matches!(course.movement, Movement::Steady | Movement::Open);
-        courses += drift.courses.len();
-        moved += drift.courses.iter().filter(moves).count();
-    }
-    let share = inside as f64 / all as f64;
+fn what_joints_say_wrongly_is_proposed_where_the_book_has_a_cell() {
+    // What happened is a plant of 900 rivets a refill; its book says 1,800 and
+    // nothing of how long a refill takes.
+    let believed = JOINED
+        .replace("refill_rivets,900", "refill_rivets,1800")
+        .replace("rivet,refill_s,80,bowl\n", "");
+    let found = learned_from(&believed, JOINED, 5, 2);
+    let mut figures = found.iter().filter(|p| p.table == "join_figures");
+    let rivets = figures.next().unwrap();
+    assert_eq!(rivets.verdict, Verdict::Differs);
+    assert!(rivets.found.holds(900.0), "{rivets:?}");
     assert!(
-        all >= 200 && (0.92..=0.98).contains(&share),
-        "{inside} of {all}"
+        figures.next().is_none(),
+        "the book has no cell for the time"
     );
-    assert!(
-        courses >= 60 && moved * 20 <= courses,
-        "{moved} of {courses}"
-    );
+    let before = workbook(&believed);
+    let after = accept(&before, [rivets]).unwrap();
+    let cell = &after.table("join_figures").unwrap().rows[0].cells[2];
+    let value: f64 = cell.parse().unwrap();
+    assert!((800.0..1_000.0).contains(&value), "{cell}");
+    // What stands in no cell is taken over nowhere.
+    let made = found.iter().find(|p| p.row == 0).unwrap();
+    assert!(accept(&before, [made]).is_err());
 }
 
 #[test]
-fn a_station_that_slows_week_by_week_is_said_to_and_one_that_does_not_is_steady() {
-    let (_, built, roster) = plant();
-    let mut text = "station,from,to,state,product,item\n".to_owned();
-    // Mondays of four weeks; a cycle of 90 s that takes 3 s more each week,
-    // and one of 210 s that stays.
-    for (week, monday) in [2, 9, 16, 23].into_iter().enumerate() {
-        for day in monday..monday + 5 {
-            for (station, cycle) in [("pack", 90 + 3 * week), ("trim", 210)] {
-                for job in 0..40 {
-                    let from = 7 * 3_600 + job * 300;
-                    let to = from + cycle + job % 3;
-                    let stamp = |s: usize| {
-                        let (h, m, s) = (s / 3_600, s / 60 % 60, s % 60);
-                        format!("2026-03-{day:02}T{h:02}:{m:02}:{s:02}")
-                    };
-                    let (from, to) = (stamp(from), stamp(to));
-                    text += &format!("{station},{from},{to},working,van,{station} {day} {job}\n");
-                }
-            }
-        }
-    }
-    let drift = drift(&gathered(text.into_bytes(), &roster), &roster, &built);
-    let movement = |station: &str| {
-        let mut courses = drift.courses.iter();
-        let own =
-            |course: &&Course| course.station == station && course.figure == WeekFigure::CycleRatio;
-        courses.find(own).map(|course| course.movement)
+fn every_cause_that_joints_of_the_invented_plant_make_has_its_figures() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo/merrow-quay");
+    let book = book::check(&book::read_path(&folder).unwrap()).book;
+    let built = whole::network::build(&book).unwrap();
+    let stops = joint_stops(&book, &built);
+    let causes: std::collections::BTreeSet<&str> = stops
+        .iter()
+        .filter_map(|cell| cell.cause.as_deref())
+        .collect();
+    assert!(causes.len() >= 4, "{causes:?}");
+    let unknown = |cause: &&&str| !joints::known(cause);
+    let unknown: Vec<_> = causes.iter().filter(unknown).collect();
+    assert!(unknown.is_empty(), "{unknown:?}");
+}
+
+#[test]
+fn a_log_says_what_of_it_cannot_be_held_against_a_run() {
+    let plant = book(PLANT);
+    let built = whole::network::build(&plant).unwrap();
+    let roster = Roster::of(&plant, &built, LogMap::default());
+    let log = |rows: &str| {
+        let rules = Rules {
+            merge: 0,
+            short: 0,
+            keep: None,
+        };
+        let mut gatherer = Gatherer::new(&roster, rules);
+        let text = format!("station,from,to,state\n{rows}");
+        let never = AtomicBool::new(false);
+        gatherer
+            .read("states.csv", Cursor::new(text.into_bytes()), &never)
+            .unwrap();
+        gatherer.finish()
     };
-    assert_eq!(movement("pack"), Some(Movement::Rises));
-    assert_eq!(movement("trim"), Some(Movement::Steady));
-    let never_stopped = drift.weeks[0].spans.mtbf_min.unwrap();
-    assert!(never_stopped.value.is_infinite() && never_stopped.low > 0.0);
+    let short = log("weld,2026-03-02T06:00Z,2026-03-02T06:10Z,working\n");
+    let found = not_compared(&built, &short, &roster);
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].figures, "all figures");
+    assert!(
+        found[0].needs.contains("at least 0.5 weeks"),
+        "{}",
+        found[0].needs
+    );
+    let checks = believe(&plant, &built, &short, &roster, 1, &flow::Watch::none());
+    assert_eq!(checks.unwrap(), []);
+
+    let one = log("weld,2026-03-02T06:00Z,2026-03-06T22:00Z,working\n");
+    let told: Vec<(String, String)> = not_compared(&built, &one, &roster)
+        .into_iter()
+        .map(|none| (none.figures, none.needs))
+        .collect();
+    assert_eq!(told.len(), 3, "{told:?}");
+    assert!(told[0].0 == "cars a week" && told[0].1.contains("rows of pack"));
+    assert!(told[1].1.contains("genealogy"));
+    assert_eq!(told[2].0, "states of 3 stations");
+    assert_eq!(told[2].1, "rows of trim, pack, touch-up");
 }

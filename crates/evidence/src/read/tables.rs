@@ -55,6 +55,27 @@ pub enum Result {
     Scrap,
 }
 
+impl Result {
+    /// Of its word.
+    fn of(word: &[u8]) -> Option<Self> {
+        match word {
+            b"ok" => Some(Self::Ok),
+            b"rework" => Some(Self::Rework),
+            b"scrap" => Some(Self::Scrap),
+            _ => None,
+        }
+    }
+
+    /// A job of which this was found.
+    fn counts(self) -> Made {
+        Made {
+            made: 1,
+            rework: u64::from(self == Self::Rework),
+            scrap: u64::from(self == Self::Scrap),
+        }
+    }
+}
+
 /// A job that was not right, in the time that is kept.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Reject {
@@ -84,8 +105,8 @@ pub struct Tables {
     pub kept: Vec<Reject>,
     /// Finished items: end, and seconds since their oldest part began.
     pub items: Vec<(Micros, f64)>,
-    /// Rows of `counts.csv` were read.
-    pub has_counts: bool,
+    /// `counts.csv` has a column for what was not right.
+    pub tells_rejects: bool,
 }
 
 /// Where a table comes from.
@@ -308,6 +329,26 @@ impl<'a> Sheet<'a> {
     }
 }
 
+/// Parts pass their age on to what they are built into; as many rounds as things
+/// are built of things.
+fn as_old_as_their_parts(began: &mut BTreeMap<Vec<u8>, Micros>, parts: &[(Vec<u8>, Vec<u8>)]) {
+    for _ in 0..8 {
+        let mut changed = false;
+        for (item, part) in parts {
+            let Some(oldest) = began.get(part).copied() else {
+                continue;
+            };
+            if let Some(mine) = began.get_mut(item).filter(|mine| **mine > oldest) {
+                *mine = oldest;
+                changed = true;
+            }
+        }
+        if !changed {
+            break;
+        }
+    }
+}
+
 impl Tables {
     /// `counts.csv`: jobs done at a station up to a time.
     pub(super) fn read_counts(
@@ -318,7 +359,6 @@ impl Tables {
         _: &Rules,
         defects: &mut Defects,
     ) -> std::result::Result<(), Vec<Problem>> {
-        self.has_counts = true;
         let names = &["station", "time", "made", "rework", "scrap"];
         Sheet::walk(
             file,
@@ -328,6 +368,7 @@ impl Tables {
             3,
             defects,
             |sheet, record, defects| {
+                self.tells_rejects |= sheet.columns[3..].iter().any(Option::is_some);
                 let (Some(place), Some(at), Some(made), Some(rework), Some(scrap)) = (
                     sheet.station(record, 0, defects),
                     sheet.stamp(record, 1, defects),
@@ -378,36 +419,12 @@ impl Tables {
                 ) else {
                     return;
                 };
-                let (result, counts) = match sheet.cell(record, 2) {
-                    b"ok" => (
-                        Result::Ok,
-                        Made {
-                            made: 1,
-                            rework: 0,
-                            scrap: 0,
-                        },
-                    ),
-                    b"rework" => (
-                        Result::Rework,
-                        Made {
-                            made: 1,
-                            rework: 1,
-                            scrap: 0,
-                        },
-                    ),
-                    b"scrap" => (
-                        Result::Scrap,
-                        Made {
-                            made: 1,
-                            rework: 0,
-                            scrap: 1,
-                        },
-                    ),
-                    other => {
-                        let other = other.to_vec();
-                        return sheet.wrong(Kind::UnknownResult, 2, &other, defects);
-                    }
+                let word = sheet.cell(record, 2);
+                let Some(result) = Result::of(word) else {
+                    let word = word.to_vec();
+                    return sheet.wrong(Kind::UnknownResult, 2, &word, defects);
                 };
+                let counts = result.counts();
                 let turn = sheet.turn(place, at);
                 self.events.entry((place, turn)).or_default().add(counts);
                 if result == Result::Ok {
@@ -484,22 +501,7 @@ impl Tables {
                 }
             },
         )?;
-        // Parts pass their age on; as many rounds as things are built of things.
-        for _ in 0..8 {
-            let mut changed = false;
-            for (item, part) in &parts {
-                let Some(oldest) = began.get(part).copied() else {
-                    continue;
-                };
-                if let Some(mine) = began.get_mut(item).filter(|mine| **mine > oldest) {
-                    *mine = oldest;
-                    changed = true;
-                }
-            }
-            if !changed {
-                break;
-            }
-        }
+        as_old_as_their_parts(&mut began, &parts);
         let age = |(item, end): (Vec<u8>, Micros)| {
             let began = began.get(&item).copied()?;
             Some((end, crate::time::seconds((end - began).max(0))))
@@ -508,15 +510,5 @@ impl Tables {
         self.items
             .sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
         Ok(())
-    }
-
-    /// Counts that the figures are made of: those of `counts.csv`, else those
-    /// of `quality.csv`.
-    pub fn quality(&self) -> &Quality {
-        if self.has_counts {
-            &self.counts
-        } else {
-            &self.events
-        }
     }
 }

@@ -203,11 +203,13 @@ fn bridge(day: &Day) -> Grid {
         mean: -interval.mean,
         ..interval
     };
+    let beyond = if day.beyond.mean > 0.0 {
+        "asked beyond what the plant makes without any loss"
+    } else {
+        "what the plant makes beyond the plan, without any loss"
+    };
     let parts = [
-        (
-            "more than the plant makes without any loss",
-            less(day.beyond),
-        ),
+        (beyond, less(day.beyond)),
         ("losses", less(day.lost)),
         ("not explained by the model", less(day.unexplained)),
     ];

@@ -1,24 +1,8 @@
 //! What `linewright assembly` writes, as somebody types it.
-#![allow(
-    clippy::unwrap_used,
-    clippy::disallowed_methods,
-    reason = "a test that cannot go on stops where it stands, and reads what was written"
-)]
 
-use std::path::{Path, PathBuf};
-
-use assert_cmd::Command;
 use serde_json::Value;
 
-fn linewright() -> Command {
-    Command::cargo_bin("linewright").unwrap()
-}
-
-fn demo(within: &Path) -> PathBuf {
-    let book = within.join("quay");
-    linewright().arg("demo").arg(&book).assert().success();
-    book
-}
+use crate::support::{demo, linewright};
 
 #[test]
 fn work_lists_go_to_paper_and_workbook_and_robots_to_drawings() {

@@ -1,25 +1,11 @@
 //! `linewright press` and `linewright solve lots`, as somebody types them.
-#![allow(
-    clippy::unwrap_used,
-    clippy::disallowed_methods,
-    reason = "a test that cannot go on stops where it stands, and reads what was written"
-)]
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::time::Instant;
 
-use assert_cmd::Command;
 use serde_json::Value;
 
-fn linewright() -> Command {
-    Command::cargo_bin("linewright").unwrap()
-}
-
-fn demo(within: &Path) -> PathBuf {
-    let book = within.join("quay");
-    linewright().arg("demo").arg(&book).assert().success();
-    book
-}
+use crate::support::{demo, linewright};
 
 /// Puts another value into a column of the first row that starts with a name.
 fn change(book: &Path, table: &str, row: &str, column: &str, value: &str) {

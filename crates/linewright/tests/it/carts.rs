@@ -1,34 +1,27 @@
 //! `linewright carts`, as somebody types it.
-#![allow(
-    clippy::unwrap_used,
-    clippy::disallowed_methods,
-    reason = "a test that cannot go on stops where it stands, and runs a program on files"
-)]
 
 use std::path::{Path, PathBuf};
 
-use assert_cmd::Command;
 use serde_json::Value;
 
-fn linewright() -> Command {
-    Command::cargo_bin("linewright").unwrap()
-}
+use crate::support::{asked, lay_out, linewright};
 
 /// Three stations at a takt of a minute, two minutes back, and one supply.
 fn small(within: &Path, carriers: &str, supplies: &str) -> PathBuf {
     let book = within.join("book");
-    std::fs::create_dir(&book).unwrap();
-    let put = |table: &str, text: &str| {
-        std::fs::write(book.join(format!("{table}.csv")), text).unwrap();
-    };
-    put("products", "product,cars_per_week\nvan,10080\n");
-    put(
-        "stations",
-        "station,shop,cycle_s\nload,assembly,60\nfit,assembly,60\nunload,assembly,60\n",
+    lay_out(
+        &book,
+        [
+            ("products", "product,cars_per_week\nvan,10080\n"),
+            (
+                "stations",
+                "station,shop,cycle_s\nload,assembly,60\nfit,assembly,60\nunload,assembly,60\n",
+            ),
+            ("links", "from,to,holds\nload,fit,0\nfit,unload,0\n"),
+            ("carriers", carriers),
+            ("supplies", supplies),
+        ],
     );
-    put("links", "from,to,holds\nload,fit,0\nfit,unload,0\n");
-    put("carriers", carriers);
-    put("supplies", supplies);
     book
 }
 
@@ -36,26 +29,11 @@ const CARRIERS: &str = "carrier,count,taken_at,returned_at,return_s\ncart,8,load
 const SUPPLIES: &str = "supply,loads_per_hour,loaded_m,empty_m,availability,charging_share,traffic\n\
                         parts,40,110,80,0.95,0,0.95\n";
 
-fn asked(book: &Path, more: &[&str]) -> (String, String, Option<i32>) {
-    let output = linewright()
-        .arg("carts")
-        .arg(book)
-        .args(more)
-        .output()
-        .unwrap();
-    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
-    (
-        text(&output.stdout),
-        text(&output.stderr),
-        output.status.code(),
-    )
-}
-
 #[test]
 fn formula_and_run_agree_on_a_loop_and_the_handbook_s_supply_carts_come_out() {
     let folder = tempfile::tempdir().unwrap();
     let book = small(folder.path(), CARRIERS, SUPPLIES);
-    let (said, _, code) = asked(&book, &["--json", "--replications", "3"]);
+    let (said, _, code) = asked("carts", &book, &["--json", "--replications", "3"]);
     assert_eq!(code, Some(0), "{said}");
     let found: Value = serde_json::from_str(&said).unwrap();
     assert_eq!(found["plan"]["loops"][0]["needed"]["value"], 5.0);
@@ -73,7 +51,7 @@ fn formula_and_run_agree_on_a_loop_and_the_handbook_s_supply_carts_come_out() {
 fn the_text_tells_what_is_enough_and_what_can_hurt() {
     let folder = tempfile::tempdir().unwrap();
     let book = small(folder.path(), CARRIERS, SUPPLIES);
-    let (said, _, code) = asked(&book, &["--all", "--replications", "3"]);
+    let (said, _, code) = asked("carts", &book, &["--all", "--replications", "3"]);
     assert_eq!(code, Some(0));
     for word in [
         "enough",
@@ -90,7 +68,7 @@ fn the_formulas_alone_take_no_run() {
     let folder = tempfile::tempdir().unwrap();
     let short = CARRIERS.replace("cart,8", "cart,2");
     let book = small(folder.path(), &short, SUPPLIES);
-    let (said, _, code) = asked(&book, &["--formula"]);
+    let (said, _, code) = asked("carts", &book, &["--formula"]);
     assert_eq!(code, Some(1), "two carts are too few");
     for word in ["TOO FEW", "fewer-than-stations", "raise count to 5"] {
         assert!(said.contains(word), "no `{word}` in {said}");
@@ -136,7 +114,7 @@ fn wrong_cells_are_refused_with_row_value_and_way_out() {
     for (carriers, supplies, words) in WRONG {
         let folder = tempfile::tempdir().unwrap();
         let book = small(folder.path(), carriers, supplies);
-        let (said, told, code) = asked(&book, &["--formula"]);
+        let (said, told, code) = asked("carts", &book, &["--formula"]);
         let all = format!("{said}{told}");
         assert_eq!(code, Some(1), "{all}");
         for word in words {
@@ -153,7 +131,7 @@ fn a_book_without_carts_is_told_which_tables_to_give() {
         "carrier,count,taken_at,returned_at,return_s\n",
         "supply,loaded_m\n",
     );
-    let (_, told, code) = asked(&book, &[]);
+    let (_, told, code) = asked("carts", &book, &[]);
     assert_eq!(code, Some(2), "{told}");
     assert!(told.contains("carriers or a supplies table"), "{told}");
 }
@@ -163,7 +141,7 @@ fn the_demo_s_fleets_suffice_and_its_story_stays() {
     let folder = tempfile::tempdir().unwrap();
     let book = folder.path().join("quay");
     linewright().arg("demo").arg(&book).assert().success();
-    let (said, told, code) = asked(&book, &["--formula", "--json"]);
+    let (said, told, code) = asked("carts", &book, &["--formula", "--json"]);
     assert_eq!(code, Some(0), "{told}");
     let found: Value = serde_json::from_str(&said).unwrap();
     let loops = found["plan"]["loops"].as_array().unwrap();

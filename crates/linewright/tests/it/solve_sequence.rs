@@ -1,27 +1,10 @@
 //! `linewright solve sequence` as a person runs it.
-#![allow(
-    clippy::unwrap_used,
-    reason = "a test that cannot go on stops where it stands"
-)]
 
 use std::collections::BTreeMap;
 
-use assert_cmd::Command;
 use serde_json::Value;
 
-fn solve(question: &str, options: &[&str]) -> std::process::Output {
-    Command::cargo_bin("linewright")
-        .unwrap()
-        .args(["solve", "sequence", "-"])
-        .args(options)
-        .write_stdin(question)
-        .output()
-        .unwrap()
-}
-
-fn json(output: &std::process::Output) -> Value {
-    serde_json::from_slice(&output.stdout).unwrap()
-}
+use crate::support::solve;
 
 /// Cars of each class in the order answered.
 fn counted(answer: &Value) -> BTreeMap<&str, usize> {
@@ -35,13 +18,14 @@ fn counted(answer: &Value) -> BTreeMap<&str, usize> {
 #[test]
 fn vans_with_a_towbar_are_kept_apart_and_each_van_is_built_once() {
     let output = solve(
+        "sequence",
         r#"{"classes": [{"name": "plain", "count": 3, "options": []},
                         {"name": "towed", "count": 3, "options": ["towbar"]}],
             "options": [{"name": "towbar", "at_most": 1, "in_every": 2, "hard": true}]}"#,
         &[],
     );
-    assert_eq!(output.status.code(), Some(0));
-    let answer = json(&output);
+    assert_eq!(output.code, Some(0));
+    let answer = output.json();
     assert_eq!(answer["status"], "optimal");
     assert_eq!(answer["without_violation"], "found");
     assert_eq!(counted(&answer), [("plain", 3), ("towed", 3)].into());
@@ -55,13 +39,14 @@ fn a_rule_that_must_hold_and_cannot_is_named_with_the_best_order_all_the_same() 
     // Two plain cars keep three towed ones apart; each of the other two stands
     // behind another.
     let output = solve(
+        "sequence",
         r#"{"classes": [{"name": "plain", "count": 2, "options": []},
                         {"name": "towed", "count": 5, "options": ["towbar"]}],
             "options": [{"name": "towbar", "at_most": 1, "in_every": 2, "hard": true}]}"#,
         &[],
     );
-    assert_eq!(output.status.code(), Some(1));
-    let answer = json(&output);
+    assert_eq!(output.code, Some(1));
+    let answer = output.json();
     assert_eq!(answer["status"], "infeasible");
     assert_eq!(answer["without_violation"], "impossible");
     assert_eq!(answer["clash"][0], "towbar");
@@ -72,13 +57,14 @@ fn a_rule_that_must_hold_and_cannot_is_named_with_the_best_order_all_the_same() 
 #[test]
 fn a_malformed_question_is_refused_with_the_place_of_every_misfit() {
     let output = solve(
+        "sequence",
         r#"{"classes": [{"name": "towed", "count": 5, "options": ["towbr"]}],
             "options": [{"name": "towbar", "at_most": 3, "in_every": 2}]}"#,
         &[],
     );
-    assert_eq!(output.status.code(), Some(2));
-    assert!(output.stdout.is_empty());
-    let message = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.code, Some(2));
+    assert!(output.out.is_empty());
+    let message = output.err;
     for told in ["options[0].at_most", "classes[0].options[0]", "towbr"] {
         assert!(message.contains(told), "{told}: {message}");
     }
@@ -116,9 +102,9 @@ fn a_time_limit_is_kept_and_what_is_found_by_then_is_the_answer() {
     // On a busy machine a thread may be kept waiting: one try in a few shows
     // that it is not the search that overruns.
     let in_time = (0..6).any(|_| {
-        let output = solve(&question, &["--seconds", "0.5"]);
-        assert_eq!(output.status.code(), Some(0));
-        let answer = json(&output);
+        let output = solve("sequence", &question, &["--seconds", "0.5"]);
+        assert_eq!(output.code, Some(0));
+        let answer = output.json();
         let cars: usize = counted(&answer).values().sum();
         assert_eq!(cars, (0..64).map(|mix| 1 + mix * 7 % 5).sum::<usize>());
         assert!(answer["total_weighted"].as_f64() >= answer["lower_bound"].as_f64());

@@ -1,5 +1,5 @@
 -- Stops by cause, the most time down first, with the running share of each
--- plant (Pareto). Asks the table states (see docs/fleet.md).
+-- plant (Pareto). Asks the table states (see docs/plants.md).
 WITH
 running AS (
     SELECT plant, station, state, cause, ended_us - began_us AS us,

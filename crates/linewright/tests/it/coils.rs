@@ -1,33 +1,8 @@
 //! `linewright coils` and `solve strip` as a person runs them.
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a test that cannot go on stops where it stands"
-)]
 
-use std::path::Path;
-
-use assert_cmd::Command;
 use serde_json::Value;
 
-const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/merrow-quay");
-
-fn linewright() -> Command {
-    Command::cargo_bin("linewright").unwrap()
-}
-
-fn json(output: &std::process::Output) -> Value {
-    serde_json::from_slice(&output.stdout).unwrap()
-}
-
-#[allow(
-    clippy::disallowed_methods,
-    reason = "a test may look at what was written"
-)]
-fn text(path: &Path) -> String {
-    std::fs::read_to_string(path).unwrap()
-}
+use crate::support::{DEMO, linewright, solve, written};
 
 #[test]
 fn the_coils_of_merrow_quay_are_planned_drawn_and_written() {
@@ -44,7 +19,7 @@ fn the_coils_of_merrow_quay_are_planned_drawn_and_written() {
         .output()
         .unwrap();
     assert_eq!(output.status.code(), Some(0));
-    let coil = json(&output);
+    let coil: Value = serde_json::from_slice(&output.stdout).unwrap();
     let parts = coil["parts"].as_array().unwrap();
     assert_eq!(parts.len(), 62);
     for part in parts {
@@ -76,8 +51,8 @@ fn the_coils_of_merrow_quay_are_planned_drawn_and_written() {
             .len(),
         13
     );
-    assert!(text(&svg.join("roof front.svg")).starts_with("<svg"));
-    assert!(text(&dxf.join("roof front.dxf")).contains("POLYLINE"));
+    assert!(written(&svg.join("roof front.svg")).starts_with("<svg"));
+    assert!(written(&dxf.join("roof front.dxf")).contains("POLYLINE"));
     assert!(xlsx.exists());
 }
 
@@ -95,24 +70,16 @@ fn a_figure_of_the_coil_plan_shows_its_working() {
     assert!(shown.contains("coils, row 6, lead_time_days"), "{shown}");
 }
 
-fn solve(question: &str, options: &[&str]) -> std::process::Output {
-    linewright()
-        .args(["solve", "strip", "-"])
-        .args(options)
-        .write_stdin(question)
-        .output()
-        .unwrap()
-}
-
 #[test]
 fn a_strip_question_is_answered_with_its_bound() {
     let output = solve(
+        "strip",
         r#"{"outline": [[0,0],[400,0],[0,300]], "web_mm": 0, "edge_mm": 0,
             "layouts": ["single", "opposed_pair"]}"#,
         &[],
     );
-    assert_eq!(output.status.code(), Some(0));
-    let answer = json(&output);
+    assert_eq!(output.code, Some(0));
+    let answer = output.json();
     assert_ne!(answer["status"], "infeasible");
     // Any triangle: half of the strip alone, all of it as an opposed pair (geometry).
     let used = |n: usize| answer["layouts"][n]["utilisation"].as_f64().unwrap();
@@ -123,12 +90,13 @@ fn a_strip_question_is_answered_with_its_bound() {
 #[test]
 fn a_strip_too_narrow_is_a_sound_question_without_an_answer() {
     let output = solve(
+        "strip",
         r#"{"outline": [[0,0],[400,0],[400,300],[0,300]], "web_mm": 6, "edge_mm": 8,
             "layouts": ["single"], "widths_mm": [200]}"#,
         &[],
     );
-    assert_eq!(output.status.code(), Some(1));
-    let answer = json(&output);
+    assert_eq!(output.code, Some(1));
+    let answer = output.json();
     assert_eq!(answer["status"], "infeasible");
     assert!(
         answer["without"][0]["why"]
@@ -141,11 +109,12 @@ fn a_strip_too_narrow_is_a_sound_question_without_an_answer() {
 #[test]
 fn a_misspelt_key_of_a_strip_question_is_named() {
     let output = solve(
+        "strip",
         r#"{"outlin": [[0,0],[400,0],[0,300]], "web_mm": 6, "edge_mm": 8}"#,
         &[],
     );
-    assert_eq!(output.status.code(), Some(2));
-    let message = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.code, Some(2));
+    let message = output.err;
     assert!(message.contains("outlin"), "{message}");
 }
 
@@ -163,9 +132,9 @@ fn a_time_limit_of_a_strip_question_is_kept_and_the_answer_holds() {
         r#"{{"outline": [{}], "web_mm": 6, "edge_mm": 8, "effort": 10000000}}"#,
         corners.join(",")
     );
-    let output = solve(&question, &["--seconds", "2"]);
-    assert_eq!(output.status.code(), Some(0));
-    let answer = json(&output);
+    let output = solve("strip", &question, &["--seconds", "2"]);
+    assert_eq!(output.code, Some(0));
+    let answer = output.json();
     // A machine busy with other tests may keep a thread waiting for a moment.
     assert!(answer["wall_s"].as_f64().unwrap() < 3.0);
     assert!(answer["best"]["utilisation"].as_f64() <= answer["best"]["bound"].as_f64());

@@ -1,7 +1,7 @@
 -- The figures of ISO 22400-2 by plant, shop, line and station, and mean times
 -- between stops and to repair.
 --
--- Asks the tables states, counts, planned and hours (see docs/fleet.md); times
+-- Asks the tables states, counts, planned and hours (see docs/plants.md); times
 -- are whole microseconds of universal time, so that nothing here depends on an
 -- engine's own arithmetic of stamps. A group's ratios are those of its sums.
 WITH

@@ -1,24 +1,10 @@
 //! `linewright body`, as somebody types it.
-#![allow(
-    clippy::unwrap_used,
-    clippy::disallowed_methods,
-    reason = "a test that cannot go on stops where it stands, and reads what was written"
-)]
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use assert_cmd::Command;
 use serde_json::Value;
 
-fn linewright() -> Command {
-    Command::cargo_bin("linewright").unwrap()
-}
-
-fn demo(within: &Path) -> PathBuf {
-    let book = within.join("quay");
-    linewright().arg("demo").arg(&book).assert().success();
-    book
-}
+use crate::support::{demo, linewright};
 
 /// Puts another text in place of one that stands in a table.
 fn change(book: &Path, table: &str, from: &str, to: &str) {

@@ -1,16 +1,11 @@
 //! `linewright outline` as a person runs it.
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    clippy::disallowed_methods,
-    reason = "a test that cannot go on stops where it stands, and writes drawings"
-)]
 
 use std::path::{Path, PathBuf};
 
-use assert_cmd::Command;
 use serde_json::Value;
+
+use crate::support;
+use crate::support::DEMO;
 
 fn drawing(folder: &Path, name: &str, text: &str) -> PathBuf {
     let file = folder.join(name);
@@ -19,19 +14,9 @@ fn drawing(folder: &Path, name: &str, text: &str) -> PathBuf {
 }
 
 fn asked(file: &Path, more: &[&str]) -> (i32, String, String) {
-    let output = Command::cargo_bin("linewright")
-        .unwrap()
-        .arg("outline")
-        .arg(file)
-        .args(["--name", "lid"])
-        .args(more)
-        .output()
-        .unwrap();
-    (
-        output.status.code().unwrap(),
-        String::from_utf8(output.stdout).unwrap(),
-        String::from_utf8(output.stderr).unwrap(),
-    )
+    let named = [&["--name", "lid"], more].concat();
+    let (out, err, code) = support::asked("outline", file, &named);
+    (code.unwrap(), out, err)
 }
 
 /// A plate of 4 by 2 inches with a round hole of 1 inch.
@@ -59,11 +44,7 @@ fn a_drawn_plate_becomes_rows_that_the_book_takes() {
     );
     assert!(csv.contains("lid,0,2,101.6,0,"), "{csv}");
     // In the demo's own book, beside its outlines, the rows are read without a fault.
-    let demo = Path::new(concat!(
-        env!("CARGO_MANIFEST_DIR"),
-        "/../../demo/merrow-quay"
-    ));
-    let mut own = book::read_path(demo).unwrap();
+    let mut own = book::read_path(Path::new(DEMO)).unwrap();
     let added = csv.lines().skip(1).map(|line| book::raw::RawRow {
         line: 0,
         cells: line.split(',').map(str::to_owned).collect(),

@@ -1,35 +1,21 @@
 //! Rehearse a log, learn from it, ask what a day cost; and what is said of logs
 //! that cannot be used.
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    clippy::disallowed_methods,
-    reason = "a test that cannot go on stops where it stands, and reads its files"
-)]
 
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use assert_cmd::Command;
 use serde_json::Value;
 
+use crate::support;
+use crate::support::lay_out;
+
 fn ask(arguments: &[&str]) -> (i32, String, String) {
-    let done = Command::cargo_bin("linewright")
-        .unwrap()
-        .args(arguments)
-        .output()
-        .unwrap();
-    (
-        done.status.code().unwrap(),
-        String::from_utf8(done.stdout).unwrap(),
-        String::from_utf8(done.stderr).unwrap(),
-    )
+    let told = support::ask(arguments);
+    (told.code.unwrap(), told.out, told.err)
 }
 
 fn plant(folder: &Path) -> PathBuf {
     let book = folder.join("book");
-    fs::create_dir_all(&book).unwrap();
     let tables = [
         (
             "shifts",
@@ -42,9 +28,7 @@ fn plant(folder: &Path) -> PathBuf {
         ),
         ("links", "from,to,holds\ncut,weld,10\nweld,pack,10\n"),
     ];
-    for (name, text) in tables {
-        fs::write(book.join(format!("{name}.csv")), text).unwrap();
-    }
+    lay_out(&book, tables);
     book
 }
 
@@ -115,14 +99,17 @@ fn a_rehearsed_log_is_learned_from_and_its_days_are_told() {
 
     // Take over one cell by hand.
     let rows = fs::read_to_string(&choice).unwrap();
+    assert!(
+        rows.lines().skip(1).all(|row| row.ends_with(",no")),
+        "{rows}"
+    );
     let chosen: Vec<String> = rows
         .lines()
         .map(|row| {
-            let row = row.replace(",yes", ",no");
             if row.starts_with("stations,3,mttr_min") {
                 row.replace(",no", ",yes")
             } else {
-                row
+                row.to_owned()
             }
         })
         .collect();
@@ -275,6 +262,23 @@ fn one_station_is_enough_and_the_rest_is_said_to_be_missing() {
     fs::write(&log, format!("station,from,to,state\n{row}")).unwrap();
     let (_, text, errors) = ask(&["learn", shown(&book), shown(&log), "--no-run"]);
     assert!(text.contains("rows of 1 of 3 stations"), "{text}{errors}");
+    let (_, text, errors) = ask(&["learn", shown(&book), shown(&log)]);
+    let nothing = "Nothing of this log can be held against a run of it.";
+    assert!(text.contains(nothing), "{text}{errors}");
+    assert!(
+        text.contains("all figures: needs a log of at least 0.5 weeks of work"),
+        "{text}"
+    );
+    let week = "weld,2026-03-02T06:00Z,2026-03-06T22:00Z,working\n";
+    fs::write(&log, format!("station,from,to,state\n{week}")).unwrap();
+    let (_, text, errors) = ask(&["learn", shown(&book), shown(&log)]);
+    for needed in [
+        "cars a week: needs rows of pack, where cars leave, or a genealogy",
+        "cars on their way: needs a genealogy",
+        "states of 2 stations: needs rows of cut, pack",
+    ] {
+        assert!(text.contains(needed), "{needed} in {text}{errors}");
+    }
     let (code, _, errors) = ask(&["day", shown(&book), shown(&log), "--day", "tomorrow"]);
     assert_eq!(code, 2);
     assert!(errors.contains("expected a date"), "{errors}");

@@ -1,24 +1,8 @@
 //! `linewright order`, as somebody types it.
-#![allow(
-    clippy::unwrap_used,
-    clippy::disallowed_methods,
-    reason = "a test that cannot go on stops where it stands, and reads what was written"
-)]
 
-use std::path::{Path, PathBuf};
-
-use assert_cmd::Command;
 use serde_json::Value;
 
-fn linewright() -> Command {
-    Command::cargo_bin("linewright").unwrap()
-}
-
-fn demo(within: &Path) -> PathBuf {
-    let book = within.join("quay");
-    linewright().arg("demo").arg(&book).assert().success();
-    book
-}
+use crate::support::{demo, linewright};
 
 #[test]
 fn the_demo_has_a_build_order_with_its_frozen_part_promises_and_files() {

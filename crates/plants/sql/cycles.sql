@@ -1,5 +1,5 @@
 -- Mean and deviation of the cycle by plant, station and product, of jobs whose
--- begin and end are in the log. Asks the table states (see docs/fleet.md).
+-- begin and end are in the log. Asks the table states (see docs/plants.md).
 WITH
 unit_rows AS (
     SELECT plant, station, unit, began_us, ended_us, state, product, item,

@@ -1,15 +1,10 @@
 //! `linewright paint`, as somebody types it.
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::disallowed_methods,
-    reason = "a test may read, write and stop where it stands"
-)]
 
-use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::path::PathBuf;
 
 use tempfile::TempDir;
+
+use crate::support::asked;
 
 /// A booth, an oven and an inspection; a body each 864 s.
 const BOOK: &[(&str, &str)] = &[
@@ -52,25 +47,10 @@ fn book(changes: &[(&str, &str)]) -> TempDir {
     folder
 }
 
-fn asked(book: &Path, more: &[&str]) -> (Option<i32>, String, String) {
-    let output = Command::new(env!("CARGO_BIN_EXE_linewright"))
-        .arg("paint")
-        .arg(book)
-        .args(more)
-        .output()
-        .expect("the command runs");
-    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
-    (
-        output.status.code(),
-        text(&output.stdout),
-        text(&output.stderr),
-    )
-}
-
 #[test]
 fn a_line_that_holds_shows_its_tables_with_cautions() {
     let book = book(&[]);
-    let (code, told, _) = asked(book.path(), &["--all"]);
+    let (told, _, code) = asked("paint", book.path(), &["--all"]);
     assert_eq!(code, Some(0), "{told}");
     for words in [
         "The paint line holds: 700 good bodies a week, one each 864.0 s",
@@ -93,7 +73,7 @@ fn a_line_that_holds_shows_its_tables_with_cautions() {
 fn json_names_every_figure_and_another_rate_changes_the_robots() {
     let book = book(&[]);
     let of = |more: &[&str]| {
-        let (_, told, _) = asked(book.path(), more);
+        let (told, _, _) = asked("paint", book.path(), more);
         serde_json::from_str::<serde_json::Value>(&told).expect("JSON")
     };
     let (own, more) = (of(&["--json"]), of(&["--json", "--cars", "2800"]));
@@ -102,7 +82,7 @@ fn json_names_every_figure_and_another_rate_changes_the_robots() {
         .expect("a figure");
     assert_eq!(own["figures"][figure]["id"], figure);
     assert!(more["robots"].as_u64() > own["robots"].as_u64());
-    let (code, _, said) = asked(book.path(), &["--cars", "0"]);
+    let (_, said, code) = asked("paint", book.path(), &["--cars", "0"]);
     assert_eq!(code, Some(2));
     assert!(said.contains("expected more than 0 cars a week"), "{said}");
 }
@@ -116,7 +96,7 @@ fn an_oven_too_short_and_a_conveyor_too_slow_exit_with_row_and_way_out() {
         ("\ncure", "\n,cure"),
         ("\nlook,3", "\n,look,3"),
     ]);
-    let (code, told, _) = asked(book.path(), &[]);
+    let (told, _, code) = asked("paint", book.path(), &[]);
     assert_eq!(code, Some(1));
     assert!(
         told.contains("2 things do not hold on the paint line"),
@@ -145,13 +125,13 @@ fn workbook_and_drawing_are_written_once() {
         "--svg",
         svg.to_str().unwrap(),
     ];
-    let (code, told, _) = asked(book.path(), &more);
+    let (told, _, code) = asked("paint", book.path(), &more);
     assert_eq!(code, Some(0));
     assert!(told.contains("Written: "), "{told}");
     assert!(std::fs::read(&xlsx).unwrap().starts_with(b"PK"));
     let drawing = std::fs::read_to_string(&svg).unwrap();
     assert!(drawing.contains("metal 20.0 of 15 to 40 min"), "{drawing}");
-    let (code, _, said) = asked(book.path(), &more);
+    let (_, said, code) = asked("paint", book.path(), &more);
     assert_eq!(code, Some(2));
     assert!(said.contains("is there already"), "{said}");
 }
@@ -164,7 +144,7 @@ fn a_book_without_coats_is_told_what_to_give() {
     let stations = "station,shop,cycle_s,source\nbody,body,600,yes\n";
     std::fs::write(book.path().join("stations.csv"), stations).unwrap();
     std::fs::write(book.path().join("links.csv"), "from,to\n").unwrap();
-    let (code, _, said) = asked(book.path(), &[]);
+    let (_, said, code) = asked("paint", book.path(), &[]);
     assert_eq!(code, Some(2));
     assert!(said.contains("give it a coats table"), "{said}");
 }

@@ -1,30 +1,27 @@
 //! `linewright improve` and `linewright reach`, as somebody types them.
-#![allow(
-    clippy::unwrap_used,
-    clippy::disallowed_methods,
-    reason = "a test that cannot go on stops where it stands, and runs a program on files"
-)]
 
 use std::path::{Path, PathBuf};
 
-use assert_cmd::Command;
 use serde_json::Value;
+
+use crate::support::{asked, lay_out};
 
 /// Three stations round the clock, the second slow, and two ideas for it.
 fn small(within: &Path, ideas: &str) -> PathBuf {
     let book = within.join("book");
-    std::fs::create_dir(&book).unwrap();
-    let put = |table: &str, text: &str| {
-        std::fs::write(book.join(format!("{table}.csv")), text).unwrap();
-    };
-    put("products", "product,cars_per_week\nvan,9000\n");
-    put(
-        "stations",
-        "station,shop,cycle_s,spread,mtbf_min,mttr_min\ncut,body,60,0.1,90,2\nweld,body,75,0.1,90,4\n\
+    lay_out(
+        &book,
+        [
+            ("products", "product,cars_per_week\nvan,9000\n"),
+            (
+                "stations",
+                "station,shop,cycle_s,spread,mtbf_min,mttr_min\ncut,body,60,0.1,90,2\nweld,body,75,0.1,90,4\n\
          check,body,60,0.1,90,2\n",
+            ),
+            ("links", "from,to,holds\ncut,weld,4\nweld,check,4\n"),
+            ("ideas", ideas),
+        ],
     );
-    put("links", "from,to,holds\ncut,weld,4\nweld,check,4\n");
-    put("ideas", ideas);
     book
 }
 
@@ -32,22 +29,6 @@ const IDEAS: &str = "idea,table,row,column,from,to,investment,cost_per_year,week
                      quick torch,stations,weld,cycle_s,75,66,100000,2000,6\n\
                      second fitter,stations,weld,mttr_min,4,2,0,60000,2\n\
                      as it is,stations,cut,cycle_s,60,60,1,0,1\n";
-
-fn asked(question: &str, book: &Path, more: &[&str]) -> (String, String, Option<i32>) {
-    let output = Command::cargo_bin("linewright")
-        .unwrap()
-        .arg(question)
-        .arg(book)
-        .args(more)
-        .output()
-        .unwrap();
-    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
-    (
-        text(&output.stdout),
-        text(&output.stderr),
-        output.status.code(),
-    )
-}
 
 #[test]
 fn ideas_come_ranked_with_intervals_and_money_and_again_from_the_runs_kept() {

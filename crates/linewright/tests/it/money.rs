@@ -1,14 +1,10 @@
 //! `linewright cost` and `linewright growth`, as somebody types them.
-#![allow(
-    clippy::unwrap_used,
-    clippy::disallowed_methods,
-    reason = "a test that cannot go on stops where it stands, and runs a program on files"
-)]
 
 use std::path::{Path, PathBuf};
 
-use assert_cmd::Command;
 use serde_json::Value;
+
+use crate::support::{asked, lay_out};
 
 const PLANT: &str = "setting,value\nweeks_per_year,50\nrivet_cost,0.05\noverhead_per_year,2000000\n\
                      learning_model,unit\nlearning_rate,0.75\nfirst_car_hours,40\n";
@@ -22,7 +18,6 @@ const FORECAST: &str =
 /// Two stations of a 40-hour week; the second makes 90 cars.
 fn small(within: &Path, changes: &[(&str, &str)]) -> PathBuf {
     let book = within.join("book");
-    std::fs::create_dir(&book).unwrap();
     let usual = [
         ("plant", PLANT),
         ("products", PRODUCTS),
@@ -40,23 +35,12 @@ fn small(within: &Path, changes: &[(&str, &str)]) -> PathBuf {
         ),
         ("links", "from,to,holds\nweld,frame,3\n"),
     ];
-    for (table, text) in usual {
+    let tables = usual.map(|(table, text)| {
         let own = changes.iter().find(|(name, _)| *name == table);
-        let text = own.map_or(text, |(_, text)| *text);
-        std::fs::write(book.join(format!("{table}.csv")), text).unwrap();
-    }
+        (table, own.map_or(text, |(_, text)| *text))
+    });
+    lay_out(&book, tables);
     book
-}
-
-fn asked(question: &str, book: &Path, more: &[&str]) -> (String, String, Option<i32>) {
-    let mut command = Command::cargo_bin("linewright").unwrap();
-    let output = command.arg(question).arg(book).args(more).output().unwrap();
-    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
-    (
-        text(&output.stdout),
-        text(&output.stderr),
-        output.status.code(),
-    )
 }
 
 #[test]
