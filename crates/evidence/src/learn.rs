@@ -10,6 +10,7 @@
 mod accept;
 mod believe;
 mod cells;
+mod course;
 mod drift;
 mod joints;
 mod share;
@@ -22,7 +23,7 @@ use serde::Serialize;
 use statrs::distribution::{ChiSquared, ContinuousCDF, StudentsT};
 use whole::network::Built;
 
-use crate::fit::{self, Course, Family, Fit, Span, Step, Times, Trend};
+use crate::fit::{self, Family, Fit, Span, Step, Times, Trend};
 use crate::gather::{Moments, Sample, StopLog, UnitLog};
 use crate::read::{Log, Made};
 use crate::roster::Roster;
@@ -30,7 +31,8 @@ use crate::roster::Roster;
 pub use accept::{accept, rounded};
 pub use believe::{Check, NotCompared, believe, not_compared};
 pub use cells::{BookCell, What, cells};
-pub use drift::{Week, drift};
+pub use course::{Course, Movement, WeekFigure};
+pub use drift::{Drift, Week, WeekSpans, drift};
 pub use joints::joint_stops;
 pub use share::share_span;
 
@@ -282,7 +284,7 @@ impl Reader<'_> {
             } else {
                 (log.total_clock, log.when_clock_sum, log.when_clock_log)
             };
-            Course {
+            fit::Course {
                 stops: log.running.n,
                 total,
                 when_sum,

@@ -260,9 +260,31 @@ pub fn gathered(
 /// How the name of a Parquet file ends.
 const PARQUET: &str = "parquet";
 
-fn is_parquet(path: &Path) -> bool {
+/// Whether a file is a Parquet file, by its name.
+pub fn is_parquet(path: &Path) -> bool {
     let kind = path.extension().and_then(|kind| kind.to_str());
     kind.is_some_and(|kind| kind.eq_ignore_ascii_case(PARQUET))
+}
+
+/// The columns of a Parquet file, in their order.
+///
+/// # Errors
+/// When it is none, or this build cannot read one: the message says how to build
+/// one that can.
+#[cfg(feature = "parquet")]
+pub fn parquet_columns(path: &Path, name: &str) -> Result<Vec<String>, LogError> {
+    let records = parquet::Records::open(path, name)?;
+    Ok(records.columns(&LogMap::default()))
+}
+
+/// The columns of a Parquet file, in their order.
+///
+/// # Errors
+/// Always: this build cannot read one, and the message says how to build one that
+/// can.
+#[cfg(not(feature = "parquet"))]
+pub fn parquet_columns(_: &Path, name: &str) -> Result<Vec<String>, LogError> {
+    Err(without_parquet(name))
 }
 
 #[cfg(feature = "parquet")]

@@ -10,7 +10,7 @@ use crate::read::{Gatherer, Tables};
 use crate::rehearse::{self, Settings, rehearse, states_csv};
 use book::small::{book, workbook};
 
-const PLANT: &str = "
+pub(super) const PLANT: &str = "
     [shifts]
     shop,shift,days,start,end,planned_stops_min
     body,early,mon-fri,06:00,14:00,30
@@ -61,7 +61,8 @@ fn learned_from(believed: &str, happened: &str, seed: u64, weeks: u32) -> Vec<Pr
     learn(&log, &roster, &book, &built)
 }
 
-fn rehearsed(plant: &str, seed: u64, weeks: u32) -> Log {
+/// A log of a plant's own run.
+pub(super) fn rehearsed(plant: &str, seed: u64, weeks: u32) -> Log {
     let book = book(plant);
     let built = whole::network::build(&book).unwrap();
     let roster = Roster::of(&book, &built, LogMap::default());

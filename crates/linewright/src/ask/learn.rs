@@ -6,7 +6,9 @@ mod sheet;
 use std::fmt::Write as _;
 
 use evidence::figures::{CauseRow, CycleRow, Figures, Grain, Of, causes, cycles, figures};
-use evidence::learn::{self, Check, NotCompared, Proposal, Verdict, Week};
+use evidence::learn::{
+    self, Check, Course, Movement, NotCompared, Proposal, Verdict, Week, WeekFigure,
+};
 use evidence::read::Log;
 use evidence::roster::Roster;
 use flow::Watch;
@@ -40,6 +42,7 @@ struct Learned {
     causes: Vec<CauseRow>,
     cycles: Vec<CycleRow>,
     drift: Vec<Week>,
+    courses: Vec<Course>,
     problems: Vec<book::Problem>,
     accepted: Option<usize>,
 }
@@ -90,6 +93,7 @@ pub(crate) fn learn(asked: &LearnArguments, form: Form) -> Result<Answer, Failur
     if let Some(file) = &asked.figures {
         folder::write(file, sheet::csv(&found).as_bytes())?;
     }
+    let drift = learn::drift(&log, &roster, &plant.built);
     let differs = proposals.iter().any(|p| p.verdict == Verdict::Differs);
     let learned = Learned {
         rows: log.rows,
@@ -107,7 +111,8 @@ pub(crate) fn learn(asked: &LearnArguments, form: Form) -> Result<Answer, Failur
             .collect(),
         causes: causes(&log, &roster),
         cycles: cycles(&log, &roster),
-        drift: learn::drift(&log, &roster),
+        drift: drift.weeks,
+        courses: drift.courses,
         problems: log.problems(&roster),
         proposals,
         accepted,
@@ -220,6 +225,10 @@ fn text(learned: &Learned, asked: &LearnArguments) -> String {
     }
     if !learned.causes.is_empty() {
         let _ = write!(text, "\nMost time down\n\n{}", down(&learned.causes));
+    }
+    let moving = moving(&learned.courses);
+    if !moving.is_empty() {
+        let _ = write!(text, "\nFigures that move over the weeks\n\n{moving}");
     }
     if let Some(accepted) = learned.accepted {
         let _ = writeln!(
@@ -361,6 +370,43 @@ fn checked(checks: &[Check]) -> Grid {
             figure(check.model.low),
             figure(check.model.high),
             if check.inside { "inside" } else { "OUTSIDE" }.to_owned(),
+        ]);
+    }
+    grid
+}
+
+/// Figures of stations that weeks set apart by more than chance, the surest
+/// first.
+fn moving(courses: &[Course]) -> Grid {
+    let mut grid = Grid::new([
+        ("station", Side::Left),
+        ("figure", Side::Left),
+        ("", Side::Left),
+        ("p", Side::Right),
+    ]);
+    let word = |course: &Course| match course.movement {
+        Movement::Rises => Some("rises"),
+        Movement::Falls => Some("falls"),
+        Movement::Jumps => Some("jumps"),
+        Movement::Steady | Movement::Open => None,
+    };
+    let mut moving: Vec<(&Course, &str, f64)> = courses
+        .iter()
+        .filter_map(|course| Some((course, word(course)?, course.p?)))
+        .collect();
+    moving.sort_by(|a, b| a.2.total_cmp(&b.2));
+    for (course, word, p) in moving.into_iter().take(LISTED) {
+        let figure = match course.figure {
+            WeekFigure::MtbfMin => "mtbf_min",
+            WeekFigure::RepairMin => "mttr_min",
+            WeekFigure::CycleRatio => "worked over planned",
+            WeekFigure::FirstTimeOk => "first_time_ok",
+        };
+        grid.row([
+            course.station.clone(),
+            figure.to_owned(),
+            word.to_owned(),
+            number(p, 4),
         ]);
     }
     grid

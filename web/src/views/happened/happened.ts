@@ -52,7 +52,7 @@ export function query(of: Record<string, string | null | undefined>): string {
 }
 
 const KINDS: Record<LossKind, string> = {
-  stop: "stop", slow: "slow cycles", starved: "starved", blocked: "blocked", reject: "not right", others: "all smaller losses",
+  stop: "stop", slow: "slow cycles", starved: "starved time", blocked: "blocked time", reject: "work not right", others: "all smaller losses",
 };
 
 export const lossName = (loss: { kind: LossKind; cause: string }): string =>
