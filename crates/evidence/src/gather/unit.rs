@@ -42,7 +42,8 @@ pub struct Spell {
 pub(crate) struct Context<'a> {
     pub(crate) roster: &'a Roster,
     pub(crate) rules: Rules,
-    pub(crate) file: &'a str,
+    /// The files read so far.
+    pub(crate) files: &'a [String],
     /// Words of causes and products, by number.
     pub(crate) words: &'a [String],
     /// For each word the class of car it means.
@@ -53,10 +54,29 @@ pub(crate) struct Context<'a> {
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Known {
     pub(crate) row: Row,
+    /// Which of the files.
+    pub(crate) file: u32,
     /// Row of the file.
     pub(crate) line: u64,
     pub(crate) cause: u32,
     pub(crate) product: u32,
+}
+
+impl Known {
+    /// Whether two rows say the same.
+    fn same(&self, other: &Self) -> bool {
+        let said = |known: &Self| {
+            let Row {
+                from,
+                to,
+                state,
+                item,
+                ..
+            } = known.row;
+            (from, to, state, item, known.cause, known.product)
+        };
+        said(self) == said(other)
+    }
 }
 
 /// A stop that has not ended.
@@ -111,7 +131,8 @@ pub struct UnitLog {
     pub defects: Defects,
     stretch: Stretch,
     last_from: Micros,
-    last_state: u8,
+    first: Option<Known>,
+    last: Option<Known>,
     recent: [(Micros, Micros, u8); 4],
     open_row: Option<Known>,
     run: Micros,
@@ -148,7 +169,8 @@ impl UnitLog {
                 open: false,
             },
             last_from: Micros::MIN,
-            last_state: 0,
+            first: None,
+            last: None,
             recent: [(0, 0, u8::MAX); 4],
             open_row: None,
             run: 0,
@@ -175,6 +197,9 @@ impl UnitLog {
                 }
                 known.row.doubled = 0;
             }
+        }
+        if self.open_row.is_some_and(|before| before.same(&known)) {
+            return self.wrong(context, Kind::Duplicate, &known);
         }
         if let Some(mut before) = self.open_row.take() {
             if before.row.from <= known.row.from {
@@ -205,6 +230,9 @@ impl UnitLog {
                 row.to += HOUR;
             }
         }
+        if row.to - row.from > WEEK {
+            return self.wrong(context, Kind::LongRow, &known);
+        }
         let mark = (row.from, row.to, row.state);
         if self.recent.contains(&mark) {
             return self.wrong(context, Kind::Duplicate, &known);
@@ -216,16 +244,19 @@ impl UnitLog {
         self.recent[0] = mark;
         self.last_from = row.from;
         if let Some((_, last)) = self.span {
-            if row.from < last {
-                let both = seconds(row.to.min(last) - row.from);
-                // Stamps cut to the second or the millisecond overlap a little.
-                row.from = last.min(row.to);
+            let (from, to) = (row.from, row.to);
+            if from < last {
+                let both = seconds(to.min(last) - from);
                 if both > 0.0 {
                     self.wrong_for(context, Kind::Overlap, both, &known);
                 }
-            } else if row.from > last {
-                self.gap(context, last, &known);
+                // Stamps cut to the second or the millisecond overlap a little.
+                known.row.from = last.min(to);
+            } else if from > last {
+                self.gap(context, (last, from), &known);
             }
+        } else {
+            self.first = Some(known);
         }
         let row = &known.row;
         let (from, to) = (row.from, row.to);
@@ -235,11 +266,12 @@ impl UnitLog {
         if to > from {
             self.spell(context, &known);
         }
-        self.last_state = known.row.state;
+        self.last = Some(known);
     }
 
-    fn gap(&mut self, context: &Context<'_>, last: Micros, known: &Known) {
-        let from = known.row.from;
+    /// From one instant to another this unit has no row; `known` is the row
+    /// behind, or before.
+    fn gap(&mut self, context: &Context<'_>, (last, from): (Micros, Micros), known: &Known) {
         if from - last > WEEK {
             self.wrong(context, Kind::ClockForward, known);
             return;
@@ -272,14 +304,22 @@ impl UnitLog {
     fn wrong_for(&mut self, context: &Context<'_>, kind: Kind, seconds: f64, known: &Known) {
         let zone = context.roster.map.zone;
         let name = &context.roster.places[self.place as usize].name;
+        let row = &known.row;
+        let long = kind == Kind::LongRow;
+        let until = if long {
+            format!(" to {}", zone.show(row.to))
+        } else {
+            String::new()
+        };
+        let file = context.files.get(known.file as usize);
         self.defects.add_time(kind, seconds, || Place {
-            file: context.file.to_owned(),
+            file: file.cloned().unwrap_or_default(),
             row: known.line,
-            column: "from".to_owned(),
+            column: if long { "to" } else { "from" }.to_owned(),
             found: format!(
-                "{name} {} from {}",
-                State::ALL[usize::from(known.row.state)].word(),
-                zone.show(known.row.from)
+                "{name} {} from {}{until}",
+                State::ALL[usize::from(row.state)].word(),
+                zone.show(row.from)
             ),
         });
     }
@@ -499,16 +539,27 @@ impl UnitLog {
         self.log_cycles[at].add(libm::log(worked.max(1e-6)));
     }
 
-    /// The log ends.
-    pub(crate) fn finish(&mut self, context: &Context<'_>, log_end: Micros) {
+    /// No row follows: the last state without an end lasts until the log's end.
+    pub(crate) fn last_row(&mut self, context: &Context<'_>, log_end: Micros) {
         if let Some(mut last) = self.open_row.take() {
-            // The last state without an end lasts until the log's end.
             last.row.to = log_end.max(last.row.from);
             self.whole_row(context, last);
         }
+    }
+
+    /// The log ends, which began and ended at these instants.
+    pub(crate) fn finish(&mut self, context: &Context<'_>, (from, to): (Micros, Micros)) {
         let Some((start, end)) = self.span else {
             return;
         };
+        if let Some(first) = self.first.filter(|_| from < start) {
+            let later = std::mem::take(&mut self.cells);
+            self.gap(context, (from, start), &first);
+            later.iter().for_each(|cell| self.cell(cell.turn).add(cell));
+        }
+        if let Some(last) = self.last.filter(|_| end < to) {
+            self.gap(context, (end, to), &last);
+        }
         let open = self.stop.take();
         for (slot, log) in self.stops.iter_mut().enumerate() {
             let repair = open

@@ -8,6 +8,9 @@ use crate::defects::Kind;
 use crate::state::State;
 use book::small::book;
 
+mod leaps;
+mod tables;
+
 /// Two stations in a row, round the clock; the second has two units.
 const PLANT: &str = "
     [products]
@@ -300,6 +303,7 @@ fn the_smaller_tables_are_read_beside_the_states() {
     assert_eq!(log.defects.count(Kind::UnknownResult), 1);
     assert_eq!(log.tables.items.len(), 1);
     assert_eq!(log.tables.items[0].1, 2.0 * 86_400.0);
+    assert_eq!(log.defects.count(Kind::UnknownItem), 1, "the roof");
 }
 
 #[test]
@@ -309,7 +313,7 @@ fn an_event_log_is_read_in_place_of_a_state_log() {
     let path = folder.path().join("day.xes");
     let event = |time: &str, what: &str| {
         format!(
-            "<event><string key='concept:name' value='weld'/><date key='time:timestamp' value='{time}'/>\
+            "<event><string key='concept:name' value='trim'/><date key='time:timestamp' value='{time}'/>\
              <string key='lifecycle:transition' value='{what}'/></event>"
         )
     };
@@ -325,13 +329,43 @@ fn an_event_log_is_read_in_place_of_a_state_log() {
     std::fs::write(&path, text).unwrap();
     let files = Files::at(&path, None).unwrap();
     let log = read(&files, &roster, RULES, &AtomicBool::new(false)).unwrap();
-    assert_eq!(time(&log, 0, State::Working), 60.0);
+    assert_eq!(time(&log, 1, State::Working), 60.0);
     assert_eq!(log.tables.items, [(log.tables.items[0].0, 120.0)]);
-    assert_eq!(
-        log.defects.count(Kind::BadRow),
-        1,
-        "an end without a beginning"
-    );
+    let odd = &log.defects.kinds[&Kind::BadRow];
+    assert_eq!(odd.count, 1, "an end without a beginning");
+    assert_eq!(odd.first[0].row, 3, "the file's third event");
+}
+
+#[test]
+fn ends_alone_are_refused_with_what_is_needed() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("day.xes");
+    let event = "<event><string key='concept:name' value='weld'/>\
+         <date key='time:timestamp' value='2026-03-02T06:00:00Z'/>";
+    for (lifecycle, found) in [
+        (
+            "<string key='lifecycle:transition' value='complete'/>",
+            "2 `complete`",
+        ),
+        ("", "2 without a lifecycle"),
+    ] {
+        let event = format!("{event}{lifecycle}</event>");
+        std::fs::write(&path, format!("<log><trace>{event}{event}</trace></log>")).unwrap();
+        let files = Files::at(&path, None).unwrap();
+        match read(
+            &files,
+            &roster(LogMap::default()),
+            RULES,
+            &AtomicBool::new(false),
+        ) {
+            Err(LogError::Problems(problems)) => {
+                assert_eq!(problems[0].code, "log/no-lifecycle");
+                assert!(problems[0].found.ends_with(found), "{}", problems[0].found);
+                assert!(problems[0].expected.contains("`start`"));
+            }
+            other => panic!("{other:?}"),
+        }
+    }
 }
 
 #[cfg(not(feature = "parquet"))]
