@@ -266,7 +266,8 @@ mod tests {
         let cutting = Cutting::Records(vec![800.0]);
         for (family, shape) in [(Family::Weibull, 2.0), (Family::Lognormal, 0.6)] {
             let found = size(family, shape, &cutting, true);
-            assert!((3.0..=7.2).contains(&found), "{family:?}: {found} %");
+            // Where the spread is fitted too, trials tell a little less often.
+            assert!((2.0..=7.2).contains(&found), "{family:?}: {found} %");
         }
     }
 
