@@ -23,6 +23,7 @@ use serde::Serialize;
 pub use family::{Family, Fitted};
 pub use goodness::Goodness;
 pub use mean::exponential_mean;
+pub(crate) use mean::mean_by_total;
 pub use plot::{Mark, Paper, PaperPoint, Plot, plot};
 pub use profile::{Span, exact_exponential};
 pub use survival::{Step, survival};

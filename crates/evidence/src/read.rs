@@ -7,6 +7,7 @@
 //! instead. `docs/log.md` describes the columns.
 
 mod genealogy;
+mod made;
 #[cfg(feature = "parquet")]
 mod parquet;
 mod states;
@@ -24,6 +25,7 @@ use crate::map::{self, LogMap};
 use crate::roster::Roster;
 use crate::time::Micros;
 
+pub use made::Output;
 pub use states::{Gatherer, Stopped};
 pub use tables::{Made, Quality, Reject, Result as QualityResult, Tables};
 

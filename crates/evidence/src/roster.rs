@@ -11,6 +11,9 @@ use whole::network::Built;
 use crate::hours::{Hours, ShopHours};
 use crate::map::LogMap;
 
+/// The cause under which the stops of a station's own row run.
+pub const OWN_STOP: &str = "stop";
+
 /// A station of the plant, as a log sees it.
 #[derive(Clone, Debug)]
 pub struct Place {
@@ -176,10 +179,13 @@ impl Roster {
     }
 
     /// Which cause of the network a cause of the log counts to: the one of its
-    /// name, else the station's own row.
+    /// name, else the station's own row; one behind the last where the station
+    /// has no such row.
     pub fn cause(&self, place: u32, word: &str) -> usize {
         let causes = &self.places[place as usize].causes;
-        causes.iter().position(|cause| cause == word).unwrap_or(0)
+        let named = |name: &str| causes.iter().position(|cause| cause == name);
+        let own = || named(OWN_STOP).unwrap_or(causes.len());
+        named(word).unwrap_or_else(own)
     }
 
     /// Planned seconds of a job of this class at a station; none where the

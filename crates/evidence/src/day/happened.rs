@@ -148,11 +148,19 @@ impl Happened {
         happened
             .outages
             .sort_by_key(|outage| (outage.key.0, outage.from));
+        happened.rejects(log, roster, day);
+        happened
+    }
+
+    /// Jobs that were not right, from counts and events.
+    fn rejects(&mut self, log: &Log, roster: &Roster, day: (Micros, Micros)) {
         let date = roster.map.zone.local(day.0).div_euclid(crate::time::DAY);
-        for ((place, turn), made) in log.tables.quality() {
+        let output = log.output();
+        let judged = |place: &u32| output.judged.contains(place);
+        for ((place, turn), made) in output.made.iter().filter(|(key, _)| judged(&key.0)) {
             let sums = match date - turn.day {
-                0 => &mut happened.made,
-                1..=super::DAYS_BEFORE => &mut happened.made_before,
+                0 => &mut self.made,
+                1..=super::DAYS_BEFORE => &mut self.made_before,
                 _ => continue,
             };
             sums.entry(*place).or_default().add(*made);
@@ -163,22 +171,18 @@ impl Happened {
             .iter()
             .filter(|r| day.0 <= r.at && r.at < day.1)
         {
-            let sum = happened
-                .losses
-                .entry((reject.place, LossKind::Reject, NO_WORD))
-                .or_default();
-            sum.events += 1;
+            let key = (reject.place, LossKind::Reject, NO_WORD);
+            self.losses.entry(key).or_default().events += 1;
         }
         // Counts may tell of rejects that have no event of their own.
-        for (place, made) in &happened.made {
+        for (place, made) in &self.made {
             let rejects = made.rework + made.scrap;
             if rejects > 0 {
                 let key = (*place, LossKind::Reject, NO_WORD);
-                let sum = happened.losses.entry(key).or_default();
+                let sum = self.losses.entry(key).or_default();
                 sum.events = sum.events.max(rejects);
             }
         }
-        happened
     }
 
     /// The day's stops by cause, the most time down first.

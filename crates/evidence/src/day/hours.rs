@@ -157,7 +157,7 @@ pub(super) fn cars_made(built: &Built, log: &Log, from: Micros, to: Micros) -> f
 }
 
 /// Stations from which cars leave the plant.
-fn ends(built: &Built) -> Vec<usize> {
+pub(crate) fn ends(built: &Built) -> Vec<usize> {
     let last = |place: &usize| {
         let mut links = built.network.links.iter();
         links.all(|link| link.from.at() != *place)
@@ -167,7 +167,7 @@ fn ends(built: &Built) -> Vec<usize> {
 
 /// Names of the stations from which cars leave, if the log knows of none and
 /// has no genealogy either: then it does not tell what was made.
-pub(super) fn untold<'b>(built: &'b Built, log: &Log) -> Option<Vec<&'b str>> {
+pub(crate) fn untold<'b>(built: &'b Built, log: &Log) -> Option<Vec<&'b str>> {
     let ends = ends(built);
     let seen =
         |unit: &crate::gather::UnitLog| unit.rows > 0 && ends.contains(&(unit.place as usize));

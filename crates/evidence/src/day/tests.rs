@@ -67,7 +67,7 @@ fn logged(text: &str, happened: &Built, date: i64) -> (Roster, Log, f64) {
         .read("states.csv", Cursor::new(text), &never)
         .unwrap();
     let mut log = gatherer.finish();
-    log.tables.has_counts = true;
+    log.tables.tells_rejects = true;
     for (place, hour, made) in &heard.counts {
         let hours = &roster.hours[roster.places[*place as usize].hours];
         let turn = hours.stretch(hour * HOUR).turn;
@@ -407,4 +407,47 @@ fn a_day_that_the_log_does_not_know_is_refused() {
         }
         other => panic!("{other:?}"),
     }
+}
+
+#[test]
+fn a_replay_tells_how_far_it_is_and_ends_when_it_is_asked_to() {
+    let date = MONDAY + 8;
+    let plant = book(LINE);
+    let built = whole::network::build(&plant).unwrap();
+    let mut happened = built.clone();
+    let morning = 8 * DAY + 9 * HOUR;
+    stop_at(&mut happened, 1, morning, 30.0);
+    stop_at(&mut happened, 2, morning + 4 * HOUR, 25.0);
+    let (roster, log, _) = logged(LINE, &happened, date);
+    let replayed = |cancel_at: u32| {
+        let cancel = AtomicBool::new(false);
+        let told = std::sync::Mutex::new(Vec::new());
+        let progress = |at: flow::Progress| {
+            told.lock().unwrap().push((at.done, at.of));
+            if at.done == cancel_at {
+                cancel.store(true, std::sync::atomic::Ordering::Relaxed);
+            }
+        };
+        let watch = Watch {
+            cancel: &cancel,
+            progress: &progress,
+        };
+        let found = day(&plant, &built, &roster, &log, date, &SETTINGS, &watch);
+        let mut told = told.into_inner().unwrap();
+        told.sort_unstable();
+        (found.map(|day| day.losses.len()), told)
+    };
+    let (found, told) = replayed(u32::MAX);
+    let losses = u32::try_from(found.unwrap()).unwrap();
+    // One to rank them; from either end with one more loss taken away each time.
+    let of = 1 + 2 * losses * SETTINGS.replications;
+    let all: Vec<(u32, u32)> = (1..=of).map(|done| (done, of)).collect();
+    assert_eq!(told, all);
+
+    let (found, told) = replayed(3);
+    assert_eq!(found, Err(NoDay::Cancelled));
+    assert!(
+        told.len() < 3 + 2 * rayon::current_num_threads(),
+        "{told:?}"
+    );
 }

@@ -1,7 +1,7 @@
 //! OCEL 2.0: events and the objects they happen to, as JSON and as XML.
 
 use quick_xml::Reader;
-use quick_xml::events::Event as Xml;
+use quick_xml::events::{BytesStart, Event as Xml};
 use serde::Deserialize;
 
 use super::xes::attribute;
@@ -127,12 +127,7 @@ pub fn xml(text: &str) -> Result<EventLog, String> {
                 match element.name().0 {
                     "log" => seen = true,
                     "object" | "event" => {
-                        let found = Thing {
-                            id: attribute(element, "id")?.unwrap_or_default(),
-                            kind: attribute(element, "type")?.unwrap_or_default(),
-                            time: attribute(element, "time")?.unwrap_or_default(),
-                            ..Thing::default()
-                        };
+                        let found = Thing::of(element)?;
                         if empty {
                             put(&mut log, element.name().0, found);
                         } else {
@@ -175,6 +170,19 @@ pub fn xml(text: &str) -> Result<EventLog, String> {
         return Err("no element `log`".to_owned());
     }
     Ok(of(&log))
+}
+
+impl Thing {
+    /// Of its element; what stands within comes later.
+    fn of(element: &BytesStart<'_>) -> Result<Self, String> {
+        let text = |name: &str| attribute(element, name).map(Option::unwrap_or_default);
+        Ok(Self {
+            id: text("id")?,
+            kind: text("type")?,
+            time: text("time")?,
+            ..Self::default()
+        })
+    }
 }
 
 fn put(log: &mut Log, kind: &str, thing: Thing) {

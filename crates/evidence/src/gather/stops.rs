@@ -27,6 +27,12 @@ pub struct StopLog {
     pub when_log: f64,
     /// Processing time in all.
     pub total: f64,
+    /// As `when_sum`, by the clock.
+    pub when_clock_sum: f64,
+    /// As `when_log`, by the clock.
+    pub when_clock_log: f64,
+    /// Time in all by the clock.
+    pub total_clock: f64,
     run_at_end: Micros,
     clock_at_end: Option<Micros>,
     /// The last repair, until it is known that no stop follows within the
@@ -67,6 +73,9 @@ impl StopLog {
         let when = seconds(run);
         self.when_sum += when;
         self.when_log += libm::log(when.max(1e-6));
+        let when = seconds(at - start);
+        self.when_clock_sum += when;
+        self.when_clock_log += libm::log(when.max(1e-6));
         0
     }
 
@@ -83,6 +92,7 @@ impl StopLog {
             self.repairs.add(seconds(pending));
         }
         self.total = seconds(run);
+        self.total_clock = seconds(at - start);
         match open {
             Some(repair) => self.cut_repair = Some(seconds(repair)),
             None => {

@@ -156,7 +156,7 @@ impl UnitLog {
             cycles: Vec::new(),
             log_cycles: Vec::new(),
             setups: Moments::default(),
-            stops: vec![StopLog::default(); causes.max(1)],
+            stops: vec![StopLog::default(); causes],
             causes: Vec::new(),
             hours: Vec::new(),
             kept: Vec::new(),
@@ -431,10 +431,7 @@ impl UnitLog {
                 NO_WORD => "",
                 cause => &context.words[cause as usize],
             };
-            let slot = context
-                .roster
-                .cause(self.place, word)
-                .min(self.stops.len() - 1);
+            let slot = context.roster.cause(self.place, word);
             let start = self.span.map_or(at, |span| span.0);
             // Of a stop in which the log begins neither the time before it nor
             // all of its repair is known.

@@ -46,11 +46,18 @@ pub fn drift(log: &Log, roster: &Roster) -> Vec<Week> {
             week.or_insert_with(|| Cell::new(cell.turn)).add(cell);
         }
     }
+    let output = log.output();
     let mut made: BTreeMap<(u32, i64), (u64, u64)> = BTreeMap::new();
-    for ((place, turn), counts) in log.tables.quality() {
+    for ((place, turn), counts) in &output.made {
+        if !output.judged.contains(place) {
+            continue;
+        }
         let week = made.entry((*place, monday(turn.day))).or_default();
         week.0 += counts.good();
         week.1 += counts.made;
+        // A week of which there are counts and no states.
+        let cell = weeks.entry((*place, monday(turn.day)));
+        cell.or_insert_with(|| Cell::new(*turn));
     }
     let week = |((place, monday), cell): ((u32, i64), Cell)| {
         let time = |state: State| seconds(cell.time[state.at()]);

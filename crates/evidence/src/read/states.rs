@@ -68,7 +68,8 @@ impl<'a> Gatherer<'a> {
     pub fn new(roster: &'a Roster, rules: Rules) -> Self {
         let mut shards: Vec<Vec<UnitLog>> = (0..SHARDS).map(|_| Vec::new()).collect();
         for (unit, place) in (0..).zip(&roster.place_of_unit) {
-            let causes = roster.places[*place as usize].causes.len();
+            // One more for causes that no row of the book has.
+            let causes = roster.places[*place as usize].causes.len() + 1;
             shards[(unit % SHARDS) as usize].push(UnitLog::new(unit, *place, causes));
         }
         Self {

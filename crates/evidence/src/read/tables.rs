@@ -116,8 +116,8 @@ pub struct Tables {
     pub kept: Vec<Reject>,
     /// Finished items: end, and seconds since their oldest part began.
     pub items: Vec<(Micros, f64)>,
-    /// Rows of `counts.csv` were read.
-    pub has_counts: bool,
+    /// `counts.csv` has a column for what was not right.
+    pub tells_rejects: bool,
 }
 
 /// Where a table comes from.
@@ -383,7 +383,6 @@ impl Tables {
         _: &Rules,
         defects: &mut Defects,
     ) -> std::result::Result<(), Vec<Problem>> {
-        self.has_counts = true;
         let names = &["station", "time", "made", "rework", "scrap"];
         let mut seen: BTreeSet<(u32, Micros, u64)> = BTreeSet::new();
         Sheet::walk(
@@ -394,6 +393,7 @@ impl Tables {
             3,
             defects,
             |sheet, record, defects| {
+                self.tells_rejects |= sheet.columns[3..].iter().any(Option::is_some);
                 let (Some(place), Some(at), Some(made), Some(rework), Some(scrap)) = (
                     sheet.station(record, 0, defects),
                     sheet.stamp(record, 1, defects),
@@ -474,15 +474,5 @@ impl Tables {
                 }
             },
         )
-    }
-
-    /// Counts that the figures are made of: those of `counts.csv`, else those
-    /// of `quality.csv`.
-    pub fn quality(&self) -> &Quality {
-        if self.has_counts {
-            &self.counts
-        } else {
-            &self.events
-        }
     }
 }

@@ -288,7 +288,7 @@ fn the_smaller_tables_are_read_beside_the_states() {
     );
     let files = Files::at(folder.path(), None).unwrap();
     let log = read(&files, &roster, RULES, &AtomicBool::new(false)).unwrap();
-    let made: Vec<Made> = log.tables.quality().values().copied().collect();
+    let made: Vec<Made> = log.output().made.values().copied().collect();
     assert_eq!(
         made,
         [Made {
