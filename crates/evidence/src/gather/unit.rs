@@ -1,5 +1,6 @@
 //! One unit's rows, one after the other.
 
+use super::stops::Ended;
 use super::{CauseSum, Cell, Moments, StopLog};
 use crate::defects::{Defects, Kind, Place};
 use crate::hours::{OUTSIDE, ShopHours, Stretch, Turn};
@@ -98,6 +99,11 @@ struct Pass {
     worked: Micros,
     /// Its begin is in the log.
     whole: bool,
+    /// When it was last worked on, and in which shift: then it was done, unless
+    /// it is taken up again.
+    until: (Micros, Option<Turn>),
+    /// The station waited or set up since.
+    left: bool,
 }
 
 /// What is known of one unit.
@@ -121,7 +127,7 @@ pub struct UnitLog {
     pub stops: Vec<StopLog>,
     /// By word of the cause.
     pub causes: Vec<(u32, CauseSum)>,
-    /// Jobs finished by hour, counted from 1970.
+    /// Jobs finished by hour of the plant's clock, counted from 1970.
     pub hours: Vec<(i64, u32)>,
     /// Spells kept for a replay.
     pub kept: Vec<Spell>,
@@ -355,20 +361,21 @@ impl UnitLog {
                 self.end_stop(context, row.from);
                 self.end_setup();
                 if row.item != self.pass.item {
-                    self.end_pass(context, row.from);
+                    self.end_pass(context);
                     self.pass = Pass {
                         item: row.item,
                         product: known.product,
-                        worked: 0,
                         whole: self.rows > 1,
+                        ..Pass::default()
                     };
                 }
                 self.pass.worked += length;
+                self.pass.left = false;
                 self.run += length;
             }
             State::Setup => {
                 self.end_stop(context, row.from);
-                self.end_pass(context, row.from);
+                self.pass.left = true;
                 self.setting += length;
                 self.run += length;
             }
@@ -376,11 +383,14 @@ impl UnitLog {
             State::Starved | State::Blocked => {
                 self.end_stop(context, row.from);
                 self.end_setup();
-                self.end_pass(context, row.from);
+                self.pass.left = true;
             }
             State::Off => {}
         }
         self.spend(context, row.from, row.to, state);
+        if state == State::Working {
+            self.pass.until = (row.to, self.cells.last().map(|cell| cell.turn));
+        }
         if let Some((from, to)) = context.rules.keep
             && row.from < to
             && row.to > from
@@ -432,26 +442,7 @@ impl UnitLog {
                 cause => &context.words[cause as usize],
             };
             let slot = context.roster.cause(self.place, word);
-            let start = self.span.map_or(at, |span| span.0);
-            // Of a stop in which the log begins neither the time before it nor
-            // all of its repair is known.
-            let whole = self.rows > 1;
-            let repair = if whole {
-                self.stops[slot].begin(self.run, at, start, context.rules.merge)
-            } else {
-                0
-            };
-            let turn = self.hours(context).stretch(at).turn;
-            self.cell(turn).stops += 1;
-            let (run, cause) = (repair, known.cause);
-            self.stop = Some(OpenStop {
-                slot,
-                cause,
-                repair: run,
-                down: 0,
-                whole,
-            });
-            self.cause(cause).stops += 1;
+            self.begin_stop(context, at, slot, known.cause);
         }
         let waiting = state == State::Waiting;
         if let Some(stop) = &mut self.stop {
@@ -467,6 +458,39 @@ impl UnitLog {
         }
     }
 
+    /// A stop begins, or the last one of its cause goes on.
+    fn begin_stop(&mut self, context: &Context<'_>, at: Micros, slot: usize, cause: u32) {
+        let start = self.span.map_or(at, |span| span.0);
+        // Of a stop in which the log begins neither the time before it nor all of
+        // its repair is known.
+        let whole = self.rows > 1;
+        let goes_on = if whole {
+            self.stops[slot].begin((self.run, at), start, cause, context.rules.merge)
+        } else {
+            None
+        };
+        let mut open = OpenStop {
+            slot,
+            cause,
+            repair: 0,
+            down: 0,
+            whole,
+        };
+        if let Some(last) = goes_on {
+            (open.repair, open.down, open.whole) = (last.repair, last.down, last.whole);
+            if let Some(turn) = last.short {
+                let cell = self.cell(turn);
+                cell.short -= 1;
+                cell.short_time -= last.down;
+            }
+        } else {
+            let turn = self.hours(context).stretch(at).turn;
+            self.cell(turn).stops += 1;
+            self.cause(cause).stops += 1;
+        }
+        self.stop = Some(open);
+    }
+
     fn cause(&mut self, word: u32) -> &mut CauseSum {
         let at = self.causes.iter().position(|(known, _)| *known == word);
         let at = at.unwrap_or_else(|| {
@@ -478,13 +502,22 @@ impl UnitLog {
 
     fn end_stop(&mut self, context: &Context<'_>, at: Micros) {
         let Some(stop) = self.stop.take() else { return };
-        self.stops[stop.slot].end(self.run, at, stop.repair, stop.whole);
+        let mut short = None;
         if stop.down < context.rules.short
             && let Some(cell) = self.cells.last_mut()
         {
             cell.short += 1;
             cell.short_time += stop.down;
+            short = Some(cell.turn);
         }
+        let ended = Ended {
+            cause: stop.cause,
+            repair: stop.repair,
+            down: stop.down,
+            short,
+            whole: stop.whole,
+        };
+        self.stops[stop.slot].end(self.run, at, ended);
     }
 
     fn end_setup(&mut self) {
@@ -494,9 +527,12 @@ impl UnitLog {
         }
     }
 
-    /// The job in hand is done.
-    fn end_pass(&mut self, context: &Context<'_>, at: Micros) {
+    /// The job in hand is done: it was when it was last worked on.
+    fn end_pass(&mut self, context: &Context<'_>) {
         let pass = std::mem::take(&mut self.pass);
+        let (at, Some(turn)) = pass.until else {
+            return;
+        };
         if pass.item == 0 {
             return;
         }
@@ -505,14 +541,12 @@ impl UnitLog {
             word => context.classes[word as usize],
         };
         let planned = context.roster.planned(self.place, class);
-        let hour = at.div_euclid(HOUR);
+        let hour = context.roster.map.zone.local(at).div_euclid(HOUR);
         match self.hours.last_mut() {
             Some((last, count)) if *last == hour => *count += 1,
             _ => self.hours.push((hour, 1)),
         }
-        let Some(cell) = self.cells.last_mut() else {
-            return;
-        };
+        let cell = self.cell(turn);
         cell.jobs += 1;
         if !pass.whole {
             return;
@@ -549,6 +583,9 @@ impl UnitLog {
         let Some((start, end)) = self.span else {
             return;
         };
+        if self.pass.left {
+            self.end_pass(context);
+        }
         if let Some(first) = self.first.filter(|_| from < start) {
             let later = std::mem::take(&mut self.cells);
             self.gap(context, (from, start), &first);
