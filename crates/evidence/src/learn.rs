@@ -5,7 +5,9 @@
 //! The book's time between stops and time to repair are means. The mean's
 //! interval is that of the family the book assumes (exponential between stops;
 //! repairs by `repair_spread`), unless the times do not look like it and another
-//! has an AIC lower by four or more.
+//! has an AIC lower by four or more, or another has one lower by more than ten:
+//! then there is essentially no support for the book's (K. P. Burnham and D. R.
+//! Anderson, Model Selection and Multimodel Inference, 2002, section 2.6).
 
 mod accept;
 mod believe;
@@ -49,6 +51,8 @@ const BETTER_BY: f64 = 4.0;
 /// and how unlikely by chance times must look if they are of the book's own:
 /// of a handful of times one family or another always fits better.
 const UNLIKE: f64 = 0.01;
+/// How much better another family is where nothing speaks for the book's own.
+const NO_SUPPORT: f64 = 10.0;
 
 /// What the log says of a cell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -289,6 +293,7 @@ impl Reader<'_> {
                 total,
                 when_sum,
                 when_log,
+                ends_with_stop: log.cut_repair.is_some(),
             }
         });
         proposal.trend = fit::trend(courses.collect::<Vec<_>>());
@@ -341,7 +346,10 @@ impl Reader<'_> {
         let best = fit.best()?;
         let chosen = fit
             .family(own)
-            .filter(|own| own.aic < best.aic + BETTER_BY || !own.unlike(UNLIKE))
+            .filter(|own| {
+                let worse_by = own.aic - best.aic;
+                worse_by < BETTER_BY || (worse_by <= NO_SUPPORT && !own.unlike(UNLIKE))
+            })
             .unwrap_or(best)
             .clone();
         let mean = match chosen.family {
@@ -404,6 +412,7 @@ fn repairs(logs: &[&StopLog]) -> (Times, u64) {
 fn extend(times: &mut Times, sample: &Sample, cut: Option<f64>) {
     times.ended.extend(&sample.kept);
     times.cut.extend(cut);
+    times.watched.push(sample.sum + cut.unwrap_or(0.0));
 }
 
 /// A mean with its 95 % interval (Student's t). Stamps are no finer than a

@@ -1613,7 +1613,7 @@ export interface DeadlockLink {
 }
 
 /** A kind of defect. */
-export type DefectKind = "bad_row" | "bad_stamp" | "bad_number" | "unknown_station" | "unknown_unit" | "unknown_state" | "unknown_result" | "unknown_product" | "clock_back" | "clock_forward" | "missing_hour" | "doubled_hour" | "duplicate" | "out_of_order" | "overlap" | "gap";
+export type DefectKind = "bad_row" | "bad_stamp" | "bad_number" | "unknown_station" | "unknown_unit" | "unknown_state" | "unknown_result" | "unknown_product" | "clock_back" | "clock_forward" | "long_row" | "missing_hour" | "doubled_hour" | "duplicate" | "out_of_order" | "overlap" | "gap" | "many_items" | "unknown_item";
 
 /** A kind of defect with its rows. */
 export interface DefectLine {
@@ -2641,10 +2641,14 @@ export type LogState = "working" | "setup" | "stopped" | "waiting" | "starved" |
 
 /** How a log's own words are read. */
 export interface LogWords {
+  /** Our causes by theirs. */
+  causes: Record<string, string>;
   /** Our columns by theirs. */
   columns: Record<string, string>;
   /** Our products by theirs. */
   products: Record<string, string>;
+  /** Results of quality by their words. */
+  results: Record<string, QualityResult>;
   /** Our states by theirs. */
   states: Record<string, LogState>;
   /** Our stations by theirs. */
@@ -3803,6 +3807,9 @@ export interface Proof {
   /** `found`, `impossible` or `unknown`: an order that breaks nothing. */
   without_break: string;
 }
+
+/** What was found of a job. */
+export type QualityResult = "ok" | "rework" | "scrap";
 
 /** Money of a quarter. */
 export interface QuarterMoney {

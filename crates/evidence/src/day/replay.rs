@@ -75,7 +75,7 @@ pub fn day(
     let plan = hours::last_shop(built).map_or(0.0, |shop| {
         hours::planned(book, roster, shop, span.0, span.1)
     });
-    let made = hours::cars_made(built, log, span.0, span.1);
+    let made = hours::cars_made(built, roster, log, date);
     let interval = |each: Vec<f64>| Interval::of(&each, 0.95);
     let (actual, clean) = (&values[0], &values[groups.len()]);
     let losses = replay.losses(&groups, &values);

@@ -19,7 +19,7 @@ const MANY: f64 = 12.0;
 ///
 /// ```
 /// use evidence::fit::{Times, exponential_mean};
-/// let times = Times { ended: vec![10.0, 20.0, 30.0], cut: vec![] };
+/// let times = Times { ended: vec![10.0, 20.0, 30.0], ..Times::default() };
 /// let span = exponential_mean(&times, 0.95);
 /// // 120 over the 97.5 % and 2.5 % points of chi-square, 14.449 and 1.2373.
 /// assert!((span.low - 8.305).abs() < 1e-3 && (span.high - 96.98).abs() < 1e-2);
@@ -118,7 +118,7 @@ mod tests {
                 ended: (0..n)
                     .map(|_| family.draw(luck.uniform(), shape, 60.0))
                     .collect(),
-                cut: Vec::new(),
+                ..Times::default()
             };
             span(&times).holds(mean)
         });

@@ -15,7 +15,7 @@ use crate::fit::Span;
 use crate::read::Log;
 use crate::roster::Roster;
 use crate::state::State;
-use crate::time::{Micros, WEEK, seconds};
+use crate::time::{Micros, WEEK, micros, seconds};
 
 /// A figure of the log against the model's.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -184,12 +184,15 @@ fn plant(built: &Built, log: &Log, answer: &findings::Answer, weeks: f64) -> Vec
     days.sort_by(f64::total_cmp);
     let quantile = |p: f64| days[((days.len() - 1) as f64 * p).round() as usize];
     let time = &answer.coil_to_car;
-    // Cars between their oldest part's birth and the end: Little's law on both
-    // sides. The model's lead time is known by its median and tails.
+    // The model's by Little's law: cars a week by the mean time. The mean is that
+    // of the quantiles, and its half-width at most that of theirs.
+    let spread = &time.spread.days;
+    let mean = spread.windows(2).map(|pair| (pair[0] + pair[1]) / 2.0);
+    let mean = mean.sum::<f64>() / (spread.len().max(2) - 1) as f64;
+    let half = 0.3 * time.p10.half_width + 0.4 * time.p50.half_width + 0.3 * time.p90.half_width;
     let around = Interval {
-        mean: answer.made.mean * time.p50.mean / 7.0,
-        half_width: answer.made.half_width * time.p50.mean / 7.0
-            + answer.made.mean * time.p50.half_width / 7.0,
+        mean: answer.made.mean * mean / 7.0,
+        half_width: (answer.made.half_width * mean + answer.made.mean * half) / 7.0,
     };
     let of_time = |what: &str, seen: f64, model: Interval| {
         check(what, None, seen, model, BUCKET * model.mean)
@@ -198,8 +201,27 @@ fn plant(built: &Built, log: &Log, answer: &findings::Answer, weeks: f64) -> Vec
         check("cars a week", None, rate, answer.made, 0.0),
         of_time("days coil to car, median", quantile(0.5), time.p50),
         of_time("days coil to car, nine in ten", quantile(0.9), time.p90),
-        of_time("cars on their way", rate * quantile(0.5) / 7.0, around),
+        of_time("cars on their way", on_their_way(log, rate), around),
     ]
+}
+
+/// Cars between the begin of their oldest part and their end, on average over the
+/// time in which all of them are known: those not finished by the end of the log
+/// have no row. In a log too short for that by Little's law, at `rate` a week.
+fn on_their_way(log: &Log, rate: f64) -> f64 {
+    let items = &log.tables.items;
+    let (from, to) = log.span.unwrap_or_default();
+    let ages = items.iter().map(|item| item.1);
+    let longest = ages.clone().fold(0.0, f64::max);
+    let until = to - micros(longest);
+    if (until - from) * 4 < to - from {
+        return rate * ages.sum::<f64>() / items.len() as f64 / seconds(WEEK);
+    }
+    let within = items.iter().map(|(end, age)| {
+        let began = *end - micros(*age);
+        seconds(((*end).min(until) - began.max(from)).max(0))
+    });
+    within.sum::<f64>() / seconds(until - from)
 }
 
 /// Cars that left the plant, by what was made where they leave.
