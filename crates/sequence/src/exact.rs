@@ -7,6 +7,7 @@
 //! often a small problem: if they cannot be kept together, no order keeps all.
 //! (Two simple rules by dynamic programming: Benoist, EJOR 191 (2008) 957-971.)
 
+use crate::clash::sets;
 use crate::cost::Cost;
 use crate::model::Counted;
 use crate::plan::Plan;
@@ -560,19 +561,4 @@ fn together(
     } else {
         allowed[tier] - step + 1
     }
-}
-
-/// All sets of so many of the first numbers, in order.
-fn sets(of: usize, size: usize) -> Vec<Vec<usize>> {
-    if size == 0 {
-        return vec![Vec::new()];
-    }
-    let mut all = Vec::new();
-    for last in size - 1..of {
-        for mut set in sets(last, size - 1) {
-            set.push(last);
-            all.push(set);
-        }
-    }
-    all
 }

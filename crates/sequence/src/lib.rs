@@ -11,6 +11,8 @@
 //! - [`best`]: the best order found, with a bound that none beats, and whether
 //!   an order without violation exists.
 //! - [`better`]: the same, going on from an order that is there.
+//! - [`Requirement`]: what of rules, blocks, promises, previous and frozen cars no
+//!   order keeps together, as few of them as can be shown.
 //! - [`evaluate()`]: what an order breaks and costs, counted plainly; it knows
 //!   nothing of how the order was found.
 //! - [`Arranged`]: an order changed by hand, each step judged at once.
@@ -36,6 +38,7 @@ mod bound;
 #[cfg(test)]
 mod change_laws;
 mod check;
+mod clash;
 mod cooling;
 mod cost;
 mod evaluate;
@@ -46,6 +49,7 @@ pub mod model;
 mod moves;
 mod pieces;
 mod plan;
+mod prefix;
 pub mod question;
 mod row;
 mod runs;
@@ -62,6 +66,7 @@ mod watch;
 pub use arrange::{Arranged, Step};
 pub use asked::Fault;
 pub use bound::Bound;
+pub use clash::Requirement;
 pub use cost::Cost;
 pub use evaluate::{Tally, evaluate};
 pub use loosen::{RuleCost, What, rule_costs};

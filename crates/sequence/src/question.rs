@@ -36,6 +36,7 @@
 //! ```
 
 mod answer;
+mod because;
 mod goals;
 mod read;
 
@@ -43,6 +44,7 @@ use crate::model::Checked;
 use crate::watch::Settings;
 pub use answer::{Answer, ByName, CostAnswer, GoalAnswer, RuleAnswer, Status};
 pub use asked::Problem;
+pub use because::{Because, Part};
 
 /// A question that may be asked.
 #[derive(Clone, Debug)]

@@ -182,6 +182,100 @@ fn a_promise_that_cannot_be_kept_says_what_clashes() {
     );
 }
 
+/// What a question is answered with, as its JSON.
+fn answered(question: &Value) -> Value {
+    let question = parse(&question.to_string()).unwrap();
+    let answer = question.answer(&Settings::quick(question.seed), &Watch::none());
+    serde_json::to_value(&answer).unwrap()
+}
+
+/// Promises that each of two rules allows by itself.
+fn two_rules() -> Value {
+    json!({
+        "classes": [{"name": "towed", "count": 3, "options": ["towbar"]},
+                    {"name": "long", "count": 3, "options": ["long body"]},
+                    {"name": "plain", "count": 6}],
+        "options": [{"name": "towbar", "at_most": 1, "in_every": 2, "hard": true},
+                    {"name": "long body", "at_most": 1, "in_every": 3, "hard": true}],
+        "before": [{"class": "towed", "position": 5, "count": 3},
+                   {"class": "long", "position": 5, "count": 2},
+                   {"class": "plain", "position": 12, "count": 5}]
+    })
+}
+
+#[test]
+fn promises_that_two_rules_forbid_together_are_named_with_both() {
+    // Three with towbar in the first five leave places 2 and 4 to the long ones,
+    // which stand three apart.
+    let answer = answered(&two_rules());
+    assert_eq!(answer["status"], "infeasible");
+    assert_eq!(answer["without_violation"], "impossible");
+    let named = ["towbar", "long body", "3 of towed within 5", "2 of long within 5"];
+    assert_eq!(answer["clash"], json!(named));
+    assert_eq!(
+        answer["because"][0],
+        json!({"kind": "rule", "option": "towbar", "at_most": 1, "in_every": 2, "cars": 3,
+               "told": "no more than 1 with \"towbar\" among any 2 in a row, 3 to be built"})
+    );
+    assert_eq!(
+        answer["because"][3],
+        json!({"kind": "promise", "class": "long", "count": 2, "within": 5,
+               "told": "2 of \"long\" promised within 5 places"})
+    );
+    let why = answer["why"].as_str().unwrap();
+    assert!(why.starts_with("proven that no order keeps together"), "{why}");
+}
+
+#[test]
+fn a_promise_that_yesterdays_last_car_forbids_names_it() {
+    let answer = answered(&json!({
+        "classes": [{"name": "towed", "count": 3, "options": ["towbar"]},
+                    {"name": "plain", "count": 6}],
+        "options": [{"name": "towbar", "at_most": 1, "in_every": 2, "hard": true}],
+        "previous": ["towed"],
+        "before": [{"class": "towed", "position": 1}]
+    }));
+    assert_eq!(answer["status"], "infeasible");
+    let named = ["towbar", "1 of towed within 1", "previous cars"];
+    assert_eq!(answer["clash"], json!(named));
+    assert_eq!(answer["because"][2]["classes"], json!(["towed"]));
+}
+
+#[test]
+fn a_frozen_part_that_leaves_no_room_for_a_soft_promise_is_named() {
+    let answer = answered(&json!({
+        "classes": [{"name": "towed", "count": 3}, {"name": "plain", "count": 6}],
+        "frozen": ["plain", "plain"],
+        "before": [{"class": "towed", "position": 3, "count": 2, "weight": 5}]
+    }));
+    assert_eq!(answer["without_violation"], "impossible");
+    assert_eq!(answer["clash"], json!(["2 of towed within 3", "frozen cars"]));
+}
+
+#[test]
+fn a_colour_with_too_few_others_between_its_blocks_is_named() {
+    let answer = answered(&json!({
+        "classes": [{"name": "a", "count": 4}, {"name": "b", "count": 2}],
+        "colours": {"max_block": 1, "change_weight": 1, "of_class": {"a": "red", "b": "blue"}}
+    }));
+    assert_eq!(answer["status"], "infeasible");
+    assert_eq!(answer["clash"], json!(["longest block of red"]));
+    assert_eq!(answer["because"][0]["cars"], 4);
+    assert_eq!(answer["because"][0]["others"], 2);
+}
+
+#[test]
+fn what_is_neither_found_nor_shown_not_to_exist_is_said_to_be_not_proved() {
+    let question = parse(&two_rules().to_string()).unwrap();
+    let settings = Settings {
+        proof_states: 0,
+        ..Settings::quick(1)
+    };
+    let answer = question.answer(&settings, &Watch::none());
+    assert_eq!(answer.without_violation, "unknown");
+    assert!(answer.why.unwrap().starts_with("not proved"));
+}
+
 #[test]
 fn misspelt_names_get_the_nearest_one() {
     refused(

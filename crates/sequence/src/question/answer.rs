@@ -4,6 +4,7 @@ use serde::Serialize as Derive;
 use serde::ser::{Serialize, SerializeMap, Serializer};
 
 use super::Question;
+use super::because::{self, Because};
 use crate::cost::Cost;
 use crate::loosen::{self, RuleCost};
 use crate::model::{Counted, Force, Goals};
@@ -29,9 +30,17 @@ pub struct Answer {
     pub status: Status,
     /// `found`, `impossible` or `unknown`: an order without any violation.
     pub without_violation: &'static str,
-    /// Options whose rules no order keeps together, where that is proven.
+    /// Short names of what no order keeps together, where that is proven:
+    /// options for their rules, colours for the longest block, promises,
+    /// previous and frozen cars.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub clash: Vec<String>,
+    /// The same in words and figures; as little as could be shown.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub because: Vec<Because>,
+    /// Why the order has violations, and whether that is proven or not.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
     /// Class names in the order of building.
     pub order: Vec<String>,
     /// By option the runs of cars that exceed its rules.
@@ -174,11 +183,12 @@ impl Question {
         };
         let name = |class: &usize| problem.classes[*class].name.clone();
         let option = |rule: &usize| problem.options[problem.rules[*rule].option].clone();
-        let (without_violation, clash) = match &solution.clean {
-            Clean::Found => ("found", Vec::new()),
-            Clean::Impossible(rules) => ("impossible", rules.iter().map(option).collect()),
-            Clean::Unknown => ("unknown", Vec::new()),
+        let without_violation = match &solution.clean {
+            Clean::Found => "found",
+            Clean::Impossible(_) => "impossible",
+            Clean::Unknown => "unknown",
         };
+        let because = because::because(problem, solution);
         let rules = problem
             .rules
             .iter()
@@ -194,7 +204,9 @@ impl Question {
         Answer {
             status: status(solution),
             without_violation,
-            clash,
+            clash: because.iter().map(|one| one.of.name()).collect(),
+            why: because::why(solution, &because),
+            because,
             order: solution.order.iter().map(name).collect(),
             violations: by_option(&tally.windows),
             extra: by_option(&tally.excess),
