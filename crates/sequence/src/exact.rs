@@ -240,15 +240,15 @@ impl<'a> Count<'a> {
             let of = of.map_or(0, |kind| i64::from(kind.cars - self.left(key, kind)));
             cost[due.tier] += (due.count - fixed - of).max(0) * due.price;
         }
-        let cars = (plan.len - plan.first) as i64;
-        for (per_car, total) in plan.parts.iter().zip(&plan.part_totals) {
+        for (per_car, line) in plan.parts.iter().zip(&plan.lines) {
             let fixed = plan.fixed[plan.first..].iter();
             let fixed: i64 = fixed.map(|car| per_car[usize::from(*car)]).sum();
             let of = |kind: &Kind| {
                 per_car[usize::from(kind.class)] * i64::from(kind.cars - self.left(key, kind))
             };
             let used: i64 = fixed + self.kinds.iter().map(of).sum::<i64>();
-            let far = cars * used - (placed - plan.first) as i64 * total;
+            let line = line[placed - plan.first - 1];
+            let far = plan.level_unit * used - line;
             cost[plan.level_tier] += far * far * plan.level_price;
         }
         cost
@@ -453,6 +453,7 @@ impl Plan {
             level_price: 0,
             parts: Vec::new(),
             part_totals: Vec::new(),
+            lines: Vec::new(),
             dues: Vec::new(),
             ..self.clone()
         }

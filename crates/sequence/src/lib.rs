@@ -16,7 +16,8 @@
 //! - [`evaluate()`]: what an order breaks and costs, counted plainly; it knows
 //!   nothing of how the order was found.
 //! - [`Arranged`]: an order changed by hand, each step judged at once.
-//! - [`rule_costs`]: what is gained by dropping or loosening each rule.
+//! - [`rule_costs`], [`prices`]: what is gained by dropping or loosening each
+//!   rule.
 //! - [`mod@level`]: level use of parts by itself: goal chasing, and better.
 //! - [`store`]: the painted-body store that undoes what paint has done.
 //! - [`question`]: the same as one JSON question and its answer.
@@ -60,6 +61,7 @@ mod solve;
 mod start;
 pub mod store;
 mod stream;
+mod unit;
 mod walker;
 mod watch;
 
@@ -69,6 +71,6 @@ pub use bound::Bound;
 pub use clash::Requirement;
 pub use cost::Cost;
 pub use evaluate::{Tally, evaluate};
-pub use loosen::{RuleCost, What, rule_costs};
+pub use loosen::{Prices, RuleCost, What, prices, rule_costs};
 pub use solve::{Clean, Solution, best, better};
 pub use watch::{Progress, Settings, Watch};

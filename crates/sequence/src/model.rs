@@ -111,8 +111,19 @@ pub enum Goals {
     /// All in one sum.
     Weighted,
     /// Groups in strict order; no amount of a later group outweighs one unit of
-    /// an earlier one. At most four. What is in none is in no cost.
+    /// an earlier one. At most four. What is in none is in no cost; where there
+    /// are no groups every order that holds what must hold is as good.
     Ordered(Vec<Vec<Goal>>),
+}
+
+impl Goals {
+    /// Whether something is among the goals.
+    pub(crate) fn hold(&self, goal: Goal) -> bool {
+        match self {
+            Self::Weighted => true,
+            Self::Ordered(groups) => groups.iter().any(|group| group.contains(&goal)),
+        }
+    }
 }
 
 /// Which cars are to be ordered, and how an order is judged.

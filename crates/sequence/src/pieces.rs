@@ -283,18 +283,18 @@ impl Row<'_> {
     fn level_of_cut(&self, cut: &Cut) -> i64 {
         let cars = self.plan.len - self.plan.first;
         let mut sum = 0;
-        for (part, (per_car, total)) in self
-            .plan
-            .parts
-            .iter()
-            .zip(&self.plan.part_totals)
-            .enumerate()
-        {
-            let from = cut.lo - self.plan.first;
+        let plan = self.plan;
+        for (part, (per_car, line)) in plan.parts.iter().zip(&plan.lines).enumerate() {
+            let from = cut.lo - plan.first;
             let far = &self.far[part * cars..(part + 1) * cars];
-            let mut now = if from == 0 { 0 } else { far[from - 1] };
-            for (old, place) in far[from..].iter().zip(cut.places()) {
-                now += cars as i64 * per_car[usize::from(self.cars[place])] - total;
+            let mut used = match from.checked_sub(1) {
+                Some(before) => far[before] + line[before],
+                None => 0,
+            };
+            let places = far[from..].iter().zip(&line[from..]);
+            for ((old, line), place) in places.zip(cut.places()) {
+                used += plan.level_unit * per_car[usize::from(self.cars[place])];
+                let now = used - line;
                 sum += now * now - old * old;
             }
         }

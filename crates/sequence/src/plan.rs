@@ -2,6 +2,7 @@
 
 use crate::cost::TIERS;
 use crate::model::{Counted, Force, Goal, Goals, Problem};
+use crate::unit;
 
 /// A spacing rule.
 #[derive(Clone, Debug)]
@@ -53,6 +54,10 @@ pub(crate) struct Plan {
     /// By part, by class.
     pub(crate) parts: Vec<Vec<i64>>,
     pub(crate) part_totals: Vec<i64>,
+    /// By part, after each car of the order, what is used on the level line, in
+    /// these parts of one:
+    pub(crate) lines: Vec<Vec<i64>>,
+    pub(crate) level_unit: i64,
     pub(crate) dues: Vec<Due>,
     /// What one unit of a weight is worth in each tier.
     pub(crate) units: [i64; TIERS],
@@ -97,10 +102,12 @@ impl Plan {
         let first = problem.previous.len();
         let len = first + problem.cars();
         let levels = problem.level.weight > 0 && ranks.level.is_some();
+        let level_unit = unit::level_unit(problem).unwrap_or(1);
         let mut units = [1; TIERS];
         if let Some(tier) = ranks.level.filter(|_| levels) {
-            // The sum is kept in whole numbers: as a multiple of 1 / cars^2.
-            units[tier] = (problem.cars() as i64).pow(2).max(1);
+            // The sum is kept in whole numbers, as a multiple of 1 / cars^2 if
+            // these are not too large.
+            units[tier] = level_unit.pow(2);
         }
         let mut rules = spacings(problem, &ranks, &units, len);
         rules.sort_by_key(|rule| rule.tier);
@@ -148,6 +155,8 @@ impl Plan {
             } else {
                 0
             },
+            lines: lines(problem, &parts, level_unit),
+            level_unit,
             part_totals: parts.iter().map(|part| total(problem, part)).collect(),
             parts,
             dues: dues(problem, &ranks, &units, first),
@@ -174,6 +183,17 @@ fn uses(problem: &Problem) -> Vec<Vec<i64>> {
     let parts = problem.level.parts.iter();
     let uses = parts.map(|part| part.per_car.iter().map(|n| i64::from(*n)).collect());
     uses.collect()
+}
+
+/// By part the level line, after each car, in a unit's parts of one.
+fn lines(problem: &Problem, parts: &[Vec<i64>], unit: i64) -> Vec<Vec<i64>> {
+    let cars = problem.cars() as i128;
+    let line = |part: &Vec<i64>| {
+        let total = i128::from(total(problem, part)) * i128::from(unit);
+        let at = |place: i128| (2 * place * total + cars).div_euclid(2 * cars.max(1)) as i64;
+        (1..=cars).map(at).collect()
+    };
+    parts.iter().map(line).collect()
 }
 
 /// What all cars use of a part.

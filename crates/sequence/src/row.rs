@@ -142,19 +142,16 @@ impl<'a> Row<'a> {
     /// Distances from the level lines for places of the order.
     pub(super) fn recount_level(&mut self, from: usize, end: usize) {
         let cars = self.plan.len - self.plan.first;
-        for (part, (per_car, total)) in self
-            .plan
-            .parts
-            .iter()
-            .zip(&self.plan.part_totals)
-            .enumerate()
-        {
+        let plan = self.plan;
+        for (part, (per_car, line)) in plan.parts.iter().zip(&plan.lines).enumerate() {
             let far = &mut self.far[part * cars..(part + 1) * cars];
-            let mut before = if from == 0 { 0 } else { far[from - 1] };
+            let mut used = match from.checked_sub(1) {
+                Some(before) => far[before] + line[before],
+                None => 0,
+            };
             for at in from..end {
-                let used = per_car[usize::from(self.cars[self.plan.first + at])];
-                before += cars as i64 * used - total;
-                far[at] = before;
+                used += plan.level_unit * per_car[usize::from(self.cars[plan.first + at])];
+                far[at] = used - line[at];
             }
         }
     }
@@ -320,7 +317,7 @@ impl<'a> Row<'a> {
         let (from, end) = (i - self.plan.first, j - self.plan.first);
         let mut sum = 0;
         for (part, per_car) in self.plan.parts.iter().enumerate() {
-            let step = (per_car[b] - per_car[a]) * cars as i64;
+            let step = (per_car[b] - per_car[a]) * self.plan.level_unit;
             if step != 0 {
                 let far: i64 = self.far[part * cars + from..part * cars + end].iter().sum();
                 sum += 2 * step * far + (end - from) as i64 * step * step;

@@ -126,7 +126,7 @@ proptest! {
         let solution = best(&checked, &Settings::quick(1), &Watch::none());
         prop_assert_eq!(solution.tally.cost, least);
         prop_assert!(solution.bound.cost <= least);
-        prop_assert!(bound(&checked.plan, checked.problem().rules.len()).cost <= least);
+        prop_assert!(bound(&checked).cost <= least);
         match solution.clean {
             Clean::Found => prop_assert!(clean),
             Clean::Impossible(_) => prop_assert!(!clean),
@@ -138,7 +138,7 @@ proptest! {
     fn rules_said_to_clash_cost_what_is_said(problem in problems()) {
         let checked = small(problem).check().unwrap();
         let plan = &checked.plan;
-        let alone = bound(plan, checked.problem().rules.len());
+        let alone = bound(&checked);
         let singles: Vec<i64> = plan
             .rules
             .iter()
@@ -320,6 +320,6 @@ fn products_that_add_up_to_the_place_bound_level_use_by_what_can_be_had() {
     };
     let least = level(&demand, &Settings::quick(1), &Watch::none());
     assert!(least.proven);
-    let bound = bound(&checked.plan, 0).cost;
+    let bound = bound(&checked).cost;
     assert!((bound[1] as f64 / 100.0 - least.sum).abs() < 1e-9);
 }

@@ -83,8 +83,7 @@ const WHOLE: f64 = 4e6;
 /// # Ok::<(), String>(())
 /// ```
 pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Solution {
-    let (problem, plan) = (&checked.problem, &checked.plan);
-    let mut bound = bound::bound(plan, problem.rules.len());
+    let mut bound = bound::bound(checked);
     let first = Settings {
         steps: settings.steps.div_ceil(FIRST_SHARE).min(2_000_000),
         ..*settings
@@ -124,9 +123,8 @@ pub fn better(
     watch: &Watch<'_>,
 ) -> Result<Solution, String> {
     evaluate(checked, order)?;
-    let (problem, plan) = (&checked.problem, &checked.plan);
-    let bound = bound::bound(plan, problem.rules.len());
-    let before = problem.previous.iter().chain(order);
+    let bound = bound::bound(checked);
+    let before = checked.problem.previous.iter().chain(order);
     let row: Vec<u16> = before.map(|class| *class as u16).collect();
     let found = search(checked, settings, Begin::Good(&row), &bound.cost, watch);
     Ok(finish(checked, &found, bound, None, watch))
