@@ -20,6 +20,7 @@ pub(crate) fn faults(problem: &Problem) -> Vec<Fault> {
     fixed(problem, &mut faults);
     goals(problem, &mut faults);
     promises(problem, &mut faults);
+    crate::holds::faults(problem, &mut faults);
     if faults.is_empty() {
         sums(problem, &mut faults);
     }

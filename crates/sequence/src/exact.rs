@@ -237,7 +237,7 @@ impl<'a> Count<'a> {
             let fixed = fixed.filter(|car| **car == due.class).count() as i64;
             let of = self.kinds.iter().find(|kind| kind.class == due.class);
             let of = of.map_or(0, |kind| i64::from(kind.cars - self.left(key, kind)));
-            cost[due.tier] += (due.count - fixed - of).max(0) * due.price;
+            cost[due.tier] += due.missed(fixed + of) * due.price;
         }
         let cars = (plan.len - plan.first) as i64;
         for (per_car, total) in plan.parts.iter().zip(&plan.part_totals) {

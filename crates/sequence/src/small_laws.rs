@@ -62,7 +62,8 @@ fn least(checked: &Checked) -> (Cost, bool) {
         least = least.min(tally.cost);
         clean |= tally.windows.iter().all(|n| *n == 0)
             && tally.over_block == 0
-            && tally.late.iter().all(|n| *n == 0);
+            && tally.late.iter().all(|n| *n == 0)
+            && tally.early.iter().all(|n| *n == 0);
     });
     (least, clean)
 }

@@ -194,6 +194,7 @@ impl Asked {
                 parts,
             },
             promises: self.promises.iter().map(promise).collect(),
+            holds: Vec::new(),
             previous: self.previous,
             frozen: self.frozen,
             slots: self.slots,
