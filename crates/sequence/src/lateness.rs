@@ -5,7 +5,7 @@
 //! half each, so that a promise has some twenty steps in the longest order: a
 //! car that is 1 to 4 places late counts as so many, one that is 5 or 6 as 6.
 
-use crate::model::{Force, Promise};
+use crate::model::Promise;
 use crate::plan::Due;
 
 /// The steps of a promise, each a due place of its own behind the promised one.
@@ -15,9 +15,6 @@ pub(crate) fn steps(
     (first, cars): (usize, usize),
 ) -> Vec<Due> {
     let mut steps = Vec::new();
-    if promise.force == Force::Hard {
-        return steps;
-    }
     let (within, mut late) = (promise.within as usize, 0);
     // At the end of the order every car is there.
     while within + late < cars {

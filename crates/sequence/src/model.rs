@@ -105,8 +105,8 @@ pub enum Goal {
     Level,
     /// Soft promises.
     Promises,
-    /// By how many places cars come behind their soft promises, in steps that
-    /// widen. Weighed only where goals are ordered.
+    /// By how many places cars come behind their promises, hard ones too, in
+    /// steps that widen. Weighed only where goals are ordered.
     Lateness,
 }
 

@@ -15,6 +15,7 @@ mod ask;
 mod cycles;
 mod drift;
 mod hand;
+mod late;
 mod luck;
 mod model;
 mod painted;
@@ -133,12 +134,12 @@ pub fn cars_of_week(book: &Book, week: u32) -> u32 {
 /// clash, a value that its formula refuses.
 pub fn order(question: &Question<'_>, watch: &Watch<'_>) -> Result<BuildOrder, Vec<Problem>> {
     let ready = Ready::of(question)?;
-    let here = ready.week.here();
+    let cars = ready.week.row();
     let planned = answer::Planned {
         question,
         week: &ready.week,
         rules: &ready.rules,
-        here: &here,
+        cars: &cars,
         asked: &ready.asked,
         checked: &ready.checked,
     };
@@ -173,8 +174,8 @@ impl Ready {
         let mut sheet = Sheet::default();
         let rules = rules::rules(&mut sheet, question);
         problems.append(&mut sheet.problems);
-        let here = week.here();
-        let asked = ask::asked(book, &here, &rules);
+        let cars = week.row();
+        let asked = ask::asked(book, &cars, &rules);
         match asked.problem.check() {
             Ok(checked) if problems.is_empty() => Ok(Self {
                 week,
@@ -185,7 +186,7 @@ impl Ready {
             }),
             Ok(_) => Err(problems),
             Err(faults) => {
-                problems.extend(wrong::told(book, &here, &asked, faults));
+                problems.extend(wrong::told(book, &cars, &asked, faults));
                 Err(problems)
             }
         }

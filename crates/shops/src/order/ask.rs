@@ -1,18 +1,24 @@
 //! The week's cars and rules as a problem of the solver.
 
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 use book::{Book, OrderGoals};
 use sequence::model::{
-    Class, Colours, Counted, Force, Goal, Goals, Level, Part, Problem, Promise, Rule,
+    Class, Colours, Counted, Force, Goal, Goals, Hold, Level, Part, Problem, Promise, Rule,
 };
 
 use super::model::RuleFrom;
 use super::rules::Spacing;
 use super::week::Car;
 
-/// What the rules see of a car.
-type Key = (usize, Vec<bool>, Option<usize>);
+/// What the rules see of a car, and from which place to which it must stand
+/// where both ends are given: such cars cannot stand in for others.
+type Key = (usize, Vec<bool>, Option<usize>, Option<(u32, u32, bool)>);
+
+/// All goals in one sum, and the first group where they are ordered, in words.
+pub(super) const ALL: &str = "all";
+pub(super) const GIVEN: &str = "spacing and promises given";
 
 /// The problem, and which car is of which class.
 #[derive(Clone)]
@@ -58,7 +64,9 @@ pub(super) fn asked(book: &Book, cars: &[&Car], rules: &[Spacing]) -> Asked {
             .iter()
             .map(|name| car.options.contains(name))
             .collect();
-        let key = (car.product, has, car.colour);
+        let between = car.back.zip(car.due);
+        let between = between.map(|(back, due)| (back, due, car.must));
+        let key = (car.product, has, car.colour, between);
         let class = *known.entry(key.clone()).or_insert_with(|| {
             classes.push(Class {
                 name: class_name(book, &key, &names),
@@ -101,6 +109,7 @@ pub(super) fn asked(book: &Book, cars: &[&Car], rules: &[Spacing]) -> Asked {
             parts: parts(book, &names, &keys),
         },
         promises,
+        holds: holds(cars, &class_of),
         frozen,
         classes,
         ..Problem::empty()
@@ -110,7 +119,7 @@ pub(super) fn asked(book: &Book, cars: &[&Car], rules: &[Spacing]) -> Asked {
         class_of,
         rule_of: weighed,
         promised,
-        goals: vec!["all"],
+        goals: vec![ALL],
     };
     if plant.order_goals.value == OrderGoals::Strict {
         asked.put_in_order(rules);
@@ -122,7 +131,7 @@ impl Asked {
     /// What one unit of a goal's cost is in the solver, which keeps level use in
     /// parts of 1 / cars^2.
     pub(super) fn unit(&self, goal: &str, levelled: bool, cars: usize) -> f64 {
-        let in_parts = levelled && (goal == "level use" || goal == "all");
+        let in_parts = levelled && (goal == "level use" || goal == ALL);
         if in_parts {
             (cars as f64).powi(2).max(1.0)
         } else {
@@ -155,7 +164,7 @@ impl Asked {
             last.push(Goal::Level);
         }
         let groups = [
-            ("spacing and promises given", first),
+            (GIVEN, first),
             ("colours and spacing by stations", second),
             ("level use", last),
         ];
@@ -174,7 +183,7 @@ pub(super) fn concerns(book: &Book, rule: &Spacing, car: &Car) -> bool {
     has && rule.product.as_ref().is_none_or(|own| own == product)
 }
 
-fn class_name(book: &Book, (product, has, colour): &Key, names: &[String]) -> String {
+fn class_name(book: &Book, (product, has, colour, between): &Key, names: &[String]) -> String {
     let mut name = book.products[*product].product.clone();
     for (option, _) in names.iter().zip(has).filter(|(_, has)| **has) {
         name.push_str(" + ");
@@ -183,6 +192,9 @@ fn class_name(book: &Book, (product, has, colour): &Key, names: &[String]) -> St
     if let Some(colour) = colour {
         name.push_str(", ");
         name.push_str(&book.colours[*colour].colour);
+    }
+    if let Some((back, due, _)) = between {
+        let _ = write!(name, ", from place {back} to {due}");
     }
     name
 }
@@ -207,6 +219,30 @@ fn frozen(cars: &[&Car], class_of: &[usize]) -> Vec<usize> {
         .collect();
     frozen.sort_unstable();
     frozen.into_iter().map(|(_, class)| class).collect()
+}
+
+/// Cars back from hold by class: of cars that are alike no more than are there
+/// may stand before the place from which others come back.
+fn holds(cars: &[&Car], class_of: &[usize]) -> Vec<Hold> {
+    let back = |car: &Car| car.back.filter(|back| *back > 1);
+    let mut from: Vec<(usize, u32)> = cars
+        .iter()
+        .zip(class_of)
+        .filter_map(|(car, class)| Some((*class, back(car)?)))
+        .collect();
+    from.sort_unstable();
+    from.dedup();
+    let hold = |(class, place): (usize, u32)| {
+        let ready = cars.iter().zip(class_of).filter(|(car, of)| {
+            **of == class && back(car).is_none_or(|back| back < place)
+        });
+        Hold {
+            class,
+            ready: ready.count() as u32,
+            until: place - 1,
+        }
+    };
+    from.into_iter().map(hold).collect()
 }
 
 /// Promises by class: of cars that are alike any may keep a promise, so each

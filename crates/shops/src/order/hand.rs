@@ -8,6 +8,7 @@ use sequence::{Arranged, Cost, Fault, Step};
 use serde::Serialize;
 
 use super::ask::{self, Asked};
+use super::late;
 use super::model::{BuildOrder, ColourUse, Held, LevelUse, OrderRule, PlacedCar, Promised};
 use super::rules::{self, Spacing};
 use super::told::{Kept, Told};
@@ -126,7 +127,11 @@ impl ByHand {
         let rules = rules::rules(&mut sheet, question);
         let order = seats(book, &week, &planned).ok_or_else(|| vec![other_week(book)])?;
         let row: Vec<&Car> = order.iter().map(|car| &week.cars[*car]).collect();
-        let asked = ask::asked(book, &row, &rules);
+        let mut asked = ask::asked(book, &row, &rules);
+        let minded = |goal: &super::GoalProof| goal.goal == late::GOAL;
+        if planned.proof.goals.iter().any(minded) {
+            (asked, _) = late::minded(&asked);
+        }
         let checked = asked.problem.check().map_err(|faults| {
             let here: Vec<&Car> = row.clone();
             super::wrong::told(book, &here, &asked, faults)
