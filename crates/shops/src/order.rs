@@ -35,10 +35,11 @@ use crate::sheet::Sheet;
 
 pub use crate::sheet::{ShopFigure, ShopValue};
 pub use cycles::cycle_of;
-pub use drift::StationDrift;
+pub use drift::{DriftOnLine, StationDrift};
 pub use hand::{ByHand, HandGoal, HandMove, HandOrder, HandPlaces, HandStep};
 pub use model::{
-    Block, BuildOrder, ColourUse, GoalProof, Held, LevelPoint, LevelUse, OrderRule, PlacedCar,
+    Block, BuildOrder, ColourUse, GoalProof, Held, LevelPoint, LevelUse, Levelling, OrderRule,
+    PlacedCar,
     Promised, Proof, RuleFrom, RulePrice,
 };
 pub use painted::{LaneStay, Off, PaintedStore, RepairWay, StoreNeed, StoreRule};
@@ -143,7 +144,7 @@ pub fn order(question: &Question<'_>, watch: &Watch<'_>) -> Result<BuildOrder, V
         asked: &ready.asked,
         checked: &ready.checked,
     };
-    Ok(planned.answer(ready.sheet, watch))
+    Ok(planned.answer(ready.sheet, ready.notes, watch))
 }
 
 /// Whether there is an order to plan: all that [`order`] refuses is refused
@@ -163,6 +164,7 @@ struct Ready {
     asked: ask::Asked,
     checked: sequence::model::Checked,
     sheet: Sheet,
+    notes: Vec<Problem>,
 }
 
 impl Ready {
@@ -171,11 +173,11 @@ impl Ready {
         let week = week::Week::of(book, question.week, question.days)?;
         let mut problems: Vec<Problem> = Vec::new();
         problems.extend(wrong::beyond_slots(question, week.cars.len()));
-        let mut sheet = Sheet::default();
-        let rules = rules::rules(&mut sheet, question);
+        let (mut sheet, mut notes) = (Sheet::default(), wrong::back_too_late(question, &week));
+        let rules = rules::rules(&mut sheet, question, &mut notes);
         problems.append(&mut sheet.problems);
         let cars = week.row();
-        let asked = ask::asked(book, &cars, &rules);
+        let asked = ask::asked(book, &cars, &week.before, &rules);
         match asked.problem.check() {
             Ok(checked) if problems.is_empty() => Ok(Self {
                 week,
@@ -183,6 +185,7 @@ impl Ready {
                 asked,
                 checked,
                 sheet,
+                notes,
             }),
             Ok(_) => Err(problems),
             Err(faults) => {

@@ -11,7 +11,7 @@ use super::painted;
 use super::rules::Spacing;
 use super::told::{Kept, Told};
 use super::week::{Car, Week};
-use super::{Progress, Question, Settings, Watch, prices, seat, wrong};
+use super::{Progress, Question, Settings, Watch, prices, seat, uses, wrong};
 use crate::sheet::Sheet;
 
 const CAUTION: &str = "The order is a plan: who may release, re-order or hold a car is the \
@@ -86,7 +86,12 @@ impl<'a> Planned<'a> {
         self.question.book
     }
 
-    pub(super) fn answer(&self, sheet: Sheet, watch: &Watch<'_>) -> BuildOrder {
+    pub(super) fn answer(
+        &self,
+        sheet: Sheet,
+        mut notes: Vec<Problem>,
+        watch: &Watch<'_>,
+    ) -> BuildOrder {
         let (question, book) = (self.question, self.book());
         let promises = wrong::promise_names(book, self.cars, self.asked);
         let searches = prices::searches(self.checked.problem(), &promises);
@@ -115,6 +120,7 @@ impl<'a> Planned<'a> {
         let told = Told {
             book,
             rules: self.rules,
+            before: &self.week.before,
             row: &row,
             store: &store,
         };
@@ -129,19 +135,21 @@ impl<'a> Planned<'a> {
         };
         let unused = self.rules.iter().zip(&rules);
         let unused = unused.filter(|(_, told)| told.cars == 0);
-        let notes: Vec<Problem> = unused
-            .filter_map(|(rule, _)| wrong::option_of_no_class(rule))
-            .collect();
+        notes.extend(unused.filter_map(|(rule, _)| wrong::option_of_no_class(rule)));
+        let broken = kept.broken();
         BuildOrder {
             plant: book.plant.name.value.clone(),
             week: question.week,
-            holds: kept.all(),
+            holds: broken.is_empty(),
+            broken,
             by_hand: 0,
             slots: question.slots.map(|slots| slots.places()),
             days: question.days,
+            before: told.before(),
             places: told.places(),
             frozen: row.iter().filter(|car| car.frozen.is_some()).count() as u32,
             level: told.level(),
+            levelling: uses::levelling(&found.asked, &solution.order),
             stations: told.stations(question.stations),
             proof: self.proof(&found),
             costs: costs.unwrap_or_default(),

@@ -51,38 +51,24 @@ pub(super) fn level_options(book: &Book, rules: &[Spacing]) -> Vec<String> {
     names
 }
 
-/// The problem of ordering these cars.
-pub(super) fn asked(book: &Book, cars: &[&Car], rules: &[Spacing]) -> Asked {
+/// The problem of ordering these cars behind those built before.
+pub(super) fn asked(book: &Book, cars: &[&Car], before: &[Car], rules: &[Spacing]) -> Asked {
     let names = level_options(book, rules);
     let weighed: Vec<usize> = (0..rules.len()).filter(|at| !rules[*at].implied).collect();
-    let mut known: BTreeMap<Key, usize> = BTreeMap::new();
-    let mut classes: Vec<Class> = Vec::new();
-    let mut keys: Vec<Key> = Vec::new();
-    let mut class_of = Vec::with_capacity(cars.len());
-    for car in cars {
-        let has: Vec<bool> = names
-            .iter()
-            .map(|name| car.options.contains(name))
-            .collect();
-        let between = car.back.zip(car.due);
-        let between = between.map(|(back, due)| (back, due, car.must));
-        let key = (car.product, has, car.colour, between);
-        let class = *known.entry(key.clone()).or_insert_with(|| {
-            classes.push(Class {
-                name: class_name(book, &key, &names),
-                count: 0,
-                options: weighed
-                    .iter()
-                    .map(|rule| concerns(book, &rules[*rule], car))
-                    .collect(),
-                colour: car.colour,
-            });
-            keys.push(key);
-            classes.len() - 1
-        });
-        classes[class].count += 1;
-        class_of.push(class);
+    let mut found = Classes {
+        book,
+        names: &names,
+        weighed: weighed.iter().map(|rule| &rules[*rule]).collect(),
+        known: BTreeMap::new(),
+        classes: Vec::new(),
+        keys: Vec::new(),
+    };
+    let class_of: Vec<usize> = cars.iter().map(|car| found.class_of(car)).collect();
+    for class in &class_of {
+        found.classes[*class].count += 1;
     }
+    let previous = before.iter().map(|car| found.class_of(car)).collect();
+    let Classes { classes, keys, .. } = found;
     let frozen = frozen(cars, &class_of);
     let (promises, promised) = promises(book, cars, &class_of);
     let plant = &book.plant;
@@ -110,6 +96,7 @@ pub(super) fn asked(book: &Book, cars: &[&Car], rules: &[Spacing]) -> Asked {
         },
         promises,
         holds: holds(cars, &class_of),
+        previous,
         frozen,
         classes,
         ..Problem::empty()
@@ -125,6 +112,39 @@ pub(super) fn asked(book: &Book, cars: &[&Car], rules: &[Spacing]) -> Asked {
         asked.put_in_order(rules);
     }
     asked
+}
+
+/// Classes as cars show them.
+struct Classes<'a> {
+    book: &'a Book,
+    names: &'a [String],
+    weighed: Vec<&'a Spacing>,
+    known: BTreeMap<Key, usize>,
+    classes: Vec<Class>,
+    keys: Vec<Key>,
+}
+
+impl Classes<'_> {
+    /// The class of a car, a new one with no cars where it is the first.
+    fn class_of(&mut self, car: &Car) -> usize {
+        let has = self.names.iter().map(|name| car.options.contains(name));
+        let between = car.back.zip(car.due);
+        let between = between.map(|(back, due)| (back, due, car.must));
+        let key = (car.product, has.collect(), car.colour, between);
+        if let Some(class) = self.known.get(&key) {
+            return *class;
+        }
+        let options = self.weighed.iter();
+        self.classes.push(Class {
+            name: class_name(self.book, &key, self.names),
+            count: 0,
+            options: options.map(|rule| concerns(self.book, rule, car)).collect(),
+            colour: car.colour,
+        });
+        self.known.insert(key.clone(), self.keys.len());
+        self.keys.push(key);
+        self.keys.len() - 1
+    }
 }
 
 impl Asked {

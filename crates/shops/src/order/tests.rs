@@ -73,6 +73,7 @@ pub(super) fn ordered(name: &str, row: usize) -> OrderRow {
         order: name.into(),
         product: "short".into(),
         must: true,
+        week: 1,
         ..OrderRow::default()
     }
 }

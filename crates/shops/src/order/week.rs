@@ -28,6 +28,8 @@ pub(super) struct Week {
     pub(super) cars: Vec<Car>,
     /// Positions of orders that stay on hold.
     pub(super) held: Vec<usize>,
+    /// Cars built at the end of the week before, the last one last.
+    pub(super) before: Vec<Car>,
 }
 
 impl Week {
@@ -38,10 +40,13 @@ impl Week {
         let mut this = Self {
             cars: Vec::new(),
             held: Vec::new(),
+            before: Vec::new(),
         };
+        let mut before: Vec<(u32, Car)> = Vec::new();
         let mut problems = Vec::new();
         let mut ordered = vec![0_u32; counts.len()];
-        for (at, row) in book.orders.iter().enumerate() {
+        let of_week = |(_, row): &(usize, &OrderRow)| row.week == week;
+        for (at, row) in book.orders.iter().enumerate().filter(of_week) {
             if stays(row, days) {
                 this.held.push(at);
                 continue;
@@ -50,6 +55,10 @@ impl Week {
             let Some(product) = book.products.iter().position(named) else {
                 continue;
             };
+            if let Some(place) = row.built_before {
+                before.push((place, of_order(book, (at, row), product, (total, days))));
+                continue;
+            }
             ordered[product] += 1;
             if ordered[product] == counts[product] + 1 {
                 problems.push(too_many(book, row, counts[product], (week, days)));
@@ -60,6 +69,8 @@ impl Week {
         if !problems.is_empty() {
             return Err(problems);
         }
+        before.sort_by_key(|(place, _)| std::cmp::Reverse(*place));
+        this.before = before.into_iter().map(|(_, car)| car).collect();
         for (product, count) in counts.iter().enumerate() {
             this.fill(book, product, *count, ordered[product]);
         }
@@ -196,7 +207,10 @@ fn of_order(
 }
 
 fn too_many(book: &Book, row: &OrderRow, cars: u32, (week, days): (u32, u32)) -> Problem {
-    let open = |other: &&OrderRow| other.product == row.product && !stays(other, days);
+    let open = |other: &&OrderRow| {
+        let built = other.week == week && other.built_before.is_none();
+        built && other.product == row.product && !stays(other, days)
+    };
     let orders = book.orders.iter().filter(open).count();
     Problem {
         found: format!(
