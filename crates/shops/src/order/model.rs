@@ -148,6 +148,13 @@ pub struct OrderRule {
     pub broken_on_line: u64,
 }
 
+impl OrderRule {
+    /// All runs of cars that break it.
+    pub fn runs_broken(&self) -> usize {
+        self.broken_at.len() + self.broken_before as usize
+    }
+}
+
 /// Colours in the order.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]

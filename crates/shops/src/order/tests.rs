@@ -453,6 +453,126 @@ fn a_car_that_must_miss_its_promise_misses_it_by_as_little_as_the_rule_allows() 
 }
 
 #[test]
+fn an_order_belongs_to_its_week_alone() {
+    let mut book = plant();
+    let mut order = ordered("N0", 0);
+    (order.week, order.frozen_place) = (2, Some(1));
+    book.orders.push(order);
+    let named = |week| {
+        let plan = asked(&book, 1, |question| {
+            super::order(&Question { week, ..question.clone() }, &Watch::none())
+        });
+        let plan = plan.unwrap();
+        let named = plan.places.iter().position(|car| car.order.is_some());
+        (named, plan.frozen, plan.places.len())
+    };
+    assert_eq!(named(1), (None, 0, 100));
+    assert_eq!(named(2), (Some(0), 1, 100));
+}
+
+#[test]
+fn rules_and_colours_reach_back_to_the_cars_built_before() {
+    // Three tow bars within the first three places, behind one in the last
+    // place of the week before, where one may stand in three.
+    let mut book = with_rule(plant(), 1, 3, false);
+    book.plant.derived_rules.value = false;
+    for row in 0..3 {
+        let mut order = ordered(&format!("N{row}"), row);
+        order.frozen_place = Some(row as u32 + 1);
+        order.colour = Some("white".into());
+        order.options = vec!["tow bar".into()];
+        book.orders.push(order);
+    }
+    let alone = plan(&book);
+    for row in 3..5 {
+        let mut order = ordered(&format!("B{row}"), row);
+        order.built_before = Some(row as u32 - 2);
+        order.colour = Some("red".into());
+        order.options = vec!["tow bar".into()];
+        book.orders.push(order);
+    }
+    let plan = plan(&book);
+    assert_eq!(plan.places.len(), 100, "cars built before are not built again");
+    let names: Vec<&str> = plan.before.iter().filter_map(|car| car.order.as_deref()).collect();
+    assert_eq!(names, ["B3", "B4"]);
+    assert_eq!((alone.rules[0].broken_before, plan.rules[0].broken_before), (0, 2));
+    let inner = plan.colours.blocks.len() as u64 - 1;
+    assert_eq!(plan.colours.changes, inner + 1, "red to white counts");
+    let value = plan.proof.goals[0].value;
+    assert_eq!(value, 10.0 * plan.rules[0].runs_broken() as f64, "told as weighed");
+}
+
+#[test]
+fn a_station_that_one_car_overruns_by_more_than_its_drift_says_that_no_spacing_helps() {
+    let mut book = plant();
+    // 80 s over takt where 30 s may drift
+    book.cycles[0].cycle_s = Seconds(280.0);
+    let plan = plan(&book);
+    let RuleFrom::Station { past_alone_s, .. } = plan.rules[0].from else {
+        panic!("{:?}", plan.rules[0]);
+    };
+    assert_eq!(past_alone_s, 50.0);
+    let note = &plan.notes[0];
+    assert_eq!(note.code, "stations/no-spacing-helps");
+    assert!(note.mend.contains("50 s of work") && note.mend.contains("drift of 80 s"));
+    assert_eq!(plan.stations[0].past.len(), 25, "every heavy car, however spaced");
+    assert!(self::plan(&plant()).notes.is_empty());
+}
+
+#[test]
+fn a_station_is_walked_as_planned_and_as_cars_reach_the_line() {
+    let plan = plan(&with_repairs(plant()));
+    let drift = &plan.stations[0];
+    assert!(drift.past.is_empty() && plan.store.on_line_off.pairs > 0);
+    assert!(!drift.on_line.past.is_empty());
+    assert!(drift.on_line.worst_s > drift.worst_s);
+    let heavy = |place: &u32| {
+        let planned = plan.store.on_line[*place as usize - 1];
+        plan.places[planned as usize - 1].options.contains(&"tow bar".to_owned())
+    };
+    assert!(drift.on_line.past.iter().all(heavy), "only a tow bar takes so long");
+}
+
+#[test]
+fn the_mean_light_car_is_that_of_the_week() {
+    let mut book = plant();
+    book.cycles.push(Cycle {
+        at: at(Table::Cycles, 1),
+        station: "A-01".into(),
+        product: Some("long".into()),
+        cycle_s: Seconds(100.0),
+        ..Cycle::default()
+    });
+    for (row, (product, cars)) in [("short", 25.0), ("long", 75.0)].into_iter().enumerate() {
+        book.builds.push(book::Build {
+            at: at(Table::Builds, row),
+            week: 1,
+            product: product.into(),
+            cars,
+        });
+    }
+    let plan = plan(&book);
+    // a quarter at 180 s, three at 100 s (computed by hand)
+    let RuleFrom::Station { light_s, .. } = plan.rules[0].from else {
+        panic!("{:?}", plan.rules[0]);
+    };
+    assert_eq!(light_s, 120.0);
+}
+
+#[test]
+fn level_use_is_told_beside_that_of_goal_chasing() {
+    let mut book = plant();
+    let level = |book: &Book| plan(book).levelling.unwrap();
+    let blocks = level(&book);
+    assert!(blocks.order > 2.0 * blocks.goal_chasing, "colours cost level use: {blocks:?}");
+    // with nothing else to mind the search is no worse than goal chasing
+    (book.cycles, book.colours) = (Vec::new(), Vec::new());
+    book.plant.colour_change_weight.value = 0;
+    let free = level(&book);
+    assert!(free.order <= 1.01 * free.goal_chasing, "{free:?}");
+}
+
+#[test]
 fn giving_up_a_rule_never_costs_what_it_does_not_buy_and_long_blocks_need_few_changes() {
     let mut book = with_rule(plant(), 1, 2, false);
     book.plant.longest_colour_block.value = Some(4);

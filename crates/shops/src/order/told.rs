@@ -274,7 +274,7 @@ impl Kept<'_> {
 }
 
 fn hard_broken(rule: &OrderRule) -> Option<String> {
-    let runs = rule.broken_at.len() + rule.broken_before as usize;
+    let runs = rule.runs_broken();
     if rule.weight.is_some() || runs == 0 {
         return None;
     }
