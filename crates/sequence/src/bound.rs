@@ -10,6 +10,7 @@
 //!   place.
 //! - Colours: each needs `ceil(cars / longest block)` blocks, and blocks of one
 //!   colour need others between them.
+//! - Cars held back: where they leave too few for the places before they come.
 //! - Level use: at each place the nearest whole number to the level line; of
 //!   parts of which each car uses exactly one, whole numbers that add up to the
 //!   place.
@@ -17,6 +18,7 @@
 use std::collections::BTreeMap;
 
 use crate::cost::{Cost, TIERS};
+use crate::holds;
 use crate::model::{Checked, Counted, Force, Goals, Problem, Rule};
 use crate::plan::{Plan, Spacing};
 
@@ -42,7 +44,7 @@ pub(crate) fn bound(checked: &Checked) -> Bound {
         cost[rule.tier] += least * rule.price;
     }
     let (colour_changes, over) = colours(plan);
-    cost[0] += over;
+    cost[0] += over + holds::least_early(plan);
     cost[plan.change_tier] += colour_changes * plan.change_price;
     cost[plan.level_tier] += level(plan) * plan.level_price;
     Bound {

@@ -21,6 +21,7 @@ pub(crate) fn faults(problem: &Problem) -> Vec<Fault> {
     fixed(problem, &mut faults);
     goals(problem, &mut faults);
     promises(problem, &mut faults);
+    crate::holds::faults(problem, &mut faults);
     if faults.is_empty() {
         sums(problem, &mut faults);
     }
@@ -176,6 +177,7 @@ fn named(problem: &Problem, goal: Goal) -> String {
         Goal::Colours => "\"colours\"".to_owned(),
         Goal::Level => "\"level\"".to_owned(),
         Goal::Promises => "\"promises\"".to_owned(),
+        Goal::Lateness => "\"lateness\"".to_owned(),
     }
 }
 

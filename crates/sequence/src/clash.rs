@@ -22,6 +22,8 @@ pub enum Requirement {
     LongestBlock(Option<usize>),
     /// A promise, by its position.
     Promise(usize),
+    /// That cars which come later are not there before, by the hold's position.
+    Hold(usize),
     /// That rules and blocks reach back into the previous cars.
     Previous,
     /// That frozen cars stay where they are.
@@ -72,6 +74,7 @@ pub(crate) fn clash(
 struct Set {
     limits: Vec<usize>,
     promises: Vec<usize>,
+    holds: Vec<usize>,
     previous: bool,
     frozen: bool,
     /// Whether all cars are placed, or only those up to the last promise.
@@ -91,6 +94,7 @@ impl Search<'_> {
         Set {
             limits,
             promises: promises.to_vec(),
+            holds: (0..self.problem.holds.len()).collect(),
             previous: !self.problem.previous.is_empty(),
             frozen: !self.problem.frozen.is_empty(),
             whole,
@@ -107,6 +111,8 @@ impl Search<'_> {
     fn verdict(&self, set: &Set, budget: &mut Budget) -> Verdict {
         let ends = set.promises.iter();
         let ends = ends.map(|at| self.problem.promises[*at].within as usize);
+        let untils = set.holds.iter();
+        let ends = ends.chain(untils.map(|at| self.problem.holds[*at].until as usize));
         let cars = self.problem.cars();
         let frozen = if set.frozen {
             self.problem.frozen.len()
@@ -117,6 +123,7 @@ impl Search<'_> {
             problem: self.problem,
             limits: set.limits.iter().map(|at| &self.limits[*at]).collect(),
             promises: set.promises.clone(),
+            holds: set.holds.clone(),
             previous: set.previous,
             frozen: set.frozen,
             places: if set.whole {
@@ -155,7 +162,7 @@ impl Search<'_> {
         let mut budget = self.budget();
         let tightest = self.tightest();
         let mut whole = vec![true];
-        if !self.promises.is_empty() {
+        if !self.promises.is_empty() || !self.problem.holds.is_empty() {
             whole.insert(0, false);
         }
         for whole in whole {
@@ -214,6 +221,9 @@ impl Search<'_> {
                 set.promises.retain(|one| *one != promise);
             }));
         }
+        for hold in set.holds.clone() {
+            attempts.push(Box::new(move |set| set.holds.retain(|one| *one != hold)));
+        }
         attempts.push(Box::new(|set| set.frozen = false));
         attempts.push(Box::new(|set| set.previous = false));
         for attempt in attempts {
@@ -251,6 +261,7 @@ impl Search<'_> {
     fn told(&self, set: &Set) -> Vec<Requirement> {
         let mut told: Vec<Requirement> = set.limits.iter().map(|at| self.limits[*at].of).collect();
         told.extend(set.promises.iter().map(|at| Requirement::Promise(*at)));
+        told.extend(set.holds.iter().map(|at| Requirement::Hold(*at)));
         told.extend(set.previous.then_some(Requirement::Previous));
         told.extend(set.frozen.then_some(Requirement::Frozen));
         told.sort_unstable();

@@ -17,6 +17,8 @@ pub struct Tally {
     pub over_block: u64,
     /// For each promise the cars that come too late.
     pub late: Vec<u64>,
+    /// For each hold the cars that stand before they are there.
+    pub early: Vec<u64>,
     /// The sum of squared distances from the level lines.
     pub level: f64,
     /// The cost, goal by goal.
@@ -66,6 +68,7 @@ pub(crate) fn tally(checked: &Checked, plan: &Plan, row: &[u16]) -> Tally {
         colour_changes: 0,
         over_block: 0,
         late: Vec::new(),
+        early: Vec::new(),
         level: 0.0,
         cost: cost(plan, row),
     };
@@ -89,13 +92,18 @@ pub(crate) fn tally(checked: &Checked, plan: &Plan, row: &[u16]) -> Tally {
     told.colour_changes = changes(plan, row);
     told.over_block = over_block(plan, row);
     let order = &row[plan.first..];
+    let there = |class: usize, first: u32| {
+        let first = order.iter().take(first as usize);
+        first.filter(|car| usize::from(**car) == class).count() as u64
+    };
     for promise in &problem.promises {
-        let there = order.iter().take(promise.within as usize);
-        let there = there
-            .filter(|car| usize::from(**car) == promise.class)
-            .count() as u64;
+        let there = there(promise.class, promise.within);
         told.late
             .push(u64::from(promise.count).saturating_sub(there));
+    }
+    for hold in &problem.holds {
+        let there = there(hold.class, hold.until);
+        told.early.push(there.saturating_sub(hold.ready.into()));
     }
     told.level = level(problem, order);
     told
@@ -180,7 +188,7 @@ pub(crate) fn cost(plan: &Plan, row: &[u16]) -> Cost {
     for due in &plan.dues {
         let there = row[plan.first..due.end.min(row.len())].iter();
         let there = there.filter(|car| **car == due.class).count() as i64;
-        cost[due.tier] += (due.count - there).max(0) * due.price;
+        cost[due.tier] += due.missed(there) * due.price;
     }
     cost[plan.level_tier] += level_sum(plan, row) * plan.level_price;
     cost

@@ -238,7 +238,7 @@ impl<'a> Count<'a> {
             let fixed = fixed.filter(|car| **car == due.class).count() as i64;
             let of = self.kinds.iter().find(|kind| kind.class == due.class);
             let of = of.map_or(0, |kind| i64::from(kind.cars - self.left(key, kind)));
-            cost[due.tier] += (due.count - fixed - of).max(0) * due.price;
+            cost[due.tier] += due.missed(fixed + of) * due.price;
         }
         for (per_car, line) in plan.parts.iter().zip(&plan.lines) {
             let fixed = plan.fixed[plan.first..].iter();

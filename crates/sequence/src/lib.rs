@@ -44,6 +44,8 @@ mod cooling;
 mod cost;
 mod evaluate;
 mod exact;
+mod holds;
+mod lateness;
 pub mod level;
 mod loosen;
 pub mod model;

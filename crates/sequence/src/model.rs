@@ -3,6 +3,8 @@
 use crate::Fault;
 use crate::plan::Plan;
 
+pub use crate::holds::Hold;
+
 /// Cars that are alike in all that the rules see.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Class {
@@ -103,6 +105,9 @@ pub enum Goal {
     Level,
     /// Soft promises.
     Promises,
+    /// By how many places cars come behind their promises, hard ones too, in
+    /// steps that widen. Weighed only where goals are ordered.
+    Lateness,
 }
 
 /// How goals stand to one another. What must hold comes before all.
@@ -146,6 +151,8 @@ pub struct Problem {
     pub level: Level,
     /// Promises.
     pub promises: Vec<Promise>,
+    /// Cars that are not there from the start.
+    pub holds: Vec<Hold>,
     /// Classes of the cars built before, the last one last. The rules reach
     /// back into them; what lies wholly among them is not counted.
     pub previous: Vec<usize>,
@@ -182,6 +189,7 @@ impl Problem {
                 parts: Vec::new(),
             },
             promises: Vec::new(),
+            holds: Vec::new(),
             previous: Vec::new(),
             frozen: Vec::new(),
             slots: None,

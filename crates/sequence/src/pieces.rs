@@ -319,9 +319,8 @@ impl Row<'_> {
         let seen = self.lay_fresh(cut);
         let mut change = Cost::ZERO;
         for (at, due) in plan.dues.iter().enumerate() {
-            let late = |in_time: i64| (due.count - in_time).max(0);
             let (old, new) = (self.in_time[at], self.in_time_after(cut, at));
-            change[due.tier] += (late(new) - late(old)) * due.price;
+            change[due.tier] += (due.missed(new) - due.missed(old)) * due.price;
         }
         let mut so_far = Verdict::Even;
         let mut colours = None;

@@ -1,6 +1,8 @@
 //! A problem made ready for speed: classes as bit masks, prices by tier.
 
 use crate::cost::TIERS;
+use crate::holds;
+use crate::lateness;
 use crate::model::{Counted, Force, Goal, Goals, Problem};
 use crate::unit;
 
@@ -17,6 +19,8 @@ pub(crate) struct Spacing {
     pub(crate) starts: std::ops::Range<usize>,
 }
 
+/// So many cars of a class up to a place: at the least, or where they are held
+/// back at the most.
 #[derive(Clone, Debug)]
 pub(crate) struct Due {
     pub(crate) class: u16,
@@ -25,6 +29,17 @@ pub(crate) struct Due {
     pub(crate) end: usize,
     pub(crate) tier: usize,
     pub(crate) price: i64,
+    pub(crate) held: bool,
+}
+
+impl Due {
+    /// Cars that come too late, or too early, where so many stand before its
+    /// end.
+    pub(crate) const fn missed(&self, there: i64) -> i64 {
+        let over = there - self.count;
+        let missed = if self.held { over } else { -over };
+        if missed > 0 { missed } else { 0 }
+    }
 }
 
 #[derive(Clone, Debug)]
@@ -69,6 +84,7 @@ struct Ranks {
     colours: Option<usize>,
     level: Option<usize>,
     promises: Option<usize>,
+    lateness: Option<usize>,
 }
 
 fn ranks(problem: &Problem) -> Ranks {
@@ -78,6 +94,7 @@ fn ranks(problem: &Problem) -> Ranks {
             colours: Some(1),
             level: Some(1),
             promises: Some(1),
+            lateness: None,
         },
         Goals::Ordered(groups) => {
             let find = |goal: Goal| {
@@ -91,6 +108,7 @@ fn ranks(problem: &Problem) -> Ranks {
                 colours: find(Goal::Colours),
                 level: find(Goal::Level),
                 promises: find(Goal::Promises),
+                lateness: find(Goal::Lateness),
             }
         }
     }
@@ -253,9 +271,17 @@ fn dues(problem: &Problem, ranks: &Ranks, units: &[i64; TIERS], first: usize) ->
             end: first + promise.within as usize,
             tier,
             price,
+            held: false,
         })
     };
-    problem.promises.iter().filter_map(due).collect()
+    let mut dues: Vec<Due> = problem.promises.iter().filter_map(due).collect();
+    dues.extend(holds::dues(problem, first));
+    if let Some(tier) = ranks.lateness {
+        let weighed = (tier, units[tier]);
+        let late = |promise| lateness::steps(promise, weighed, (first, problem.cars()));
+        dues.extend(problem.promises.iter().flat_map(late));
+    }
+    dues
 }
 
 impl Plan {

@@ -41,6 +41,8 @@ pub(crate) struct Prefix<'a> {
     pub(crate) limits: Vec<&'a Limit>,
     /// Promises, by their positions.
     pub(crate) promises: Vec<usize>,
+    /// Holds, by their positions.
+    pub(crate) holds: Vec<usize>,
     /// Whether limits reach back into the previous cars.
     pub(crate) previous: bool,
     /// Whether frozen cars stay where they are.
@@ -63,6 +65,9 @@ struct Kind {
     supply: usize,
     /// By end, how many must stand before it, frozen ones not counted.
     needs: Vec<usize>,
+    /// By holds on its class up to which place no more than so many may stand,
+    /// frozen ones not counted.
+    ready: Vec<(usize, usize)>,
     /// Whether there may be too few of them.
     scarce: bool,
     shift: u32,
@@ -158,7 +163,7 @@ impl Prefix<'_> {
 }
 
 impl<'a> Walk<'a> {
-    /// None where a promise falls among the frozen cars, which do not keep it.
+    /// None where the frozen cars do not keep a promise, or stand too early.
     fn new(asked: &'a Prefix<'a>) -> Option<Self> {
         let problem = asked.problem;
         let first = if asked.previous {
@@ -177,7 +182,7 @@ impl<'a> Walk<'a> {
         ends.sort_unstable();
         ends.dedup();
         let limits = asked.binding();
-        let kinds = kinds(asked, &limits, frozen, &needs, &ends);
+        let kinds = kinds(asked, &limits, frozen, &needs, &ends)?;
         Some(Self {
             asked,
             limits,
@@ -221,10 +226,8 @@ impl<'a> Walk<'a> {
         let mut shift = 0;
         for kind in &mut self.kinds {
             kind.scarce = kind.supply < places;
-            let most = kind.needs.iter().copied().max().unwrap_or(0);
-            let most = if kind.scarce { kind.supply } else { most };
             kind.shift = shift;
-            kind.bits = bits_for(most);
+            kind.bits = bits_for(kind.counted());
             shift += kind.bits;
         }
         for limit in &self.limits {
@@ -357,19 +360,37 @@ impl<'a> Walk<'a> {
     fn extend(&self, key: u128, place: usize, next: &mut Vec<u128>) {
         for (n, kind) in self.kinds.iter().enumerate() {
             let placed = self.placed(key, n);
-            if kind.scarce && placed >= kind.supply {
+            if !kind.is_there(placed, place) {
                 continue;
             }
             let mut key = key;
-            // Of plentiful cars those beyond the need are not counted.
-            let most = kind.needs.iter().copied().max().unwrap_or(0);
-            if kind.scarce || placed < most {
+            if placed < kind.counted() {
                 key += 1_u128 << kind.shift;
             }
             if self.step(&mut key, kind.mask) && !self.hopeless(key, place + 1) {
                 next.push(key);
             }
         }
+    }
+}
+
+impl Kind {
+    /// Cars of it that are counted: of plentiful ones those beyond all that is
+    /// asked of them are not.
+    fn counted(&self) -> usize {
+        let ready = self.ready.iter().map(|(_, ready)| *ready);
+        let asked = self.needs.iter().copied().chain(ready).max();
+        if self.scarce {
+            self.supply
+        } else {
+            asked.unwrap_or(0)
+        }
+    }
+
+    /// Whether one more may stand in a place, counted from 0.
+    fn is_there(&self, placed: usize, place: usize) -> bool {
+        let held = |(until, ready): &(usize, usize)| place < *until && placed >= *ready;
+        !(self.scarce && placed >= self.supply) && !self.ready.iter().any(held)
     }
 }
 
@@ -435,20 +456,24 @@ fn kinds(
     frozen: &[usize],
     needs: &[(usize, usize, usize)],
     ends: &[usize],
-) -> Vec<Kind> {
+) -> Option<Vec<Kind>> {
     let whole = asked.places == asked.problem.cars();
-    let mut kinds: BTreeMap<u64, Kind> = BTreeMap::new();
+    let mut kinds: BTreeMap<(u64, Option<usize>), Kind> = BTreeMap::new();
     for (class, given) in asked.problem.classes.iter().enumerate() {
         let there = frozen.iter().filter(|one| **one == class).count();
         let supply = (given.count as usize).saturating_sub(there);
+        let ready = ready(asked, frozen, class)?;
         if supply == 0 {
             continue;
         }
         let mask = mask(limits, class);
-        let kind = kinds.entry(mask).or_insert_with(|| Kind {
+        // Cars that are held back are counted by themselves.
+        let held = (!ready.is_empty()).then_some(class);
+        let kind = kinds.entry((mask, held)).or_insert_with(|| Kind {
             mask,
             supply: 0,
             needs: vec![0; ends.len()],
+            ready,
             scarce: false,
             shift: 0,
             bits: 0,
@@ -466,5 +491,19 @@ fn kinds(
             };
         }
     }
-    kinds.into_values().collect()
+    Some(kinds.into_values().collect())
+}
+
+/// By the holds on a class up to which place how many may stand behind the
+/// frozen cars; none where these are too many already.
+fn ready(asked: &Prefix<'_>, frozen: &[usize], class: usize) -> Option<Vec<(usize, usize)>> {
+    let holds = asked.holds.iter().map(|at| &asked.problem.holds[*at]);
+    let of_class = holds.filter(|hold| hold.class == class);
+    let left = of_class.map(|hold| {
+        let until = hold.until as usize;
+        let there = frozen.iter().take(until);
+        let there = there.filter(|one| **one == class).count();
+        Some((until, (hold.ready as usize).checked_sub(there)?))
+    });
+    left.collect()
 }

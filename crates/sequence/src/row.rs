@@ -27,7 +27,7 @@ pub(crate) struct Row<'a> {
     pub(super) offsets: Vec<usize>,
     /// By part, for each place of the order the distance from the level line.
     pub(super) far: Vec<i64>,
-    /// For each promise the cars that come in time.
+    /// For each promise, and each hold, the cars before its end.
     pub(super) in_time: Vec<i64>,
     /// Masks of a change that is being judged.
     pub(super) fresh: Vec<u64>,
@@ -332,9 +332,9 @@ impl<'a> Row<'a> {
                 continue;
             }
             let step = i64::from(self.cars[j] == due.class) - i64::from(self.cars[i] == due.class);
-            let late = |in_time: i64| (due.count - in_time).max(0);
             let in_time = self.in_time[at];
-            change[due.tier] += (late(in_time + step) - late(in_time)) * due.price;
+            let missed = due.missed(in_time + step) - due.missed(in_time);
+            change[due.tier] += missed * due.price;
         }
     }
 
@@ -345,6 +345,9 @@ impl<'a> Row<'a> {
         let differ = self.masks[i] ^ self.masks[j];
         let mut change = Cost::ZERO;
         self.dues_of_swap(i, j, &mut change);
+        if self.cost[0] == 0 && change[0] > bound[0] {
+            return None;
+        }
         let mut so_far = Verdict::Even;
         // While all musts hold a change can only break some: they are judged
         // last, since most changes fail at a goal that is cheaper to judge.

@@ -63,7 +63,8 @@ fn least(checked: &Checked) -> (Cost, bool) {
         least = least.min(tally.cost);
         clean |= tally.windows.iter().all(|n| *n == 0)
             && tally.over_block == 0
-            && tally.late.iter().all(|n| *n == 0);
+            && tally.late.iter().all(|n| *n == 0)
+            && tally.early.iter().all(|n| *n == 0);
     });
     (least, clean)
 }
@@ -78,6 +79,10 @@ fn kept_by_some_order(problem: &Problem, clash: &[Requirement]) -> bool {
     }
     for at in (0..problem.promises.len()).filter(|at| !promise(at)) {
         problem.promises[at].count = 0;
+    }
+    let hold = |at: &usize| clash.contains(&Requirement::Hold(*at));
+    for at in (0..problem.holds.len()).filter(|at| !hold(at)) {
+        problem.holds[at].until = 0;
     }
     if !clash.contains(&Requirement::Previous) {
         problem.previous.clear();
@@ -97,7 +102,8 @@ fn kept_by_some_order(problem: &Problem, clash: &[Requirement]) -> bool {
             _ => true,
         });
         let rules = tally.windows.iter().all(|n| *n == 0);
-        kept |= blocks && rules && tally.late.iter().all(|n| *n == 0);
+        let there = tally.early.iter().all(|n| *n == 0);
+        kept |= blocks && rules && there && tally.late.iter().all(|n| *n == 0);
     });
     kept
 }

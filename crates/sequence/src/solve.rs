@@ -219,7 +219,8 @@ fn breaks_any(checked: &Checked, row: &[u16]) -> bool {
 
 fn is_clean(tally: &Tally) -> bool {
     let in_time = tally.late.iter().all(|late| *late == 0);
-    in_time && tally.over_block == 0 && tally.windows.iter().all(|windows| *windows == 0)
+    let there = tally.early.iter().all(|early| *early == 0);
+    in_time && there && tally.over_block == 0 && tally.windows.iter().all(|windows| *windows == 0)
 }
 
 fn order_of(checked: &Checked, row: &[u16]) -> Vec<usize> {

@@ -67,7 +67,9 @@ fn most_cost(problem: &Problem, unit: i64) -> i128 {
         all += weight(rule.force) * square * (cars + reach) * reach;
     }
     for promise in &problem.promises {
-        all += weight(promise.force) * square * i128::from(promise.count);
+        // How late cars come counts less than twice the places of the order.
+        let late = weight(promise.force) + 2 * cars;
+        all += late * square * i128::from(promise.count);
     }
     all + i128::from(problem.colours.change_weight) * square * cars
 }
@@ -156,7 +158,7 @@ mod tests {
 
     #[test]
     fn changes_cost_the_same_counted_anew_where_the_line_is_rounded() {
-        let checked = levelled(304, 100_000_000).check().unwrap();
+        let checked = levelled(304, 50_000_000).check().unwrap();
         let plan = &checked.plan;
         assert_eq!(plan.level_unit, 64);
         let mut stream = Stream::keyed(1, 0);

@@ -128,7 +128,7 @@ fn an_option_that_no_class_has_is_refused() {
             }
         },
         "options[2]",
-        "\"sunroof\", which no class has",
+        "\"sunroof\", which no class with cars has",
     );
 }
 

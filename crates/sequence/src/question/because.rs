@@ -51,6 +51,15 @@ pub enum Part {
         /// ... among the first so many.
         within: u32,
     },
+    /// Cars that come later.
+    Hold {
+        /// The class.
+        class: String,
+        /// Cars of it that are there ...
+        ready: u32,
+        /// ... for the first so many places.
+        until: u32,
+    },
     /// The cars built before, which rules and blocks reach back into.
     Previous {
         /// Their classes, the last ones alone where they are many.
@@ -100,6 +109,14 @@ fn part(problem: &Problem, of: Requirement) -> Part {
                 within: promise.within,
             }
         }
+        Requirement::Hold(hold) => {
+            let hold = &problem.holds[hold];
+            Part::Hold {
+                class: problem.classes[hold.class].name.clone(),
+                ready: hold.ready,
+                until: hold.until,
+            }
+        }
         Requirement::Previous => Part::Previous {
             classes: names(&problem.previous),
         },
@@ -145,6 +162,11 @@ impl Part {
                 count,
                 within,
             } => format!("{count} of \"{class}\" promised within {within} places"),
+            Self::Hold {
+                class,
+                ready,
+                until,
+            } => format!("no more than {ready} of \"{class}\" there within {until} places"),
             Self::Previous { classes } => {
                 format!("the cars built before, the last of them {}", listed(classes))
             }
@@ -167,6 +189,7 @@ impl Part {
                 count,
                 within,
             } => format!("{count} of {class} within {within}"),
+            Self::Hold { class, until, .. } => format!("{class} held until {until}"),
             Self::Previous { .. } => "previous cars".to_owned(),
             Self::Frozen { .. } => "frozen cars".to_owned(),
         }
