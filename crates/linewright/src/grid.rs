@@ -36,12 +36,12 @@ impl Grid {
 
     /// Adds a row to such a table.
     pub(crate) fn cells(&mut self, cells: Vec<String>) {
-        self.rows.push(cells);
+        self.rows.push(cells.into_iter().map(one_line).collect());
     }
 
     /// Adds a row; a cell without a column is left out.
     pub(crate) fn row<const N: usize>(&mut self, cells: [String; N]) {
-        self.rows.push(cells.into_iter().collect());
+        self.rows.push(cells.into_iter().map(one_line).collect());
     }
 
     /// Whether no row was added.
@@ -55,6 +55,15 @@ impl Grid {
             cells.map(|cell| cell.chars().count()).max().unwrap_or(0)
         };
         (0..self.sides.len()).map(widest).collect()
+    }
+}
+
+/// A name with a line break in it must not break the table.
+fn one_line(cell: String) -> String {
+    if cell.contains(char::is_control) {
+        cell.replace(char::is_control, " ")
+    } else {
+        cell
     }
 }
 

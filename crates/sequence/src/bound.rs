@@ -10,6 +10,7 @@
 //!   place.
 //! - Colours: each needs `ceil(cars / longest block)` blocks, and blocks of one
 //!   colour need others between them.
+//! - Cars held back: where they leave too few for the places before they come.
 //! - Level use: at each place the nearest whole number to the level line; of
 //!   parts of which each car uses exactly one, whole numbers that add up to the
 //!   place.
@@ -17,7 +18,8 @@
 use std::collections::BTreeMap;
 
 use crate::cost::{Cost, TIERS};
-use crate::model::Counted;
+use crate::holds;
+use crate::model::{Checked, Counted, Force, Goals, Problem, Rule};
 use crate::plan::{Plan, Spacing};
 
 /// Lower bounds, goal by goal.
@@ -32,16 +34,17 @@ pub struct Bound {
 }
 
 /// The bounds that each goal gives by itself.
-pub(crate) fn bound(plan: &Plan, given_rules: usize) -> Bound {
+pub(crate) fn bound(checked: &Checked) -> Bound {
+    let plan = &checked.plan;
     let mut cost = Cost([0; TIERS]);
-    let mut rules = vec![0; given_rules];
+    let mut rules = unweighed(&checked.problem, plan);
     for (bit, rule) in plan.rules.iter().enumerate() {
         let least = breaks(plan, bit, rule);
         rules[rule.given] = least as u64;
         cost[rule.tier] += least * rule.price;
     }
     let (colour_changes, over) = colours(plan);
-    cost[0] += over;
+    cost[0] += over + holds::least_early(plan);
     cost[plan.change_tier] += colour_changes * plan.change_price;
     cost[plan.level_tier] += level(plan) * plan.level_price;
     Bound {
@@ -49,6 +52,32 @@ pub(crate) fn bound(plan: &Plan, given_rules: usize) -> Bound {
         colour_changes: colour_changes as u64,
         cost,
     }
+}
+
+/// Least breaks of the rules that are in no cost.
+fn unweighed(problem: &Problem, plan: &Plan) -> Vec<u64> {
+    let mut least = vec![0; problem.rules.len()];
+    let weighed = |given: usize| plan.rules.iter().any(|rule| rule.given == given);
+    let binds = |rule: &Rule| rule.at_most < rule.in_every;
+    let left: Vec<usize> = (0..least.len())
+        .filter(|given| binds(&problem.rules[*given]) && !weighed(*given))
+        .collect();
+    if left.is_empty() {
+        return least;
+    }
+    let mut alone = problem.clone();
+    alone.goals = Goals::Weighted;
+    alone.level.weight = 0;
+    for rule in &mut alone.rules {
+        rule.force = Force::Soft(1);
+    }
+    let alone = Plan::new(&alone);
+    for (bit, rule) in alone.rules.iter().enumerate() {
+        if left.contains(&rule.given) {
+            least[rule.given] = breaks(&alone, bit, rule) as u64;
+        }
+    }
+    least
 }
 
 /// Least breaks of a rule with nothing else to mind.
@@ -337,24 +366,20 @@ fn level(plan: &Plan) -> i64 {
     if plan.level_price == 0 {
         return 0;
     }
-    let cars = (plan.len - plan.first) as i64;
     let together = one_a_car(plan);
     let mut sum = 0;
-    for (part, total) in plan.part_totals.iter().enumerate() {
+    for (part, line) in plan.lines.iter().enumerate() {
         if together.contains(&part) {
             continue;
         }
-        for place in 1..=cars {
-            let off = (place * total).rem_euclid(cars.max(1));
-            let near = off.min(cars - off);
+        for line in line {
+            let off = line.rem_euclid(plan.level_unit);
+            let near = off.min(plan.level_unit - off);
             sum += near * near;
         }
     }
-    let totals: Vec<i64> = together
-        .iter()
-        .map(|part| plan.part_totals[*part])
-        .collect();
-    sum + level_together(&totals, cars)
+    let lines: Vec<&[i64]> = together.iter().map(|part| &*plan.lines[*part]).collect();
+    sum + level_together(&lines, plan.level_unit)
 }
 
 /// Parts of which each car uses exactly one, as it is of exactly one product;
@@ -394,21 +419,20 @@ fn one_a_car(plan: &Plan) -> Vec<usize> {
 /// the cheapest steps from the nearest whole numbers lead to its least (the
 /// bound of products in Kubiak & Steiner's assignment, without its order in
 /// time).
-fn level_together(totals: &[i64], cars: i64) -> i64 {
-    if totals.is_empty() {
-        return 0;
-    }
+fn level_together(lines: &[&[i64]], unit: i64) -> i64 {
+    let places = lines.first().map_or(0, |line| line.len());
     let mut sum = 0;
-    for place in 1..=cars {
-        let mut far: Vec<i64> = Vec::with_capacity(totals.len());
+    for at in 0..places {
+        let place = at as i64 + 1;
+        let mut far: Vec<i64> = Vec::with_capacity(lines.len());
         let mut given = 0;
-        for total in totals {
-            let whole = (2 * place * total + cars).div_euclid(2 * cars);
+        for line in lines {
+            let whole = (2 * line[at] + unit).div_euclid(2 * unit);
             given += whole;
-            far.push(cars * whole - place * total);
+            far.push(unit * whole - line[at]);
         }
         while given != place {
-            let step = if given < place { cars } else { -cars };
+            let step = if given < place { unit } else { -unit };
             let dearer = |far: &i64| (far + step) * (far + step) - far * far;
             let Some(next) = far.iter_mut().min_by_key(|far| dearer(far)) else {
                 break;

@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use crate::cost::Cost;
 use crate::evaluate;
 use crate::model::{
-    Class, Colours, Counted, Force, Goal, Goals, Level, Part, Problem, Promise, Rule,
+    Class, Colours, Counted, Force, Goal, Goals, Hold, Level, Part, Problem, Promise, Rule,
 };
 use crate::moves::{Move, Picker};
 use crate::row::Row;
@@ -39,6 +39,7 @@ pub(crate) fn problems() -> impl Strategy<Value = Problem> {
             prop::collection::vec(0_usize..2, 0..6),
             0_usize..3,
             any::<bool>(),
+            prop::collection::vec((0_usize..2, 0_u32..3, 0_u32..10), 0..3),
         ),
     )
         .prop_map(build)
@@ -52,7 +53,7 @@ type Parts = (
     (Option<u32>, u32),
     (u32, Vec<u32>),
     Vec<(usize, u32, u32, Option<u32>)>,
-    (Vec<usize>, usize, bool),
+    (Vec<usize>, usize, bool, Vec<(usize, u32, u32)>),
 );
 
 fn force(weight: Option<u32>) -> Force {
@@ -60,7 +61,7 @@ fn force(weight: Option<u32>) -> Force {
 }
 
 fn build((classes, rules, windows, past_end, colours, level, promises, rest): Parts) -> Problem {
-    let (previous, frozen, ordered) = rest;
+    let (previous, frozen, ordered, holds) = rest;
     let classes: Vec<Class> = classes
         .into_iter()
         .enumerate()
@@ -86,7 +87,7 @@ fn build((classes, rules, windows, past_end, colours, level, promises, rest): Pa
         let of_rules = (0..rules.len()).map(Goal::Rule).collect();
         Goals::Ordered(vec![
             of_rules,
-            vec![Goal::Colours],
+            vec![Goal::Colours, Goal::Lateness],
             vec![Goal::Level, Goal::Promises],
         ])
     } else {
@@ -119,6 +120,14 @@ fn build((classes, rules, windows, past_end, colours, level, promises, rest): Pa
                 count: count.min(classes[class].count),
                 within,
                 force: Force::Soft(weight.unwrap_or(1)),
+            })
+            .collect(),
+        holds: holds
+            .into_iter()
+            .map(|(class, ready, until)| Hold {
+                class,
+                ready,
+                until,
             })
             .collect(),
         classes,

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::Fault;
 use crate::model::{Force, Goal, Goals, MOST_CARS, MOST_RULES, Problem, Promise};
+use crate::unit;
 
 /// Cars that a rule looks across at the most.
 pub(crate) const LONGEST_WINDOW: u32 = 5_000;
@@ -20,6 +21,7 @@ pub(crate) fn faults(problem: &Problem) -> Vec<Fault> {
     fixed(problem, &mut faults);
     goals(problem, &mut faults);
     promises(problem, &mut faults);
+    crate::holds::faults(problem, &mut faults);
     if faults.is_empty() {
         sums(problem, &mut faults);
     }
@@ -164,6 +166,21 @@ fn fixed(problem: &Problem, faults: &mut Vec<Fault>) {
     }
 }
 
+/// A goal by the word that it is asked for with.
+fn named(problem: &Problem, goal: Goal) -> String {
+    match goal {
+        Goal::Rule(rule) => {
+            let rule_of = problem.rules.get(rule);
+            let option = rule_of.and_then(|rule| problem.options.get(rule.option));
+            option.map_or_else(|| rule.to_string(), |name| format!("\"{name}\""))
+        }
+        Goal::Colours => "\"colours\"".to_owned(),
+        Goal::Level => "\"level\"".to_owned(),
+        Goal::Promises => "\"promises\"".to_owned(),
+        Goal::Lateness => "\"lateness\"".to_owned(),
+    }
+}
+
 fn goals(problem: &Problem, faults: &mut Vec<Fault>) {
     let Goals::Ordered(groups) = &problem.goals else {
         return;
@@ -181,7 +198,7 @@ fn goals(problem: &Problem, faults: &mut Vec<Fault>) {
         if matches!(goal, Goal::Rule(rule) if *rule >= problem.rules.len()) {
             faults.push(Fault::new(
                 "goals",
-                format!("{goal:?} in place {at}"),
+                format!("rule {} in place {at}", named(problem, *goal)),
                 format!("one of the {} rules", problem.rules.len()),
                 "add the rule",
             ));
@@ -189,7 +206,7 @@ fn goals(problem: &Problem, faults: &mut Vec<Fault>) {
         if seen.contains(goal) {
             faults.push(Fault::new(
                 "goals",
-                format!("{goal:?} twice"),
+                format!("{} twice", named(problem, *goal)),
                 "each goal once",
                 "drop one of the two",
             ));
@@ -377,41 +394,28 @@ fn limits(problem: &Problem) -> Vec<Limit<'_>> {
 
 /// The sums of weights must fit in 64 bits with room to spare.
 fn sums(problem: &Problem, faults: &mut Vec<Fault>) {
-    let cars = problem.cars() as i128;
-    let mut level: i128 = 0;
-    for part in &problem.level.parts {
-        let total: i128 = part
-            .per_car
-            .iter()
-            .zip(&problem.classes)
-            .map(|(each, class)| i128::from(*each) * i128::from(class.count))
-            .sum();
-        let most = i128::from(part.per_car.iter().copied().max().unwrap_or(0)).max(1);
-        // The farthest from the line: all of the use first.
-        let far = cars * total - total * total / most.max(1);
-        let far = far.max(cars * total / 4) + cars;
-        level += far.saturating_mul(far).saturating_mul(cars) / 2;
+    if unit::level_unit(problem).is_some() {
+        return;
     }
-    let mut all = level.saturating_mul(i128::from(problem.level.weight));
-    let unit = if problem.level.weight > 0 {
-        cars * cars
-    } else {
-        1
-    };
-    for rule in &problem.rules {
-        let weight = match rule.force {
-            Force::Hard => 1,
-            Force::Soft(weight) => i128::from(weight),
-        };
-        all += weight * unit * (cars + i128::from(LONGEST_WINDOW)) * i128::from(rule.in_every);
-    }
-    all += i128::from(problem.colours.change_weight) * unit * cars;
-    if all > i128::from(i64::MAX / 4) {
+    let level = &problem.level;
+    if level.weight == 0 {
         faults.push(Fault::new(
-            "level",
-            "weights and uses whose sum may pass 2^61",
-            "sums that whole numbers of 64 bits hold",
-            "use coarser units of parts, or smaller weights",
+            "rules",
+            "weights whose sum may pass 2^61",
+            "a sum that a whole number of 64 bits holds",
+            "divide all weights by the same number",
         ));
+        return;
     }
+    let (weight, parts, cars) = (level.weight, level.parts.len(), problem.cars());
+    let mend = match unit::largest_weight(problem) {
+        Some(most) => format!("lower the weight of level use to {most}, with all others alike"),
+        None => "count what a car uses in larger units, or name fewer parts".to_owned(),
+    };
+    faults.push(Fault::new(
+        "level",
+        format!("level use of {parts} parts by {cars} cars with weight {weight}"),
+        "a sum of squares that a whole number of 64 bits holds",
+        mend,
+    ));
 }

@@ -1,7 +1,7 @@
 //! What an order is worth, counted plainly from its first car to its last.
 
 use crate::cost::Cost;
-use crate::model::Checked;
+use crate::model::{Checked, Goal, Part, Problem};
 use crate::plan::Plan;
 
 /// An order taken apart.
@@ -17,6 +17,8 @@ pub struct Tally {
     pub over_block: u64,
     /// For each promise the cars that come too late.
     pub late: Vec<u64>,
+    /// For each hold the cars that stand before they are there.
+    pub early: Vec<u64>,
     /// The sum of squared distances from the level lines.
     pub level: f64,
     /// The cost, goal by goal.
@@ -66,6 +68,7 @@ pub(crate) fn tally(checked: &Checked, plan: &Plan, row: &[u16]) -> Tally {
         colour_changes: 0,
         over_block: 0,
         late: Vec::new(),
+        early: Vec::new(),
         level: 0.0,
         cost: cost(plan, row),
     };
@@ -89,16 +92,20 @@ pub(crate) fn tally(checked: &Checked, plan: &Plan, row: &[u16]) -> Tally {
     told.colour_changes = changes(plan, row);
     told.over_block = over_block(plan, row);
     let order = &row[plan.first..];
+    let there = |class: usize, first: u32| {
+        let first = order.iter().take(first as usize);
+        first.filter(|car| usize::from(**car) == class).count() as u64
+    };
     for promise in &problem.promises {
-        let there = order.iter().take(promise.within as usize);
-        let there = there
-            .filter(|car| usize::from(**car) == promise.class)
-            .count() as u64;
+        let there = there(promise.class, promise.within);
         told.late
             .push(u64::from(promise.count).saturating_sub(there));
     }
-    let square = (order.len() as f64) * (order.len() as f64);
-    told.level = level_sum(plan, row) as f64 / square.max(1.0);
+    for hold in &problem.holds {
+        let there = there(hold.class, hold.until);
+        told.early.push(there.saturating_sub(hold.ready.into()));
+    }
+    told.level = level(problem, order);
     told
 }
 
@@ -127,20 +134,43 @@ fn over_block(plan: &Plan, row: &[u16]) -> u64 {
     over
 }
 
-/// The level sum as a multiple of 1 / cars^2.
-fn level_sum(plan: &Plan, row: &[u16]) -> i64 {
-    let order = &row[plan.first..];
-    let cars = order.len() as i64;
-    let of_part = |(per_car, total): (&Vec<i64>, &i64)| {
+/// The sum of squared distances from the level lines; nothing where they have
+/// no weight.
+fn level(problem: &Problem, order: &[u16]) -> f64 {
+    let cars = order.len() as i128;
+    if problem.level.weight == 0 || !problem.goals.hold(Goal::Level) {
+        return 0.0;
+    }
+    let of_part = |part: &Part| {
+        let per_car = |class: usize| i128::from(part.per_car[class]);
+        let counts = problem.classes.iter().enumerate();
+        let total: i128 = counts
+            .map(|(at, class)| per_car(at) * i128::from(class.count))
+            .sum();
         let mut used = 0;
         let distance = |(at, car): (usize, &u16)| {
-            used += per_car[usize::from(*car)];
-            let far = cars * used - (at as i64 + 1) * total;
+            used += per_car(usize::from(*car));
+            let far = cars * used - (at as i128 + 1) * total;
             far * far
         };
-        order.iter().enumerate().map(distance).sum::<i64>()
+        order.iter().enumerate().map(distance).sum::<i128>()
     };
-    plan.parts.iter().zip(&plan.part_totals).map(of_part).sum()
+    let sum: i128 = problem.level.parts.iter().map(of_part).sum();
+    sum as f64 / ((cars * cars).max(1) as f64)
+}
+
+/// The level sum, counted as the plan counts.
+fn level_sum(plan: &Plan, row: &[u16]) -> i64 {
+    let order = &row[plan.first..];
+    let of_part = |(per_car, line): (&Vec<i64>, &Vec<i64>)| {
+        let mut used = 0;
+        let distance = |(car, line): (&u16, &i64)| {
+            used += plan.level_unit * per_car[usize::from(*car)];
+            (used - line) * (used - line)
+        };
+        order.iter().zip(line).map(distance).sum::<i64>()
+    };
+    plan.parts.iter().zip(&plan.lines).map(of_part).sum()
 }
 
 /// The cost of a whole row.
@@ -158,7 +188,7 @@ pub(crate) fn cost(plan: &Plan, row: &[u16]) -> Cost {
     for due in &plan.dues {
         let there = row[plan.first..due.end.min(row.len())].iter();
         let there = there.filter(|car| **car == due.class).count() as i64;
-        cost[due.tier] += (due.count - there).max(0) * due.price;
+        cost[due.tier] += due.missed(there) * due.price;
     }
     cost[plan.level_tier] += level_sum(plan, row) * plan.level_price;
     cost

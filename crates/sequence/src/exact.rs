@@ -7,6 +7,7 @@
 //! often a small problem: if they cannot be kept together, no order keeps all.
 //! (Two simple rules by dynamic programming: Benoist, EJOR 191 (2008) 957-971.)
 
+use crate::clash::sets;
 use crate::cost::Cost;
 use crate::model::Counted;
 use crate::plan::Plan;
@@ -237,17 +238,17 @@ impl<'a> Count<'a> {
             let fixed = fixed.filter(|car| **car == due.class).count() as i64;
             let of = self.kinds.iter().find(|kind| kind.class == due.class);
             let of = of.map_or(0, |kind| i64::from(kind.cars - self.left(key, kind)));
-            cost[due.tier] += (due.count - fixed - of).max(0) * due.price;
+            cost[due.tier] += due.missed(fixed + of) * due.price;
         }
-        let cars = (plan.len - plan.first) as i64;
-        for (per_car, total) in plan.parts.iter().zip(&plan.part_totals) {
+        for (per_car, line) in plan.parts.iter().zip(&plan.lines) {
             let fixed = plan.fixed[plan.first..].iter();
             let fixed: i64 = fixed.map(|car| per_car[usize::from(*car)]).sum();
             let of = |kind: &Kind| {
                 per_car[usize::from(kind.class)] * i64::from(kind.cars - self.left(key, kind))
             };
             let used: i64 = fixed + self.kinds.iter().map(of).sum::<i64>();
-            let far = cars * used - (placed - plan.first) as i64 * total;
+            let line = line[placed - plan.first - 1];
+            let far = plan.level_unit * used - line;
             cost[plan.level_tier] += far * far * plan.level_price;
         }
         cost
@@ -452,6 +453,7 @@ impl Plan {
             level_price: 0,
             parts: Vec::new(),
             part_totals: Vec::new(),
+            lines: Vec::new(),
             dues: Vec::new(),
             ..self.clone()
         }
@@ -560,19 +562,4 @@ fn together(
     } else {
         allowed[tier] - step + 1
     }
-}
-
-/// All sets of so many of the first numbers, in order.
-fn sets(of: usize, size: usize) -> Vec<Vec<usize>> {
-    if size == 0 {
-        return vec![Vec::new()];
-    }
-    let mut all = Vec::new();
-    for last in size - 1..of {
-        for mut set in sets(last, size - 1) {
-            set.push(last);
-            all.push(set);
-        }
-    }
-    all
 }

@@ -11,10 +11,13 @@
 //! - [`best`]: the best order found, with a bound that none beats, and whether
 //!   an order without violation exists.
 //! - [`better`]: the same, going on from an order that is there.
+//! - [`Requirement`]: what of rules, blocks, promises, previous and frozen cars no
+//!   order keeps together, as few of them as can be shown.
 //! - [`evaluate()`]: what an order breaks and costs, counted plainly; it knows
 //!   nothing of how the order was found.
 //! - [`Arranged`]: an order changed by hand, each step judged at once.
-//! - [`rule_costs`]: what is gained by dropping or loosening each rule.
+//! - [`rule_costs`], [`prices`]: what is gained by dropping or loosening each
+//!   rule.
 //! - [`mod@level`]: level use of parts by itself: goal chasing, and better.
 //! - [`store`]: the painted-body store that undoes what paint has done.
 //! - [`question`]: the same as one JSON question and its answer.
@@ -36,16 +39,20 @@ mod bound;
 #[cfg(test)]
 mod change_laws;
 mod check;
+mod clash;
 mod cooling;
 mod cost;
 mod evaluate;
 mod exact;
+mod holds;
+mod lateness;
 pub mod level;
 mod loosen;
 pub mod model;
 mod moves;
 mod pieces;
 mod plan;
+mod prefix;
 pub mod question;
 mod row;
 mod runs;
@@ -56,14 +63,16 @@ mod solve;
 mod start;
 pub mod store;
 mod stream;
+mod unit;
 mod walker;
 mod watch;
 
 pub use arrange::{Arranged, Step};
 pub use asked::Fault;
 pub use bound::Bound;
+pub use clash::Requirement;
 pub use cost::Cost;
 pub use evaluate::{Tally, evaluate};
-pub use loosen::{RuleCost, What, rule_costs};
+pub use loosen::{Prices, RuleCost, What, prices, rule_costs};
 pub use solve::{Clean, Solution, best, better};
 pub use watch::{Progress, Settings, Watch};

@@ -1,7 +1,8 @@
 //! What a rule costs: the same search with the rule dropped or loosened.
 
+use crate::evaluate::{Tally, evaluate};
 use crate::model::{Checked, Problem};
-use crate::solve::{Solution, best, better};
+use crate::solve::{Clean, Solution, best, better};
 use crate::watch::{Settings, Watch};
 
 /// A rule dropped or loosened.
@@ -26,6 +27,26 @@ pub enum What {
     },
 }
 
+impl What {
+    /// The breaks of what is changed: runs past the rule, cars beyond the
+    /// longest block, or cars that come later than promised.
+    fn own(self, tally: &Tally) -> u64 {
+        match self {
+            Self::Rule { rule, .. } => tally.windows[rule],
+            Self::LongestBlock { .. } => tally.over_block,
+            Self::Promise { promise } => tally.late[promise],
+        }
+    }
+
+    /// Runs of cars that exceed the rules, the changed one left out.
+    fn others(self, tally: &Tally) -> i64 {
+        let windows = tally.windows.iter().enumerate();
+        let others =
+            windows.filter(|(at, _)| !matches!(self, Self::Rule { rule, .. } if rule == *at));
+        others.map(|(_, count)| *count as i64).sum()
+    }
+}
+
 /// What a rule costs.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RuleCost {
@@ -35,8 +56,27 @@ pub struct RuleCost {
     pub fewer_violations: i64,
     /// Fewer changes of colour.
     pub fewer_colour_changes: i64,
+    /// Breaks of what was changed, in the order with all rules: runs past the
+    /// rule, cars beyond the longest block, promised cars that are late.
+    pub own_before: u64,
+    /// The same in the order found without, counted as it was before.
+    pub own_after: u64,
+    /// The same counted as it is now; nothing where it is dropped.
+    pub own_left: u64,
     /// The order found without the rule.
     pub without: Solution,
+}
+
+/// What each rule costs, as far as there was time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Prices {
+    /// The order with all rules that the others are held against: the one
+    /// given, or a better one.
+    pub with_all: Solution,
+    /// What each rule costs.
+    pub costs: Vec<RuleCost>,
+    /// Changes that there was no time left for.
+    pub unpriced: Vec<What>,
 }
 
 /// Drops each rule in turn, and loosens each by one car, and says what is
@@ -46,34 +86,84 @@ pub struct RuleCost {
 /// A gain of one kind may still come out below nothing: where a later goal had
 /// to give way to the rule it may take what is freed.
 pub fn rule_costs(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Vec<RuleCost> {
-    let problem = &checked.problem;
     let with_all = best(checked, settings, watch);
-    let mut costs = Vec::new();
-    for what in changes(problem) {
-        if watch.cancel.load(std::sync::atomic::Ordering::Relaxed) {
-            break;
+    prices(checked, with_all, settings, watch).costs
+}
+
+/// The same from an order that is there. Where time is the limit, what is left
+/// of it is shared alike; the first share goes to the order with all rules, so
+/// that no rule is blamed for what more moves alone would have given.
+pub fn prices(
+    checked: &Checked,
+    with_all: Solution,
+    settings: &Settings,
+    watch: &Watch<'_>,
+) -> Prices {
+    let changes = changes(&checked.problem);
+    let share = |left: usize, checked: &Checked, order: &[usize]| {
+        if watch.cancelled() {
+            return None;
         }
-        let Ok(changed) = loosened(problem, what).check() else {
-            continue;
-        };
-        let Ok(without) = better(&changed, &with_all.order, settings, watch) else {
-            continue;
-        };
-        let others = |solution: &Solution| {
-            let windows = solution.tally.windows.iter().enumerate();
-            let others =
-                windows.filter(|(at, _)| !matches!(what, What::Rule { rule, .. } if rule == *at));
-            others.map(|(_, count)| *count as i64).sum::<i64>()
-        };
-        costs.push(RuleCost {
-            what,
-            fewer_violations: others(&with_all) - others(&without),
-            fewer_colour_changes: with_all.tally.colour_changes as i64
-                - without.tally.colour_changes as i64,
-            without,
-        });
+        let now = (watch.gone)();
+        let until = now + (1.0 - now) / left as f64;
+        watch.share(now, until, |watch| {
+            better(checked, order, settings, watch).ok()
+        })
+    };
+    let mut prices = Prices {
+        with_all,
+        costs: Vec::new(),
+        unpriced: Vec::new(),
+    };
+    if let Some(more) = share(changes.len() + 1, checked, &prices.with_all.order) {
+        prices.with_all.take(more);
     }
-    costs
+    for (number, what) in changes.iter().enumerate() {
+        let Ok(changed) = loosened(&checked.problem, *what).check() else {
+            continue;
+        };
+        let without = share(changes.len() - number, &changed, &prices.with_all.order);
+        match without.and_then(|without| cost(checked, &prices.with_all, *what, without)) {
+            Some(cost) => prices.costs.push(cost),
+            None => prices.unpriced.push(*what),
+        }
+    }
+    prices
+}
+
+impl Solution {
+    /// Takes a better order of the same problem.
+    fn take(&mut self, more: Self) {
+        self.steps += more.steps;
+        if more.tally.cost < self.tally.cost {
+            self.order = more.order;
+            self.tally = more.tally;
+            if more.clean == Clean::Found {
+                self.clean = Clean::Found;
+                self.clash.clear();
+            }
+        }
+    }
+}
+
+fn cost(checked: &Checked, with_all: &Solution, what: What, without: Solution) -> Option<RuleCost> {
+    let as_before = evaluate(checked, &without.order).ok()?;
+    let dropped = matches!(
+        what,
+        What::Rule { at_most: None, .. }
+            | What::LongestBlock { most: None }
+            | What::Promise { .. }
+    );
+    Some(RuleCost {
+        what,
+        fewer_violations: what.others(&with_all.tally) - what.others(&without.tally),
+        fewer_colour_changes: with_all.tally.colour_changes as i64
+            - without.tally.colour_changes as i64,
+        own_before: what.own(&with_all.tally),
+        own_after: what.own(&as_before),
+        own_left: if dropped { 0 } else { what.own(&without.tally) },
+        without,
+    })
 }
 
 fn changes(problem: &Problem) -> Vec<What> {

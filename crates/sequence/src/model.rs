@@ -3,6 +3,8 @@
 use crate::Fault;
 use crate::plan::Plan;
 
+pub use crate::holds::Hold;
+
 /// Cars that are alike in all that the rules see.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Class {
@@ -103,6 +105,9 @@ pub enum Goal {
     Level,
     /// Soft promises.
     Promises,
+    /// By how many places cars come behind their promises, hard ones too, in
+    /// steps that widen. Weighed only where goals are ordered.
+    Lateness,
 }
 
 /// How goals stand to one another. What must hold comes before all.
@@ -111,8 +116,19 @@ pub enum Goals {
     /// All in one sum.
     Weighted,
     /// Groups in strict order; no amount of a later group outweighs one unit of
-    /// an earlier one. At most four. What is in none is in no cost.
+    /// an earlier one. At most four. What is in none is in no cost; where there
+    /// are no groups every order that holds what must hold is as good.
     Ordered(Vec<Vec<Goal>>),
+}
+
+impl Goals {
+    /// Whether something is among the goals.
+    pub(crate) fn hold(&self, goal: Goal) -> bool {
+        match self {
+            Self::Weighted => true,
+            Self::Ordered(groups) => groups.iter().any(|group| group.contains(&goal)),
+        }
+    }
 }
 
 /// Which cars are to be ordered, and how an order is judged.
@@ -135,6 +151,8 @@ pub struct Problem {
     pub level: Level,
     /// Promises.
     pub promises: Vec<Promise>,
+    /// Cars that are not there from the start.
+    pub holds: Vec<Hold>,
     /// Classes of the cars built before, the last one last. The rules reach
     /// back into them; what lies wholly among them is not counted.
     pub previous: Vec<usize>,
@@ -171,6 +189,7 @@ impl Problem {
                 parts: Vec::new(),
             },
             promises: Vec::new(),
+            holds: Vec::new(),
             previous: Vec::new(),
             frozen: Vec::new(),
             slots: None,

@@ -283,18 +283,18 @@ impl Row<'_> {
     fn level_of_cut(&self, cut: &Cut) -> i64 {
         let cars = self.plan.len - self.plan.first;
         let mut sum = 0;
-        for (part, (per_car, total)) in self
-            .plan
-            .parts
-            .iter()
-            .zip(&self.plan.part_totals)
-            .enumerate()
-        {
-            let from = cut.lo - self.plan.first;
+        let plan = self.plan;
+        for (part, (per_car, line)) in plan.parts.iter().zip(&plan.lines).enumerate() {
+            let from = cut.lo - plan.first;
             let far = &self.far[part * cars..(part + 1) * cars];
-            let mut now = if from == 0 { 0 } else { far[from - 1] };
-            for (old, place) in far[from..].iter().zip(cut.places()) {
-                now += cars as i64 * per_car[usize::from(self.cars[place])] - total;
+            let mut used = match from.checked_sub(1) {
+                Some(before) => far[before] + line[before],
+                None => 0,
+            };
+            let places = far[from..].iter().zip(&line[from..]);
+            for ((old, line), place) in places.zip(cut.places()) {
+                used += plan.level_unit * per_car[usize::from(self.cars[place])];
+                let now = used - line;
                 sum += now * now - old * old;
             }
         }
@@ -319,9 +319,8 @@ impl Row<'_> {
         let seen = self.lay_fresh(cut);
         let mut change = Cost::ZERO;
         for (at, due) in plan.dues.iter().enumerate() {
-            let late = |in_time: i64| (due.count - in_time).max(0);
             let (old, new) = (self.in_time[at], self.in_time_after(cut, at));
-            change[due.tier] += (late(new) - late(old)) * due.price;
+            change[due.tier] += (due.missed(new) - due.missed(old)) * due.price;
         }
         let mut so_far = Verdict::Even;
         let mut colours = None;

@@ -1,7 +1,10 @@
 //! A problem made ready for speed: classes as bit masks, prices by tier.
 
 use crate::cost::TIERS;
+use crate::holds;
+use crate::lateness;
 use crate::model::{Counted, Force, Goal, Goals, Problem};
+use crate::unit;
 
 /// A spacing rule.
 #[derive(Clone, Debug)]
@@ -16,6 +19,8 @@ pub(crate) struct Spacing {
     pub(crate) starts: std::ops::Range<usize>,
 }
 
+/// So many cars of a class up to a place: at the least, or where they are held
+/// back at the most.
 #[derive(Clone, Debug)]
 pub(crate) struct Due {
     pub(crate) class: u16,
@@ -24,6 +29,17 @@ pub(crate) struct Due {
     pub(crate) end: usize,
     pub(crate) tier: usize,
     pub(crate) price: i64,
+    pub(crate) held: bool,
+}
+
+impl Due {
+    /// Cars that come too late, or too early, where so many stand before its
+    /// end.
+    pub(crate) const fn missed(&self, there: i64) -> i64 {
+        let over = there - self.count;
+        let missed = if self.held { over } else { -over };
+        if missed > 0 { missed } else { 0 }
+    }
 }
 
 #[derive(Clone, Debug)]
@@ -53,6 +69,10 @@ pub(crate) struct Plan {
     /// By part, by class.
     pub(crate) parts: Vec<Vec<i64>>,
     pub(crate) part_totals: Vec<i64>,
+    /// By part, after each car of the order, what is used on the level line, in
+    /// these parts of one:
+    pub(crate) lines: Vec<Vec<i64>>,
+    pub(crate) level_unit: i64,
     pub(crate) dues: Vec<Due>,
     /// What one unit of a weight is worth in each tier.
     pub(crate) units: [i64; TIERS],
@@ -64,6 +84,7 @@ struct Ranks {
     colours: Option<usize>,
     level: Option<usize>,
     promises: Option<usize>,
+    lateness: Option<usize>,
 }
 
 fn ranks(problem: &Problem) -> Ranks {
@@ -73,6 +94,7 @@ fn ranks(problem: &Problem) -> Ranks {
             colours: Some(1),
             level: Some(1),
             promises: Some(1),
+            lateness: None,
         },
         Goals::Ordered(groups) => {
             let find = |goal: Goal| {
@@ -86,6 +108,7 @@ fn ranks(problem: &Problem) -> Ranks {
                 colours: find(Goal::Colours),
                 level: find(Goal::Level),
                 promises: find(Goal::Promises),
+                lateness: find(Goal::Lateness),
             }
         }
     }
@@ -97,10 +120,12 @@ impl Plan {
         let first = problem.previous.len();
         let len = first + problem.cars();
         let levels = problem.level.weight > 0 && ranks.level.is_some();
+        let level_unit = unit::level_unit(problem).unwrap_or(1);
         let mut units = [1; TIERS];
         if let Some(tier) = ranks.level.filter(|_| levels) {
-            // The sum is kept in whole numbers: as a multiple of 1 / cars^2.
-            units[tier] = (problem.cars() as i64).pow(2).max(1);
+            // The sum is kept in whole numbers, as a multiple of 1 / cars^2 if
+            // these are not too large.
+            units[tier] = level_unit.pow(2);
         }
         let mut rules = spacings(problem, &ranks, &units, len);
         rules.sort_by_key(|rule| rule.tier);
@@ -148,6 +173,8 @@ impl Plan {
             } else {
                 0
             },
+            lines: lines(problem, &parts, level_unit),
+            level_unit,
             part_totals: parts.iter().map(|part| total(problem, part)).collect(),
             parts,
             dues: dues(problem, &ranks, &units, first),
@@ -174,6 +201,17 @@ fn uses(problem: &Problem) -> Vec<Vec<i64>> {
     let parts = problem.level.parts.iter();
     let uses = parts.map(|part| part.per_car.iter().map(|n| i64::from(*n)).collect());
     uses.collect()
+}
+
+/// By part the level line, after each car, in a unit's parts of one.
+fn lines(problem: &Problem, parts: &[Vec<i64>], unit: i64) -> Vec<Vec<i64>> {
+    let cars = problem.cars() as i128;
+    let line = |part: &Vec<i64>| {
+        let total = i128::from(total(problem, part)) * i128::from(unit);
+        let at = |place: i128| (2 * place * total + cars).div_euclid(2 * cars.max(1)) as i64;
+        (1..=cars).map(at).collect()
+    };
+    parts.iter().map(line).collect()
 }
 
 /// What all cars use of a part.
@@ -233,9 +271,17 @@ fn dues(problem: &Problem, ranks: &Ranks, units: &[i64; TIERS], first: usize) ->
             end: first + promise.within as usize,
             tier,
             price,
+            held: false,
         })
     };
-    problem.promises.iter().filter_map(due).collect()
+    let mut dues: Vec<Due> = problem.promises.iter().filter_map(due).collect();
+    dues.extend(holds::dues(problem, first));
+    if let Some(tier) = ranks.lateness {
+        let weighed = (tier, units[tier]);
+        let late = |promise| lateness::steps(promise, weighed, (first, problem.cars()));
+        dues.extend(problem.promises.iter().flat_map(late));
+    }
+    dues
 }
 
 impl Plan {

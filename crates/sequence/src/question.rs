@@ -15,7 +15,8 @@
 //! much, without it the promise must be kept. `goals` in strict order are
 //! groups of names of options, `"colours"`, `"level"` and `"promises"`:
 //! `[["sunroof", "towbar"], ["colours"]]`. With `costs` true the answer says
-//! what each rule costs.
+//! what each rule costs: of a limit on time the order then takes the first 60 %,
+//! and what is not priced in the rest is listed as such.
 //!
 //! ```
 //! let question = sequence::question::parse(
@@ -36,13 +37,15 @@
 //! ```
 
 mod answer;
+mod because;
 mod goals;
 mod read;
 
 use crate::model::Checked;
 use crate::watch::Settings;
-pub use answer::{Answer, ByName, CostAnswer, GoalAnswer, RuleAnswer, Status};
+pub use answer::{Answer, ByName, CostAnswer, GoalAnswer, NotPriced, RuleAnswer, Status};
 pub use asked::Problem;
+pub use because::{Because, Part};
 
 /// A question that may be asked.
 #[derive(Clone, Debug)]

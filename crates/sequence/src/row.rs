@@ -27,7 +27,7 @@ pub(crate) struct Row<'a> {
     pub(super) offsets: Vec<usize>,
     /// By part, for each place of the order the distance from the level line.
     pub(super) far: Vec<i64>,
-    /// For each promise the cars that come in time.
+    /// For each promise, and each hold, the cars before its end.
     pub(super) in_time: Vec<i64>,
     /// Masks of a change that is being judged.
     pub(super) fresh: Vec<u64>,
@@ -142,19 +142,16 @@ impl<'a> Row<'a> {
     /// Distances from the level lines for places of the order.
     pub(super) fn recount_level(&mut self, from: usize, end: usize) {
         let cars = self.plan.len - self.plan.first;
-        for (part, (per_car, total)) in self
-            .plan
-            .parts
-            .iter()
-            .zip(&self.plan.part_totals)
-            .enumerate()
-        {
+        let plan = self.plan;
+        for (part, (per_car, line)) in plan.parts.iter().zip(&plan.lines).enumerate() {
             let far = &mut self.far[part * cars..(part + 1) * cars];
-            let mut before = if from == 0 { 0 } else { far[from - 1] };
+            let mut used = match from.checked_sub(1) {
+                Some(before) => far[before] + line[before],
+                None => 0,
+            };
             for at in from..end {
-                let used = per_car[usize::from(self.cars[self.plan.first + at])];
-                before += cars as i64 * used - total;
-                far[at] = before;
+                used += plan.level_unit * per_car[usize::from(self.cars[plan.first + at])];
+                far[at] = used - line[at];
             }
         }
     }
@@ -320,7 +317,7 @@ impl<'a> Row<'a> {
         let (from, end) = (i - self.plan.first, j - self.plan.first);
         let mut sum = 0;
         for (part, per_car) in self.plan.parts.iter().enumerate() {
-            let step = (per_car[b] - per_car[a]) * cars as i64;
+            let step = (per_car[b] - per_car[a]) * self.plan.level_unit;
             if step != 0 {
                 let far: i64 = self.far[part * cars + from..part * cars + end].iter().sum();
                 sum += 2 * step * far + (end - from) as i64 * step * step;
@@ -335,9 +332,9 @@ impl<'a> Row<'a> {
                 continue;
             }
             let step = i64::from(self.cars[j] == due.class) - i64::from(self.cars[i] == due.class);
-            let late = |in_time: i64| (due.count - in_time).max(0);
             let in_time = self.in_time[at];
-            change[due.tier] += (late(in_time + step) - late(in_time)) * due.price;
+            let missed = due.missed(in_time + step) - due.missed(in_time);
+            change[due.tier] += missed * due.price;
         }
     }
 
@@ -348,6 +345,9 @@ impl<'a> Row<'a> {
         let differ = self.masks[i] ^ self.masks[j];
         let mut change = Cost::ZERO;
         self.dues_of_swap(i, j, &mut change);
+        if self.cost[0] == 0 && change[0] > bound[0] {
+            return None;
+        }
         let mut so_far = Verdict::Even;
         // While all musts hold a change can only break some: they are judged
         // last, since most changes fail at a goal that is cheaper to judge.

@@ -3,6 +3,7 @@
 use proptest::prelude::*;
 
 use crate::bound::{bound, least_excess, least_windows};
+use crate::clash::Requirement;
 use crate::change_laws::problems;
 use crate::cost::Cost;
 use crate::evaluate::{cost, evaluate};
@@ -62,9 +63,63 @@ fn least(checked: &Checked) -> (Cost, bool) {
         least = least.min(tally.cost);
         clean |= tally.windows.iter().all(|n| *n == 0)
             && tally.over_block == 0
-            && tally.late.iter().all(|n| *n == 0);
+            && tally.late.iter().all(|n| *n == 0)
+            && tally.early.iter().all(|n| *n == 0);
     });
     (least, clean)
+}
+
+/// Whether any order keeps these requirements, found by trying every one.
+fn kept_by_some_order(problem: &Problem, clash: &[Requirement]) -> bool {
+    let mut problem = problem.clone();
+    let rule = |at: &usize| clash.contains(&Requirement::Rule(*at));
+    let promise = |at: &usize| clash.contains(&Requirement::Promise(*at));
+    for at in (0..problem.rules.len()).filter(|at| !rule(at)) {
+        problem.rules[at].at_most = problem.rules[at].in_every;
+    }
+    for at in (0..problem.promises.len()).filter(|at| !promise(at)) {
+        problem.promises[at].count = 0;
+    }
+    let hold = |at: &usize| clash.contains(&Requirement::Hold(*at));
+    for at in (0..problem.holds.len()).filter(|at| !hold(at)) {
+        problem.holds[at].until = 0;
+    }
+    if !clash.contains(&Requirement::Previous) {
+        problem.previous.clear();
+    }
+    if !clash.contains(&Requirement::Frozen) {
+        problem.frozen.clear();
+    }
+    let block = problem.colours.max_block.take();
+    let checked = problem.check().unwrap();
+    let mut kept = false;
+    every_order(&problem, &mut |order| {
+        let tally = evaluate(&checked, order).unwrap();
+        let blocks = clash.iter().all(|of| match of {
+            Requirement::LongestBlock(colour) => {
+                longest_run(&problem, order, *colour) <= block.unwrap() as usize
+            }
+            _ => true,
+        });
+        let rules = tally.windows.iter().all(|n| *n == 0);
+        let there = tally.early.iter().all(|n| *n == 0);
+        kept |= blocks && rules && there && tally.late.iter().all(|n| *n == 0);
+    });
+    kept
+}
+
+/// Cars of a colour in a row at the most, runs among the previous cars alone
+/// not counted.
+fn longest_run(problem: &Problem, order: &[usize], colour: Option<usize>) -> usize {
+    let row = problem.previous.iter().chain(order);
+    let (mut run, mut longest) = (0, 0);
+    for (at, class) in row.enumerate() {
+        run = if problem.classes[*class].colour == colour { run + 1 } else { 0 };
+        if at >= problem.previous.len() {
+            longest = longest.max(run);
+        }
+    }
+    longest
 }
 
 proptest! {
@@ -77,7 +132,7 @@ proptest! {
         let solution = best(&checked, &Settings::quick(1), &Watch::none());
         prop_assert_eq!(solution.tally.cost, least);
         prop_assert!(solution.bound.cost <= least);
-        prop_assert!(bound(&checked.plan, checked.problem().rules.len()).cost <= least);
+        prop_assert!(bound(&checked).cost <= least);
         match solution.clean {
             Clean::Found => prop_assert!(clean),
             Clean::Impossible(_) => prop_assert!(!clean),
@@ -89,7 +144,7 @@ proptest! {
     fn rules_said_to_clash_cost_what_is_said(problem in problems()) {
         let checked = small(problem).check().unwrap();
         let plan = &checked.plan;
-        let alone = bound(plan, checked.problem().rules.len());
+        let alone = bound(&checked);
         let singles: Vec<i64> = plan
             .rules
             .iter()
@@ -107,6 +162,23 @@ proptest! {
             });
             prop_assert!(clash.least <= least, "{:?} {}", clash, least);
             prop_assert!(clash.least > clash.alone);
+        }
+    }
+
+    #[test]
+    fn what_is_said_to_clash_is_kept_together_by_no_order_and_needs_all_of_it(
+        problem in problems(),
+    ) {
+        let checked = small(problem).check().unwrap();
+        let solution = best(&checked, &Settings::quick(1), &Watch::none());
+        let impossible = matches!(solution.clean, Clean::Impossible(_));
+        prop_assert_eq!(impossible, !solution.clash.is_empty());
+        let problem = checked.problem();
+        prop_assert!(!impossible || !kept_by_some_order(problem, &solution.clash));
+        for left_out in 0..solution.clash.len() {
+            let mut fewer = solution.clash.clone();
+            fewer.remove(left_out);
+            prop_assert!(kept_by_some_order(problem, &fewer), "{:?}", solution.clash);
         }
     }
 
@@ -254,6 +326,6 @@ fn products_that_add_up_to_the_place_bound_level_use_by_what_can_be_had() {
     };
     let least = level(&demand, &Settings::quick(1), &Watch::none());
     assert!(least.proven);
-    let bound = bound(&checked.plan, 0).cost;
+    let bound = bound(&checked).cost;
     assert!((bound[1] as f64 / 100.0 - least.sum).abs() < 1e-9);
 }

@@ -1,6 +1,7 @@
 //! The best order found, and what is proven about it.
 
 use crate::bound::{self, Bound};
+use crate::clash::{Among, Requirement, clash};
 use crate::evaluate::{Tally, evaluate};
 use crate::exact::{Clash, Verdict, clashes, count_out};
 use crate::model::Checked;
@@ -33,6 +34,10 @@ pub struct Solution {
     pub bound: Bound,
     /// Whether an order without a break exists.
     pub clean: Clean,
+    /// Requirements that no order keeps together, as few as could be shown:
+    /// among what must hold where that cannot all hold, else among all. Empty
+    /// where none are shown.
+    pub clash: Vec<Requirement>,
     /// Moves tried.
     pub steps: u64,
     /// False when the search was cancelled before its steps were done.
@@ -78,15 +83,14 @@ const WHOLE: f64 = 4e6;
 /// # Ok::<(), String>(())
 /// ```
 pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Solution {
-    let (problem, plan) = (&checked.problem, &checked.plan);
-    let mut bound = bound::bound(plan, problem.rules.len());
+    let mut bound = bound::bound(checked);
     let first = Settings {
         steps: settings.steps.div_ceil(FIRST_SHARE).min(2_000_000),
         ..*settings
     };
     let mut found = search(checked, &first, Begin::Anew, &bound.cost, watch);
     let mut clash_found = None;
-    if found.cost > bound.cost && settings.proof_states > 0 && !watch.cancelled() {
+    if settings.proof_states > 0 && !watch.cancelled() {
         clash_found = prove(checked, settings, watch, &mut found, &mut bound);
     }
     if found.cost > bound.cost && !watch.cancelled() {
@@ -119,17 +123,45 @@ pub fn better(
     watch: &Watch<'_>,
 ) -> Result<Solution, String> {
     evaluate(checked, order)?;
-    let (problem, plan) = (&checked.problem, &checked.plan);
-    let bound = bound::bound(plan, problem.rules.len());
-    let before = problem.previous.iter().chain(order);
+    let bound = bound::bound(checked);
+    let before = checked.problem.previous.iter().chain(order);
     let row: Vec<u16> = before.map(|class| *class as u16).collect();
     let found = search(checked, settings, Begin::Good(&row), &bound.cost, watch);
     Ok(finish(checked, &found, bound, None, watch))
 }
 
 /// Counts out what is small enough; betters the order or the bound, and names
-/// rules that clash.
+/// what no order keeps together.
 fn prove(
+    checked: &Checked,
+    settings: &Settings,
+    watch: &Watch<'_>,
+    found: &mut Found,
+    bound: &mut Bound,
+) -> Option<Vec<Requirement>> {
+    let states = settings.proof_states as usize;
+    let problem = &checked.problem;
+    let mut musts = None;
+    if !found.cost.keeps_all_musts() {
+        musts = clash(problem, Among::Musts, None, states, watch);
+        bound.cost[0] = bound.cost[0].max(musts.is_some().into());
+    }
+    let rules = if found.cost > bound.cost {
+        count(checked, settings, watch, found, bound)
+    } else {
+        None
+    };
+    if musts.is_some() {
+        musts
+    } else if breaks_any(checked, &found.row) {
+        clash(problem, Among::All, rules.as_deref(), states, watch)
+    } else {
+        None
+    }
+}
+
+/// Counts out the whole and sets of rules; names rules that clash.
+fn count(
     checked: &Checked,
     settings: &Settings,
     watch: &Watch<'_>,
@@ -187,7 +219,8 @@ fn breaks_any(checked: &Checked, row: &[u16]) -> bool {
 
 fn is_clean(tally: &Tally) -> bool {
     let in_time = tally.late.iter().all(|late| *late == 0);
-    in_time && tally.over_block == 0 && tally.windows.iter().all(|windows| *windows == 0)
+    let there = tally.early.iter().all(|early| *early == 0);
+    in_time && there && tally.over_block == 0 && tally.windows.iter().all(|windows| *windows == 0)
 }
 
 fn order_of(checked: &Checked, row: &[u16]) -> Vec<usize> {
@@ -199,15 +232,20 @@ fn finish(
     checked: &Checked,
     found: &Found,
     bound: Bound,
-    clash: Option<Vec<usize>>,
+    clash: Option<Vec<Requirement>>,
     watch: &Watch<'_>,
 ) -> Solution {
     let order = order_of(checked, &found.row);
     let tally = crate::evaluate::tally(checked, &checked.plan, &found.row);
+    let clash = clash.filter(|_| !is_clean(&tally)).unwrap_or_default();
+    let rule = |of: &Requirement| match of {
+        Requirement::Rule(rule) => Some(*rule),
+        _ => None,
+    };
     let clean = if is_clean(&tally) {
         Clean::Found
-    } else if let Some(rules) = clash {
-        Clean::Impossible(rules)
+    } else if !clash.is_empty() {
+        Clean::Impossible(clash.iter().filter_map(rule).collect())
     } else if let Some(rule) = bound.rules.iter().position(|breaks| *breaks > 0) {
         Clean::Impossible(vec![rule])
     } else if bound.cost[0] > 0 {
@@ -220,6 +258,7 @@ fn finish(
         tally,
         bound,
         clean,
+        clash,
         steps: found.steps,
         complete: !watch.cancelled(),
     }

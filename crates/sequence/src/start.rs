@@ -7,7 +7,7 @@
 //! problems").
 
 use crate::cost::Cost;
-use crate::plan::Plan;
+use crate::plan::{Due, Plan};
 use crate::stream::Stream;
 
 struct Greedy<'a> {
@@ -63,7 +63,8 @@ impl Greedy<'_> {
             if self.left[class] == 0 {
                 continue;
             }
-            let cost = self.cost_of(class);
+            let mut cost = self.cost_of(class);
+            cost[0] += self.too_early(class);
             let hardness = self.hardness(class);
             let luck = stream.bits();
             let better = match &best {
@@ -79,6 +80,18 @@ impl Greedy<'_> {
             }
         }
         best.map_or(0, |(.., class)| class)
+    }
+
+    /// Holds that the car would be too early for.
+    fn too_early(&self, class: usize) -> i64 {
+        let plan = self.plan;
+        let order = &self.cars[plan.first..];
+        let early = |due: &&Due| {
+            let of_class = due.held && usize::from(due.class) == class;
+            let there = || order.iter().filter(|car| **car == due.class).count() as i64;
+            of_class && due.end > self.cars.len() && there() >= due.count
+        };
+        plan.dues.iter().filter(early).count() as i64
     }
 
     /// What the car adds to the runs that end with it.

@@ -5,9 +5,12 @@
 //! beat once the store holds what it is told to hold. A body is known by its
 //! place in the wanted order.
 
+mod need;
+
 use std::collections::VecDeque;
 
 use crate::Fault;
+pub use need::{Need, least_disorder, need};
 
 /// Lanes, all of one length.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -91,19 +94,6 @@ pub struct Disorder {
     pub in_place: f64,
 }
 
-/// What it takes to restore the wanted order in full.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Need {
-    /// Lanes; with fewer no rule restores it.
-    pub lanes: usize,
-    /// Bodies in the store at once, whatever the lanes: the longest wait for a
-    /// body that is late, and the body itself.
-    pub bodies: usize,
-    /// Places in each of so many lanes when bodies go in by
-    /// [`RuleIn::InOrder`] and out by [`RuleOut::NextWanted`].
-    pub lane_places: usize,
-}
-
 /// A car that paint sends round again.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Repair {
@@ -163,52 +153,6 @@ fn inversions(order: &[usize]) -> u64 {
         }
     }
     pairs
-}
-
-/// Least lanes and places that restore the wanted order.
-///
-/// Two bodies the wrong way round can never share a lane, and the later one
-/// arrives before the earlier may leave: as many lanes are needed as the
-/// longest chain of bodies of which each is wanted before the one in front of
-/// it, and so many are enough (Even & Itai 1971, "Queues, stacks, and graphs").
-///
-/// ```
-/// let need = sequence::store::need(&[2, 0, 1, 3]);
-/// assert_eq!((need.lanes, need.bodies), (2, 2));
-/// ```
-pub fn need(arriving: &[usize]) -> Need {
-    // The last body of each lane.
-    let mut tails: Vec<usize> = Vec::new();
-    for body in arriving {
-        let behind = (0..tails.len()).filter(|lane| tails[*lane] < *body);
-        match behind.max_by_key(|lane| tails[*lane]) {
-            Some(lane) => tails[lane] = *body,
-            None => tails.push(*body),
-        }
-    }
-    let mut came = vec![0; arriving.len()];
-    for (beat, body) in arriving.iter().enumerate() {
-        if let Some(came) = came.get_mut(*body) {
-            *came = beat;
-        }
-    }
-    let mut latest = 0;
-    let mut lag = 0;
-    for (body, came) in came.iter().enumerate() {
-        latest = latest.max(*came);
-        lag = lag.max(latest.saturating_sub(body));
-    }
-    let store = Store {
-        lanes: tails.len(),
-        places: arriving.len(),
-        hold: lag,
-    };
-    let longest = run(&store, arriving, RuleIn::InOrder, RuleOut::NextWanted);
-    Need {
-        lanes: tails.len(),
-        bodies: if arriving.is_empty() { 0 } else { lag + 1 },
-        lane_places: longest.map_or(0, |run| run.longest_lane),
-    }
 }
 
 /// The store while bodies go through it.

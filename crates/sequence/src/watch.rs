@@ -24,7 +24,7 @@ pub struct Watch<'a> {
     /// Called now and then.
     pub progress: &'a (dyn Fn(Progress) + Sync),
     /// How much of a limit on time has gone, from 0 to 1, so that a search can
-    /// plan for what is left; 0 where steps are the only limit.
+    /// plan for what is left, and ends at 1; 0 where steps are the only limit.
     pub gone: &'a (dyn Fn() -> f64 + Sync),
 }
 
@@ -40,8 +40,24 @@ impl Watch<'_> {
         }
     }
 
+    /// Whether the search is to end: told so, or the limit on time is over.
     pub(crate) fn cancelled(&self) -> bool {
-        self.cancel.load(Ordering::Relaxed)
+        self.cancel.load(Ordering::Relaxed) || (self.gone)() >= 1.0
+    }
+
+    /// Does some work within a part of the limit on time, as if that were all.
+    pub(crate) fn share<T>(
+        &self,
+        from: f64,
+        until: f64,
+        work: impl FnOnce(&Watch<'_>) -> T,
+    ) -> T {
+        let gone = || ((self.gone)() - from) / (until - from).max(f64::EPSILON);
+        work(&Watch {
+            cancel: self.cancel,
+            progress: self.progress,
+            gone: &gone,
+        })
     }
 }
 

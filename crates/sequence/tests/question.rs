@@ -5,6 +5,8 @@
     reason = "a test fails by panicking"
 )]
 
+use std::sync::atomic::{AtomicU32, Ordering};
+
 use sequence::question::{Status, parse};
 use sequence::{Settings, Watch};
 use serde_json::{Value, json};
@@ -126,7 +128,7 @@ fn an_option_that_no_class_has_is_refused() {
             }
         },
         "options[2]",
-        "\"sunroof\", which no class has",
+        "\"sunroof\", which no class with cars has",
     );
 }
 
@@ -180,6 +182,241 @@ fn a_promise_that_cannot_be_kept_says_what_clashes() {
         "before[0]",
         "2 cars with \"long body\" within 2 places: 2 of \"long towed\"",
     );
+}
+
+/// What a question is answered with, as its JSON.
+fn answered(question: &Value) -> Value {
+    let question = parse(&question.to_string()).unwrap();
+    let answer = question.answer(&Settings::quick(question.seed), &Watch::none());
+    serde_json::to_value(&answer).unwrap()
+}
+
+/// Promises that each of two rules allows by itself.
+fn two_rules() -> Value {
+    json!({
+        "classes": [{"name": "towed", "count": 3, "options": ["towbar"]},
+                    {"name": "long", "count": 3, "options": ["long body"]},
+                    {"name": "plain", "count": 6}],
+        "options": [{"name": "towbar", "at_most": 1, "in_every": 2, "hard": true},
+                    {"name": "long body", "at_most": 1, "in_every": 3, "hard": true}],
+        "before": [{"class": "towed", "position": 5, "count": 3},
+                   {"class": "long", "position": 5, "count": 2},
+                   {"class": "plain", "position": 12, "count": 5}]
+    })
+}
+
+#[test]
+fn promises_that_two_rules_forbid_together_are_named_with_both() {
+    // Three with towbar in the first five leave places 2 and 4 to the long ones,
+    // which stand three apart.
+    let answer = answered(&two_rules());
+    assert_eq!(answer["status"], "infeasible");
+    assert_eq!(answer["without_violation"], "impossible");
+    let named = ["towbar", "long body", "3 of towed within 5", "2 of long within 5"];
+    assert_eq!(answer["clash"], json!(named));
+    assert_eq!(
+        answer["because"][0],
+        json!({"kind": "rule", "option": "towbar", "at_most": 1, "in_every": 2, "cars": 3,
+               "told": "no more than 1 with \"towbar\" among any 2 in a row, 3 to be built"})
+    );
+    assert_eq!(
+        answer["because"][3],
+        json!({"kind": "promise", "class": "long", "count": 2, "within": 5,
+               "told": "2 of \"long\" promised within 5 places"})
+    );
+    let why = answer["why"].as_str().unwrap();
+    assert!(why.starts_with("proven that no order keeps together"), "{why}");
+}
+
+#[test]
+fn a_promise_that_yesterdays_last_car_forbids_names_it() {
+    let answer = answered(&json!({
+        "classes": [{"name": "towed", "count": 3, "options": ["towbar"]},
+                    {"name": "plain", "count": 6}],
+        "options": [{"name": "towbar", "at_most": 1, "in_every": 2, "hard": true}],
+        "previous": ["towed"],
+        "before": [{"class": "towed", "position": 1}]
+    }));
+    assert_eq!(answer["status"], "infeasible");
+    let named = ["towbar", "1 of towed within 1", "previous cars"];
+    assert_eq!(answer["clash"], json!(named));
+    assert_eq!(answer["because"][2]["classes"], json!(["towed"]));
+}
+
+#[test]
+fn a_frozen_part_that_leaves_no_room_for_a_soft_promise_is_named() {
+    let answer = answered(&json!({
+        "classes": [{"name": "towed", "count": 3}, {"name": "plain", "count": 6}],
+        "frozen": ["plain", "plain"],
+        "before": [{"class": "towed", "position": 3, "count": 2, "weight": 5}]
+    }));
+    assert_eq!(answer["without_violation"], "impossible");
+    assert_eq!(answer["clash"], json!(["2 of towed within 3", "frozen cars"]));
+}
+
+#[test]
+fn a_colour_with_too_few_others_between_its_blocks_is_named() {
+    let answer = answered(&json!({
+        "classes": [{"name": "a", "count": 4}, {"name": "b", "count": 2}],
+        "colours": {"max_block": 1, "change_weight": 1, "of_class": {"a": "red", "b": "blue"}}
+    }));
+    assert_eq!(answer["status"], "infeasible");
+    assert_eq!(answer["clash"], json!(["longest block of red"]));
+    assert_eq!(answer["because"][0]["cars"], 4);
+    assert_eq!(answer["because"][0]["others"], 2);
+}
+
+#[test]
+fn what_is_neither_found_nor_shown_not_to_exist_is_said_to_be_not_proved() {
+    let question = parse(&two_rules().to_string()).unwrap();
+    let settings = Settings {
+        proof_states: 0,
+        ..Settings::quick(1)
+    };
+    let answer = question.answer(&settings, &Watch::none());
+    assert_eq!(answer.without_violation, "unknown");
+    assert!(answer.why.unwrap().starts_with("not proved"));
+}
+
+#[test]
+fn goals_that_are_none_or_named_twice_are_refused_in_the_words_of_the_question() {
+    for none in [json!([]), json!([[]])] {
+        refused(|day| day["goals"] = none, "goals", "leave `goals` out for one weighted sum");
+    }
+    refused(
+        |day| day["goals"] = json!(["colours", "towbar", "towbar"]),
+        "goals",
+        "\"towbar\" twice",
+    );
+    refused(
+        |day| day["goals"] = json!([["level"], ["level"]]),
+        "goals",
+        "\"level\" twice",
+    );
+}
+
+#[test]
+fn a_rule_without_weight_says_what_it_must_break_all_the_same() {
+    let answer = answered(&json!({
+        "classes": [{"name": "plain", "count": 4}, {"name": "towed", "count": 2,
+                     "options": ["towbar"]}],
+        "options": [{"name": "towbar", "at_most": 0, "in_every": 3, "weight": 0}]
+    }));
+    assert_eq!(answer["without_violation"], "impossible");
+    assert_eq!(answer["clash"], json!(["towbar"]));
+    // Both at one end: two runs of three see a towbar, whatever stands between.
+    assert_eq!(answer["rules"][0]["at_least"], 2);
+    assert!(answer["rules"][0]["windows"].as_u64() >= Some(2));
+    assert_eq!((&answer["total_weighted"], &answer["lower_bound"]), (&json!(0.0), &json!(0.0)));
+}
+
+#[test]
+fn what_is_in_no_goal_is_in_no_sum() {
+    let mut question = day();
+    question["classes"][1]["count"] = json!(7);
+    question["options"][0]["at_most"] = json!(1);
+    question["goals"] = json!([["long body"]]);
+    let answer = answered(&question);
+    assert_eq!(answer["status"], "optimal");
+    assert_eq!((&answer["total_weighted"], &answer["lower_bound"]), (&json!(0.0), &json!(0.0)));
+    assert!(answer["violations"]["towbar"].as_u64() > Some(0));
+}
+
+#[test]
+fn a_month_of_cars_with_many_options_is_used_evenly() {
+    let options: Vec<Value> = (0..12).map(|n| json!({"name": format!("option {n}")})).collect();
+    let class = |at: usize| {
+        let has: Vec<bool> = (0..12).map(|option| (at * 5 + option * 3) % 7 < 3).collect();
+        json!({"name": format!("class {at}"), "count": 1_000, "options": has})
+    };
+    let classes: Vec<Value> = (0..8).map(class).collect();
+    let mut month = json!({"classes": classes, "options": options, "level": {"weight": 1}});
+    let question = parse(&month.to_string()).unwrap();
+    let settings = Settings {
+        steps: 1_000,
+        walkers: 1,
+        ..Settings::quick(1)
+    };
+    let answer = question.answer(&settings, &Watch::none());
+    let (total, level) = (answer.total_weighted, answer.level);
+    assert!((total - level).abs() < 0.01 * level + 100.0, "{total} {level}");
+    // A weight that no sum holds is answered with one that it does.
+    month["level"]["weight"] = json!(1_000_000);
+    let problems = parse(&month.to_string()).unwrap_err();
+    assert!(problems[0].to_string().contains("lower the weight of level use to "));
+    let most = problems[0].mend.split_whitespace().find_map(|word| {
+        word.trim_end_matches(',').parse::<u32>().ok()
+    });
+    month["level"]["weight"] = json!(most.unwrap());
+    assert!(parse(&month.to_string()).is_ok());
+}
+
+/// A watch whose limit on time goes by as it is looked at.
+fn in_time<T>(looks: u32, work: impl FnOnce(&Watch<'_>) -> T) -> T {
+    let looked = AtomicU32::new(0);
+    let gone = || f64::from(looked.fetch_add(1, Ordering::Relaxed)) / f64::from(looks);
+    work(&Watch {
+        gone: &gone,
+        ..Watch::none()
+    })
+}
+
+/// Cars whose rules cannot all be kept, so that a search ends by its limit
+/// alone.
+fn overfull() -> Value {
+    let mut question = day();
+    question["classes"][1]["count"] = json!(30);
+    question["classes"][2]["count"] = json!(20);
+    question["costs"] = json!(true);
+    question
+}
+
+#[test]
+fn pricing_rules_leaves_the_order_most_of_the_time() {
+    let question = parse(&overfull().to_string()).unwrap();
+    let settings = Settings {
+        steps: 1 << 40,
+        proof_states: 0,
+        ..Settings::quick(1)
+    };
+    let answer = in_time(600, |watch| question.answer(&settings, watch));
+    assert!(answer.moves > 0);
+    assert_eq!(answer.costs.len(), 6);
+    assert!(answer.not_priced.is_empty());
+    let priced: u64 = answer.costs.iter().map(|cost| cost.moves).sum();
+    assert!(answer.moves > priced, "{} {priced}", answer.moves);
+    let told = answer.costs_told.unwrap();
+    assert!(told.contains("first 60 %") && told.contains("6 changes of 6"), "{told}");
+}
+
+#[test]
+fn what_there_is_no_time_to_price_is_told_as_not_priced() {
+    let question = parse(&overfull().to_string()).unwrap();
+    let answer = in_time(1, |watch| question.answer(&question.settings(), watch));
+    assert_eq!((answer.costs.len(), answer.not_priced.len()), (0, 6));
+    assert_eq!(answer.not_priced[0].told, "not priced in the time");
+    assert_eq!(answer.order.len(), 54);
+}
+
+#[test]
+fn a_loosened_rule_tells_its_own_breaks_by_the_old_count_and_all_goals() {
+    // Four of six cars with towbar, one in three: the order breaks the rule, and
+    // goes on breaking it as it was when two in three are let through.
+    let answer = answered(&json!({
+        "classes": [{"name": "plain", "count": 2, "options": [false]},
+                    {"name": "towed", "count": 4, "options": [true]}],
+        "options": [{"name": "towbar", "at_most": 1, "in_every": 3, "weight": 2}],
+        "goals": [["towbar"]],
+        "costs": true
+    }));
+    assert_eq!(answer["violations"]["towbar"], 2);
+    let loosened = &answer["costs"][1];
+    assert_eq!(loosened["change"], "2 in every 3");
+    assert_eq!(loosened["fewer_violations"], 0);
+    assert_eq!((&loosened["own_before"], &loosened["own_left"]), (&json!(2), &json!(0)));
+    assert!(loosened["own_after"].as_u64().unwrap() >= 2);
+    assert_eq!((&loosened["total_before"], &loosened["total_after"]), (&json!(4.0), &json!(0.0)));
+    assert_eq!((&loosened["goals_before"], &loosened["goals_after"]), (&json!([4.0]), &json!([0.0])));
 }
 
 #[test]

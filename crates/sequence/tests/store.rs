@@ -2,7 +2,9 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use proptest::prelude::*;
-use sequence::store::{Repair, RuleIn, RuleOut, Store, after_repairs, disorder, need, run};
+use sequence::store::{
+    Repair, RuleIn, RuleOut, Store, after_repairs, disorder, least_disorder, need, run,
+};
 
 #[test]
 fn a_store_of_one_lane_changes_nothing() {
@@ -38,7 +40,7 @@ fn cars_repaired_in_paint_come_back_to_their_places() {
     let store = Store {
         lanes: need.lanes,
         places: need.lane_places,
-        hold: need.bodies - 1,
+        hold: need.hold,
     };
     let restored = run(&store, &arriving, RuleIn::InOrder, RuleOut::NextWanted).unwrap();
     assert_eq!(restored.disorder.pairs, 0);
@@ -46,6 +48,34 @@ fn cars_repaired_in_paint_come_back_to_their_places() {
     let nearly = run(&short, &arriving, RuleIn::InOrder, RuleOut::NextWanted).unwrap();
     assert!(nearly.disorder.pairs > 0);
     assert!(nearly.disorder.pairs < disorder(&arriving).pairs);
+}
+
+#[test]
+fn a_store_that_holds_back_more_than_it_must_spoils_what_it_could_restore() {
+    // Twelve cars fall back by four to nine places; three lanes of forty.
+    let repairs: Vec<Repair> = (0..12)
+        .map(|n| Repair {
+            place: 7 + 23 * n,
+            overtaken_by: 4 + n % 6,
+        })
+        .collect();
+    let arriving = after_repairs(300, &repairs);
+    let need = need(&arriving);
+    assert_eq!((need.lanes, need.hold), (2, 9));
+    assert_eq!(need.lanes_of(&arriving, 40), 2);
+    let left = |hold: usize| {
+        let store = Store {
+            lanes: 3,
+            places: 40,
+            hold,
+        };
+        let run = run(&store, &arriving, RuleIn::InOrder, RuleOut::NextWanted);
+        run.unwrap().disorder.pairs
+    };
+    assert_eq!(left(need.hold), 0);
+    assert!(left(need.hold - 1) > 0);
+    assert!(left(114) > 0);
+    assert_eq!(least_disorder(3, 40, &arriving).0, need.hold);
 }
 
 #[test]
@@ -117,6 +147,18 @@ proptest! {
         let restored = run(&store, &arriving, RuleIn::InOrder, RuleOut::NextWanted).unwrap();
         prop_assert_eq!(restored.disorder.pairs, 0);
         prop_assert_eq!(restored.fullest, need.bodies);
+        // So do lanes of another length, as many as are said, and the fewest
+        // places in all are no more than these.
+        for places in [1, 2, need.lane_places] {
+            let store = Store { lanes: need.lanes_of(&arriving, places), places, ..store };
+            let restored = run(&store, &arriving, RuleIn::InOrder, RuleOut::NextWanted).unwrap();
+            prop_assert_eq!(restored.disorder.pairs, 0);
+        }
+        let (lanes, places) = need.smallest(&arriving);
+        prop_assert!((need.bodies..=need.lanes * need.lane_places).contains(&(lanes * places)));
+        let store = Store { lanes, places, hold: need.hold };
+        let restored = run(&store, &arriving, RuleIn::InOrder, RuleOut::NextWanted).unwrap();
+        prop_assert_eq!(restored.disorder.pairs, 0);
         // With one lane fewer two bodies the wrong way round share one.
         if need.lanes > 1 {
             let fewer = Store { lanes: need.lanes - 1, places: 100, hold: 60 };

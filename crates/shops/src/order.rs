@@ -15,6 +15,7 @@ mod ask;
 mod cycles;
 mod drift;
 mod hand;
+mod late;
 mod luck;
 mod model;
 mod painted;
@@ -34,10 +35,11 @@ use crate::sheet::Sheet;
 
 pub use crate::sheet::{ShopFigure, ShopValue};
 pub use cycles::cycle_of;
-pub use drift::StationDrift;
+pub use drift::{DriftOnLine, StationDrift};
 pub use hand::{ByHand, HandGoal, HandMove, HandOrder, HandPlaces, HandStep};
 pub use model::{
-    Block, BuildOrder, ColourUse, GoalProof, Held, LevelPoint, LevelUse, OrderRule, PlacedCar,
+    Block, BuildOrder, ColourUse, GoalProof, Held, LevelPoint, LevelUse, Levelling, OrderRule,
+    PlacedCar,
     Promised, Proof, RuleFrom, RulePrice,
 };
 pub use painted::{LaneStay, Off, PaintedStore, RepairWay, StoreNeed, StoreRule};
@@ -133,16 +135,16 @@ pub fn cars_of_week(book: &Book, week: u32) -> u32 {
 /// clash, a value that its formula refuses.
 pub fn order(question: &Question<'_>, watch: &Watch<'_>) -> Result<BuildOrder, Vec<Problem>> {
     let ready = Ready::of(question)?;
-    let here = ready.week.here();
+    let cars = ready.week.row();
     let planned = answer::Planned {
         question,
         week: &ready.week,
         rules: &ready.rules,
-        here: &here,
+        cars: &cars,
         asked: &ready.asked,
         checked: &ready.checked,
     };
-    Ok(planned.answer(ready.sheet, watch))
+    Ok(planned.answer(ready.sheet, ready.notes, watch))
 }
 
 /// Whether there is an order to plan: all that [`order`] refuses is refused
@@ -162,6 +164,7 @@ struct Ready {
     asked: ask::Asked,
     checked: sequence::model::Checked,
     sheet: Sheet,
+    notes: Vec<Problem>,
 }
 
 impl Ready {
@@ -170,11 +173,11 @@ impl Ready {
         let week = week::Week::of(book, question.week, question.days)?;
         let mut problems: Vec<Problem> = Vec::new();
         problems.extend(wrong::beyond_slots(question, week.cars.len()));
-        let mut sheet = Sheet::default();
-        let rules = rules::rules(&mut sheet, question);
+        let (mut sheet, mut notes) = (Sheet::default(), wrong::back_too_late(question, &week));
+        let rules = rules::rules(&mut sheet, question, &mut notes);
         problems.append(&mut sheet.problems);
-        let here = week.here();
-        let asked = ask::asked(book, &here, &rules);
+        let cars = week.row();
+        let asked = ask::asked(book, &cars, &week.before, &rules);
         match asked.problem.check() {
             Ok(checked) if problems.is_empty() => Ok(Self {
                 week,
@@ -182,10 +185,11 @@ impl Ready {
                 asked,
                 checked,
                 sheet,
+                notes,
             }),
             Ok(_) => Err(problems),
             Err(faults) => {
-                problems.extend(wrong::told(book, &here, &asked, faults));
+                problems.extend(wrong::told(book, &cars, &asked, faults));
                 Err(problems)
             }
         }

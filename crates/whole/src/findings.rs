@@ -188,6 +188,9 @@ pub struct Answer {
     pub bridge: Option<Bridge>,
     /// Lots, stocks and start levels used.
     pub lots: Vec<LotPlan>,
+    /// Stations that the planned order overruns, the most cars first; empty
+    /// where none drives the run.
+    pub overruns: Vec<crate::order::Overrun>,
     /// The main figures replication by replication, for comparing with another
     /// answer pair by pair.
     pub samples: Vec<Sample>,
@@ -330,6 +333,7 @@ pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer
         bridge,
         run: measured.run,
         lots: built.lots,
+        overruns: built.overruns,
         notes: notes.iter().cloned().chain(built.notes).collect(),
     })
 }

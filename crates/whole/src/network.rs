@@ -75,6 +75,8 @@ pub struct Built {
     pub lots: Vec<LotPlan>,
     /// For each station its open seconds a week.
     pub open_s_per_week: Vec<f64>,
+    /// Stations that the planned order overruns, where one drives the flow.
+    pub overruns: Vec<crate::order::Overrun>,
     /// What is worth knowing though it keeps nothing from running.
     pub notes: Vec<Problem>,
 }
@@ -155,7 +157,8 @@ pub fn build(book: &Book) -> Result<Built, Vec<Problem>> {
     draft.problems.extend(no_order);
     draft
         .problems
-        .extend(planned.iter().flat_map(crate::order::overruns));
+        .extend(planned.iter().flat_map(crate::order::overrun_notes));
+    draft.overruns = planned.iter().flat_map(crate::order::overruns).collect();
     draft.add_stations();
     draft.add_links();
     draft.add_fleets();
@@ -191,6 +194,7 @@ struct Draft<'a> {
     stages: Vec<Stage>,
     lots: Vec<LotPlan>,
     timetabled: Timetabled,
+    overruns: Vec<crate::order::Overrun>,
     problems: Vec<Problem>,
 }
 
@@ -216,6 +220,7 @@ impl<'a> Draft<'a> {
             stages: stages(book),
             lots: Vec::new(),
             timetabled: Timetabled::default(),
+            overruns: Vec::new(),
             problems: Vec::new(),
         };
         draft.add_crews();
@@ -252,6 +257,7 @@ impl<'a> Draft<'a> {
             fleets: self.fleets,
             stages: self.stages,
             lots: self.lots,
+            overruns: self.overruns,
             notes,
         })
     }

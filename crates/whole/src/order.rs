@@ -8,8 +8,9 @@
 
 use std::collections::BTreeSet;
 
-use book::{Book, Problem, Severity, Table};
+use book::{At, Book, Problem, Severity, Table};
 use formulas::{Origin, Sourced};
+use serde::{Deserialize, Serialize};
 use shops::order::{LineStation, Question, Slots, cars_of_week};
 use units::Seconds;
 
@@ -19,8 +20,8 @@ use crate::plan::{self, RatePlan, ShopPlan, StationPlan};
 use crate::work;
 
 pub use shops::order::{
-    Block, BuildOrder, ByHand, ColourUse, Fault, GoalProof, HandGoal, HandMove, HandOrder,
-    HandPlaces, HandStep, Held, LaneStay, LevelPoint, LevelUse, Off, OrderRule, PaintedStore,
+    Block, BuildOrder, ByHand, ColourUse, DriftOnLine, Fault, GoalProof, HandGoal, HandMove, HandOrder,
+    HandPlaces, HandStep, Held, LaneStay, LevelPoint, LevelUse, Levelling, Off, OrderRule, PaintedStore,
     PlacedCar, Progress, Promised, Proof, RepairWay, RuleFrom, RulePrice, Settings, ShopFigure,
     ShopValue, StationDrift, StoreNeed, StoreRule, Watch,
 };
@@ -64,6 +65,17 @@ pub fn check(book: &Book, week: u32) -> Result<(), Vec<Problem>> {
     asked(book, week, DRIVING_SEED, |question| {
         shops::order::check(&question)
     })
+}
+
+/// What the orders of a book ask that contradicts itself: more orders of a
+/// product than its week builds, promises that no order keeps. The rest of what
+/// [`order`] refuses depends on the plan.
+pub fn contradictions(book: &Book) -> Vec<Problem> {
+    const OWN: [&str; 2] = ["orders/more-than-built", "orders/promise-not-kept"];
+    let weeks: BTreeSet<u32> = book.orders.iter().map(|row| row.week).collect();
+    let refused = weeks.into_iter().filter_map(|week| check(book, week).err());
+    let own = |problem: &Problem| OWN.contains(&problem.code.as_str());
+    refused.flatten().filter(own).collect()
 }
 
 /// A planned order made ready to be changed by hand. It must have been planned
@@ -188,10 +200,63 @@ pub(crate) fn driving(book: &Book) -> (Option<BuildOrder>, Option<Problem>) {
     }
 }
 
-/// Stations that the order overruns, and where: notes for the run that it drives.
-pub(crate) fn overruns(order: &BuildOrder) -> Vec<Problem> {
-    let past = order.stations.iter().filter(|row| !row.past.is_empty());
-    past.map(|row| Problem {
+/// A station that the order of a run overruns, walked car by car. Places are
+/// those of the order, or on the line.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Overrun {
+    /// The station.
+    pub station: String,
+    /// Its row.
+    pub at: At,
+    /// Seconds from car to car.
+    pub takt_s: f64,
+    /// Seconds that work may drift past its end.
+    pub drift_s: f64,
+    /// Cars whose work exceeds takt.
+    pub heavy_cars: u32,
+    /// Cars that end past the drift in the order as it is released.
+    pub overruns: u32,
+    /// The farthest that one ends past the station's end, seconds.
+    pub worst_s: f64,
+    /// Its place.
+    pub worst_place: u32,
+    /// Cars that end past the drift as they reach the line after repairs.
+    pub overruns_on_line: u32,
+    /// The farthest of them, seconds.
+    pub worst_on_line_s: f64,
+    /// Its place on the line.
+    pub worst_place_on_line: u32,
+}
+
+fn past(order: &BuildOrder) -> impl Iterator<Item = &StationDrift> {
+    let any = |row: &&StationDrift| !row.past.is_empty() || !row.on_line.past.is_empty();
+    order.stations.iter().filter(any)
+}
+
+/// Stations that the order overruns, the most cars first.
+pub(crate) fn overruns(order: &BuildOrder) -> Vec<Overrun> {
+    let of = |row: &StationDrift| Overrun {
+        station: row.station.clone(),
+        at: row.at,
+        takt_s: row.takt_s,
+        drift_s: row.drift_s,
+        heavy_cars: row.heavy_cars,
+        overruns: row.past.len() as u32,
+        worst_s: row.worst_s,
+        worst_place: row.worst_place,
+        overruns_on_line: row.on_line.past.len() as u32,
+        worst_on_line_s: row.on_line.worst_s,
+        worst_place_on_line: row.on_line.worst_place,
+    };
+    let mut overruns: Vec<Overrun> = past(order).map(of).collect();
+    overruns.sort_by_key(|row| std::cmp::Reverse((row.overruns_on_line, row.overruns)));
+    overruns
+}
+
+/// The same as notes for the run that it drives.
+pub(crate) fn overrun_notes(order: &BuildOrder) -> Vec<Problem> {
+    past(order).map(|row| Problem {
         code: "stations/overrun".into(),
         severity: Severity::Note,
         table: row.at.table.name().into(),
@@ -199,14 +264,15 @@ pub(crate) fn overruns(order: &BuildOrder) -> Vec<Problem> {
         column: Some("cycle_s".into()),
         found: format!(
             "`{}`, where {} of {} heavy cars of the planned order end past the drift of {:.0} s, \
-             the worst {:.0} s late at place {}; after a stop at place {} {} cars do, and a stop \
-             takes up to {} cars to catch up",
+             the worst {:.0} s late at place {}, and {} as they reach the line; after a stop at place {} {} more do, \
+             and catching up takes up to {} cars",
             row.station,
             row.past.len(),
             row.heavy_cars,
             row.drift_s,
             row.worst_s,
             row.worst_place,
+            row.on_line.past.len(),
             row.restart_place,
             row.restart_past,
             row.restart_cars

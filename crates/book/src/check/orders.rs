@@ -2,8 +2,9 @@
 //!
 //! # Checks
 //! An order names options that its product can have, each once; a car on hold
-//! has no frozen place, and only such a car comes back; frozen places are 1, 2,
-//! 3 and so on, each once.
+//! has no frozen place, and only such a car comes back; frozen places of a week
+//! are 1, 2, 3 and so on, each once, and so are the places of cars built before
+//! it, which are neither promised nor on hold.
 //!
 //! # Why it hurts
 //! A gap in the frozen part leaves open which car stands there, and an option
@@ -32,7 +33,12 @@ pub(super) fn check(book: &Book, problems: &mut Problems) {
         options(row, &known, &of_product, problems);
         hold(row, problems);
     }
-    frozen(book, problems);
+    let weeks: BTreeSet<u32> = book.orders.iter().map(|row| row.week).collect();
+    for week in weeks {
+        for which in [FROZEN, BUILT] {
+            in_turn(book, week, &which, problems);
+        }
+    }
 }
 
 fn options(
@@ -80,6 +86,22 @@ fn hold(row: &OrderRow, problems: &mut Problems) {
                 ),
         );
     }
+    let asked = [
+        ("frozen_place", row.frozen_place.is_some()),
+        ("due_day", row.due_day.is_some()),
+        ("due_place", row.due_place.is_some()),
+        ("on_hold", row.on_hold),
+    ];
+    let asked = asked.iter().find(|(_, asked)| *asked);
+    if let Some((column, _)) = asked.filter(|_| row.built_before.is_some()) {
+        problems.push(
+            Problem::at(row.at, "built-and-asked")
+                .column(column)
+                .found("a value for a car that was built before the week")
+                .expected("an empty cell")
+                .mend(format!("empty {column}, or empty built_before")),
+        );
+    }
     if !row.on_hold && row.back_day.is_some() {
         problems.push(
             Problem::at(row.at, "back-without-hold")
@@ -91,16 +113,44 @@ fn hold(row: &OrderRow, problems: &mut Problems) {
     }
 }
 
-fn frozen(book: &Book, problems: &mut Problems) {
+/// Places of a week that are counted from 1 without a gap.
+struct Counted {
+    column: &'static str,
+    place: fn(&OrderRow) -> Option<u32>,
+    twice: &'static str,
+    gap: &'static str,
+    expected: &'static str,
+    mend: &'static str,
+}
+
+const FROZEN: Counted = Counted {
+    column: "frozen_place",
+    place: |row| row.frozen_place.filter(|_| !row.on_hold),
+    twice: "frozen-twice",
+    gap: "frozen-gap",
+    expected: "frozen places from 1 on without a gap",
+    mend: "freeze a car in place",
+};
+
+const BUILT: Counted = Counted {
+    column: "built_before",
+    place: |row| row.built_before,
+    twice: "built-twice",
+    gap: "built-gap",
+    expected: "cars built before the week from 1 on without a gap",
+    mend: "write which car was the one of number",
+};
+
+fn in_turn(book: &Book, week: u32, which: &Counted, problems: &mut Problems) {
     let mut places: BTreeMap<u32, &OrderRow> = BTreeMap::new();
-    for row in book.orders.iter().filter(|row| !row.on_hold) {
-        let Some(place) = row.frozen_place else {
+    for row in book.orders.iter().filter(|row| row.week == week) {
+        let Some(place) = (which.place)(row) else {
             continue;
         };
         if let Some(first) = places.get(&place) {
             problems.push(
-                Problem::at(row.at, "frozen-twice")
-                    .column("frozen_place")
+                Problem::at(row.at, which.twice)
+                    .column(which.column)
                     .found(format!("place {place}, where `{}` stands", first.order))
                     .expected("a place of its own")
                     .mend("give one of the two the next free place"),
@@ -112,11 +162,11 @@ fn frozen(book: &Book, problems: &mut Problems) {
     for ((place, row), wanted) in places.into_iter().zip(1..) {
         if place != wanted {
             problems.push(
-                Problem::at(row.at, "frozen-gap")
-                    .column("frozen_place")
+                Problem::at(row.at, which.gap)
+                    .column(which.column)
                     .found(format!("place {place} without a car in place {wanted}"))
-                    .expected("frozen places from 1 on without a gap")
-                    .mend(format!("write {wanted}, or freeze a car in place {wanted}")),
+                    .expected(which.expected)
+                    .mend(format!("write {wanted}, or {} {wanted}", which.mend)),
             );
             return;
         }

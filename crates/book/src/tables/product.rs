@@ -82,5 +82,11 @@ table! {
         /// The working day from whose start on a car on hold may come back;
         /// empty for not this week.
         back_day: Option<u32>, from(1.0), to(7.0);
+        /// The week that builds it; all places and days above are that week's.
+        week: u32, usual("1"), from(1.0), to(520.0);
+        /// Built already, at the end of the week before: 1 for its last car, 2
+        /// for the one before that. Rules and colours reach back to such cars,
+        /// which are not built again.
+        built_before: Option<u32>, from(1.0);
     }
 }

@@ -49,10 +49,16 @@ pub fn order_csv(order: &BuildOrder) -> String {
 }
 
 fn quoted(cell: &str) -> String {
+    // A programme for sheets must not take a name for a formula.
+    let cell = &if cell.starts_with(['=', '+', '-', '@', '\t', '\r']) {
+        format!("'{cell}")
+    } else {
+        cell.to_owned()
+    };
     if cell.contains([',', '"', '\r', '\n']) {
         format!("\"{}\"", cell.replace('"', "\"\""))
     } else {
-        cell.to_owned()
+        cell.clone()
     }
 }
 
@@ -128,7 +134,7 @@ pub(super) fn rules(order: &BuildOrder) -> Sheet {
             text(from(rule)),
             yes(rule.weighed),
             count(rule.cars),
-            number(rule.broken_at.len() as f64, 0),
+            number(rule.runs_broken() as f64, 0),
             number(rule.at_least as f64, 0),
             number(rule.broken_on_line as f64, 0),
             text(places.join(" ")),
@@ -212,6 +218,7 @@ pub(super) fn stations(order: &BuildOrder) -> Sheet {
             number(station.drift_s, 1),
             count(station.heavy_cars),
             number(station.past.len() as f64, 0),
+            number(station.on_line.past.len() as f64, 0),
             number(station.worst_s, 1),
             number(station.worst_m, 2),
             count(station.worst_place),
@@ -228,6 +235,7 @@ pub(super) fn stations(order: &BuildOrder) -> Sheet {
         "drift s",
         "heavy cars",
         "past the drift",
+        "past it on the line",
         "worst s",
         "worst m",
         "at place",

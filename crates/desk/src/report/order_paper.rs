@@ -82,7 +82,7 @@ pub(super) fn order_sections(page: &mut String, order: &BuildOrder, first: usize
 
 fn told(order: &BuildOrder) -> String {
     let weighed = order.rules.iter().filter(|rule| rule.weighed);
-    let broken: usize = weighed.map(|rule| rule.broken_at.len()).sum();
+    let broken: usize = weighed.map(OrderRule::runs_broken).sum();
     let late = order.promises.iter().filter(|promise| !promise.kept);
     let things = |count: usize, one: &str, many: &str| match count {
         1 => format!("1 {one}"),
@@ -93,9 +93,9 @@ fn told(order: &BuildOrder) -> String {
         late => format!("{} not kept", things(late, "promise is", "promises are")),
     };
     let holds = if order.holds {
-        "All that must hold does."
+        "All that must hold does.".to_owned()
     } else {
-        "What must hold does not."
+        format!("What must hold does not: {}.", order.broken.join("; "))
     };
     let by_hand = match order.by_hand {
         0 => String::new(),
@@ -323,6 +323,7 @@ mod tests {
             weighed: true,
             cars: 2,
             broken_at: broken_at.to_vec(),
+            broken_before: 0,
             at_least: 0,
             broken_on_line: 0,
         }

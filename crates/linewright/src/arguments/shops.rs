@@ -175,6 +175,10 @@ pub(crate) struct OrderArguments {
     /// Seed of the search and of the luck in paint; the same seed gives the same answer
     #[arg(long, default_value_t = whole::order::DRIVING_SEED)]
     pub(crate) seed: u64,
+    /// Stop after so many seconds with the best order so far; without, the same seed always gives
+    /// the same order
+    #[arg(long, value_name = "N", value_parser = above_zero)]
+    pub(crate) seconds: Option<f64>,
     /// Show every place, promise and rule's cost
     #[arg(long)]
     pub(crate) all: bool,

@@ -37,6 +37,11 @@ pub(crate) fn check(path: &Path, form: Form) -> Result<Answer, Failure> {
             }
         }
         problems.extend(whole::coil::problems(&book));
+        for problem in whole::order::contradictions(&book) {
+            if !problems.contains(&problem) {
+                problems.push(problem);
+            }
+        }
     }
     answer(&workbook, &problems, path, form)
 }

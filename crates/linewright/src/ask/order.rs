@@ -3,12 +3,15 @@
 mod grids;
 
 use std::fmt::Write as _;
+use std::sync::atomic::AtomicBool;
+use std::time::Instant;
 
 use desk::report;
 use whole::order::{BuildOrder, Watch};
 
 use super::check::{read, refused};
 use super::problems::is_error;
+use super::solve::under_limit;
 use crate::arguments::OrderArguments;
 use crate::crew;
 use crate::figure::{number, things};
@@ -17,8 +20,40 @@ use crate::grid::Grid;
 use crate::interrupt;
 use crate::outcome::{Answer, Failure, Form};
 
+/// Seconds of a limit that are left for what comes after the search.
+const AFTER_SEARCH_S: f64 = 0.15;
+
+/// Plans the build order, within the time where there is a limit.
+#[allow(clippy::disallowed_methods, reason = "the face measures the time")]
+fn planned(
+    asked: &OrderArguments,
+    start: Instant,
+    book: &book::Book,
+) -> Result<BuildOrder, Vec<book::Problem>> {
+    let progress = crew::ordering();
+    let limit = asked
+        .seconds
+        .map(|seconds| (seconds - AFTER_SEARCH_S).max(seconds / 2.0));
+    // The search plans for the time that is left.
+    let gone = || limit.map_or(0.0, |limit| start.elapsed().as_secs_f64() / limit);
+    let order = |cancel: &AtomicBool| {
+        let watch = Watch {
+            cancel,
+            progress: &progress,
+            gone: &gone,
+        };
+        whole::order::order(book, asked.week, asked.seed, &watch)
+    };
+    match limit {
+        None => order(interrupt::flag()),
+        Some(limit) => under_limit(start, limit, order),
+    }
+}
+
 /// Plans the build order and writes what is asked for.
+#[allow(clippy::disallowed_methods, reason = "the face measures the time")]
 pub(crate) fn order(asked: &OrderArguments, form: Form) -> Result<Answer, Failure> {
+    let start = Instant::now();
     let path = &asked.book.book;
     for file in asked.xlsx.iter().chain(&asked.csv).chain(&asked.html) {
         folder::must_be_new(file)?;
@@ -27,13 +62,7 @@ pub(crate) fn order(asked: &OrderArguments, form: Form) -> Result<Answer, Failur
     if checked.problems.iter().any(is_error) {
         return refused(&checked.problems, path, form);
     }
-    let progress = crew::ordering();
-    let watch = Watch {
-        cancel: interrupt::flag(),
-        progress: &progress,
-        gone: &|| 0.0,
-    };
-    let planned = whole::order::order(&checked.book, asked.week, asked.seed, &watch);
+    let planned = planned(asked, start, &checked.book);
     crew::wipe();
     let order = match planned {
         Ok(order) => order,
@@ -52,7 +81,7 @@ pub(crate) fn order(asked: &OrderArguments, form: Form) -> Result<Answer, Failur
         folder::write(file, page.as_bytes())?;
     }
     Answer::of(form, order.holds, &order, || {
-        let mut text = text(&order, asked.all);
+        let mut text = text(&order, asked.all, start.elapsed().as_secs_f64());
         for file in asked.xlsx.iter().chain(&asked.csv).chain(&asked.html) {
             let _ = write!(text, "\nWritten: {}\n", file.display());
         }
@@ -60,8 +89,23 @@ pub(crate) fn order(asked: &OrderArguments, form: Form) -> Result<Answer, Failur
     })
 }
 
-fn text(order: &BuildOrder, all: bool) -> String {
+fn text(order: &BuildOrder, all: bool, seconds: f64) -> String {
     let mut text = format!("{}\n", sentence(order));
+    let _ = writeln!(
+        text,
+        "{} moves tried with seed {} in {} s.",
+        number(order.proof.moves as f64, 0),
+        order.proof.seed,
+        number(seconds, 1)
+    );
+    for broken in &order.broken {
+        let _ = write!(text, "\nNOT HELD: {broken}.\n");
+    }
+    section(
+        &mut text,
+        "Built before, at the end of the week before",
+        &grids::before(order),
+    );
     section(&mut text, "Spacing rules", &grids::rules(order));
     section(&mut text, "Goals and their bounds", &grids::goals(order));
     let _ = write!(text, "\n{}\n", order.proof.bound_from);
@@ -85,6 +129,15 @@ fn text(order: &BuildOrder, all: bool) -> String {
         "Farthest from the level line",
         &grids::level(order, all),
     );
+    if let Some(level) = &order.levelling {
+        let _ = write!(
+            text,
+            "\nLevel use: {} cars squared off the level line in all, {} by goal chasing, which \
+             minds nothing else; what lies between is what spacing, colours and promises cost.\n",
+            number(level.order, 0),
+            number(level.goal_chasing, 0)
+        );
+    }
     let title = if all {
         "The order"
     } else {
@@ -115,12 +168,17 @@ fn sentence(order: &BuildOrder) -> String {
         .rules
         .iter()
         .filter(|rule| rule.weighed)
-        .map(|rule| rule.broken_at.len())
+        .map(|rule| rule.runs_broken())
         .sum();
     let proof = match order.proof.without_break.as_str() {
         _ if order.proof.optimal => "; no order is better",
         "impossible" => "; no order breaks nothing, proven",
         _ => "",
+    };
+    let musts = if order.holds {
+        ""
+    } else {
+        "; WHAT MUST HOLD IS BROKEN"
     };
     let cut = if order.proof.complete {
         ""
@@ -128,7 +186,7 @@ fn sentence(order: &BuildOrder) -> String {
         "; the search was cut short"
     };
     format!(
-        "{}: week {} in an order of {} with {} past a spacing rule and {}; {}{proof}{cut}.",
+        "{}: week {} in an order of {} with {} past a spacing rule and {}; {}{musts}{proof}{cut}.",
         order.plant,
         order.week,
         things(cars, "car", "cars"),

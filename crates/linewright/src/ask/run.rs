@@ -193,10 +193,41 @@ fn text(found: &findings::Answer) -> String {
         );
         section(&mut text, &title, &parts(bridge));
     }
+    let title = "Stations that the planned order overruns, walked car by car";
+    section(&mut text, title, &overruns(found));
     for note in &found.notes {
         let _ = writeln!(text, "\n{note}");
     }
     text
+}
+
+fn overruns(found: &findings::Answer) -> Grid {
+    let mut grid = Grid::new([
+        ("station", Side::Left),
+        ("drift, s", Side::Right),
+        ("heavy cars", Side::Right),
+        ("past it", Side::Right),
+        ("worst, s", Side::Right),
+        ("at place", Side::Right),
+        ("on the line", Side::Right),
+        ("worst, s", Side::Right),
+        ("at place", Side::Right),
+    ]);
+    let whole = |count: u32| number(f64::from(count), 0);
+    for row in &found.overruns {
+        grid.row([
+            row.station.clone(),
+            number(row.drift_s, 0),
+            whole(row.heavy_cars),
+            whole(row.overruns),
+            number(row.worst_s, 0),
+            whole(row.worst_place),
+            whole(row.overruns_on_line),
+            number(row.worst_on_line_s, 0),
+            whole(row.worst_place_on_line),
+        ]);
+    }
+    grid
 }
 
 fn capital(sentence: &str) -> String {

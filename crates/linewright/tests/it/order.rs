@@ -53,3 +53,75 @@ fn an_order_for_an_option_that_is_none_is_told_with_its_row() {
         "{told}"
     );
 }
+
+fn text_of(output: &std::process::Output) -> String {
+    String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr)
+}
+
+/// A small week of one product without options, colours or a rule by a station,
+/// with these orders.
+fn small_week(folder: &std::path::Path, cars: u32, orders: &str) -> std::path::PathBuf {
+    let book = demo(folder);
+    let products = std::fs::read_to_string(book.join("products.csv")).unwrap();
+    let week = products.lines().enumerate().map(|(n, line)| {
+        let mut cells: Vec<String> = line.split(',').map(str::to_owned).collect();
+        if n > 0 {
+            cells[1] = if n == 1 { cars.to_string() } else { "0".to_owned() };
+        }
+        cells.join(",")
+    });
+    let week = week.collect::<Vec<_>>().join("\n");
+    std::fs::write(book.join("products.csv"), week).unwrap();
+    let header = "order,product,options,colour,due_day,due_place,must,frozen_place,on_hold,back_day";
+    std::fs::write(book.join("orders.csv"), format!("{header}\n{orders}")).unwrap();
+    book
+}
+
+#[test]
+fn what_must_hold_and_does_not_stands_in_the_first_line_and_by_its_car() {
+    let folder = tempfile::tempdir().unwrap();
+    let orders: String = (0..20)
+        .map(|n| format!("X{n},Dunlin,,chalk white,,,,,yes,3\n"))
+        .collect();
+    let book = small_week(folder.path(), 20, &orders);
+    let output = linewright().arg("order").arg(&book).output().unwrap();
+    let told = text_of(&output);
+    assert_eq!(output.status.code(), Some(1), "{told}");
+    let first = told.lines().next().unwrap();
+    assert!(first.contains("WHAT MUST HOLD IS BROKEN"), "{first}");
+    assert!(told.contains("8 cars built before coming back from hold"), "{told}");
+    assert!(told.contains("TOO EARLY"), "{told}");
+    assert!(told.contains("moves tried with seed 1 in "), "{told}");
+}
+
+#[test]
+fn check_lists_more_orders_than_cars() {
+    let folder = tempfile::tempdir().unwrap();
+    let orders: String = (0..30)
+        .map(|n| format!("X{n},Dunlin,,chalk white,,,,,,\n"))
+        .collect();
+    let book = small_week(folder.path(), 20, &orders);
+    let output = linewright().arg("check").arg(&book).output().unwrap();
+    let told = text_of(&output);
+    assert_eq!(output.status.code(), Some(1), "{told}");
+    assert!(told.contains("orders/more-than-built"), "{told}");
+}
+
+#[test]
+fn a_name_with_a_line_break_or_of_a_formula_breaks_no_table_and_is_none() {
+    let folder = tempfile::tempdir().unwrap();
+    let orders = "\"two\nlines\",Dunlin,,,,,,1,,\n=cmd(),Dunlin,,,,,,2,,\n";
+    let book = small_week(folder.path(), 20, orders);
+    let csv = folder.path().join("o.csv");
+    let output = linewright()
+        .arg("order")
+        .arg(&book)
+        .arg("--csv")
+        .arg(&csv)
+        .output()
+        .unwrap();
+    let told = text_of(&output);
+    assert!(told.contains("two lines (frozen)"), "{told}");
+    let written = std::fs::read_to_string(&csv).unwrap();
+    assert!(written.contains("2,'=cmd(),Dunlin"), "{written}");
+}

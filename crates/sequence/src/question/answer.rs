@@ -4,9 +4,10 @@ use serde::Serialize as Derive;
 use serde::ser::{Serialize, SerializeMap, Serializer};
 
 use super::Question;
+use super::because::{self, Because};
 use crate::cost::Cost;
-use crate::loosen::{self, RuleCost};
-use crate::model::{Counted, Force, Goals};
+use crate::loosen::{self, RuleCost, What};
+use crate::model::Goals;
 use crate::solve::{Clean, Solution, best};
 use crate::watch::{Settings, Watch};
 
@@ -29,16 +30,25 @@ pub struct Answer {
     pub status: Status,
     /// `found`, `impossible` or `unknown`: an order without any violation.
     pub without_violation: &'static str,
-    /// Options whose rules no order keeps together, where that is proven.
+    /// Short names of what no order keeps together, where that is proven:
+    /// options for their rules, colours for the longest block, promises,
+    /// previous and frozen cars.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub clash: Vec<String>,
+    /// The same in words and figures; as little as could be shown.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub because: Vec<Because>,
+    /// Why the order has violations, and whether that is proven or not.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
     /// Class names in the order of building.
     pub order: Vec<String>,
     /// By option the runs of cars that exceed its rules.
     pub violations: ByName<u64>,
     /// By option the cars above its rules, summed over the runs.
     pub extra: ByName<u64>,
-    /// All that is weighed, in one sum; with strictly ordered goals too.
+    /// All that is weighed, in one sum; with strictly ordered goals too, but
+    /// then nothing that is in no goal.
     pub total_weighted: f64,
     /// No order has a smaller sum. With ordered goals: no order that does as
     /// well in the goals before.
@@ -65,6 +75,13 @@ pub struct Answer {
     /// What each rule costs, where asked for.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub costs: Vec<CostAnswer>,
+    /// What was not priced in the time.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub not_priced: Vec<NotPriced>,
+    /// How the time was shared between the order and the costs, where they
+    /// were asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub costs_told: Option<String>,
     /// Moves tried.
     pub moves: u64,
 }
@@ -108,6 +125,38 @@ pub struct CostAnswer {
     pub fewer_violations: i64,
     /// Fewer changes of colour.
     pub fewer_colour_changes: i64,
+    /// Breaks of what was changed before: runs past the rule, cars beyond the
+    /// longest block, promised cars that are late.
+    pub own_before: u64,
+    /// The same afterwards, counted as before.
+    pub own_after: u64,
+    /// The same afterwards, counted as loosened; 0 where it is dropped.
+    pub own_left: u64,
+    /// All that is weighed, before.
+    pub total_before: f64,
+    /// All that is weighed, afterwards, the rule counted as loosened.
+    pub total_after: f64,
+    /// With strictly ordered goals each group's sum before.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub goals_before: Vec<f64>,
+    /// The same afterwards.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub goals_after: Vec<f64>,
+    /// Moves tried for it.
+    pub moves: u64,
+}
+
+/// A rule that there was no time to price.
+#[derive(Clone, Debug, Derive)]
+pub struct NotPriced {
+    /// `rule`, `longest block` or `promise`.
+    pub kind: &'static str,
+    /// The option, or the class promised.
+    pub name: String,
+    /// `dropped`, or the rule as loosened.
+    pub change: String,
+    /// Why there is no figure.
+    pub told: &'static str,
 }
 
 /// Values by name, in the question's order.
@@ -141,24 +190,49 @@ fn status(solution: &Solution) -> Status {
 /// Moves that a walker tries to say what one rule costs.
 const COST_STEPS: u64 = 1_000_000;
 
+/// Share of the time that goes to the order where rules are to be priced too.
+const ORDER_SHARE: f64 = 0.6;
+
 impl Question {
     /// Answers with the best order found.
     pub fn answer(&self, settings: &Settings, watch: &Watch<'_>) -> Answer {
-        // First, since the search itself may go on until it is cancelled.
-        let costs = if self.costs {
-            let each = Settings {
-                steps: settings.steps.min(COST_STEPS),
-                ..*settings
-            };
-            loosen::rule_costs(&self.checked, &each, watch)
-        } else {
-            Vec::new()
+        let order = |watch: &Watch<'_>| best(&self.checked, settings, watch);
+        if !self.costs {
+            return self.told(&order(watch));
+        }
+        let each = Settings {
+            steps: settings.steps.min(COST_STEPS),
+            ..*settings
         };
-        let solution = best(&self.checked, settings, watch);
-        self.told(&solution, &costs)
+        let solution = watch.share(0.0, ORDER_SHARE, order);
+        let prices = loosen::prices(&self.checked, solution, &each, watch);
+        let before = &prices.with_all;
+        let cost = |cost: &RuleCost| self.cost(before, cost);
+        let unpriced = |what: &What| {
+            let (kind, name, change) = self.named(*what);
+            NotPriced {
+                kind,
+                name,
+                change,
+                told: "not priced in the time",
+            }
+        };
+        let (priced, left) = (prices.costs.len(), prices.unpriced.len());
+        let share = (100.0 * ORDER_SHARE).round();
+        let told = format!(
+            "of a limit on time the order takes the first {share} %, the rules the rest in equal \
+             parts; {priced} changes of {} are priced",
+            priced + left
+        );
+        Answer {
+            costs: prices.costs.iter().map(cost).collect(),
+            not_priced: prices.unpriced.iter().map(unpriced).collect(),
+            costs_told: Some(told),
+            ..self.told(before)
+        }
     }
 
-    fn told(&self, solution: &Solution, costs: &[RuleCost]) -> Answer {
+    fn told(&self, solution: &Solution) -> Answer {
         let problem = self.checked.problem();
         let tally = &solution.tally;
         let by_option = |values: &[u64]| {
@@ -174,11 +248,12 @@ impl Question {
         };
         let name = |class: &usize| problem.classes[*class].name.clone();
         let option = |rule: &usize| problem.options[problem.rules[*rule].option].clone();
-        let (without_violation, clash) = match &solution.clean {
-            Clean::Found => ("found", Vec::new()),
-            Clean::Impossible(rules) => ("impossible", rules.iter().map(option).collect()),
-            Clean::Unknown => ("unknown", Vec::new()),
+        let without_violation = match &solution.clean {
+            Clean::Found => "found",
+            Clean::Impossible(_) => "impossible",
+            Clean::Unknown => "unknown",
         };
+        let because = because::because(problem, solution);
         let rules = problem
             .rules
             .iter()
@@ -194,11 +269,13 @@ impl Question {
         Answer {
             status: status(solution),
             without_violation,
-            clash,
+            clash: because.iter().map(|one| one.of.name()).collect(),
+            why: because::why(solution, &because),
+            because,
             order: solution.order.iter().map(name).collect(),
             violations: by_option(&tally.windows),
             extra: by_option(&tally.excess),
-            total_weighted: self.weighed(solution),
+            total_weighted: self.summed(&solution.tally.cost),
             lower_bound: self.summed(&solution.bound.cost),
             colour_changes: tally.colour_changes,
             colour_changes_at_least: solution.bound.colour_changes,
@@ -208,7 +285,9 @@ impl Question {
             broken_musts: tally.cost.0[0].unsigned_abs(),
             rules: rules.collect(),
             goals: self.goals(solution),
-            costs: costs.iter().map(|cost| self.cost(cost)).collect(),
+            costs: Vec::new(),
+            not_priced: Vec::new(),
+            costs_told: None,
             moves: solution.steps,
         }
     }
@@ -218,36 +297,11 @@ impl Question {
         f64::from(self.per_unit) * self.checked.plan.units[tier] as f64
     }
 
+    /// All that is weighed in one sum; what is in no goal is in none.
     fn summed(&self, cost: &Cost) -> f64 {
         (1..cost.0.len())
             .map(|tier| cost.0[tier] as f64 / self.unit(tier))
             .sum()
-    }
-
-    /// All weights times what they weigh, whether it is among the goals or not.
-    fn weighed(&self, solution: &Solution) -> f64 {
-        let problem = self.checked.problem();
-        if problem.goals == Goals::Weighted {
-            return self.summed(&solution.tally.cost);
-        }
-        let tally = &solution.tally;
-        let breaks = match problem.counted {
-            Counted::Windows => &tally.windows,
-            Counted::Excess => &tally.excess,
-        };
-        let weight = |force: Force| match force {
-            Force::Hard => 0.0,
-            Force::Soft(weight) => f64::from(weight),
-        };
-        let rules = problem.rules.iter().zip(breaks);
-        let rules: f64 = rules.map(|(rule, n)| weight(rule.force) * *n as f64).sum();
-        let late = problem.promises.iter().zip(&tally.late);
-        let late: f64 = late
-            .map(|(promise, n)| weight(promise.force) * *n as f64)
-            .sum();
-        let colours = f64::from(problem.colours.change_weight) * tally.colour_changes as f64;
-        let level = f64::from(problem.level.weight) * tally.level;
-        (rules + late + colours + level) / f64::from(self.per_unit)
     }
 
     fn goals(&self, solution: &Solution) -> Vec<GoalAnswer> {
@@ -262,10 +316,11 @@ impl Question {
             .collect()
     }
 
-    fn cost(&self, cost: &RuleCost) -> CostAnswer {
+    /// Kind, name and change of what is dropped or loosened.
+    fn named(&self, what: What) -> (&'static str, String, String) {
         let problem = self.checked.problem();
-        let (kind, name, change) = match cost.what {
-            loosen::What::Rule { rule, at_most } => {
+        match what {
+            What::Rule { rule, at_most } => {
                 let given = &problem.rules[rule];
                 let change = match at_most {
                     Some(most) => format!("{most} in every {}", given.in_every),
@@ -273,15 +328,23 @@ impl Question {
                 };
                 ("rule", problem.options[given.option].clone(), change)
             }
-            loosen::What::LongestBlock { most } => {
+            What::LongestBlock { most } => {
                 let change = most.map_or("dropped".to_owned(), |most| format!("{most} cars"));
                 ("longest block", String::new(), change)
             }
-            loosen::What::Promise { promise } => {
+            What::Promise { promise } => {
                 let class = problem.promises[promise].class;
                 let name = problem.classes[class].name.clone();
                 ("promise", name, "dropped".to_owned())
             }
+        }
+    }
+
+    fn cost(&self, before: &Solution, cost: &RuleCost) -> CostAnswer {
+        let (kind, name, change) = self.named(cost.what);
+        let values = |solution: &Solution| {
+            let goals = self.goals(solution);
+            goals.iter().map(|goal| goal.value).collect()
         };
         CostAnswer {
             kind,
@@ -289,6 +352,14 @@ impl Question {
             change,
             fewer_violations: cost.fewer_violations,
             fewer_colour_changes: cost.fewer_colour_changes,
+            own_before: cost.own_before,
+            own_after: cost.own_after,
+            own_left: cost.own_left,
+            total_before: self.summed(&before.tally.cost),
+            total_after: self.summed(&cost.without.tally.cost),
+            goals_before: values(before),
+            goals_after: values(&cost.without),
+            moves: cost.without.steps,
         }
     }
 }

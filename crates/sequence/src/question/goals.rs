@@ -42,6 +42,15 @@ pub(super) fn read(
             ordered.push(read);
         }
     }
+    if ordered.is_empty() && cursor.problems.is_empty() {
+        cursor.refuse(
+            &spot.path,
+            "no goal",
+            "at least one goal, or \"weighted\"",
+            "name what the order is judged by, or leave `goals` out for one weighted sum",
+        );
+        return None;
+    }
     Some(Goals::Ordered(ordered))
 }
 

@@ -75,7 +75,7 @@ pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
     let seed = seed(cursor, &fields);
     let costs = cursor.flag_or_no(&fields, "costs");
     let asked = asked.filter(|_| cursor.problems.is_empty())?;
-    unused_options(cursor, &asked.options, &asked.rules, &asked.classes);
+    unused_options(cursor, &asked);
     counts_match(cursor, &fields, &asked.classes);
     if !cursor.problems.is_empty() {
         return None;
@@ -194,6 +194,7 @@ impl Asked {
                 parts,
             },
             promises: self.promises.iter().map(promise).collect(),
+            holds: Vec::new(),
             previous: self.previous,
             frozen: self.frozen,
             slots: self.slots,
@@ -486,15 +487,17 @@ fn seed(cursor: &mut Cursor, fields: &Fields<'_>) -> Option<u64> {
     }
 }
 
-/// An option that no class has is a slip: its rule would say nothing.
-fn unused_options(cursor: &mut Cursor, names: &[String], rules: &[RuleAsked], classes: &[Class]) {
-    for (at, name) in names.iter().enumerate() {
-        let has_rule = rules.iter().any(|rule| rule.option == at);
-        if has_rule && !classes.iter().any(|class| class.options[at]) {
+/// An option that no car has, to be built or built before, is a slip: what is
+/// said of it would say nothing.
+fn unused_options(cursor: &mut Cursor, asked: &Asked) {
+    let there = |class: usize| asked.classes[class].count > 0 || asked.previous.contains(&class);
+    for (at, name) in asked.options.iter().enumerate() {
+        let mut classes = 0..asked.classes.len();
+        if !classes.any(|class| there(class) && asked.classes[class].options[at]) {
             cursor.refuse(
                 format!("options[{at}]"),
-                format!("\"{name}\", which no class has"),
-                "an option that some class has",
+                format!("\"{name}\", which no class with cars has"),
+                "an option that some car has",
                 "give it to a class or take it out",
             );
         }

@@ -120,6 +120,7 @@ pub(crate) fn challenge(path: &Path) -> Option<Problem> {
         },
         level: Level::default(),
         promises: Vec::new(),
+        holds: Vec::new(),
         previous,
         frozen: Vec::new(),
         slots: None,

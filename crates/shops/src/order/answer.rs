@@ -2,15 +2,16 @@
 
 use book::{Book, Problem};
 use sequence::model::Checked;
-use sequence::{Clean, Cost, Solution, best, evaluate};
+use sequence::{Clean, Solution, best};
 
-use super::ask::{self, Asked};
+use super::ask::Asked;
+use super::late::{self, Sooner};
 use super::model::{BuildOrder, GoalProof, Proof};
 use super::painted;
 use super::rules::Spacing;
 use super::told::{Kept, Told};
 use super::week::{Car, Week};
-use super::{Progress, Question, Settings, Watch, prices, seat, wrong};
+use super::{Progress, Question, Settings, Watch, prices, seat, uses, wrong};
 use crate::sheet::Sheet;
 
 const CAUTION: &str = "The order is a plan: who may release, re-order or hold a car is the \
@@ -75,8 +76,7 @@ pub(super) struct Planned<'a> {
     pub(super) question: &'a Question<'a>,
     pub(super) week: &'a Week,
     pub(super) rules: &'a [Spacing],
-    /// The cars without those that come back from hold.
-    pub(super) here: &'a [&'a Car],
+    pub(super) cars: &'a [&'a Car],
     pub(super) asked: &'a Asked,
     pub(super) checked: &'a Checked,
 }
@@ -86,9 +86,14 @@ impl<'a> Planned<'a> {
         self.question.book
     }
 
-    pub(super) fn answer(&self, sheet: Sheet, watch: &Watch<'_>) -> BuildOrder {
+    pub(super) fn answer(
+        &self,
+        sheet: Sheet,
+        mut notes: Vec<Problem>,
+        watch: &Watch<'_>,
+    ) -> BuildOrder {
         let (question, book) = (self.question, self.book());
-        let promises = wrong::promise_names(book, self.here, self.asked);
+        let promises = wrong::promise_names(book, self.cars, self.asked);
         let searches = prices::searches(self.checked.problem(), &promises);
         let all = All {
             search: moves(&question.search),
@@ -107,16 +112,19 @@ impl<'a> Planned<'a> {
             };
             prices::prices(self.checked, &solution.order, &promises, &search)
         });
-        let order = self.order(&solution);
+        let found = self.found(solution, watch);
+        let order = seat::seated(self.cars, &found.asked, &found.solution.order);
+        let solution = &found.solution;
         let row: Vec<&Car> = order.iter().map(|car| &self.week.cars[*car]).collect();
         let store = painted::painted(question, row.len(), question.takt_s);
         let told = Told {
             book,
             rules: self.rules,
+            before: &self.week.before,
             row: &row,
             store: &store,
         };
-        let rules = told.rules(&self.at_least(&solution));
+        let rules = told.rules(&self.at_least(solution));
         let colours = told.colours(solution.bound.colour_changes);
         let (promises, on_hold) = (told.promises(), told.held(&self.week.held));
         let kept = Kept {
@@ -127,21 +135,23 @@ impl<'a> Planned<'a> {
         };
         let unused = self.rules.iter().zip(&rules);
         let unused = unused.filter(|(_, told)| told.cars == 0);
-        let notes: Vec<Problem> = unused
-            .filter_map(|(rule, _)| wrong::option_of_no_class(rule))
-            .collect();
+        notes.extend(unused.filter_map(|(rule, _)| wrong::option_of_no_class(rule)));
+        let broken = kept.broken();
         BuildOrder {
             plant: book.plant.name.value.clone(),
             week: question.week,
-            holds: kept.all(),
+            holds: broken.is_empty(),
+            broken,
             by_hand: 0,
             slots: question.slots.map(|slots| slots.places()),
             days: question.days,
+            before: told.before(),
             places: told.places(),
             frozen: row.iter().filter(|car| car.frozen.is_some()).count() as u32,
             level: told.level(),
+            levelling: uses::levelling(&found.asked, &solution.order),
             stations: told.stations(question.stations),
-            proof: self.proof(&row, &solution),
+            proof: self.proof(&found),
             costs: costs.unwrap_or_default(),
             rules,
             colours,
@@ -154,15 +164,13 @@ impl<'a> Planned<'a> {
         }
     }
 
-    /// Positions of the week's cars, place by place.
-    fn order(&self, solution: &Solution) -> Vec<usize> {
-        let cars = &self.week.cars;
-        let seated = seat::seated(self.here, self.asked, &solution.order);
-        let here: Vec<usize> = (0..cars.len())
-            .filter(|car| cars[*car].back.is_none())
-            .collect();
-        let order = seated.into_iter().map(|at| here[at]).collect();
-        seat::put_back(self.book(), cars, self.rules, order)
+    /// The order found, its late cars brought forward.
+    fn found(&self, solution: Solution, watch: &Watch<'_>) -> Sooner {
+        let sooner = late::sooner(self.asked, &solution, &self.question.search, watch);
+        sooner.unwrap_or_else(|| Sooner {
+            asked: self.asked.clone(),
+            solution,
+        })
     }
 
     /// For each rule that is weighed what any order must break of it.
@@ -174,8 +182,9 @@ impl<'a> Planned<'a> {
         at_least
     }
 
-    fn proof(&self, row: &[&Car], solution: &Solution) -> Proof {
-        let (cost, bound) = self.cost_and_bound(row, solution);
+    fn proof(&self, found: &Sooner) -> Proof {
+        let (asked, solution) = (&found.asked, &found.solution);
+        let (cost, bound) = (solution.tally.cost, solution.bound.cost);
         let (without_break, clash) = match &solution.clean {
             Clean::Found => ("found", Vec::new()),
             Clean::Impossible(rules) => ("impossible", rules.clone()),
@@ -183,52 +192,25 @@ impl<'a> Planned<'a> {
         };
         let levelled = self.book().plant.level_weight.value > 0;
         let proven = |(goal, tier): (&&'static str, usize)| {
-            let unit = self.asked.unit(goal, levelled, row.len());
-            Some(GoalProof {
+            let unit = asked.unit(goal, levelled, self.cars.len());
+            GoalProof {
                 goal: (*goal).to_owned(),
-                value: cost?.0[tier] as f64 / unit,
-                at_least: bound?.0[tier] as f64 / unit,
-            })
+                value: cost.0[tier] as f64 / unit,
+                at_least: bound.0[tier] as f64 / unit,
+            }
         };
         Proof {
             without_break: without_break.to_owned(),
             clash: clash
                 .iter()
-                .map(|rule| self.rules[self.asked.rule_of[*rule]].told())
+                .map(|rule| self.rules[asked.rule_of[*rule]].told())
                 .collect(),
-            optimal: cost.zip(bound).is_some_and(|(cost, bound)| cost <= bound),
-            goals: self
-                .asked
-                .goals
-                .iter()
-                .zip(1..)
-                .filter_map(proven)
-                .collect(),
+            optimal: cost <= bound,
+            goals: asked.goals.iter().zip(1..).map(proven).collect(),
             bound_from: BOUNDS.into(),
             moves: solution.steps,
             complete: solution.complete,
             seed: self.question.search.seed,
         }
-    }
-
-    /// What the order costs and what any must, those back from hold among them.
-    fn cost_and_bound(&self, row: &[&Car], solution: &Solution) -> (Option<Cost>, Option<Cost>) {
-        let whole = ask::asked(self.book(), row, self.rules);
-        let Ok(checked) = whole.problem.check() else {
-            return (None, None);
-        };
-        let cost = evaluate(&checked, &whole.class_of).ok();
-        let bound = if row.len() > self.here.len() {
-            let settings = Settings {
-                steps: 1,
-                walkers: 1,
-                proof_states: 0,
-                ..self.question.search
-            };
-            best(&checked, &settings, &Watch::none()).bound.cost
-        } else {
-            solution.bound.cost
-        };
-        (cost.map(|tally| tally.cost), Some(bound))
     }
 }

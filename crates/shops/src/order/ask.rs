@@ -1,18 +1,24 @@
 //! The week's cars and rules as a problem of the solver.
 
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 use book::{Book, OrderGoals};
 use sequence::model::{
-    Class, Colours, Counted, Force, Goal, Goals, Level, Part, Problem, Promise, Rule,
+    Class, Colours, Counted, Force, Goal, Goals, Hold, Level, Part, Problem, Promise, Rule,
 };
 
 use super::model::RuleFrom;
 use super::rules::Spacing;
 use super::week::Car;
 
-/// What the rules see of a car.
-type Key = (usize, Vec<bool>, Option<usize>);
+/// What the rules see of a car, and from which place to which it must stand
+/// where both ends are given: such cars cannot stand in for others.
+type Key = (usize, Vec<bool>, Option<usize>, Option<(u32, u32, bool)>);
+
+/// All goals in one sum, and the first group where they are ordered, in words.
+pub(super) const ALL: &str = "all";
+pub(super) const GIVEN: &str = "spacing and promises given";
 
 /// The problem, and which car is of which class.
 #[derive(Clone)]
@@ -45,36 +51,24 @@ pub(super) fn level_options(book: &Book, rules: &[Spacing]) -> Vec<String> {
     names
 }
 
-/// The problem of ordering these cars.
-pub(super) fn asked(book: &Book, cars: &[&Car], rules: &[Spacing]) -> Asked {
+/// The problem of ordering these cars behind those built before.
+pub(super) fn asked(book: &Book, cars: &[&Car], before: &[Car], rules: &[Spacing]) -> Asked {
     let names = level_options(book, rules);
     let weighed: Vec<usize> = (0..rules.len()).filter(|at| !rules[*at].implied).collect();
-    let mut known: BTreeMap<Key, usize> = BTreeMap::new();
-    let mut classes: Vec<Class> = Vec::new();
-    let mut keys: Vec<Key> = Vec::new();
-    let mut class_of = Vec::with_capacity(cars.len());
-    for car in cars {
-        let has: Vec<bool> = names
-            .iter()
-            .map(|name| car.options.contains(name))
-            .collect();
-        let key = (car.product, has, car.colour);
-        let class = *known.entry(key.clone()).or_insert_with(|| {
-            classes.push(Class {
-                name: class_name(book, &key, &names),
-                count: 0,
-                options: weighed
-                    .iter()
-                    .map(|rule| concerns(book, &rules[*rule], car))
-                    .collect(),
-                colour: car.colour,
-            });
-            keys.push(key);
-            classes.len() - 1
-        });
-        classes[class].count += 1;
-        class_of.push(class);
+    let mut found = Classes {
+        book,
+        names: &names,
+        weighed: weighed.iter().map(|rule| &rules[*rule]).collect(),
+        known: BTreeMap::new(),
+        classes: Vec::new(),
+        keys: Vec::new(),
+    };
+    let class_of: Vec<usize> = cars.iter().map(|car| found.class_of(car)).collect();
+    for class in &class_of {
+        found.classes[*class].count += 1;
     }
+    let previous = before.iter().map(|car| found.class_of(car)).collect();
+    let Classes { classes, keys, .. } = found;
     let frozen = frozen(cars, &class_of);
     let (promises, promised) = promises(book, cars, &class_of);
     let plant = &book.plant;
@@ -101,6 +95,8 @@ pub(super) fn asked(book: &Book, cars: &[&Car], rules: &[Spacing]) -> Asked {
             parts: parts(book, &names, &keys),
         },
         promises,
+        holds: holds(cars, &class_of),
+        previous,
         frozen,
         classes,
         ..Problem::empty()
@@ -110,7 +106,7 @@ pub(super) fn asked(book: &Book, cars: &[&Car], rules: &[Spacing]) -> Asked {
         class_of,
         rule_of: weighed,
         promised,
-        goals: vec!["all"],
+        goals: vec![ALL],
     };
     if plant.order_goals.value == OrderGoals::Strict {
         asked.put_in_order(rules);
@@ -118,11 +114,44 @@ pub(super) fn asked(book: &Book, cars: &[&Car], rules: &[Spacing]) -> Asked {
     asked
 }
 
+/// Classes as cars show them.
+struct Classes<'a> {
+    book: &'a Book,
+    names: &'a [String],
+    weighed: Vec<&'a Spacing>,
+    known: BTreeMap<Key, usize>,
+    classes: Vec<Class>,
+    keys: Vec<Key>,
+}
+
+impl Classes<'_> {
+    /// The class of a car, a new one with no cars where it is the first.
+    fn class_of(&mut self, car: &Car) -> usize {
+        let has = self.names.iter().map(|name| car.options.contains(name));
+        let between = car.back.zip(car.due);
+        let between = between.map(|(back, due)| (back, due, car.must));
+        let key = (car.product, has.collect(), car.colour, between);
+        if let Some(class) = self.known.get(&key) {
+            return *class;
+        }
+        let options = self.weighed.iter();
+        self.classes.push(Class {
+            name: class_name(self.book, &key, self.names),
+            count: 0,
+            options: options.map(|rule| concerns(self.book, rule, car)).collect(),
+            colour: car.colour,
+        });
+        self.known.insert(key.clone(), self.keys.len());
+        self.keys.push(key);
+        self.keys.len() - 1
+    }
+}
+
 impl Asked {
     /// What one unit of a goal's cost is in the solver, which keeps level use in
     /// parts of 1 / cars^2.
     pub(super) fn unit(&self, goal: &str, levelled: bool, cars: usize) -> f64 {
-        let in_parts = levelled && (goal == "level use" || goal == "all");
+        let in_parts = levelled && (goal == "level use" || goal == ALL);
         if in_parts {
             (cars as f64).powi(2).max(1.0)
         } else {
@@ -155,7 +184,7 @@ impl Asked {
             last.push(Goal::Level);
         }
         let groups = [
-            ("spacing and promises given", first),
+            (GIVEN, first),
             ("colours and spacing by stations", second),
             ("level use", last),
         ];
@@ -174,7 +203,7 @@ pub(super) fn concerns(book: &Book, rule: &Spacing, car: &Car) -> bool {
     has && rule.product.as_ref().is_none_or(|own| own == product)
 }
 
-fn class_name(book: &Book, (product, has, colour): &Key, names: &[String]) -> String {
+fn class_name(book: &Book, (product, has, colour, between): &Key, names: &[String]) -> String {
     let mut name = book.products[*product].product.clone();
     for (option, _) in names.iter().zip(has).filter(|(_, has)| **has) {
         name.push_str(" + ");
@@ -183,6 +212,9 @@ fn class_name(book: &Book, (product, has, colour): &Key, names: &[String]) -> St
     if let Some(colour) = colour {
         name.push_str(", ");
         name.push_str(&book.colours[*colour].colour);
+    }
+    if let Some((back, due, _)) = between {
+        let _ = write!(name, ", from place {back} to {due}");
     }
     name
 }
@@ -207,6 +239,30 @@ fn frozen(cars: &[&Car], class_of: &[usize]) -> Vec<usize> {
         .collect();
     frozen.sort_unstable();
     frozen.into_iter().map(|(_, class)| class).collect()
+}
+
+/// Cars back from hold by class: of cars that are alike no more than are there
+/// may stand before the place from which others come back.
+fn holds(cars: &[&Car], class_of: &[usize]) -> Vec<Hold> {
+    let back = |car: &Car| car.back.filter(|back| *back > 1);
+    let mut from: Vec<(usize, u32)> = cars
+        .iter()
+        .zip(class_of)
+        .filter_map(|(car, class)| Some((*class, back(car)?)))
+        .collect();
+    from.sort_unstable();
+    from.dedup();
+    let hold = |(class, place): (usize, u32)| {
+        let ready = cars.iter().zip(class_of).filter(|(car, of)| {
+            **of == class && back(car).is_none_or(|back| back < place)
+        });
+        Hold {
+            class,
+            ready: ready.count() as u32,
+            until: place - 1,
+        }
+    };
+    from.into_iter().map(hold).collect()
 }
 
 /// Promises by class: of cars that are alike any may keep a promise, so each

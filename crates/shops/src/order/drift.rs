@@ -43,10 +43,29 @@ pub struct StationDrift {
     pub restart_past: u32,
     /// Most cars that a restart takes to catch up, wherever it is.
     pub restart_cars: u32,
+    /// The same cars as they reach the line after repairs in paint.
+    pub on_line: DriftOnLine,
+}
+
+/// A walk through a station in the order that reaches the line. Places are
+/// those on the line.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct DriftOnLine {
+    /// Places of the cars that end past the drift allowed.
+    pub past: Vec<u32>,
+    /// The farthest that a car ends past the station's end, seconds.
+    pub worst_s: f64,
+    /// The place of that car; 0 where none ends late.
+    pub worst_place: u32,
+    /// Most cars in a row that start late.
+    pub longest_behind: u32,
 }
 
 /// A station's times by place.
 pub(super) struct Walked<'a> {
+    /// Of the cars before the first place.
+    pub(super) before: &'a [f64],
     pub(super) times: &'a [f64],
     pub(super) takt: f64,
     /// Seconds of drift allowed.
@@ -67,6 +86,9 @@ impl Walked<'_> {
     pub(super) fn walk(&self) -> Walk {
         let mut walk = Walk::default();
         let mut behind = 0.0;
+        for seconds in self.before {
+            behind = self.after(behind, *seconds).min(self.most);
+        }
         let mut late = 0;
         for (place, seconds) in (1..).zip(self.times) {
             late = if behind > 0.0 { late + 1 } else { 0 };
@@ -123,6 +145,7 @@ mod tests {
 
     fn walk(times: &[f64], most: f64) -> Walk {
         let walked = Walked {
+            before: &[],
             times,
             takt: 100.0,
             most,

@@ -8,11 +8,14 @@ use sequence::{Arranged, Cost, Fault, Step};
 use serde::Serialize;
 
 use super::ask::{self, Asked};
-use super::model::{BuildOrder, ColourUse, Held, LevelUse, OrderRule, PlacedCar, Promised};
+use super::late;
+use super::model::{
+    BuildOrder, ColourUse, Held, LevelUse, Levelling, OrderRule, PlacedCar, Promised,
+};
 use super::rules::{self, Spacing};
 use super::told::{Kept, Told};
 use super::week::{Car, Week};
-use super::{LineStation, Question, StationDrift};
+use super::{LineStation, Question, StationDrift, uses};
 use crate::sheet::{Sheet, problem};
 
 /// Cars taken out of the order and put in elsewhere. Places count from 1.
@@ -57,6 +60,8 @@ pub struct HandOrder {
     pub week: u32,
     /// Whether all that must hold does.
     pub holds: bool,
+    /// What must hold and does not, in words.
+    pub broken: Vec<String>,
     /// For each place the planned place of the car that stands there now.
     pub planned_places: Vec<u32>,
     /// The moves, first to last.
@@ -69,6 +74,8 @@ pub struct HandOrder {
     pub colours: ColourUse,
     /// Options and products against their level lines.
     pub level: Vec<LevelUse>,
+    /// Level use beside that of an order made for it alone.
+    pub levelling: Option<Levelling>,
     /// The promises.
     pub promises: Vec<Promised>,
     /// Stations whose takt some car exceeds.
@@ -123,10 +130,14 @@ impl ByHand {
         let book = question.book;
         let week = Week::of(book, planned.week, question.days)?;
         let mut sheet = Sheet::default();
-        let rules = rules::rules(&mut sheet, question);
+        let rules = rules::rules(&mut sheet, question, &mut Vec::new());
         let order = seats(book, &week, &planned).ok_or_else(|| vec![other_week(book)])?;
         let row: Vec<&Car> = order.iter().map(|car| &week.cars[*car]).collect();
-        let asked = ask::asked(book, &row, &rules);
+        let mut asked = ask::asked(book, &row, &week.before, &rules);
+        let minded = |goal: &super::GoalProof| goal.goal == late::GOAL;
+        if planned.proof.goals.iter().any(minded) {
+            (asked, _) = late::minded(&asked);
+        }
         let checked = asked.problem.check().map_err(|faults| {
             let here: Vec<&Car> = row.clone();
             super::wrong::told(book, &here, &asked, faults)
@@ -164,15 +175,17 @@ impl ByHand {
         let rules = told.rules(&self.at_least());
         let colours = told.colours(self.planned.colours.changes_at_least);
         let (promises, on_hold) = (told.promises(), told.held(&self.week.held));
-        let kept = Kept {
+        let broken = Kept {
             rules: &rules,
             colours: &colours,
             promises: &promises,
             on_hold: &on_hold,
-        };
+        }
+        .broken();
         Ok(HandOrder {
             week: self.planned.week,
-            holds: kept.all(),
+            holds: broken.is_empty(),
+            broken,
             planned_places: places.iter().map(|place| *place as u32 + 1).collect(),
             steps: steps.collect(),
             goals: goals
@@ -183,6 +196,7 @@ impl ByHand {
                 })
                 .collect(),
             level: told.level(),
+            levelling: uses::levelling(&self.asked, &hand.order()),
             stations: told.stations(&self.stations),
             rules,
             colours,
@@ -204,7 +218,7 @@ impl ByHand {
     ) -> Result<HandPlaces, Fault> {
         let mut hand = self.arranged()?;
         self.take(&mut hand, moves)?;
-        let costs = hand.everywhere(zero_based(from), cars as usize)?;
+        let costs = hand.everywhere(self.zero_based(from)?, cars as usize)?;
         let of = |(cost, place): (&Option<Cost>, u32)| cost.map(|cost| (cost, place));
         let mut by_cost: Vec<(Cost, u32)> = costs.iter().zip(1..).filter_map(of).collect();
         // Of places as good the one nearest to where the cars stand.
@@ -240,7 +254,8 @@ impl ByHand {
         let mut order = self.planned.clone();
         order.places = places.map(placed).collect();
         order.by_hand = moves.len() as u32;
-        order.holds = hand.holds;
+        (order.holds, order.broken) = (hand.holds, hand.broken);
+        order.levelling = hand.levelling;
         let goals = order.proof.goals.iter_mut();
         for (goal, now) in goals.zip(hand.goals.iter().skip(1)) {
             goal.value = now.value;
@@ -277,15 +292,16 @@ impl ByHand {
         let mut places: Vec<usize> = (0..self.order.len()).collect();
         let mut changes = Vec::with_capacity(moves.len());
         for (at, moved) in moves.iter().enumerate() {
-            let step = Step {
-                from: zero_based(moved.from),
-                cars: moved.cars as usize,
-                to: zero_based(moved.to),
-            };
-            let change = hand.take(step).map_err(|fault| Fault {
+            let numbered = |fault| Fault {
                 place: format!("move {}", at + 1),
                 ..fault
-            })?;
+            };
+            let step = Step {
+                from: self.zero_based(moved.from).map_err(numbered)?,
+                cars: moved.cars as usize,
+                to: self.zero_based(moved.to).map_err(numbered)?,
+            };
+            let change = hand.take(step).map_err(numbered)?;
             changes.push(change);
             if step.to > step.from {
                 places[step.from..step.to + step.cars].rotate_left(step.cars);
@@ -294,6 +310,19 @@ impl ByHand {
             }
         }
         Ok((places, changes))
+    }
+
+    fn zero_based(&self, place: u32) -> Result<usize, Fault> {
+        let places = self.order.len();
+        if (1..=places).contains(&(place as usize)) {
+            return Ok(place as usize - 1);
+        }
+        Err(Fault::new(
+            "move",
+            format!("place {place}"),
+            format!("a place from 1 to {places}"),
+            "choose cars of the order, and a place of the week",
+        ))
     }
 
     fn row(&self, places: &[usize]) -> Vec<&Car> {
@@ -305,6 +334,7 @@ impl ByHand {
         Told {
             book: &self.book,
             rules: &self.rules,
+            before: &self.week.before,
             row,
             store: &self.planned.store,
         }
@@ -330,11 +360,6 @@ impl ByHand {
         let costs = units.zip(cost.0);
         costs.map(|(unit, cost)| cost as f64 / unit).collect()
     }
-}
-
-const fn zero_based(place: u32) -> usize {
-    // Place 0 is none: it comes out beyond every order.
-    (place as usize).wrapping_sub(1)
 }
 
 /// What makes a car the one that a plan means: of cars alike any will do.

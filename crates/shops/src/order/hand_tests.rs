@@ -36,6 +36,32 @@ fn an_untouched_order_is_the_planned_one() {
 }
 
 #[test]
+fn a_car_put_before_it_comes_back_from_hold_breaks_what_must_hold() {
+    let mut book = plant();
+    let mut order = ordered("H0", 0);
+    (order.on_hold, order.back_day) = (true, Some(4));
+    book.orders.push(order);
+    let (planned, ready) = hand(&book);
+    let place = planned.on_hold[0].place.unwrap();
+    assert!(place > 60 && planned.broken.is_empty());
+    let told = ready.moved(&[moved(place, 1, 2)]).unwrap();
+    assert_eq!((told.goals[0].planned, told.goals[0].value), (0.0, 1.0));
+    assert!(!told.holds);
+    assert!(told.broken[0].contains("H0 at 2 instead of 61"), "{:?}", told.broken);
+}
+
+#[test]
+fn a_place_that_is_none_is_refused_with_those_there_are() {
+    let (_, ready) = hand(&plant());
+    for wrong in [moved(0, 1, 5), moved(5, 1, 0), moved(101, 1, 5)] {
+        let fault = ready.moved(&[wrong]).unwrap_err();
+        assert_eq!(fault.place, "move 1");
+        assert_eq!(fault.expected, "a place from 1 to 100", "{fault}");
+    }
+    assert!(ready.places_for(&[], 0, 1).is_err());
+}
+
+#[test]
 fn a_car_put_amid_a_block_of_another_colour_costs_two_changes() {
     let (planned, ready) = hand(&plant());
     let blocks = &planned.colours.blocks;

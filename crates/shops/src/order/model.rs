@@ -17,14 +17,20 @@ pub struct BuildOrder {
     pub plant: String,
     /// The week, the first being 1.
     pub week: u32,
-    /// Whether all that must hold does: hard rules, the longest block, promises.
+    /// Whether all that must hold does: hard rules, the longest block, promises,
+    /// cars on hold until they come back.
     pub holds: bool,
+    /// What must hold and does not, in words; empty where all does.
+    pub broken: Vec<String>,
     /// Moves made by hand since it was planned.
     pub by_hand: u32,
     /// Cars that the week's working time has room for; none where unknown.
     pub slots: Option<u32>,
     /// Working days of the week.
     pub days: u32,
+    /// Cars built at the end of the week before, place 1 the last of them; rules
+    /// and colours reach back to them.
+    pub before: Vec<PlacedCar>,
     /// The cars, place by place.
     pub places: Vec<PlacedCar>,
     /// Cars of the first places, which stay as they were frozen.
@@ -35,6 +41,9 @@ pub struct BuildOrder {
     pub colours: ColourUse,
     /// Options and products against their level lines.
     pub level: Vec<LevelUse>,
+    /// Level use beside that of an order made for it alone; none where nothing
+    /// is to be used evenly.
+    pub levelling: Option<Levelling>,
     /// The promises.
     pub promises: Vec<Promised>,
     /// What is proven of the order.
@@ -103,6 +112,9 @@ pub enum RuleFrom {
         overrun_s: ShopValue,
         /// Light cars that make it good.
         recovery: ShopValue,
+        /// Seconds by which one such car ends past the drift however cars are
+        /// spaced; 0 where spacing keeps the drift.
+        past_alone_s: f64,
     },
 }
 
@@ -128,10 +140,19 @@ pub struct OrderRule {
     pub cars: u32,
     /// First places of the runs of cars that break it.
     pub broken_at: Vec<u32>,
+    /// Further such runs that begin among the cars of the week before.
+    pub broken_before: u32,
     /// Runs that any order must break with no other rule to mind.
     pub at_least: u64,
     /// Runs that break it in the order that reaches the line.
     pub broken_on_line: u64,
+}
+
+impl OrderRule {
+    /// All runs of cars that break it.
+    pub fn runs_broken(&self) -> usize {
+        self.broken_at.len() + self.broken_before as usize
+    }
 }
 
 /// Colours in the order.
@@ -184,6 +205,18 @@ pub struct LevelUse {
     pub spread: f64,
     /// Cars built with it up to some places.
     pub points: Vec<LevelPoint>,
+}
+
+/// Level use as one figure: the sum over all places, products and options of
+/// the squared distance from the level line, in cars.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Levelling {
+    /// Of this order.
+    pub order: f64,
+    /// Of the same cars by goal chasing, which minds nothing but level use:
+    /// what lies between is what spacing, colours and promises cost in it.
+    pub goal_chasing: f64,
 }
 
 /// Use up to a place.

@@ -102,8 +102,30 @@ pub struct StoreNeed {
     pub lanes: u32,
     /// Bodies in the store at once.
     pub bodies: u32,
-    /// Places in each lane.
+    /// Places in each of so many lanes.
     pub lane_places: u32,
+    /// Bodies to hold back for it; more only fill the lanes.
+    #[serde(default)]
+    pub hold: u32,
+    /// Lanes that it takes at the plant's own length of a lane.
+    #[serde(default)]
+    pub own_length_lanes: u32,
+    /// Lanes of the store with the fewest places in all that restores it ...
+    #[serde(default)]
+    pub smallest_lanes: u32,
+    /// ... and the places in each.
+    #[serde(default)]
+    pub smallest_places: u32,
+    /// Bodies that the plant's own store should hold back this week, so that
+    /// the least disorder is left ...
+    #[serde(default)]
+    pub best_hold: u32,
+    /// ... and what is then left.
+    #[serde(default)]
+    pub best_hold_off: Off,
+    /// All this in words.
+    #[serde(default)]
+    pub told: String,
     /// Weeks tried, each with its own luck.
     pub weeks: u32,
     /// Lanes on average over these weeks.
@@ -157,7 +179,7 @@ pub(super) fn painted(question: &Question<'_>, cars: usize, takt_s: f64) -> Pain
                 left: stay.left as u32,
             })
             .collect(),
-        needed: needed(&ways, cars, question.search.seed, &arriving),
+        needed: needed(&ways, question.search.seed, &arriving, &store),
         repairs: ways,
     }
 }
@@ -205,8 +227,12 @@ fn tried(store: &Store, arriving: &[usize]) -> (Vec<StoreRule>, Option<store::Ru
     (rules, best)
 }
 
-fn needed(ways: &[RepairWay], cars: usize, seed: u64, arriving: &[usize]) -> StoreNeed {
+fn needed(ways: &[RepairWay], seed: u64, arriving: &[usize], given: &Store) -> StoreNeed {
+    let cars = arriving.len();
     let own = store::need(arriving);
+    let own_length_lanes = own.lanes_of(arriving, given.places);
+    let smallest = own.smallest(arriving);
+    let (best_hold, left) = store::least_disorder(given.lanes, given.places, arriving);
     let weeks: Vec<store::Need> = (0..WEEKS)
         .map(|week| {
             let repairs = repairs::drawn(ways, cars, seed.wrapping_add(week));
@@ -215,6 +241,20 @@ fn needed(ways: &[RepairWay], cars: usize, seed: u64, arriving: &[usize]) -> Sto
         .collect();
     let lanes = || weeks.iter().map(|need| need.lanes as u32);
     StoreNeed {
+        told: Restored {
+            need: own,
+            given,
+            own_length_lanes,
+            smallest,
+            best: (best_hold, left.pairs),
+        }
+        .told(),
+        hold: own.hold as u32,
+        own_length_lanes: own_length_lanes as u32,
+        smallest_lanes: smallest.0 as u32,
+        smallest_places: smallest.1 as u32,
+        best_hold: best_hold as u32,
+        best_hold_off: left.into(),
         lanes: own.lanes as u32,
         bodies: own.bodies as u32,
         lane_places: own.lane_places as u32,
@@ -226,5 +266,48 @@ fn needed(ways: &[RepairWay], cars: usize, seed: u64, arriving: &[usize]) -> Sto
             .map(|need| need.bodies as u32)
             .max()
             .unwrap_or(0),
+    }
+}
+
+/// What restores the wanted order, beside the store that is there.
+struct Restored<'a> {
+    need: store::Need,
+    given: &'a Store,
+    own_length_lanes: usize,
+    /// Lanes and places.
+    smallest: (usize, usize),
+    /// Bodies to hold back, and pairs then left the wrong way round.
+    best: (usize, u64),
+}
+
+impl Restored<'_> {
+    fn told(&self) -> String {
+        let (need, given) = (&self.need, self.given);
+        let (lanes, places) = self.smallest;
+        if need.hold == 0 {
+            return "bodies arrive in the wanted order: nothing need be held back".into();
+        }
+        let advice = match self.best {
+            (best, 0) => format!("held back {best}, its own lanes restore the order"),
+            (best, left) => format!(
+                "its own lanes do best with {best} held back, which leaves {left} pairs the wrong \
+                 way round"
+            ),
+        };
+        let more = if given.hold > need.hold {
+            format!(
+                "; it holds back {}, and each one beyond what is needed only fills the lanes, so \
+                 that late bodies go in behind others wanted after them",
+                given.hold
+            )
+        } else {
+            String::new()
+        };
+        format!(
+            "hold back {} bodies, in {} lanes of {} places each as they are, or in no fewer than \
+             {} lanes, then of {}; the fewest places in all are {lanes} lanes of {places}. The \
+             store: {advice}{more}",
+            need.hold, self.own_length_lanes, given.places, need.lanes, need.lane_places
+        )
     }
 }

@@ -1,16 +1,16 @@
 //! Spacing rules: those of the options table, and those of stations that an
 //! option or a product overruns.
 
-use book::{Book, Cycle, Station};
+use book::{Book, Cycle, Problem, Severity, Station};
 use formulas::{Sourced, load};
 use sequence::model::Force;
 use units::{Count, Seconds};
 
 use super::cycles::cycle_of;
 use super::model::RuleFrom;
-use super::week::options_of;
+use super::week::{counts, options_of};
 use super::{LineStation, Question};
-use crate::sheet::{Sheet, cell};
+use crate::sheet::{Sheet, cell, problem};
 
 /// Heavy cars in a row beyond which a rule is of no use.
 const MOST_IN_A_ROW: f64 = 10.0;
@@ -54,8 +54,13 @@ impl Spacing {
     }
 }
 
-/// All rules, those given first.
-pub(super) fn rules(sheet: &mut Sheet, question: &Question<'_>) -> Vec<Spacing> {
+/// All rules, those given first; noted are those that spacing alone cannot
+/// keep.
+pub(super) fn rules(
+    sheet: &mut Sheet,
+    question: &Question<'_>,
+    notes: &mut Vec<Problem>,
+) -> Vec<Spacing> {
     let book = question.book;
     let given = book.options.iter().filter_map(|row| {
         Some(Spacing {
@@ -74,8 +79,11 @@ pub(super) fn rules(sheet: &mut Sheet, question: &Question<'_>) -> Vec<Spacing> 
     });
     let mut rules: Vec<Spacing> = given.collect();
     if book.plant.derived_rules.value {
+        let counts = counts(book, question.week);
         for station in question.stations {
-            derived(sheet, book, station, &mut rules);
+            let own = derived(sheet, book, &counts, station);
+            notes.extend(own.iter().filter_map(|rule| no_spacing_helps(book, rule)));
+            rules.extend(own);
         }
     }
     for at in 0..rules.len() {
@@ -92,11 +100,18 @@ pub(super) fn rules(sheet: &mut Sheet, question: &Question<'_>) -> Vec<Spacing> 
 
 /// The rules of a station: so many cars with the option, or of the product, as
 /// drift allows in a row, then so many others as make good what they left behind.
-fn derived(sheet: &mut Sheet, book: &Book, station: &LineStation, rules: &mut Vec<Spacing>) {
+fn derived(
+    sheet: &mut Sheet,
+    book: &Book,
+    counts: &[u32],
+    station: &LineStation,
+) -> Vec<Spacing> {
+    let mut rules = Vec::new();
     let row = &book.stations[station.station];
     let own = |cycle: &&Cycle| cycle.station == row.station;
     let worked = Worked {
         book,
+        counts,
         station,
         row,
         rows: book.cycles.iter().filter(own).collect(),
@@ -116,8 +131,8 @@ fn derived(sheet: &mut Sheet, book: &Book, station: &LineStation, rules: &mut Ve
             rules.extend(worked.rule(sheet, option, heavy_s, light_s));
         }
     }
-    let built = |row: &&book::Product| row.cars_per_week.0 > 0.0;
-    for row in book.products.iter().filter(built) {
+    let built = book.products.iter().zip(counts);
+    for (row, _) in built.filter(|(_, count)| **count > 0) {
         let heavy_s = worked.time(&row.product, &[]);
         let light_s = worked.others_s(&row.product);
         if heavy_s > takt_s && light_s.is_some_and(|light_s| light_s < takt_s) {
@@ -125,11 +140,51 @@ fn derived(sheet: &mut Sheet, book: &Book, station: &LineStation, rules: &mut Ve
             rules.extend(worked.rule(sheet, &row.product, heavy_s, light_s));
         }
     }
+    rules
+}
+
+/// A note where one car alone ends past the drift, so that no spacing helps.
+fn no_spacing_helps(book: &Book, rule: &Spacing) -> Option<Problem> {
+    let RuleFrom::Station {
+        station,
+        at,
+        heavy_s,
+        takt_s,
+        drift_s,
+        past_alone_s,
+        ..
+    } = &rule.from
+    else {
+        return None;
+    };
+    if *past_alone_s <= 0.0 {
+        return None;
+    }
+    let over_s = heavy_s - takt_s;
+    let metres = over_s / takt_s * book.plant.pitch_m.value.0;
+    Some(Problem {
+        severity: Severity::Note,
+        found: format!(
+            "`{station}`, where one car with {} takes {over_s:.0} s more than takt and ends {:.0} s \
+             past the drift of {drift_s:.0} s, however far apart such cars stand",
+            rule.option, past_alone_s
+        ),
+        expected: "work of one car that ends within the drift, so that spacing can keep it there"
+            .into(),
+        mend: format!(
+            "take {past_alone_s:.0} s of work off {station} for these cars or send a helper, or \
+             allow a drift of {over_s:.0} s (drift_m of {metres:.1}); spacing only keeps it from \
+             growing"
+        ),
+        ..problem("no-spacing-helps", *at, Some("cycle_s"))
+    })
 }
 
 /// A station with its own cycles.
 struct Worked<'a> {
     book: &'a Book,
+    /// Cars of each product in the week.
+    counts: &'a [u32],
     station: &'a LineStation,
     row: &'a Station,
     rows: Vec<&'a Cycle>,
@@ -151,13 +206,13 @@ impl Worked<'_> {
         self.mean_s(|other| other != product)
     }
 
-    fn mean_s(&self, counts: impl Fn(&str) -> bool) -> Option<f64> {
-        let rows = self.book.products.iter();
-        let rows = rows.filter(|row| counts(&row.product));
+    fn mean_s(&self, which: impl Fn(&str) -> bool) -> Option<f64> {
+        let rows = self.book.products.iter().zip(self.counts);
+        let rows = rows.filter(|(row, _)| which(&row.product));
         let (mut all, mut sum) = (0.0, 0.0);
-        for row in rows {
-            all += row.cars_per_week.0;
-            sum += row.cars_per_week.0 * self.time(&row.product, &[]);
+        for (row, count) in rows {
+            all += f64::from(*count);
+            sum += f64::from(*count) * self.time(&row.product, &[]);
         }
         (all > 0.0).then(|| sum / all)
     }
@@ -165,16 +220,16 @@ impl Worked<'_> {
     /// Seconds of a car with the option, of the product that takes longest.
     fn heavy_s(&self, option: &String) -> f64 {
         let with = std::slice::from_ref(option);
-        let heavy = |row: &book::Product| {
+        let heavy = |(row, count): (&book::Product, &u32)| {
             let share = options_of(self.book, &row.product)
                 .into_iter()
                 .find(|own| own.option == *option)?
                 .share
                 .0;
-            let built = share > 0.0 && row.cars_per_week.0 > 0.0;
+            let built = share > 0.0 && *count > 0;
             built.then(|| self.time(&row.product, with))
         };
-        let products = self.book.products.iter();
+        let products = self.book.products.iter().zip(self.counts);
         products.filter_map(heavy).fold(0.0, f64::max)
     }
 
@@ -201,8 +256,9 @@ impl Worked<'_> {
         let of_product = self.book.products.iter().any(|row| row.product == *option);
         let id = format!("rule.{}.{option}", row.station);
         let title = format!(
-            "work behind at {} after {run} cars {} {option}",
+            "work behind at {} after {run} {} {} {option}",
             row.station,
+            if run > 1.0 { "cars" } else { "car" },
             if of_product { "of" } else { "with" }
         );
         let made = load::worst_run(heavy, station.takt.clone(), Count(run));
@@ -230,6 +286,7 @@ impl Worked<'_> {
                 drift_s: station.drift_s,
                 overrun_s: overrun.value(|seconds| seconds.0),
                 recovery: recovery.value(|cars| cars.0),
+                past_alone_s: (heavy_s - takt_s - station.drift_s).max(0.0),
             },
             implied: false,
         })

@@ -1,15 +1,10 @@
-//! Cars to the places of their classes, and cars back from hold.
+//! Cars to the places of their classes.
 
-use std::collections::VecDeque;
-
-use sequence::evaluate;
-
-use super::ask::{Asked, asked};
-use super::rules::Spacing;
+use super::ask::Asked;
 use super::week::Car;
 
-/// The car at each place: frozen cars in their own, of cars that are alike the
-/// one promised first.
+/// The car at each place: frozen cars in their own; of cars that are alike the
+/// one promised first of those that are there by then.
 pub(super) fn seated(cars: &[&Car], asked: &Asked, order: &[usize]) -> Vec<usize> {
     let mut frozen: Vec<(u32, usize)> = (0..cars.len())
         .filter_map(|car| Some((cars[car].frozen?, car)))
@@ -28,48 +23,21 @@ pub(super) fn seated(cars: &[&Car], asked: &Asked, order: &[usize]) -> Vec<usize
             *at,
         )
     });
-    let mut queues: Vec<VecDeque<usize>> = vec![VecDeque::new(); asked.problem.classes.len()];
+    let mut waiting: Vec<Vec<usize>> = vec![Vec::new(); asked.problem.classes.len()];
     for car in free {
-        queues[asked.class_of[car]].push_back(car);
+        waiting[asked.class_of[car]].push(car);
     }
     let first = frozen.iter().map(|(_, car)| *car);
-    let rest = order[frozen.len()..].iter();
-    first
-        .chain(rest.filter_map(|class| queues[*class].pop_front()))
-        .collect()
+    let rest = order.iter().zip(1..).skip(frozen.len());
+    let next = |(class, place): (&usize, u32)| next(cars, &mut waiting[*class], place);
+    first.chain(rest.filter_map(next)).collect()
 }
 
-/// Puts the cars back from hold where each costs least, one after the other.
-pub(super) fn put_back(
-    book: &book::Book,
-    cars: &[Car],
-    rules: &[Spacing],
-    mut order: Vec<usize>,
-) -> Vec<usize> {
-    let back = (0..cars.len()).filter(|car| cars[*car].back.is_some());
-    let frozen = cars.iter().filter(|car| car.frozen.is_some()).count();
-    for car in back {
-        let from = cars[car].back.map_or(0, |place| place as usize - 1);
-        let from = from.max(frozen).min(order.len());
-        let mut all = order.clone();
-        all.push(car);
-        let these: Vec<&Car> = all.iter().map(|car| &cars[*car]).collect();
-        let asked = asked(book, &these, rules);
-        let Ok(checked) = asked.problem.check() else {
-            // Its own promise cannot be kept; it still comes back.
-            order.insert(from, car);
-            continue;
-        };
-        let new = asked.class_of[order.len()];
-        let cost = |place: usize| {
-            let mut classes = asked.class_of[..order.len()].to_vec();
-            classes.insert(place, new);
-            evaluate(&checked, &classes)
-                .ok()
-                .map(|tally| (tally.cost, place))
-        };
-        let best = (from..=order.len()).filter_map(cost).min();
-        order.insert(best.map_or(from, |(_, place)| place), car);
-    }
-    order
+/// Takes the first car that is there at a place; where none is, the one that
+/// comes back first.
+fn next(cars: &[&Car], waiting: &mut Vec<usize>, place: u32) -> Option<usize> {
+    let back = |car: &usize| cars[*car].back.unwrap_or(0);
+    let there = waiting.iter().position(|car| back(car) <= place);
+    let at = there.or_else(|| (0..waiting.len()).min_by_key(|at| back(&waiting[*at])))?;
+    Some(waiting.remove(at))
 }

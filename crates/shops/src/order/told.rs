@@ -8,17 +8,20 @@ use sequence::model::Force;
 
 use super::ask;
 use super::cycles::cycle_of;
-use super::drift::{StationDrift, Walked};
-use super::model::{ColourUse, Held, LevelUse, OrderRule, PlacedCar, Promised};
+use super::drift::{DriftOnLine, StationDrift, Walked};
+use super::model::{Block, ColourUse, Held, LevelUse, OrderRule, PlacedCar, Promised};
 use super::painted::PaintedStore;
 use super::rules::Spacing;
 use super::week::Car;
+use super::wrong::listed;
 use super::{LineStation, uses};
 
 /// An order, car by car.
 pub(super) struct Told<'a> {
     pub(super) book: &'a Book,
     pub(super) rules: &'a [Spacing],
+    /// Cars built before the first of them.
+    pub(super) before: &'a [Car],
     pub(super) row: &'a [&'a Car],
     pub(super) store: &'a PaintedStore,
 }
@@ -31,16 +34,26 @@ impl<'a> Told<'a> {
     }
 
     pub(super) fn places(&self) -> Vec<PlacedCar> {
+        let cars = self.row.iter().zip(1..);
+        cars.map(|(car, place)| self.placed(car, place)).collect()
+    }
+
+    /// The cars before, the last of them first.
+    pub(super) fn before(&self) -> Vec<PlacedCar> {
+        let cars = self.before.iter().rev().zip(1..);
+        cars.map(|(car, place)| self.placed(car, place)).collect()
+    }
+
+    fn placed(&self, car: &Car, place: u32) -> PlacedCar {
         let book = self.book;
-        let told = |(car, place): (&&Car, u32)| PlacedCar {
+        PlacedCar {
             place,
             order: car.order.map(|order| book.orders[order].order.clone()),
             product: book.products[car.product].product.clone(),
             options: car.options.clone(),
             colour: car.colour.map(|colour| book.colours[colour].colour.clone()),
             frozen: car.frozen.is_some(),
-        };
-        self.row.iter().zip(1..).map(told).collect()
+        }
     }
 
     /// The rules; `at_least` has for each that is weighed what any order must
@@ -50,6 +63,8 @@ impl<'a> Told<'a> {
         let line = self.on_line();
         let told = |(rule, at_least): (&Spacing, &Option<u64>)| {
             let cars = self.row.iter().filter(|car| ask::concerns(book, rule, car));
+            let (broken_at, broken_before) = uses::broken_at(book, rule, self.before, self.row);
+            let on_line = uses::broken_at(book, rule, self.before, &line);
             OrderRule {
                 option: rule.option.clone(),
                 product: rule.product.clone(),
@@ -62,9 +77,10 @@ impl<'a> Told<'a> {
                 from: rule.from.clone(),
                 weighed: at_least.is_some(),
                 cars: cars.count() as u32,
-                broken_at: uses::broken_at(book, rule, self.row),
+                broken_at,
+                broken_before,
                 at_least: at_least.unwrap_or(0),
-                broken_on_line: uses::broken_at(book, rule, &line).len() as u64,
+                broken_on_line: on_line.0.len() as u64 + u64::from(on_line.1),
             }
         };
         self.rules.iter().zip(at_least).map(told).collect()
@@ -73,18 +89,28 @@ impl<'a> Told<'a> {
     pub(super) fn colours(&self, changes_at_least: u64) -> ColourUse {
         let book = self.book;
         let blocks = uses::blocks(book, self.row);
-        let (seconds, litres) = uses::changes_cost(book, &blocks);
-        let changes = |blocks: usize| blocks.saturating_sub(1) as u64;
+        let (seconds, litres) = uses::changes_cost(book, self.before.last(), &blocks);
+        let changes = |row: &[&Car]| {
+            let opens = !self.before.is_empty() && uses::same_before(self.before, row) == 0;
+            let inner = uses::blocks(book, row).len().saturating_sub(1);
+            inner as u64 + u64::from(opens && !row.is_empty())
+        };
         let longest = book.plant.longest_colour_block.value;
         let over = |cars: u32| longest.map_or(0, |most| cars.saturating_sub(most));
+        // The first block goes on from the cars before, whose own excess is theirs.
+        let open = uses::same_before(self.before, self.row);
+        let of_block = |(block, at): (&Block, usize)| {
+            let open = if at == 0 { open } else { 0 };
+            u64::from(over(open + block.cars) - over(open))
+        };
         let painted = !book.colours.is_empty();
         ColourUse {
-            changes: changes(blocks.len()),
+            changes: changes(self.row),
             changes_at_least,
-            changes_on_line: changes(uses::blocks(book, &self.on_line()).len()),
+            changes_on_line: changes(&self.on_line()),
             longest_allowed: longest,
             over_block: if painted {
-                blocks.iter().map(|block| u64::from(over(block.cars))).sum()
+                blocks.iter().zip(0..).map(of_block).sum()
             } else {
                 0
             },
@@ -131,22 +157,30 @@ impl<'a> Told<'a> {
             .filter(|cycle| cycle.station == own.station)
             .collect();
         let units = f64::from(own.units.max(1));
-        let time = |car: &&Car| {
+        let time = |car: &Car| {
             let product = &book.products[car.product].product;
             cycle_of(own.cycle(), &rows, product, &car.options).0 / units
         };
-        let times: Vec<f64> = self.row.iter().map(time).collect();
+        let before: Vec<f64> = self.before.iter().map(time).collect();
+        let times: Vec<f64> = self.row.iter().map(|car| time(car)).collect();
         let takt = station.takt.value.0;
         let heavy = times.iter().filter(|seconds| **seconds > takt).count();
         if heavy == 0 {
             return None;
         }
-        let walked = Walked {
-            times: &times,
-            takt,
-            most: station.drift_s,
+        let walked = |times: &[f64]| {
+            let walked = Walked {
+                before: &before,
+                times,
+                takt,
+                most: station.drift_s,
+            };
+            walked.walk()
         };
-        let walk = walked.walk();
+        let walk = walked(&times);
+        let of = |place: &u32| times[*place as usize - 1];
+        let line: Vec<f64> = self.store.on_line.iter().map(of).collect();
+        let on_line = walked(&line);
         Some(StationDrift {
             station: own.station.clone(),
             at: own.at,
@@ -162,6 +196,12 @@ impl<'a> Told<'a> {
             restart_place: walk.restart.0,
             restart_past: walk.restart.1,
             restart_cars: walk.restart.2,
+            on_line: DriftOnLine {
+                past: on_line.past,
+                worst_s: on_line.worst.0,
+                worst_place: on_line.worst.1,
+                longest_behind: on_line.longest_behind,
+            },
         })
     }
 
@@ -198,20 +238,56 @@ pub(super) struct Kept<'a> {
 }
 
 impl Kept<'_> {
-    /// Hard rules, the longest block, promises that must be kept, cars on hold
-    /// that stay until they may come back.
-    pub(super) fn all(&self) -> bool {
-        let hard = |rule: &OrderRule| rule.weight.is_none() && !rule.broken_at.is_empty();
-        let early = |held: &Held| {
-            held.place
-                .zip(held.back_from)
-                .is_some_and(|(at, from)| at < from)
-        };
-        self.promises
-            .iter()
-            .all(|promise| promise.kept || !promise.must)
-            && self.colours.over_block == 0
-            && !self.rules.iter().any(hard)
-            && !self.on_hold.iter().any(early)
+    /// What must hold and does not, in words: hard rules, the longest block,
+    /// promises that must be kept, cars on hold until they may come back.
+    pub(super) fn broken(&self) -> Vec<String> {
+        let rules = self.rules.iter().filter_map(hard_broken);
+        let mut broken: Vec<String> = rules.collect();
+        if let Some(most) = self.colours.longest_allowed
+            && self.colours.over_block > 0
+        {
+            let over = cars(self.colours.over_block as usize);
+            broken.push(format!(
+                "blocks of one colour longer than the {most} allowed, by {over} in all"
+            ));
+        }
+        let late = self.promises.iter();
+        let late: Vec<String> = late
+            .filter(|promise| promise.must && !promise.kept)
+            .map(|late| format!("{} at {} instead of {}", late.order, late.place, late.within))
+            .collect();
+        if !late.is_empty() {
+            let (those, named) = (cars(late.len()), listed(&late));
+            broken.push(format!("{those} behind a promise that must be kept: {named}"));
+        }
+        let early = self.on_hold.iter().filter_map(|held| {
+            let (place, from) = (held.place?, held.back_from?);
+            (place < from).then(|| format!("{} at {place} instead of {from}", held.order))
+        });
+        let early: Vec<String> = early.collect();
+        if !early.is_empty() {
+            let (those, named) = (cars(early.len()), listed(&early));
+            broken.push(format!("{those} built before coming back from hold: {named}"));
+        }
+        broken
     }
+}
+
+fn hard_broken(rule: &OrderRule) -> Option<String> {
+    let runs = rule.runs_broken();
+    if rule.weight.is_some() || runs == 0 {
+        return None;
+    }
+    let runs = match runs {
+        1 => "1 run of cars".to_owned(),
+        _ => format!("{runs} runs of cars"),
+    };
+    Some(format!(
+        "{}: {} in every {}, which must hold, broken by {runs}",
+        rule.option, rule.at_most, rule.in_every
+    ))
+}
+
+pub(super) fn cars(count: usize) -> String {
+    format!("{count} {}", if count == 1 { "car" } else { "cars" })
 }

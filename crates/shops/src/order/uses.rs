@@ -3,19 +3,42 @@
 
 use book::Book;
 
-use super::ask::concerns;
-use super::model::{Block, LevelPoint, LevelUse};
+use sequence::level::{Demand, goal_chasing};
+
+use super::ask::{Asked, concerns};
+use super::model::{Block, LevelPoint, LevelUse, Levelling};
 use super::rules::Spacing;
 use super::week::Car;
 
-/// First places of the runs of cars that break a rule.
-pub(super) fn broken_at(book: &Book, rule: &Spacing, row: &[&Car]) -> Vec<u32> {
-    let has: Vec<bool> = row.iter().map(|car| concerns(book, rule, car)).collect();
-    let runs = has.windows((rule.in_every as usize).max(1)).zip(1..);
+/// First places of the runs of cars that break a rule, and how many more begin
+/// among the cars before.
+pub(super) fn broken_at(
+    book: &Book,
+    rule: &Spacing,
+    before: &[Car],
+    row: &[&Car],
+) -> (Vec<u32>, u32) {
+    let reach = (rule.in_every as usize).max(1);
+    // Runs that lie wholly among the cars before are not this week's.
+    let before = &before[before.len().saturating_sub(reach - 1)..];
+    let all = before.iter().chain(row.iter().copied());
+    let has: Vec<bool> = all.map(|car| concerns(book, rule, car)).collect();
     let over = |run: &[bool]| run.iter().filter(|has| **has).count() > rule.at_most as usize;
-    runs.filter(|(run, _)| over(run))
-        .map(|(_, place)| place)
-        .collect()
+    let runs = has.windows(reach).zip(0_usize..);
+    let broken: Vec<usize> = runs
+        .filter(|(run, _)| over(run))
+        .map(|(_, start)| start)
+        .collect();
+    let early = broken.partition_point(|start| *start < before.len());
+    let place = |start: &usize| (start - before.len()) as u32 + 1;
+    (broken[early..].iter().map(place).collect(), early as u32)
+}
+
+/// Cars at the end of those before that have the colour of the first car.
+pub(super) fn same_before(before: &[Car], row: &[&Car]) -> u32 {
+    let Some(first) = row.first() else { return 0 };
+    let same = before.iter().rev();
+    same.take_while(|car| car.colour == first.colour).count() as u32
 }
 
 /// Cars of one colour in a row.
@@ -38,9 +61,18 @@ pub(super) fn blocks(book: &Book, row: &[&Car]) -> Vec<Block> {
 }
 
 /// Seconds and litres that the changes between blocks cost.
-pub(super) fn changes_cost(book: &Book, blocks: &[Block]) -> (f64, f64) {
+pub(super) fn changes_cost(book: &Book, last: Option<&Car>, blocks: &[Block]) -> (f64, f64) {
     let mut cost = (0.0, 0.0);
-    for before in blocks.iter().take(blocks.len().saturating_sub(1)) {
+    let name = |car: &Car| Some(book.colours[car.colour?].colour.clone());
+    let last = last.and_then(name).map(|colour| Block {
+        colour,
+        place: 0,
+        cars: 0,
+    });
+    let opens = |last: &&Block| blocks.first().is_some_and(|one| one.colour != last.colour);
+    let last = last.as_ref().filter(opens);
+    let inner = blocks.iter().take(blocks.len().saturating_sub(1));
+    for before in last.into_iter().chain(inner) {
         // The row of a colour says what is lost when the next car has another.
         if let Some(row) = book.colours.iter().find(|row| row.colour == before.colour) {
             cost.0 += row.change_s.0;
@@ -64,6 +96,35 @@ pub(super) fn level(book: &Book, names: &[String], row: &[&Car]) -> Vec<LevelUse
         one(name, &has)
     });
     products.chain(options).collect()
+}
+
+/// Level use of an order of classes beside that of goal chasing, which minds
+/// nothing else; none where nothing is used evenly.
+pub(super) fn levelling(asked: &Asked, order: &[usize]) -> Option<Levelling> {
+    let parts = &asked.problem.level.parts;
+    let mut kinds: Vec<Vec<u32>> = Vec::new();
+    let mut kind_of = Vec::with_capacity(asked.problem.classes.len());
+    for class in 0..asked.problem.classes.len() {
+        let uses: Vec<u32> = parts.iter().map(|part| part.per_car[class]).collect();
+        let known = kinds.iter().position(|kind| *kind == uses);
+        kind_of.push(known.unwrap_or(kinds.len()));
+        if known.is_none() {
+            kinds.push(uses);
+        }
+    }
+    let mut cars = vec![0; kinds.len()];
+    for (class, kind) in asked.problem.classes.iter().zip(&kind_of) {
+        cars[*kind] += class.count;
+    }
+    let demand = Demand { cars, uses: kinds };
+    if parts.is_empty() || demand.check().is_err() {
+        return None;
+    }
+    let order: Vec<usize> = order.iter().map(|class| kind_of[*class]).collect();
+    Some(Levelling {
+        order: demand.sum_of(&order),
+        goal_chasing: goal_chasing(&demand).sum,
+    })
 }
 
 fn one(name: &str, has: &[bool]) -> LevelUse {

@@ -28,6 +28,8 @@ pub(super) struct Week {
     pub(super) cars: Vec<Car>,
     /// Positions of orders that stay on hold.
     pub(super) held: Vec<usize>,
+    /// Cars built at the end of the week before, the last one last.
+    pub(super) before: Vec<Car>,
 }
 
 impl Week {
@@ -38,11 +40,14 @@ impl Week {
         let mut this = Self {
             cars: Vec::new(),
             held: Vec::new(),
+            before: Vec::new(),
         };
+        let mut before: Vec<(u32, Car)> = Vec::new();
         let mut problems = Vec::new();
         let mut ordered = vec![0_u32; counts.len()];
-        for (at, row) in book.orders.iter().enumerate() {
-            if row.on_hold && row.back_day.is_none() {
+        let of_week = |(_, row): &(usize, &OrderRow)| row.week == week;
+        for (at, row) in book.orders.iter().enumerate().filter(of_week) {
+            if stays(row, days) {
                 this.held.push(at);
                 continue;
             }
@@ -50,9 +55,13 @@ impl Week {
             let Some(product) = book.products.iter().position(named) else {
                 continue;
             };
+            if let Some(place) = row.built_before {
+                before.push((place, of_order(book, (at, row), product, (total, days))));
+                continue;
+            }
             ordered[product] += 1;
             if ordered[product] == counts[product] + 1 {
-                problems.push(too_many(book, row, counts[product], week));
+                problems.push(too_many(book, row, counts[product], (week, days)));
             }
             this.cars
                 .push(of_order(book, (at, row), product, (total, days)));
@@ -60,6 +69,8 @@ impl Week {
         if !problems.is_empty() {
             return Err(problems);
         }
+        before.sort_by_key(|(place, _)| std::cmp::Reverse(*place));
+        this.before = before.into_iter().map(|(_, car)| car).collect();
         for (product, count) in counts.iter().enumerate() {
             this.fill(book, product, *count, ordered[product]);
         }
@@ -67,10 +78,9 @@ impl Week {
         Ok(this)
     }
 
-    /// The cars without those that come back from hold.
-    pub(super) fn here(&self) -> Vec<&Car> {
-        let cars = self.cars.iter();
-        cars.filter(|car| car.back.is_none()).collect()
+    /// All cars, in the book's order.
+    pub(super) fn row(&self) -> Vec<&Car> {
+        self.cars.iter().collect()
     }
 
     /// Cars of a product that nobody ordered by name: each option on as many
@@ -164,6 +174,11 @@ fn last_place(cars: u32, days: u32, day: u32) -> u32 {
     (u64::from(cars) * day / u64::from(days.max(1))) as u32
 }
 
+/// Whether an order stays on hold all week: where it comes back on no day of it.
+fn stays(row: &OrderRow, days: u32) -> bool {
+    row.on_hold && row.back_day.is_none_or(|day| day > days)
+}
+
 fn of_order(
     book: &Book,
     (at, row): (usize, &OrderRow),
@@ -187,13 +202,14 @@ fn of_order(
         back: row
             .back_day
             .filter(|_| row.on_hold)
-            .map(|day| last_place(cars, days, day - 1) + 1),
+            .map(|day| last_place(cars, days, day.saturating_sub(1)) + 1),
     }
 }
 
-fn too_many(book: &Book, row: &OrderRow, cars: u32, week: u32) -> Problem {
+fn too_many(book: &Book, row: &OrderRow, cars: u32, (week, days): (u32, u32)) -> Problem {
     let open = |other: &&OrderRow| {
-        other.product == row.product && !(other.on_hold && other.back_day.is_none())
+        let built = other.week == week && other.built_before.is_none();
+        built && other.product == row.product && !stays(other, days)
     };
     let orders = book.orders.iter().filter(open).count();
     Problem {

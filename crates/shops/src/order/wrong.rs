@@ -4,8 +4,8 @@ use book::{At, Book, Problem, Table};
 use sequence::Fault;
 
 use super::ask::Asked;
-use super::week::Car;
-use super::{Question, Slots};
+use super::week::{Car, Week};
+use super::{Question, Slots, told};
 use crate::sheet::problem;
 
 /// The solver's faults as problems of the book.
@@ -61,10 +61,11 @@ fn one(book: &Book, cars: &[&Car], asked: &Asked, fault: Fault) -> Problem {
 }
 
 /// Names, those beyond the first ten as a number.
-fn listed(names: &[&str]) -> String {
+pub(super) fn listed(names: &[impl AsRef<str>]) -> String {
     const SHOWN: usize = 10;
     let more = names.len().saturating_sub(SHOWN);
-    let shown = names[..names.len() - more].join(", ");
+    let shown = names[..names.len() - more].iter().map(AsRef::as_ref);
+    let shown = shown.collect::<Vec<&str>>().join(", ");
     if more > 0 {
         format!("{shown} and {more} more")
     } else {
@@ -104,10 +105,14 @@ pub(super) fn beyond_slots(question: &Question<'_>, cars: usize) -> Option<Probl
     let row = &book.stations[slots.station];
     Some(Problem {
         found: format!(
-            "{cars} cars in week {week}, whose {:.1} h hold {most}: {} takes {:.1} s a car ({})",
-            slots.net_h, row.station, slots.pace_s, row.at
+            "{} in week {week}, whose {:.1} h hold {most}: {} takes {:.1} s a car ({})",
+            told::cars(cars),
+            slots.net_h,
+            row.station,
+            slots.pace_s,
+            row.at
         ),
-        expected: format!("at most {most} cars"),
+        expected: format!("at most {}", told::cars(most as usize)),
         mend: format!(
             "build {} fewer, work longer in {}, or quicken {}",
             cars - most as usize,
@@ -130,4 +135,21 @@ pub(super) fn option_of_no_class(rule: &super::rules::Spacing) -> Option<Problem
         mend: "empty at_most and in_every, or order a car with it".into(),
         ..problem("option-of-no-car", at, Some("option"))
     })
+}
+
+/// Cars on hold that would come back after the week's last working day: notes.
+pub(super) fn back_too_late(question: &Question<'_>, week: &Week) -> Vec<Problem> {
+    let (book, days) = (question.book, question.days);
+    let rows = week.held.iter().map(|at| &book.orders[*at]);
+    let late = rows.filter_map(|row| {
+        let day = row.back_day?;
+        Some(Problem {
+            severity: book::Severity::Note,
+            found: format!("day {day} of a week of {days} working days: it stays out of the week"),
+            expected: format!("a working day from 1 to {days}, or none"),
+            mend: format!("write a day up to {days}, or empty back_day and order it next week"),
+            ..problem("back-after-the-week", row.at, Some("back_day"))
+        })
+    });
+    late.collect()
 }

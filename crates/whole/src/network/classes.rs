@@ -10,7 +10,7 @@ use units::{Quantity, Seconds, Share};
 
 use super::order::{self, Kind, Order, Spacing};
 use super::problem;
-use crate::order::{BuildOrder, PlacedCar, RuleFrom};
+use crate::order::{BuildOrder, OrderRule, PlacedCar, RuleFrom};
 use crate::requirement::no_products;
 
 /// More classes than this are refused: a plant whose options double them that
@@ -245,7 +245,7 @@ fn planned_order(classes: &[CarClass], order: &BuildOrder) -> Option<Order> {
         .rules
         .iter()
         .filter(|rule| matches!(rule.from, RuleFrom::Given { .. }));
-    let broken: usize = given.map(|rule| rule.broken_at.len()).sum();
+    let broken: usize = given.map(OrderRule::runs_broken).sum();
     Some(Order {
         places: places.filter(|places| !places.is_empty())?,
         spacing_broken: super::idx(broken),

@@ -31,6 +31,14 @@ describe("places kept in the book", () => {
     expect(rows[0]?.cells).toEqual({ frozen_place: "1", on_hold: "", back_day: "" });
     expect(rows[1]?.cells["order"]).toBe("week 1 place 2 (2)");
   });
+  it("leave what another week has frozen", () => {
+    const columns = [...COLUMNS, "week"];
+    const book = new Sheet();
+    book.load([{ name: "orders", title: "", decimal_comma: false, columns, rows: [{ id: "r0", line: 2, cells: ["A", "Dunlin", "", "", "1", "", "", ""] }] } as never]);
+    const rows = frozenRows([car(1, null)], 2, book);
+    expect(rows).toHaveLength(1);
+    expect(rows[0]?.cells).toMatchObject({ order: "week 2 place 1", week: "2" });
+  });
   it("begin the table where the book has none, in one step", () => {
     const book = new Sheet();
     book.fill("frozen", "orders", COLUMNS, frozenRows([car(1, null)], 1, book));

@@ -71,7 +71,7 @@ pub(super) fn rules(order: &BuildOrder) -> Grid {
                 "implied".to_owned()
             },
             whole(rule.cars),
-            whole(rule.broken_at.len() as u64),
+            whole(rule.runs_broken() as u64),
             whole(rule.at_least),
             whole(rule.broken_on_line),
             first(&rule.broken_at),
@@ -128,6 +128,7 @@ pub(super) fn held(order: &BuildOrder) -> Grid {
         ("order", Side::Left),
         ("back from place", Side::Right),
         ("comes back at", Side::Right),
+        ("", Side::Left),
     ]);
     for held in &order.on_hold {
         let or_dash = |place: Option<u32>| place.map_or_else(|| "-".to_owned(), whole);
@@ -135,6 +136,12 @@ pub(super) fn held(order: &BuildOrder) -> Grid {
             held.order.clone(),
             or_dash(held.back_from),
             or_dash(held.place),
+            match (held.place, held.back_from) {
+                (None, _) => "stays out of the week",
+                (Some(place), Some(from)) if place < from => "TOO EARLY",
+                _ => "",
+            }
+            .to_owned(),
         ]);
     }
     grid
@@ -147,6 +154,7 @@ pub(super) fn stations(order: &BuildOrder) -> Grid {
         ("drift, s", Side::Right),
         ("heavy cars", Side::Right),
         ("past the drift", Side::Right),
+        ("on the line", Side::Right),
         ("worst, s", Side::Right),
         ("m", Side::Right),
         ("at place", Side::Right),
@@ -161,6 +169,7 @@ pub(super) fn stations(order: &BuildOrder) -> Grid {
             number(station.drift_s, 0),
             whole(station.heavy_cars),
             whole(station.past.len() as u64),
+            whole(station.on_line.past.len() as u64),
             number(station.worst_s, 0),
             number(station.worst_m, 1),
             whole(station.worst_place),
@@ -268,7 +277,15 @@ pub(super) fn level(order: &BuildOrder, all: bool) -> Grid {
     grid
 }
 
+pub(super) fn before(order: &BuildOrder) -> Grid {
+    cars(order.before.iter().rev())
+}
+
 pub(super) fn places(order: &BuildOrder, all: bool) -> Grid {
+    cars(order.places.iter().take(shown(all)))
+}
+
+fn cars<'a>(cars: impl Iterator<Item = &'a PlacedCar>) -> Grid {
     let mut grid = Grid::new([
         ("place", Side::Right),
         ("order", Side::Left),
@@ -284,7 +301,7 @@ pub(super) fn places(order: &BuildOrder, all: bool) -> Grid {
             order
         }
     };
-    for car in order.places.iter().take(shown(all)) {
+    for car in cars {
         grid.row([
             whole(car.place),
             name(car),
