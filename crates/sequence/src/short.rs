@@ -11,8 +11,9 @@
 mod laws;
 mod pick;
 mod row;
+mod sweep;
 mod tables;
 
-pub(crate) use pick::pick;
+pub(crate) use pick::step;
 pub(crate) use row::ShortRow;
 pub(crate) use tables::Tables;

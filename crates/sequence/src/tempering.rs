@@ -13,23 +13,23 @@ use crate::cost::Cost;
 use crate::evaluate;
 use crate::plan::Plan;
 use crate::search::Found;
-use crate::short::{ShortRow, Tables, pick};
+use crate::short::{ShortRow, Tables, step};
 use crate::start;
 use crate::stream::Stream;
 use crate::walker::Begin;
 use crate::watch::{Progress, Settings, Watch};
 
 /// Rows.
-const RUNGS: usize = 8;
+const RUNGS: usize = 6;
 
 /// Warmth of the coldest and of the warmest, in breaks. At the coldest one
-/// change in 20,000 that adds a break passes; at the warmest the order of the
+/// change in 67,000 that adds a break passes; at the warmest the order of the
 /// best rows is forgotten.
-const COLDEST: f64 = 0.1;
-const WARMEST: f64 = 0.22;
+const COLDEST: f64 = 0.09;
+const WARMEST: f64 = 0.19;
 
 /// Moves of each row between two exchanges.
-const STINT: u64 = 16_384;
+const STINT: u64 = 65_536;
 
 /// Moves of each row between two words to the watcher.
 const TOLD: u64 = 500_000;
@@ -142,17 +142,13 @@ impl<'a> Rung<'a> {
     }
 
     fn walk(&mut self, steps: u64, wanted: i64) {
-        for _ in 0..steps {
-            if self.best <= wanted {
-                return;
-            }
+        let mut tried = 0;
+        while tried < steps && self.best > wanted {
             let chance = self.stream.bits() >> 32;
             let allowed = self.chances.iter().take_while(|most| chance < **most);
-            let allowed = allowed.count() as i32;
-            if let Some(change) = pick(&self.row, &mut self.stream)
-                && self.row.try_out(change, allowed)
-                && self.row.breaks < self.best
-            {
+            let swept = step(&mut self.row, &mut self.stream, allowed.count() as i32);
+            tried += swept.tried;
+            if swept.made && self.row.breaks < self.best {
                 self.best = self.row.breaks;
                 self.best_cars.copy_from_slice(self.row.cars());
             }

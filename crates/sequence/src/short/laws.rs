@@ -2,8 +2,9 @@
 
 use proptest::prelude::*;
 
+use super::Tables;
+use super::pick::{pick, step};
 use super::row::ShortRow;
-use super::{Tables, pick};
 use crate::change_laws::problems;
 use crate::evaluate;
 use crate::model::{Colours, Force, Goals, Level, Problem};
@@ -58,6 +59,7 @@ proptest! {
             return Ok(());
         }
         let mut row = ShortRow::new(plan, &tables, &cars);
+        let anew = |row: &ShortRow<'_>| ShortRow::new(plan, &tables, row.cars());
         let rule = &plan.rules[0];
         for _ in 0..120 {
             let before = row.breaks;
@@ -74,7 +76,15 @@ proptest! {
             prop_assert!(made || counted == before);
             prop_assert!(counted - before <= i64::from(allowed));
             prop_assert_eq!(&row.cars()[..plan.free], &plan.fixed[..]);
+            // Some changes in a row, up to the first that is made.
+            let before = row.breaks;
+            let swept = step(&mut row, &mut stream, allowed);
+            let counted = evaluate::cost(plan, row.cars())[rule.tier] / rule.price;
+            prop_assert_eq!(row.breaks, counted);
+            prop_assert!(swept.made || counted == before);
+            prop_assert!(counted - before <= i64::from(allowed));
         }
         prop_assert_eq!(sorted(row.cars()), sorted(&cars));
+        prop_assert_eq!(format!("{:?}", anew(&row)), format!("{row:?}"));
     }
 }

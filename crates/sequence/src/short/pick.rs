@@ -1,13 +1,39 @@
 //! Which change is tried next.
 
 use super::row::{Change, How, ShortRow};
+use super::sweep::Swept;
 use crate::stream::Stream;
 
 /// Places that a near change spans.
 const NEAR: usize = 32;
 
+/// Others that one place is tried with in a row.
+const SWEPT: usize = 32;
+
+/// Tries some changes; gives how many, and whether the last of them was made.
+pub(crate) fn step(row: &mut ShortRow<'_>, stream: &mut Stream, allowed: i32) -> Swept {
+    let draw = stream.below(64);
+    if draw >= 32 {
+        let change = pick(row, stream);
+        let made = change.is_some_and(|change| row.try_out(change, allowed));
+        return Swept { tried: 1, made };
+    }
+    let i = anywhere(row, stream);
+    let j = if draw & 3 == 0 {
+        anywhere(row, stream)
+    } else {
+        near(row, stream, i, 2 * NEAR)
+    };
+    let others = j.saturating_sub(SWEPT / 2)..j + SWEPT / 2;
+    if draw < 16 {
+        row.sweep_turns(i, others, allowed)
+    } else {
+        row.sweep_swaps(i, others, allowed)
+    }
+}
+
 /// Some change; none where the draw makes no sense.
-pub(crate) fn pick(row: &ShortRow<'_>, stream: &mut Stream) -> Option<Change> {
+pub(super) fn pick(row: &ShortRow<'_>, stream: &mut Stream) -> Option<Change> {
     let draw = stream.below(128);
     let i = anywhere(row, stream);
     let swaps = draw < 40;

@@ -49,18 +49,18 @@ impl Change {
 #[derive(Clone, Debug)]
 pub(crate) struct ShortRow<'a> {
     plan: &'a Plan,
-    tables: &'a Tables,
+    pub(super) tables: &'a Tables,
     /// Places without a car on either side of the row.
-    pad: usize,
-    cars: Vec<u16>,
-    masks: Vec<u8>,
+    pub(super) pad: usize,
+    pub(super) cars: Vec<u16>,
+    pub(super) masks: Vec<u8>,
     /// What is known of the cars before and behind each joint, the one before
     /// the place of its number.
-    before: Vec<u32>,
-    behind: Vec<u32>,
+    pub(super) before: Vec<u32>,
+    pub(super) behind: Vec<u32>,
     /// Breaks across each joint, and in runs with each car.
-    across: Vec<i32>,
-    with: Vec<i32>,
+    pub(super) across: Vec<i32>,
+    pub(super) with: Vec<i32>,
     /// Places in runs that the tables see and the plan does not count, since
     /// they reach beyond the row: up to the first, and from the second on.
     ends: (usize, usize),
@@ -122,6 +122,14 @@ impl<'a> ShortRow<'a> {
         self.plan.free..self.plan.len
     }
 
+    /// Padded places from which on, and up to which, a car may move without
+    /// touching an end.
+    pub(super) fn inner(&self) -> Range<usize> {
+        let free = self.free();
+        let from = self.ends.0.max(self.pad + free.start);
+        from..self.ends.1.min(self.pad + free.end).max(from)
+    }
+
     /// The options of the car in a place.
     pub(crate) fn mask(&self, place: usize) -> u8 {
         self.masks[self.pad + place]
@@ -159,7 +167,7 @@ impl<'a> ShortRow<'a> {
 
     /// Looks anew at what is around and within a part whose cars have changed, in
     /// padded places.
-    fn look(&mut self, from: usize, end: usize) {
+    pub(super) fn look(&mut self, from: usize, end: usize) {
         let (tables, reach) = (self.tables, self.tables.reach);
         let mut side = self.before[from];
         for place in from..end + reach - 1 {

@@ -117,6 +117,23 @@ impl Tables {
         })
     }
 
+    /// What is looked up again and again with one side the same.
+    pub(super) fn beside(&self, one: u32) -> Beside<'_> {
+        let mut parts = [Part::default(); MOST_RULES];
+        for (part, group) in parts.iter_mut().zip(&self.groups) {
+            let from = group.part(one) << group.width;
+            *part = Part {
+                at: group.at as u32,
+                most: (1 << group.width) - 1,
+                breaks: &group.across[from..from + (1 << group.width)],
+            };
+        }
+        Beside {
+            parts,
+            count: self.groups.len(),
+        }
+    }
+
     /// Breaks in runs across a joint of two sides.
     pub(super) fn across(&self, one: u32, other: u32) -> i32 {
         let look = |group: &Group| {
@@ -134,6 +151,29 @@ impl Tables {
             i32::from(group.with[at])
         };
         self.groups.iter().map(look).sum()
+    }
+}
+
+/// Breaks across a joint of which one side is known.
+pub(super) struct Beside<'a> {
+    parts: [Part<'a>; MOST_RULES],
+    count: usize,
+}
+
+/// Those of one group, by its bits of the other side.
+#[derive(Clone, Copy, Default)]
+struct Part<'a> {
+    at: u32,
+    most: usize,
+    breaks: &'a [u16],
+}
+
+impl Beside<'_> {
+    /// Breaks across the joint with this other side.
+    pub(super) fn across(&self, other: u32) -> i32 {
+        let look =
+            |part: &Part<'_>| i32::from(part.breaks[(other >> part.at) as usize & part.most]);
+        self.parts[..self.count].iter().map(look).sum()
     }
 }
 
