@@ -285,7 +285,7 @@ pub fn is_parquet(path: &Path) -> bool {
 #[cfg(feature = "parquet")]
 pub fn parquet_columns(path: &Path, name: &str) -> Result<Vec<String>, LogError> {
     let records = parquet::Records::open(path, name)?;
-    Ok(records.columns(&LogMap::default()))
+    Ok(records.columns().into_iter().map(str::to_owned).collect())
 }
 
 /// The columns of a Parquet file, in their order.

@@ -69,6 +69,9 @@ pub(crate) fn clash(
     Some(search.fewest(set))
 }
 
+/// Leaves something out of a set.
+type Attempt = Box<dyn Fn(&mut Set)>;
+
 /// A set of requirements, the limits by their places in the search's list.
 #[derive(Clone, Debug, PartialEq, Eq)]
 struct Set {
@@ -210,7 +213,7 @@ impl Search<'_> {
     fn fewest(&self, mut set: Set) -> Vec<Requirement> {
         let mut budget = self.budget();
         self.cut_late(&mut set, &mut budget);
-        let mut attempts: Vec<Box<dyn Fn(&mut Set)>> = Vec::new();
+        let mut attempts: Vec<Attempt> = Vec::new();
         for limit in set.limits.clone() {
             attempts.push(Box::new(move |set| set.limits.retain(|one| *one != limit)));
         }

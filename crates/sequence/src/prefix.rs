@@ -390,7 +390,8 @@ impl Kind {
     /// Whether one more may stand in a place, counted from 0.
     fn is_there(&self, placed: usize, place: usize) -> bool {
         let held = |(until, ready): &(usize, usize)| place < *until && placed >= *ready;
-        !(self.scarce && placed >= self.supply) && !self.ready.iter().any(held)
+        let is_used_up = self.scarce && placed >= self.supply;
+        !(is_used_up || self.ready.iter().any(held))
     }
 }
 
