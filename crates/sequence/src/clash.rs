@@ -199,9 +199,8 @@ impl Search<'_> {
             let classes = self.problem.classes.iter().zip(&limit.has);
             let cars = classes.filter(|(_, has)| **has);
             let cars: u64 = cars.map(|(class, _)| u64::from(class.count)).sum();
-            let through = |cars: u64| {
-                cars * limit.in_every as u64 * 1_000 / (limit.at_most as u64).max(1)
-            };
+            let through =
+                |cars: u64| cars * limit.in_every as u64 * 1_000 / (limit.at_most as u64).max(1);
             (promised > 0, through(promised.max(1)), through(cars))
         };
         let mut order: Vec<usize> = (0..self.limits.len()).collect();
@@ -279,9 +278,8 @@ fn counts(force: Force, among: Among) -> bool {
 
 /// Spacing rules that bind, and the longest block of each colour.
 fn limits(problem: &Problem, among: Among) -> Vec<Limit> {
-    let binds = |rule: &crate::model::Rule| {
-        rule.at_most < rule.in_every && counts(rule.force, among)
-    };
+    let binds =
+        |rule: &crate::model::Rule| rule.at_most < rule.in_every && counts(rule.force, among);
     let rules = problem.rules.iter().enumerate();
     let rules = rules.filter(|(_, rule)| binds(rule)).map(|(at, rule)| {
         let classes = problem.classes.iter();

@@ -150,9 +150,7 @@ fn cost(checked: &Checked, with_all: &Solution, what: What, without: Solution) -
     let as_before = evaluate(checked, &without.order).ok()?;
     let dropped = matches!(
         what,
-        What::Rule { at_most: None, .. }
-            | What::LongestBlock { most: None }
-            | What::Promise { .. }
+        What::Rule { at_most: None, .. } | What::LongestBlock { most: None } | What::Promise { .. }
     );
     Some(RuleCost {
         what,

@@ -3,8 +3,8 @@
 use proptest::prelude::*;
 
 use crate::bound::{bound, least_excess, least_windows};
-use crate::clash::Requirement;
 use crate::change_laws::problems;
+use crate::clash::Requirement;
 use crate::cost::Cost;
 use crate::evaluate::{cost, evaluate};
 use crate::exact::clashes;
@@ -114,7 +114,11 @@ fn longest_run(problem: &Problem, order: &[usize], colour: Option<usize>) -> usi
     let row = problem.previous.iter().chain(order);
     let (mut run, mut longest) = (0, 0);
     for (at, class) in row.enumerate() {
-        run = if problem.classes[*class].colour == colour { run + 1 } else { 0 };
+        run = if problem.classes[*class].colour == colour {
+            run + 1
+        } else {
+            0
+        };
         if at >= problem.previous.len() {
             longest = longest.max(run);
         }

@@ -107,7 +107,9 @@ mod tests {
         let class = |at: u32| Class {
             name: at.to_string(),
             count: cars / 8,
-            options: (0..12).map(|option| (at * 5 + option * 3) % 7 < 3).collect(),
+            options: (0..12)
+                .map(|option| (at * 5 + option * 3) % 7 < 3)
+                .collect(),
             colour: None,
         };
         let classes: Vec<Class> = (0..8).map(class).collect();
@@ -142,7 +144,11 @@ mod tests {
             let counted = tally.cost.0[1] as f64 / (unit * unit) as f64;
             // Rounded by half a part of one at every place and part.
             let off = f64::from(cars) * 12.0 / unit as f64;
-            assert!((counted - tally.level).abs() < off, "{counted} {}", tally.level);
+            assert!(
+                (counted - tally.level).abs() < off,
+                "{counted} {}",
+                tally.level
+            );
         }
     }
 

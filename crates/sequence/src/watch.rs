@@ -46,12 +46,7 @@ impl Watch<'_> {
     }
 
     /// Does some work within a part of the limit on time, as if that were all.
-    pub(crate) fn share<T>(
-        &self,
-        from: f64,
-        until: f64,
-        work: impl FnOnce(&Watch<'_>) -> T,
-    ) -> T {
+    pub(crate) fn share<T>(&self, from: f64, until: f64, work: impl FnOnce(&Watch<'_>) -> T) -> T {
         let gone = || ((self.gone)() - from) / (until - from).max(f64::EPSILON);
         work(&Watch {
             cancel: self.cancel,

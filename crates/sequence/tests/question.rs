@@ -212,7 +212,12 @@ fn promises_that_two_rules_forbid_together_are_named_with_both() {
     let answer = answered(&two_rules());
     assert_eq!(answer["status"], "infeasible");
     assert_eq!(answer["without_violation"], "impossible");
-    let named = ["towbar", "long body", "3 of towed within 5", "2 of long within 5"];
+    let named = [
+        "towbar",
+        "long body",
+        "3 of towed within 5",
+        "2 of long within 5",
+    ];
     assert_eq!(answer["clash"], json!(named));
     assert_eq!(
         answer["because"][0],
@@ -225,7 +230,10 @@ fn promises_that_two_rules_forbid_together_are_named_with_both() {
                "told": "2 of \"long\" promised within 5 places"})
     );
     let why = answer["why"].as_str().unwrap();
-    assert!(why.starts_with("proven that no order keeps together"), "{why}");
+    assert!(
+        why.starts_with("proven that no order keeps together"),
+        "{why}"
+    );
 }
 
 #[test]
@@ -251,7 +259,10 @@ fn a_frozen_part_that_leaves_no_room_for_a_soft_promise_is_named() {
         "before": [{"class": "towed", "position": 3, "count": 2, "weight": 5}]
     }));
     assert_eq!(answer["without_violation"], "impossible");
-    assert_eq!(answer["clash"], json!(["2 of towed within 3", "frozen cars"]));
+    assert_eq!(
+        answer["clash"],
+        json!(["2 of towed within 3", "frozen cars"])
+    );
 }
 
 #[test]
@@ -281,7 +292,11 @@ fn what_is_neither_found_nor_shown_not_to_exist_is_said_to_be_not_proved() {
 #[test]
 fn goals_that_are_none_or_named_twice_are_refused_in_the_words_of_the_question() {
     for none in [json!([]), json!([[]])] {
-        refused(|day| day["goals"] = none, "goals", "leave `goals` out for one weighted sum");
+        refused(
+            |day| day["goals"] = none,
+            "goals",
+            "leave `goals` out for one weighted sum",
+        );
     }
     refused(
         |day| day["goals"] = json!(["colours", "towbar", "towbar"]),
@@ -307,7 +322,10 @@ fn a_rule_without_weight_says_what_it_must_break_all_the_same() {
     // Both at one end: two runs of three see a towbar, whatever stands between.
     assert_eq!(answer["rules"][0]["at_least"], 2);
     assert!(answer["rules"][0]["windows"].as_u64() >= Some(2));
-    assert_eq!((&answer["total_weighted"], &answer["lower_bound"]), (&json!(0.0), &json!(0.0)));
+    assert_eq!(
+        (&answer["total_weighted"], &answer["lower_bound"]),
+        (&json!(0.0), &json!(0.0))
+    );
 }
 
 #[test]
@@ -318,15 +336,22 @@ fn what_is_in_no_goal_is_in_no_sum() {
     question["goals"] = json!([["long body"]]);
     let answer = answered(&question);
     assert_eq!(answer["status"], "optimal");
-    assert_eq!((&answer["total_weighted"], &answer["lower_bound"]), (&json!(0.0), &json!(0.0)));
+    assert_eq!(
+        (&answer["total_weighted"], &answer["lower_bound"]),
+        (&json!(0.0), &json!(0.0))
+    );
     assert!(answer["violations"]["towbar"].as_u64() > Some(0));
 }
 
 #[test]
 fn a_month_of_cars_with_many_options_is_used_evenly() {
-    let options: Vec<Value> = (0..12).map(|n| json!({"name": format!("option {n}")})).collect();
+    let options: Vec<Value> = (0..12)
+        .map(|n| json!({"name": format!("option {n}")}))
+        .collect();
     let class = |at: usize| {
-        let has: Vec<bool> = (0..12).map(|option| (at * 5 + option * 3) % 7 < 3).collect();
+        let has: Vec<bool> = (0..12)
+            .map(|option| (at * 5 + option * 3) % 7 < 3)
+            .collect();
         json!({"name": format!("class {at}"), "count": 1_000, "options": has})
     };
     let classes: Vec<Value> = (0..8).map(class).collect();
@@ -339,14 +364,22 @@ fn a_month_of_cars_with_many_options_is_used_evenly() {
     };
     let answer = question.answer(&settings, &Watch::none());
     let (total, level) = (answer.total_weighted, answer.level);
-    assert!((total - level).abs() < 0.01 * level + 100.0, "{total} {level}");
+    assert!(
+        (total - level).abs() < 0.01 * level + 100.0,
+        "{total} {level}"
+    );
     // A weight that no sum holds is answered with one that it does.
     month["level"]["weight"] = json!(1_000_000);
     let problems = parse(&month.to_string()).unwrap_err();
-    assert!(problems[0].to_string().contains("lower the weight of level use to "));
-    let most = problems[0].mend.split_whitespace().find_map(|word| {
-        word.trim_end_matches(',').parse::<u32>().ok()
-    });
+    assert!(
+        problems[0]
+            .to_string()
+            .contains("lower the weight of level use to ")
+    );
+    let most = problems[0]
+        .mend
+        .split_whitespace()
+        .find_map(|word| word.trim_end_matches(',').parse::<u32>().ok());
     month["level"]["weight"] = json!(most.unwrap());
     assert!(parse(&month.to_string()).is_ok());
 }
@@ -386,7 +419,10 @@ fn pricing_rules_leaves_the_order_most_of_the_time() {
     let priced: u64 = answer.costs.iter().map(|cost| cost.moves).sum();
     assert!(answer.moves > priced, "{} {priced}", answer.moves);
     let told = answer.costs_told.unwrap();
-    assert!(told.contains("first 60 %") && told.contains("6 changes of 6"), "{told}");
+    assert!(
+        told.contains("first 60 %") && told.contains("6 changes of 6"),
+        "{told}"
+    );
 }
 
 #[test]
@@ -413,10 +449,19 @@ fn a_loosened_rule_tells_its_own_breaks_by_the_old_count_and_all_goals() {
     let loosened = &answer["costs"][1];
     assert_eq!(loosened["change"], "2 in every 3");
     assert_eq!(loosened["fewer_violations"], 0);
-    assert_eq!((&loosened["own_before"], &loosened["own_left"]), (&json!(2), &json!(0)));
+    assert_eq!(
+        (&loosened["own_before"], &loosened["own_left"]),
+        (&json!(2), &json!(0))
+    );
     assert!(loosened["own_after"].as_u64().unwrap() >= 2);
-    assert_eq!((&loosened["total_before"], &loosened["total_after"]), (&json!(4.0), &json!(0.0)));
-    assert_eq!((&loosened["goals_before"], &loosened["goals_after"]), (&json!([4.0]), &json!([0.0])));
+    assert_eq!(
+        (&loosened["total_before"], &loosened["total_after"]),
+        (&json!(4.0), &json!(0.0))
+    );
+    assert_eq!(
+        (&loosened["goals_before"], &loosened["goals_after"]),
+        (&json!([4.0]), &json!([0.0]))
+    );
 }
 
 #[test]

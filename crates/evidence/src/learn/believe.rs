@@ -72,9 +72,7 @@ pub fn not_compared(built: &Built, log: &Log, roster: &Roster) -> Vec<NotCompare
     let (from, to) = log.span.unwrap_or_default();
     let worked = worked_weeks(built, roster, from, to);
     if worked < SHORTEST {
-        let needs = format!(
-            "a log of at least {SHORTEST} weeks of work; this one has {worked:.2}"
-        );
+        let needs = format!("a log of at least {SHORTEST} weeks of work; this one has {worked:.2}");
         say("all figures", needs);
         return found;
     }

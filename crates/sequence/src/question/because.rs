@@ -168,7 +168,10 @@ impl Part {
                 until,
             } => format!("no more than {ready} of \"{class}\" there within {until} places"),
             Self::Previous { classes } => {
-                format!("the cars built before, the last of them {}", listed(classes))
+                format!(
+                    "the cars built before, the last of them {}",
+                    listed(classes)
+                )
             }
             Self::Frozen { classes } => {
                 format!("the cars frozen in the first places: {}", listed(classes))
@@ -218,7 +221,10 @@ pub(super) fn why(solution: &Solution, because: &[Because]) -> Option<String> {
         ),
         Clean::Impossible(_) => {
             let told: Vec<&str> = because.iter().map(|one| one.told.as_str()).collect();
-            Some(format!("proven that no order keeps together: {}", told.join("; ")))
+            Some(format!(
+                "proven that no order keeps together: {}",
+                told.join("; ")
+            ))
         }
         Clean::Unknown => Some(
             "not proved: no order without violation was found, nor shown not to exist".to_owned(),

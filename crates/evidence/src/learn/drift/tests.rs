@@ -62,7 +62,7 @@ fn weeks_of_a_plant_that_stays_the_same_hold_the_truth_and_do_not_move() {
         for week in &drift.weeks {
             for (figure, span, book) in told(&drift, week) {
                 let sure = span.high - span.low < 1e-5 || book >= 1.0 && span.value >= 1.0;
-                if figure == WeekFigure::FirstTimeOk && sure || week.station == "pack" && sure {
+                if sure && (figure == WeekFigure::FirstTimeOk || week.station == "pack") {
                     continue;
                 }
                 all += 1;
