@@ -197,7 +197,7 @@ fn a_header_is_mapped_once_and_what_a_log_cannot_say_is_told_with_the_way_out() 
     let again = send(
         &desk,
         "next.csv",
-        &states("Maschine,from,to,state,cause", "STAND"),
+        states("Maschine,from,to,state,cause", "STAND"),
     )
     .good();
     assert_eq!(again["files"][0]["role"], "states");
