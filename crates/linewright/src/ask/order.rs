@@ -168,7 +168,7 @@ fn sentence(order: &BuildOrder) -> String {
         .rules
         .iter()
         .filter(|rule| rule.weighed)
-        .map(|rule| rule.runs_broken())
+        .map(whole::order::OrderRule::runs_broken)
         .sum();
     let proof = match order.proof.without_break.as_str() {
         _ if order.proof.optimal => "; no order is better",
