@@ -102,9 +102,52 @@ test("a log with words of its own is mapped once, and wrong logs are told with a
   await page.goto(view(server, "happened/log"));
   await page.locator("input[type=file]").setInputFiles(await write("picture.png", "no log"));
   await page.locator(".caution", { hasText: "is no log" }).waitFor();
+  await page.locator("input[type=file]").setInputFiles(await write("states.parquet", "PAR1"));
+  await page.locator(".caution", { hasText: "which this build cannot read; export the log as CSV, or build with" }).waitFor();
   await page.goto(view(server, "happened/day?log=1&day=1999-01-01"));
   await page.locator(".caution", { hasText: "no 1999-01-01" }).waitFor(LONG);
   await page.goto(view(server, "happened/day?log=99"));
   await page.locator("p", { hasText: "There is no log 99" }).waitFor();
   ok((await readFile(join(logs, "empty.csv"), "utf8")).length > 0, "the reader's files are as they were");
+});
+
+test("a figure over the weeks is drawn with its band and the book's line, says in a word that it drifts, and is read by keyboard and on paper", async ({ serve, open, folder }) => {
+  const server = await serve(await littlePlant(folder));
+  // Four weeks: T1 doors as planned, B2 rivet six seconds slower each week.
+  const pad = (n: number): string => String(n).padStart(2, "0");
+  const rows = [2, 9, 16, 23].flatMap((monday, week) => [0, 1, 2, 3, 4].flatMap((day) => ([["B2 rivet", 310 + 6 * week], ["T1 doors", 320]] as const).flatMap(([station, cycle]) => Array.from({ length: 20 }, (_, job) => {
+    const stamp = (s: number): string => `2026-03-${pad(monday + day)}T${pad(Math.floor(s / 3600))}:${pad(Math.floor(s / 60) % 60)}:${pad(s % 60)}Z`;
+    const from = 7 * 3600 + job * 900;
+    return `${station},${stamp(from)},${stamp(from + cycle + (job % 5))},working,Dunlin,${station} ${monday + day} ${job}`;
+  }))));
+  const log = join(folder, "weeks.csv");
+  await writeFile(log, `station,from,to,state,product,item\n${rows.join("\n")}\n`);
+  const page = await open(view(server, "happened/log"));
+  await page.locator("input[type=file]").setInputFiles(log);
+  await page.locator("button", { hasText: "Keep the log" }).click();
+  await page.waitForURL(/log=\d+/);
+  await page.goto(view(server, "happened/trend"));
+
+  const slow = page.locator("figure.weeks", { hasText: "Time worked over planned" });
+  await slow.locator(".verdict", { hasText: "rises" }).waitFor(LONG);
+  await page.locator("#moving ~ ul a", { hasText: "B2 rivet" }).waitFor();
+  ok((await slow.locator("svg[role=group]").getAttribute("aria-label"))?.includes("the book has 1.000") === true, "the drawing is told in words");
+  same(await slow.locator("line.needed").count(), 1, "the book's value as a line");
+  same(await slow.locator("circle").count(), 4, "a point a week");
+  await slow.locator("a.bar").first().focus();
+  await page.keyboard.press("Tab");
+  await slow.locator(".reading", { hasText: "Week of 2026-03-09" }).waitFor();
+  await page.locator("figure.weeks", { hasText: "Time worked between stops" }).locator("a[aria-label*='not less than']").first().waitFor();
+  ok((await page.locator("section[aria-labelledby=weeks] tbody").innerText()).includes("no stop"), "the exact figures stay in the table");
+  await accessible(page, "trend over weeks");
+  await page.locator("input[list=trend-stations]").fill("T1 doors");
+  await page.keyboard.press("Enter");
+  await slow.locator(".verdict", { hasText: "steady" }).waitFor();
+  for (const width of [400, 1280]) {
+    await page.setViewportSize({ width, height: 900 });
+    ok(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth), `nothing runs over at ${width}`);
+  }
+  await page.emulateMedia({ media: "print" });
+  ok(await slow.locator("svg").isVisible(), "the drawing is on paper");
+  await page.locator("input[list=trend-stations]").waitFor({ state: "hidden" });
 });

@@ -151,15 +151,19 @@ fn cargo_test(closing: &mut Vec<String>) -> Outcome {
 }
 
 /// The feature that is off by default: its readers and writers against those of
-/// CSV, and the command line that passes it on.
+/// CSV, the desk that takes such logs in, and the command line that passes it on.
 fn parquet() -> Outcome {
     let feature = ["--locked", "--features", "parquet"];
     let evidence = ["test", "--package", "linewright-evidence", "--lib"];
     succeed(cargo(&evidence).args(feature).arg("parquet"))?;
+    let desk = ["test", "--package", "linewright-desk", "--test", "logs"];
+    succeed(cargo(&desk).args(feature).arg("parquet"))?;
     let lint = [
         "clippy",
         "--package",
         "linewright-evidence",
+        "--package",
+        "linewright-desk",
         "--package",
         "linewright",
     ];

@@ -362,9 +362,9 @@ impl Cursor {
         };
         let mend = match near {
             Some(near) => format!("did you mean \"{near}\"?"),
-            None => format!("add a {kind} of this name"),
+            None => format!("add {} of this name", with_article(kind)),
         };
-        self.misfit(spot, format!("the name of a {kind}"), mend);
+        self.misfit(spot, format!("the name of {}", with_article(kind)), mend);
         None
     }
 }
@@ -379,6 +379,14 @@ pub fn excerpt(value: &Json) -> String {
     format!("{head} ...")
 }
 
+/// A word with "a" or "an" before it, as its first letter sounds in the words
+/// that things are called by here.
+fn with_article(word: &str) -> String {
+    let sounds = |letter: char| "aeio".contains(letter.to_ascii_lowercase());
+    let article = if word.starts_with(sounds) { "an" } else { "a" };
+    format!("{article} {word}")
+}
+
 fn listed(keys: &[&str]) -> String {
     let marked: Vec<String> = keys.iter().map(|key| format!("`{key}`")).collect();
     marked.join(", ")
@@ -387,4 +395,35 @@ fn listed(keys: &[&str]) -> String {
 fn quoted(words: &[&str]) -> String {
     let marked: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
     marked.join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn refused(kind: &str) -> (String, String) {
+        let value = Json::Text("sun roof".into());
+        let spot = Spot {
+            path: "rules[0].option".into(),
+            value: &value,
+        };
+        let mut cursor = Cursor::default();
+        assert_eq!(cursor.named(&spot, &BTreeMap::new(), kind), None);
+        let problem = cursor.problems.swap_remove(0);
+        (problem.expected, problem.mend)
+    }
+
+    #[test]
+    fn what_is_named_wrongly_is_asked_for_with_its_right_article() {
+        for (kind, called) in [
+            ("option", "an option"),
+            ("class", "a class"),
+            ("unit", "a unit"),
+            ("kind in `by`", "a kind in `by`"),
+        ] {
+            let (expected, mend) = refused(kind);
+            assert_eq!(expected, format!("the name of {called}"));
+            assert_eq!(mend, format!("add {called} of this name"));
+        }
+    }
 }

@@ -4,6 +4,7 @@
 //! Reading order:
 //!
 //! * [`store`]: revisions of the book in one SQLite file;
+//! * [`keep`]: backup and restore, the logs beside the store included;
 //! * `office`: what is asked of a revision is looked up, or computed once;
 //! * `jobs`: long work, its queue, progress and end;
 //! * `http`: the interface;
@@ -19,6 +20,7 @@ pub mod contract;
 mod doors;
 mod http;
 mod jobs;
+pub mod keep;
 mod log_files;
 mod log_work;
 mod next;

@@ -5,6 +5,7 @@ use std::fs::{self, File};
 use std::io::{self, BufRead as _, BufReader, BufWriter, Read, Write};
 use std::path::{Path, PathBuf};
 
+use evidence::read::LogError;
 use evidence::scan::Header;
 use sha2::{Digest as _, Sha256};
 
@@ -44,6 +45,19 @@ fn refused(what: String) -> StoreError {
     StoreError::Refused(what)
 }
 
+/// Why the columns of a Parquet file are not known, with the way out.
+fn unread(error: LogError) -> StoreError {
+    match error {
+        LogError::File { source, .. } => StoreError::File(source),
+        LogError::Problems(problems) => {
+            let said = problems.iter();
+            let said = said.map(|problem| format!("{}; {}", problem.found, problem.mend));
+            refused(said.collect::<Vec<_>>().join("; "))
+        }
+        LogError::Cancelled => refused(error.to_string()),
+    }
+}
+
 /// Whether the name is an event log's.
 pub(crate) fn is_event_log(name: &str) -> bool {
     matches!(
@@ -52,8 +66,13 @@ pub(crate) fn is_event_log(name: &str) -> bool {
     )
 }
 
+/// Whether the name is that of rows and columns, as text or as Parquet.
 fn is_table(name: &str) -> bool {
-    matches!(ending(name).as_str(), "csv" | "tsv" | "txt")
+    matches!(ending(name).as_str(), "csv" | "tsv" | "txt") || is_parquet(name)
+}
+
+fn is_parquet(name: &str) -> bool {
+    evidence::read::is_parquet(Path::new(name))
 }
 
 fn ending(name: &str) -> String {
@@ -88,11 +107,23 @@ fn plain_name(path: &str) -> Result<String, StoreError> {
     reason = "logs lie in files beside the store"
 )]
 impl LogFiles {
-    /// Beside a store; what was left half way by an earlier program goes.
-    pub(crate) fn beside(store: &Path) -> Self {
+    /// Where a store's logs lie.
+    pub(crate) fn folder(store: &Path) -> PathBuf {
         let mut name = store.file_name().unwrap_or_default().to_os_string();
         name.push(".logs");
-        let folder = store.with_file_name(name);
+        store.with_file_name(name)
+    }
+
+    /// In a folder, which stays as it is.
+    pub(crate) fn at(folder: &Path) -> Self {
+        Self {
+            folder: folder.to_owned(),
+        }
+    }
+
+    /// Beside a store; what was left half way by an earlier program goes.
+    pub(crate) fn beside(store: &Path) -> Self {
+        let folder = Self::folder(store);
         for entry in fs::read_dir(&folder).into_iter().flatten().flatten() {
             if entry.file_name().to_string_lossy().starts_with(COMING) {
                 // What cannot be taken away now is taken away the next time.
@@ -126,7 +157,7 @@ impl LogFiles {
         }
         if !is_table(&name) && !is_event_log(&name) {
             return Err(refused(format!(
-                "`{name}` is no log; send .csv, .zip, or an event log (.xes, .json, .xml)"
+                "`{name}` is no log; send .csv, .parquet, .zip, or an event log (.xes, .json, .xml)"
             )));
         }
         Ok(vec![self.settle(name, coming)?])
@@ -140,7 +171,10 @@ impl LogFiles {
                 coming.bytes
             )));
         }
-        let columns = if is_table(&name) {
+        let columns = if is_parquet(&name) {
+            let found = evidence::read::parquet_columns(&coming.path, &name);
+            found.map_err(unread)?
+        } else if is_table(&name) {
             columns(&coming.path)?
         } else {
             Vec::new()
@@ -191,7 +225,7 @@ impl LogFiles {
             taken.push(self.settle(plain_name(&path)?, coming.ended()?)?);
         }
         if taken.is_empty() {
-            return Err(broken("holds no .csv and no event log"));
+            return Err(broken("holds no .csv, no .parquet and no event log"));
         }
         Ok(taken)
     }
@@ -363,6 +397,8 @@ mod tests {
         assert_eq!(names, ["states.csv", "counts.csv"]);
         assert!(taken(&files, "log.zip", &bytes[..bytes.len() / 2]).is_err());
         assert!(taken(&files, "log.pdf", b"%PDF").is_err());
+        let no_parquet = taken(&files, "log.parquet", b"PAR1, cut off").unwrap_err();
+        assert!(no_parquet.to_string().contains("Parquet"), "{no_parquet}");
         assert!(taken(&files, "log.csv", b"a\0b\n").is_err());
         let left = fs::read_dir(&files.folder).unwrap().flatten();
         let coming = left.filter(|entry| entry.file_name().to_string_lossy().starts_with(COMING));

@@ -14,7 +14,7 @@ use book::{Book, Checked, Problem};
 use evidence::day::{self, NoDay};
 use evidence::figures::{Figures, Grain, causes, cycles, figures};
 use evidence::gather::Rules;
-use evidence::learn::{self, Verdict};
+use evidence::learn::{self, Drift, Verdict};
 use evidence::read::{self, Files, Log, LogError};
 use evidence::roster::Roster;
 use evidence::time::{Micros, SECOND, parse_day, show_day};
@@ -29,7 +29,7 @@ use crate::store::{Digest, FileRole, LogEntry, ResultKey, StoreError};
 
 pub(crate) use asked::{Judged, LogAsk, LogOrder, Weeks};
 pub(crate) use reading::{
-    Believed, CellFit, Drift, FigureRow, FigureRows, LearnedCell, Reading, Rehearsed, ShopFigures,
+    Believed, CellFit, FigureRow, FigureRows, LearnedCell, Reading, Rehearsed, ShopFigures,
     StopsAndCycles, ToldDay,
 };
 
@@ -82,7 +82,7 @@ impl Part {
             Self::Stops => "log stops",
             Self::Cells => "log cells",
             Self::Fits => "log fits",
-            Self::Drift => "log drift",
+            Self::Drift => "log weeks",
         }
     }
 }
@@ -383,8 +383,7 @@ impl Office {
                 cycles: cycles(read, roster),
             };
             self.keep_part(Part::Stops, of, &stops)?;
-            let weeks = learn::drift(read, roster);
-            self.keep_part(Part::Drift, of, &Drift { weeks })?;
+            self.keep_part(Part::Drift, of, &learn::drift(read, roster, built))?;
             Ok(Reading::of(book, built, roster, read, None).counted(&proposals))
         };
         match kept() {
@@ -445,10 +444,13 @@ impl Office {
             apart: APART,
         };
         job.tell(|view| "replaying the day".clone_into(&mut view.message));
-        // How many replays a day takes is known only when its losses are.
+        // Replays run side by side: a count that comes late is no step back.
+        let progress = |at: flow::Progress| {
+            job.tell(|view| (view.done, view.of) = (at.done.max(view.done), at.of));
+        };
         let watch = Watch {
             cancel: &job.cancel,
-            progress: &|_| {},
+            progress: &progress,
         };
         match day::day(book, built, roster, log, date, &settings, &watch) {
             Ok(found) => {

@@ -5,7 +5,7 @@
 //! and are merged with what has come in since ([`merge()`]).
 
 mod arrival;
-mod backup;
+pub(crate) mod backup;
 mod compare;
 mod content;
 mod digest;
@@ -25,7 +25,6 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use rusqlite::{Connection, Transaction, TransactionBehavior};
 
-pub use backup::restore;
 pub use compare::{BookDifference, ChangedCell, OneSidedRow, compare};
 pub use content::{Content, Row, Table};
 pub use digest::Digest;

@@ -31,8 +31,8 @@ fn table(name: &str, text: &str) -> RawTable {
 }
 
 /// Two stations in a row; figures made up.
-fn desk() -> Served {
-    let workbook = Workbook {
+fn workbook() -> Workbook {
+    Workbook {
         name: "small".to_owned(),
         tables: vec![
             table(
@@ -47,14 +47,17 @@ fn desk() -> Served {
             table("links", "from,to,holds\nweld,frame,3"),
         ],
         ..Workbook::default()
-    };
-    Served::at("127.0.0.1:0", Some(workbook), |_| ())
+    }
 }
 
-fn send(desk: &Served, name: &str, text: &str) -> Reply {
+fn desk() -> Served {
+    Served::at("127.0.0.1:0", Some(workbook()), |_| ())
+}
+
+fn send(desk: &Served, name: &str, text: impl AsRef<[u8]>) -> Reply {
     let path = format!("/api/logs/files?name={name}");
     let kind = ("content-type", "application/octet-stream");
-    desk.ask("POST", &path, &[kind], text.as_bytes())
+    desk.ask("POST", &path, &[kind], text.as_ref())
 }
 
 /// A log of what was sent, its files being what they seem to be.
@@ -147,6 +150,24 @@ fn the_plants_own_run_is_a_log_whose_day_is_told_in_cars_and_noted() {
     assert!(book.status == 200 && book.body.starts_with(b"PK"));
     let book = desk.get("/api/revisions/2/logs/1/figures.xlsx?by=day");
     assert!(book.status == 200 && book.body.starts_with(b"PK"));
+    let job = desk.ask(
+        "POST",
+        &format!("/api/revisions/2/logs/1/day?day={last}&short=60"),
+        &[],
+        b"",
+    );
+    let end = desk.job(&job.good()["job"]);
+    let (done, of) = (end["done"].as_u64(), end["of"].as_u64());
+    assert!(of > Some(20) && done == of, "every replay is told: {end}");
+    let drift = desk.get("/api/revisions/2/logs/1/drift").good();
+    let weld = &drift["weeks"][0];
+    let span = &weld["spans"]["mtbf_min"];
+    assert!(span["low"].as_f64() < weld["mtbf_min"].as_f64(), "{weld}");
+    assert_eq!(
+        drift["courses"][0]["movement"], "open",
+        "one week is no drift"
+    );
+    assert_eq!(drift["courses"][0]["book"], 120.0);
     let believed = found(&desk, "/api/revisions/2/logs/1/believe");
     assert!(believed["stands"].as_array().unwrap().len() > 4);
     // Asked again it is there: the same log, the same answer.
@@ -213,4 +234,106 @@ fn a_header_is_mapped_once_and_what_a_log_cannot_say_is_told_with_the_way_out() 
         json!({"columns": {}, "states": {}, "stations": {}, "products": {}, "zone": "Berlin"});
     assert_eq!(desk.post("/api/logs/1/words", &clock).status, 422);
     assert_eq!(desk.get("/api/revisions/2/logs/99/reading").status, 404);
+}
+
+#[cfg(not(feature = "parquet"))]
+#[test]
+fn a_build_without_parquet_refuses_it_and_says_how_to_build_one_with_it() {
+    let desk = desk();
+    let refused = send(&desk, "states.parquet", "PAR1");
+    assert_eq!(refused.status, 422);
+    let text = refused.text();
+    assert!(
+        text.contains("export the log as CSV, or build with"),
+        "{text}"
+    );
+    assert!(text.contains("--features parquet"), "{text}");
+}
+
+#[cfg(feature = "parquet")]
+mod parquet {
+    use std::io;
+    use std::sync::atomic::AtomicBool;
+
+    use evidence::map::LogMap;
+    use evidence::rehearse::{self, Rehearsal, Settings, parquet};
+    use evidence::roster::Roster;
+
+    use super::*;
+
+    /// A week of the plant's own run.
+    fn week() -> (Rehearsal, Roster, Vec<String>) {
+        let book = book::check(&workbook()).book;
+        let built = whole::network::build(&book).unwrap();
+        let settings = Settings {
+            seed: 3,
+            warm_up_weeks: 1,
+            weeks: 1,
+        };
+        let never = AtomicBool::new(false);
+        let heard = rehearse::rehearse(&book, &built, &settings, &never).unwrap();
+        let classes = built.classes.iter().map(|class| class.name.clone());
+        let classes = classes.collect();
+        let roster = Roster::of(&book, &built, LogMap::default());
+        (heard, roster, classes)
+    }
+
+    fn bytes(write: impl FnOnce(&mut Vec<u8>) -> io::Result<()>) -> Vec<u8> {
+        let mut bytes = Vec::new();
+        write(&mut bytes).unwrap();
+        bytes
+    }
+
+    #[test]
+    fn a_log_sent_as_parquet_says_what_it_says_as_csv() {
+        let desk = desk();
+        let (heard, roster, classes) = week();
+        let text = [
+            bytes(|to| rehearse::states_csv(&heard, &roster, &classes, to)),
+            bytes(|to| rehearse::counts_csv(&heard, &roster, to)),
+            bytes(|to| rehearse::quality_csv(&heard, &roster, to)),
+        ];
+        let columns = [
+            bytes(|to| parquet::states_parquet(&heard, &roster, &classes, to)),
+            bytes(|to| parquet::counts_parquet(&heard, &roster, to)),
+            bytes(|to| parquet::quality_parquet(&heard, &roster, to)),
+        ];
+        let said = |ending: &str, tables: &[Vec<u8>; 3]| {
+            let mut files = Vec::new();
+            for (name, bytes) in ["states", "counts", "quality"].iter().zip(tables) {
+                let sent = send(&desk, &format!("{name}.{ending}"), bytes).good();
+                let file = &sent["files"][0];
+                assert_eq!(file["role"], *name, "known by its columns: {sent}");
+                files.push(file.clone());
+            }
+            let log = kept(&desk, &json!({ "files": files }), &json!({}));
+            let path = format!("/api/revisions/2/logs/{}", log["id"]);
+            let reading = found(&desk, &format!("{path}/reading"));
+            assert!(reading["refused"].as_array().unwrap().is_empty());
+            let part = |name: &str| desk.get(&format!("{path}/{name}")).good();
+            (part("cells"), part("figures?by=day"), part("drift"))
+        };
+        assert_eq!(said("csv", &text), said("parquet", &columns));
+    }
+
+    #[test]
+    fn parquet_comes_in_an_archive_too_and_a_file_cut_off_is_refused() {
+        let desk = desk();
+        let (heard, roster, classes) = week();
+        let states = bytes(|to| parquet::states_parquet(&heard, &roster, &classes, to));
+        let mut zip = zip::ZipWriter::new(io::Cursor::new(Vec::new()));
+        let options = zip::write::SimpleFileOptions::default();
+        zip.start_file("log/states.parquet", options).unwrap();
+        io::Write::write_all(&mut zip, &states).unwrap();
+        let packed = zip.finish().unwrap().into_inner();
+        let sent = send(&desk, "log.zip", packed).good();
+        assert_eq!(sent["files"][0]["role"], "states");
+        let refused = send(&desk, "states.parquet", &states[..states.len() / 2]);
+        assert_eq!(refused.status, 422);
+        assert!(
+            refused.text().contains("write it anew"),
+            "{}",
+            refused.text()
+        );
+    }
 }

@@ -62,7 +62,7 @@ fn main() {
             .expect("a log");
         let mut log = gatherer.finish();
         assert!(log.defects.kinds.is_empty(), "{:?}", log.defects);
-        log.tables.has_counts = true;
+        log.tables.tells_rejects = true;
         for (place, hour, made) in &heard.counts {
             let hours = &roster.hours[roster.places[*place as usize].hours];
             let turn = hours.stretch(hour * evidence::time::HOUR).turn;

@@ -32,8 +32,8 @@ use crate::time::{DAY, Micros};
 
 pub use days::{DayLine, days};
 pub use happened::LossKind;
-pub(crate) use hours::last_shop;
 pub use hours::{HourRow, Waits};
+pub(crate) use hours::{ends, last_shop, untold};
 pub use replay::{NoDay, Settings, day};
 
 /// Days before the day whose log is replayed, so that the plant is as full in

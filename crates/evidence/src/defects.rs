@@ -41,6 +41,8 @@ pub enum Kind {
     ClockBack,
     /// A leap of more than a week: the clock was put forward, or the log stood.
     ClockForward,
+    /// A row longer than a week: the clock was put forward within it.
+    LongRow,
     /// A clock reading in the hour that is left out in spring.
     MissingHour,
     /// A clock reading in the hour that comes twice in autumn.
@@ -53,6 +55,10 @@ pub enum Kind {
     Overlap,
     /// No state at all, in planned time.
     Gap,
+    /// An event of several objects that does not say which it happened to.
+    ManyItems,
+    /// A part that has no row of its own.
+    UnknownItem,
 }
 
 impl Kind {
@@ -68,13 +74,15 @@ impl Kind {
             Self::UnknownResult => "unknown-result",
             Self::UnknownProduct => "unknown-product",
             Self::ClockBack => "clock-back",
-            Self::ClockForward => "clock-forward",
+            Self::ClockForward | Self::LongRow => "clock-forward",
             Self::MissingHour => "missing-hour",
             Self::DoubledHour => "doubled-hour",
             Self::Duplicate => "duplicate",
             Self::OutOfOrder => "out-of-order",
             Self::Overlap => "overlap",
             Self::Gap => "gap",
+            Self::ManyItems => "many-items",
+            Self::UnknownItem => "unknown-item",
         }
     }
 
@@ -107,7 +115,7 @@ impl Kind {
             ),
             Self::UnknownResult => (
                 "ok, rework or scrap",
-                "such rows were left out; write one of these words",
+                "such rows were left out; give the word in log_map.csv: result,theirs,ours",
             ),
             Self::UnknownProduct => (
                 "a product of the book, with options behind `+`",
@@ -120,6 +128,10 @@ impl Kind {
             Self::ClockForward => (
                 "less than a week from one row of a unit to the next",
                 "such rows were kept and the time between left uncounted; check the clock",
+            ),
+            Self::LongRow => (
+                "rows of at most a week",
+                "such rows were left out; check the clock",
             ),
             Self::MissingHour => (
                 "a time that the clocks showed",
@@ -142,6 +154,14 @@ impl Kind {
                 "a state at every instant of planned time",
                 "the time is unknown and counts as no state",
             ),
+            Self::ManyItems => (
+                "of several objects one whose type is a product of the book",
+                "the first was taken; name the type in log_map.csv: product,theirs,ours",
+            ),
+            Self::UnknownItem => (
+                "parts that have a row of their own",
+                "the age counts from the parts that are known; add rows for the others",
+            ),
         }
     }
 
@@ -154,6 +174,8 @@ impl Kind {
                 | Self::DoubledHour
                 | Self::Overlap
                 | Self::Gap
+                | Self::ManyItems
+                | Self::UnknownItem
         )
     }
 }
@@ -248,6 +270,18 @@ impl Defects {
         }
     }
 
+    /// Rows of a file that were made of other rows, as those: the row after the
+    /// header was made of the first of `made_of`.
+    pub fn renumber(&mut self, file: &str, made_of: &[u64]) {
+        let places = self.kinds.values_mut().flat_map(|rows| &mut rows.first);
+        for place in places.filter(|place| place.file == file) {
+            let at = usize::try_from(place.row).unwrap_or(0).checked_sub(2);
+            if let Some(row) = at.and_then(|at| made_of.get(at)) {
+                place.row = *row;
+            }
+        }
+    }
+
     /// How many rows of a kind.
     pub fn count(&self, kind: Kind) -> u64 {
         self.kinds.get(&kind).map_or(0, |rows| rows.count)
@@ -316,6 +350,11 @@ impl Defects {
         }
         problems
     }
+}
+
+/// What was found, as a message shows it.
+pub(crate) fn shown(text: &str) -> String {
+    text.chars().take(80).collect()
 }
 
 /// An error that leaves nothing to read.

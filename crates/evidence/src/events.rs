@@ -1,13 +1,16 @@
 //! Event logs of the open standards: XES (IEEE 1849-2016) and OCEL 2.0, as JSON
 //! and XML, turned into rows of a state log.
 //!
-//! An event is at a station: its resource (`org:resource`, or an attribute
-//! `station` or `resource`), else its own name (`concept:name`, the event's
-//! type). Its lifecycle says what it is: `start` and `complete` enclose work,
-//! `suspend` and `resume` a stop; without a lifecycle an event says only that
-//! the item was there. The item is the trace, or the first object of the event.
+//! An event is at the station of its attribute `station`, of its resource
+//! (`org:resource`, or `resource`), or of its own name (`concept:name`, the
+//! event's type): the first of these that the book knows, so that a person as
+//! resource hides no station. Its lifecycle says what it is: `start` and
+//! `complete` enclose work, `suspend` and `resume` a stop; without a lifecycle
+//! an event says only that the item was there. The item is the trace, or of
+//! several objects the one that is a product of the book.
 
 mod ocel;
+mod rows;
 mod xes;
 
 use std::collections::BTreeMap;
@@ -17,15 +20,20 @@ use book::Problem;
 use crate::defects::refusal;
 
 pub use ocel::{json as ocel_json, xml as ocel_xml};
+pub use rows::{AsCsv, Odd};
 pub use xes::xes;
 
 /// An event.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Event {
-    /// The item it happened to.
-    pub item: String,
-    /// Where.
-    pub station: String,
+    /// Its place among the events of the file, from 1.
+    pub number: u64,
+    /// The items it happened to, in the order of the file.
+    pub items: Vec<String>,
+    /// What may name its station: the attribute, the resource, the event's name.
+    pub stations: [String; 3],
+    /// Which of the station's units; empty where the file does not say.
+    pub unit: String,
     /// When, as the file says it.
     pub time: String,
     /// `start`, `complete`, `suspend`, `resume`, or empty.
@@ -41,96 +49,10 @@ pub struct EventLog {
     pub events: Vec<Event>,
     /// Which object is made of which.
     pub parts: Vec<(String, String)>,
-}
-
-/// A state log and a genealogy, as CSV, made of an event log.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct AsCsv {
-    /// `states.csv`.
-    pub states: String,
-    /// `genealogy.csv`.
-    pub genealogy: String,
-    /// Events without a beginning or an end to pair with.
-    pub unpaired: u64,
-}
-
-impl EventLog {
-    /// Pairs starts with ends. Stamps stay as they are; they are read, checked
-    /// and listed like those of any state log.
-    pub fn as_csv(&self) -> AsCsv {
-        let mut rows: Vec<(&str, &str, String)> = Vec::new();
-        let mut open: BTreeMap<(&str, &str), (&str, &'static str)> = BTreeMap::new();
-        let mut unpaired = 0;
-        let mut spans: BTreeMap<&str, (&str, &str, &str)> = BTreeMap::new();
-        for event in &self.events {
-            let time = event.time.as_str();
-            let span = spans
-                .entry(&event.item)
-                .or_insert((time, time, &event.product));
-            (span.0, span.1) = (span.0.min(time), span.1.max(time));
-            let key = (event.station.as_str(), event.item.as_str());
-            let next = match event.lifecycle.to_ascii_lowercase().as_str() {
-                "start" | "resume" => Some("working"),
-                "suspend" => Some("stopped"),
-                "complete" => None,
-                _ => continue,
-            };
-            match open.remove(&key) {
-                Some((from, state)) => {
-                    let cells = [
-                        &event.station,
-                        "",
-                        from,
-                        time,
-                        state,
-                        "",
-                        &event.product,
-                        &event.item,
-                    ];
-                    rows.push((from, &event.station, cells.map(cell).join(",")));
-                }
-                None if next.is_none() => unpaired += 1,
-                None => {}
-            }
-            if let Some(state) = next {
-                open.insert(key, (time, state));
-            }
-        }
-        unpaired += open.len() as u64;
-        rows.sort_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)));
-        let mut states = "station,unit,from,to,state,cause,product,item\n".to_owned();
-        for (_, _, row) in &rows {
-            states += row;
-            states.push('\n');
-        }
-        let mut made_of: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
-        for (item, part) in &self.parts {
-            made_of.entry(item).or_default().push(part);
-        }
-        let mut genealogy = "item,product,began,time,made_of\n".to_owned();
-        for (item, (from, to, product)) in &spans {
-            let parts = made_of
-                .get(item)
-                .map_or_else(String::new, |parts| parts.join(";"));
-            let cells = [item, product, from, to, parts.as_str()];
-            genealogy += &cells.map(cell).join(",");
-            genealogy.push('\n');
-        }
-        AsCsv {
-            states,
-            genealogy,
-            unpaired,
-        }
-    }
-}
-
-fn cell(text: &str) -> String {
-    let text = text.replace(['\n', '\r'], " ");
-    if text.contains([',', '"']) {
-        format!("\"{}\"", text.replace('"', "\"\""))
-    } else {
-        text
-    }
+    /// What kind of item each object is.
+    pub kinds: BTreeMap<String, String>,
+    /// When an item was finished, where the file says so of the item itself.
+    pub finished: BTreeMap<String, String>,
 }
 
 /// Reads an event log by the ending of its file's name: `.xes`, `.json` or

@@ -145,6 +145,7 @@ pub fn figures(log: &Log, roster: &Roster, grain: Grain) -> BTreeMap<Of, Figures
     for (place, cells) in by_station(log) {
         let found = &roster.places[place as usize];
         let hours = &roster.hours[found.hours];
+        let usual = usual_run(&cells).or_else(|| roster.planned(place, None));
         for (turn, (cell, made)) in cells {
             let day = if grain.day {
                 show_day(turn.day)
@@ -178,7 +179,7 @@ pub fn figures(log: &Log, roster: &Roster, grain: Grain) -> BTreeMap<Of, Figures
                     shift: shift.clone(),
                 };
                 let (sum, first) = groups.entry(of).or_insert((Figures::default(), place));
-                sum.add(&cell, made);
+                sum.add(&cell, made, usual);
                 if *first == place {
                     sum.first_made += made.made;
                 }
@@ -198,7 +199,16 @@ pub fn figures(log: &Log, roster: &Roster, grain: Grain) -> BTreeMap<Of, Figures
         .collect()
 }
 
-/// Cells and counts of every station seen, by shift and day.
+/// The planned seconds of a station's job over the whole log; none where no
+/// job's planned cycle is known.
+fn usual_run(cells: &BTreeMap<Turn, (Cell, Made)>) -> Option<f64> {
+    let sums = cells.values().fold((0, 0), |sums, (cell, _)| {
+        (sums.0 + cell.planned, sums.1 + u64::from(cell.known))
+    });
+    (sums.1 > 0).then(|| seconds(sums.0) / sums.1 as f64)
+}
+
+/// Cells and counts of every station that the log speaks of, by shift and day.
 fn by_station(log: &Log) -> BTreeMap<u32, BTreeMap<Turn, (Cell, Made)>> {
     let mut stations: BTreeMap<u32, BTreeMap<Turn, (Cell, Made)>> = BTreeMap::new();
     for unit in log.units.iter().filter(|unit| unit.rows > 0) {
@@ -210,28 +220,19 @@ fn by_station(log: &Log) -> BTreeMap<u32, BTreeMap<Turn, (Cell, Made)>> {
             entry.0.add(cell);
         }
     }
-    let quality = log.tables.quality();
-    for (place, turns) in &mut stations {
-        for (turn, (cell, made)) in turns {
-            *made = match quality.get(&(*place, *turn)) {
-                Some(counted) if log.tables.has_counts => *counted,
-                // Events tell what was wrong; jobs are counted by the states.
-                found => {
-                    let events = found.copied().unwrap_or_default();
-                    Made {
-                        made: u64::from(cell.jobs).max(events.made),
-                        ..events
-                    }
-                }
-            };
-        }
+    // A count may fall into a shift in which no state of the station was seen.
+    for ((place, turn), made) in log.output().made {
+        let turns = stations.entry(place).or_default();
+        let shift = turns.entry(turn);
+        shift.or_insert((Cell::new(turn), Made::default())).1 = made;
     }
     stations
 }
 
-#[allow(clippy::cast_precision_loss)]
 impl Figures {
-    fn add(&mut self, cell: &Cell, made: Made) {
+    /// Adds a shift; `usual` is the planned seconds of a job where the shift
+    /// has none of its own that is known.
+    fn add(&mut self, cell: &Cell, made: Made, usual: Option<f64>) {
         let time = |state: State| seconds(cell.time[state.at()]);
         self.apt_s += time(State::Working);
         self.aust_s += time(State::Setup);
@@ -247,8 +248,8 @@ impl Figures {
         self.good += made.good();
         self.rework += made.rework;
         self.scrap += made.scrap;
-        if cell.known > 0 {
-            let run = seconds(cell.planned) / f64::from(cell.known);
+        let own = (cell.known > 0).then(|| seconds(cell.planned) / f64::from(cell.known));
+        if let Some(run) = own.or(usual) {
             self.planned_run_s += run * made.made as f64;
             self.planned_good_s += run * made.good() as f64;
         }

@@ -23,6 +23,7 @@ use serde::Serialize;
 pub use family::{Family, Fitted};
 pub use goodness::Goodness;
 pub use mean::exponential_mean;
+pub(crate) use mean::mean_by_total;
 pub use plot::{Mark, Paper, PaperPoint, Plot, plot};
 pub use profile::{Span, exact_exponential};
 pub use survival::{Step, survival};
@@ -35,6 +36,9 @@ pub struct Times {
     pub ended: Vec<f64>,
     /// Cut off: at least so long.
     pub cut: Vec<f64>,
+    /// For each record of times one behind the other how long it was watched,
+    /// where that is known: the goodness of fit repeats it.
+    pub watched: Vec<f64>,
 }
 
 /// Shortest time that counts: a stamp is no finer, and the logarithm of
@@ -48,6 +52,7 @@ impl Times {
         Self {
             ended: floor(&self.ended),
             cut: self.cut.iter().copied().filter(|x| *x > 0.0).collect(),
+            watched: self.watched.clone(),
         }
     }
 
@@ -92,6 +97,7 @@ impl Fit {
 /// let times = Times {
 ///     ended: vec![54., 187., 216., 240., 244., 335., 361., 373., 375., 386.],
 ///     cut: vec![500.; 10],
+///     ..Times::default()
 /// };
 /// let fit = fit(&times, &Family::ALL, 0.95);
 /// let weibull = fit.family(Family::Weibull).expect("ten failures are enough");

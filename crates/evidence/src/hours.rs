@@ -70,44 +70,40 @@ impl<'b> Hours<'b> {
     }
 }
 
+/// A shift on the clock of a week: from, to, day, position of its name.
+type Present = (Micros, Micros, i64, u8);
+
+/// Names of a shop's shifts, and when they are there; those of the last day of
+/// a week reach into the next one's first.
+fn presence(book: &Book, shop: &str) -> (Vec<String>, Vec<Present>) {
+    let mut names: Vec<String> = Vec::new();
+    let mut present = Vec::new();
+    for row in book.shifts.iter().filter(|row| row.shop == shop) {
+        let known = names.iter().position(|name| *name == row.shift);
+        let shift = known.unwrap_or(names.len());
+        if known.is_none() {
+            names.push(row.shift.clone());
+        }
+        let shift = u8::try_from(shift).unwrap_or(OUTSIDE - 1);
+        let (start, end) = (i64::from(row.start.minutes), i64::from(row.end.minutes));
+        let night = if end > start { 0 } else { DAY };
+        for day in row.days.iter() {
+            let day = i64::try_from(day).unwrap_or(0);
+            for turn in [0, WEEK] {
+                let midnight = day * DAY - turn;
+                let to = midnight + end * MINUTE + night;
+                present.push((midnight + start * MINUTE, to, midnight / DAY, shift));
+            }
+        }
+    }
+    (names, present)
+}
+
 impl ShopHours {
     /// The hours of a shop. A shop without shifts always works, in one shift a
     /// day.
     pub fn of(book: &Book, shop: &str, zone: Zone) -> Self {
-        let rows: Vec<&book::Shift> = book.shifts.iter().filter(|row| row.shop == shop).collect();
-        let mut names: Vec<String> = Vec::new();
-        for row in &rows {
-            if !names.contains(&row.shift) {
-                names.push(row.shift.clone());
-            }
-        }
-        // Presence of shifts on the clock: from, to, day, shift.
-        let mut present: Vec<(Micros, Micros, i64, u8)> = Vec::new();
-        for row in &rows {
-            let shift = names
-                .iter()
-                .position(|name| *name == row.shift)
-                .unwrap_or(0);
-            let (start, end) = (i64::from(row.start.minutes), i64::from(row.end.minutes));
-            let length = if end > start {
-                end - start
-            } else {
-                end + 1_440 - start
-            };
-            for day in row.days.iter() {
-                let day = i64::try_from(day).unwrap_or(0);
-                let from = day * DAY + start * MINUTE;
-                let shift = u8::try_from(shift).unwrap_or(OUTSIDE - 1);
-                for turn in [0, WEEK] {
-                    present.push((
-                        from - turn,
-                        from - turn + length * MINUTE,
-                        day - turn / DAY,
-                        shift,
-                    ));
-                }
-            }
-        }
+        let (mut names, mut present) = presence(book, shop);
         let open: Vec<(Micros, Micros)> = match weekly_spells(book, shop) {
             Some(week) => week
                 .open

@@ -5,12 +5,16 @@
 //! The book's time between stops and time to repair are means. The mean's
 //! interval is that of the family the book assumes (exponential between stops;
 //! repairs by `repair_spread`), unless the times do not look like it and another
-//! has an AIC lower by four or more.
+//! has an AIC lower by four or more, or another has one lower by more than ten:
+//! then there is essentially no support for the book's (K. P. Burnham and D. R.
+//! Anderson, Model Selection and Multimodel Inference, 2002, section 2.6).
 
 mod accept;
 mod believe;
 mod cells;
+mod course;
 mod drift;
+mod joints;
 mod share;
 
 use std::collections::BTreeMap;
@@ -21,19 +25,23 @@ use serde::Serialize;
 use statrs::distribution::{ChiSquared, ContinuousCDF, StudentsT};
 use whole::network::Built;
 
-use crate::fit::{self, Course, Family, Fit, Span, Step, Times, Trend};
-use crate::gather::{Moments, Sample, StopLog};
+use crate::fit::{self, Family, Fit, Span, Step, Times, Trend};
+use crate::gather::{Moments, Sample, StopLog, UnitLog};
 use crate::read::{Log, Made};
 use crate::roster::Roster;
 
 pub use accept::{accept, rounded};
-pub use believe::{Check, believe};
+pub use believe::{Check, NotCompared, believe, not_compared};
 pub use cells::{BookCell, What, cells};
-pub use drift::{Week, drift};
+pub use course::{Course, Movement, WeekFigure};
+pub use drift::{Drift, Week, WeekSpans, drift};
+pub use joints::joint_stops;
 pub use share::share_span;
 
+/// A second in minutes.
+const MINUTE: f64 = 1.0 / 60.0;
 /// Stops below which a fit is shown but not proposed.
-const FEW: u64 = 5;
+pub const FEW: u64 = 5;
 /// A trend this unlikely by chance, and the fit is not trusted.
 const TREND: f64 = 0.01;
 /// Cycles that vary by less are all the same.
@@ -43,6 +51,8 @@ const BETTER_BY: f64 = 4.0;
 /// and how unlikely by chance times must look if they are of the book's own:
 /// of a handful of times one family or another always fits better.
 const UNLIKE: f64 = 0.01;
+/// How much better another family is where nothing speaks for the book's own.
+const NO_SUPPORT: f64 = 10.0;
 
 /// What the log says of a cell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -98,20 +108,36 @@ pub struct Proposal {
     pub why: Option<String>,
 }
 
-/// What the log says of every cell it can speak of, in the order of the book.
+/// What the log says of every cell it can speak of, in the order of the book;
+/// then of the stops that a station's joints make, which stand in no cell: their
+/// row is 0.
 pub fn learn(log: &Log, roster: &Roster, book: &Book, built: &Built) -> Vec<Proposal> {
-    let reader = Reader { log, roster, built };
+    let output = log.output();
+    let mut judged: BTreeMap<u32, Made> = BTreeMap::new();
+    for ((place, _), made) in &output.made {
+        if output.judged.contains(place) {
+            judged.entry(*place).or_default().add(*made);
+        }
+    }
+    let reader = Reader {
+        log,
+        roster,
+        built,
+        judged,
+    };
     let cells = cells(book, built);
-    cells
-        .into_iter()
-        .filter_map(|cell| reader.proposal(&cell))
-        .collect()
+    let cells = cells.iter().filter_map(|cell| reader.proposal(cell));
+    let joints = joint_stops(book, built);
+    let joints = joints.iter().filter_map(|cell| reader.joint_stop(cell));
+    cells.chain(joints).collect()
 }
 
 struct Reader<'a> {
     log: &'a Log,
     roster: &'a Roster,
     built: &'a Built,
+    /// What stations made of which the log tells what was not right.
+    judged: BTreeMap<u32, Made>,
 }
 
 impl Reader<'_> {
@@ -122,6 +148,8 @@ impl Reader<'_> {
             What::Spread => self.spread(cell),
             What::Mtbf(slot) => self.between(cell, slot),
             What::Mttr(slot) => self.repair(cell, slot),
+            What::JointsBetween(cause) => self.joints_between(cell, cause),
+            What::JointStop(cause) => self.joint_seconds(cell, cause),
             What::FirstTimeOk => self.first_time_ok(cell),
             What::Scrap => self.scrap(cell),
             What::Change { first_off_min } => self.change(cell, first_off_min),
@@ -152,16 +180,19 @@ impl Reader<'_> {
         }
     }
 
-    fn units(&self, cell: &BookCell) -> impl Iterator<Item = &crate::gather::UnitLog> {
-        let places = cell.places.clone();
+    fn units(&self, cell: &BookCell) -> impl Iterator<Item = &UnitLog> {
+        self.units_of(&cell.places)
+    }
+
+    fn units_of(&self, places: &[usize]) -> impl Iterator<Item = &UnitLog> {
+        let places = places.to_vec();
         let seen = self.log.units.iter().filter(|unit| unit.rows > 0);
         seen.filter(move |unit| places.contains(&(unit.place as usize)))
     }
 
-    fn stops(&self, cell: &BookCell, slot: usize) -> Vec<&StopLog> {
-        self.units(cell)
-            .filter_map(|unit| unit.stops.get(slot))
-            .collect()
+    fn stops_of(&self, places: &[usize], slot: usize) -> Vec<&StopLog> {
+        let stops = self.units_of(places).map(|unit| unit.stops.get(slot));
+        stops.flatten().collect()
     }
 
     fn cycle(&self, cell: &BookCell, kind: u16) -> Option<Proposal> {
@@ -230,7 +261,7 @@ impl Reader<'_> {
     }
 
     fn between(&self, cell: &BookCell, slot: usize) -> Option<Proposal> {
-        let logs = self.stops(cell, slot);
+        let logs = self.stops_of(&cell.places, slot);
         let stop = &self.built.network.stations[*cell.places.first()?].stops[slot];
         let running = stop.basis == flow::model::Basis::Running;
         let mut times = Times::default();
@@ -250,12 +281,20 @@ impl Reader<'_> {
         if stops == 0 {
             return self.never(cell, &times);
         }
-        let mut proposal = self.fitted(cell, &times, Family::Exponential, stops)?;
-        let courses = logs.iter().map(|log| Course {
-            stops: log.running.n,
-            total: log.total,
-            when_sum: log.when_sum,
-            when_log: log.when_log,
+        let mut proposal = self.fitted(cell, &times, Family::Exponential, stops, MINUTE)?;
+        let courses = logs.iter().map(|log| {
+            let (total, when_sum, when_log) = if running {
+                (log.total, log.when_sum, log.when_log)
+            } else {
+                (log.total_clock, log.when_clock_sum, log.when_clock_log)
+            };
+            fit::Course {
+                stops: log.running.n,
+                total,
+                when_sum,
+                when_log,
+                ends_with_stop: log.cut_repair.is_some(),
+            }
         });
         proposal.trend = fit::trend(courses.collect::<Vec<_>>());
         proposal.iso = Some(times.total() / 60.0 / (stops + 1) as f64);
@@ -281,42 +320,43 @@ impl Reader<'_> {
     }
 
     fn repair(&self, cell: &BookCell, slot: usize) -> Option<Proposal> {
-        let logs = self.stops(cell, slot);
+        let logs = self.stops_of(&cell.places, slot);
         let stop = &self.built.network.stations[*cell.places.first()?].stops[slot];
         let own = match stop.repair {
             Distribution::Exponential(_) => Family::Exponential,
             _ => Family::Lognormal,
         };
-        let mut times = Times::default();
-        for log in &logs {
-            extend(&mut times, &log.repairs, log.cut_repair);
-        }
-        let repairs: u64 = logs.iter().map(|log| log.repairs.n).sum();
-        let mut proposal = self.fitted(cell, &times, own, repairs)?;
+        let (times, repairs) = repairs(&logs);
+        let mut proposal = self.fitted(cell, &times, own, repairs, MINUTE)?;
         proposal.iso = Some(times.total() / 60.0 / (repairs + 1) as f64);
         Some(proposal)
     }
 
-    /// A mean in minutes out of times in seconds.
+    /// A mean in the cell's unit, of which a second is so many, out of times in
+    /// seconds.
     fn fitted(
         &self,
         cell: &BookCell,
         times: &Times,
         own: Family,
         evidence: u64,
+        second: f64,
     ) -> Option<Proposal> {
         let fit = fit::fit(times, &Family::ALL, 0.95);
         let best = fit.best()?;
         let chosen = fit
             .family(own)
-            .filter(|own| own.aic < best.aic + BETTER_BY || !own.unlike(UNLIKE))
+            .filter(|own| {
+                let worse_by = own.aic - best.aic;
+                worse_by < BETTER_BY || (worse_by <= NO_SUPPORT && !own.unlike(UNLIKE))
+            })
             .unwrap_or(best)
             .clone();
         let mean = match chosen.family {
             Family::Exponential => fit::exponential_mean(times, 0.95),
             _ => chosen.mean,
         };
-        let mut proposal = self.plain(cell, mean.scaled(1.0 / 60.0), evidence);
+        let mut proposal = self.plain(cell, mean.scaled(second), evidence);
         proposal.family = Some(chosen.family);
         if evidence < FEW {
             proposal.verdict = Verdict::Open;
@@ -329,7 +369,7 @@ impl Reader<'_> {
 
     fn made(&self, cell: &BookCell) -> Made {
         let mut all = Made::default();
-        for ((place, _), made) in self.log.tables.quality() {
+        for (place, made) in &self.judged {
             if cell.places.contains(&(*place as usize)) {
                 all.add(*made);
             }
@@ -360,9 +400,19 @@ impl Reader<'_> {
     }
 }
 
+/// Times to repair of several logs together, and how many ended.
+fn repairs(logs: &[&StopLog]) -> (Times, u64) {
+    let mut times = Times::default();
+    for log in logs {
+        extend(&mut times, &log.repairs, log.cut_repair);
+    }
+    (times, logs.iter().map(|log| log.repairs.n).sum())
+}
+
 fn extend(times: &mut Times, sample: &Sample, cut: Option<f64>) {
     times.ended.extend(&sample.kept);
     times.cut.extend(cut);
+    times.watched.push(sample.sum + cut.unwrap_or(0.0));
 }
 
 /// A mean with its 95 % interval (Student's t). Stamps are no finer than a

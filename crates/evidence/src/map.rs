@@ -10,6 +10,8 @@
 //! state,RUN,working
 //! station,OP10,CF-02 floor set
 //! product,DL1,Dunlin
+//! cause,Greifer,gripper
+//! result,NOK,rework
 //! zone,,+01:00 eu
 //! ```
 
@@ -18,6 +20,7 @@ use std::collections::BTreeMap;
 use book::{Problem, Severity};
 use serde::Serialize;
 
+use crate::read::QualityResult as Found;
 use crate::state::State;
 use crate::time::Zone;
 
@@ -41,6 +44,10 @@ pub struct LogMap {
     pub stations: BTreeMap<String, String>,
     /// Products by the other log's word.
     pub products: BTreeMap<String, String>,
+    /// Causes by the other log's word.
+    pub causes: BTreeMap<String, String>,
+    /// Results of quality by the other log's word.
+    pub results: BTreeMap<String, Found>,
     /// The plant's clock; universal time unless told otherwise.
     #[serde(skip)]
     pub zone: Zone,
@@ -91,6 +98,15 @@ impl LogMap {
                 "product" => {
                     map.products.insert(theirs, ours.to_owned());
                 }
+                "cause" => {
+                    map.causes.insert(theirs, ours.to_owned());
+                }
+                "result" => match Found::parse(ours) {
+                    Some(result) => {
+                        map.results.insert(theirs, result);
+                    }
+                    None => problems.push(wrong("ok, rework or scrap")),
+                },
                 "zone" => match Zone::parse(ours) {
                     Some(zone) => map.zone = zone,
                     None => problems.push(wrong("an offset such as `+01:00`, `+01:00 eu` or `Z`")),
@@ -100,7 +116,7 @@ impl LogMap {
                     row.line,
                     "what",
                     what,
-                    "column, state, station, product or zone",
+                    "column, state, station, product, cause, result or zone",
                     "correct the cell",
                 )),
             }
@@ -118,6 +134,23 @@ impl LogMap {
             .get(word)
             .copied()
             .or_else(|| State::parse(word))
+    }
+
+    /// Our word of a cause.
+    #[inline]
+    pub fn cause<'a>(&'a self, word: &'a [u8]) -> &'a [u8] {
+        if self.causes.is_empty() {
+            return word;
+        }
+        let text = std::str::from_utf8(word).ok();
+        let ours = text.and_then(|text| self.causes.get(text.trim()));
+        ours.map_or(word, |ours| ours.as_bytes())
+    }
+
+    /// The result of a word: the log's own words first.
+    pub fn result(&self, word: &str) -> Option<Found> {
+        let own = self.results.get(word).copied();
+        own.or_else(|| Found::parse(word))
     }
 
     /// Our name of a column.
@@ -158,10 +191,10 @@ mod tests {
 
     #[test]
     fn every_mistake_of_a_map_is_named_with_its_row() {
-        let text = "what,theirs,ours\ncolumn,Maschine,machine\nstate,RUN,going\nzone,,Berlin\ncolour,a,b\n";
+        let text = "what,theirs,ours\ncolumn,Maschine,machine\nstate,RUN,going\nzone,,Berlin\ncolour,a,b\nresult,NOK,bad\n";
         let problems = LogMap::read(FILE, text.as_bytes()).unwrap_err();
         let rows: Vec<_> = problems.iter().map(|p| p.row).collect();
-        assert_eq!(rows, [Some(2), Some(3), Some(4), Some(5)]);
+        assert_eq!(rows, [Some(2), Some(3), Some(4), Some(5), Some(6)]);
         assert!(LogMap::read(FILE, b"a,b\n1,2\n").is_err());
     }
 }

@@ -6,6 +6,8 @@
 //! `log_map.csv`. With the feature `parquet` each table may be a Parquet file
 //! instead. `docs/log.md` describes the columns.
 
+mod genealogy;
+mod made;
 #[cfg(feature = "parquet")]
 mod parquet;
 mod states;
@@ -16,13 +18,14 @@ use std::sync::atomic::AtomicBool;
 
 use book::{Problem, Severity};
 
-use crate::defects::{Defects, Kind, Place, refusal};
+use crate::defects::{self, Defects, Kind, Place, refusal};
 use crate::events::{self, AsCsv};
 use crate::gather::{Rules, UnitLog};
 use crate::map::{self, LogMap};
 use crate::roster::Roster;
 use crate::time::Micros;
 
+pub use made::Output;
 pub use states::{Gatherer, Stopped};
 pub use tables::{Made, Quality, Reject, Result as QualityResult, Tables};
 
@@ -45,6 +48,8 @@ pub struct Log {
     pub tables: Tables,
     /// How rows were judged.
     pub rules: Rules,
+    /// Rows of states that name stations which the book does not know.
+    pub strangers: u64,
 }
 
 /// Why a log could not be read.
@@ -113,7 +118,7 @@ impl Files {
         for entry in std::fs::read_dir(path).map_err(error)? {
             names.push(entry.map_err(error)?.path());
         }
-        names.sort();
+        names.sort_by_cached_key(|path| natural(&shown(path)));
         let mut twice = Vec::new();
         for file in names {
             let name = file.file_name().and_then(|n| n.to_str()).unwrap_or("");
@@ -211,6 +216,7 @@ pub fn gathered(
     let mut gatherer = Gatherer::new(roster, rules);
     let mut tables = Tables::default();
     let mut defects = Defects::default();
+    let mut state_events = Vec::new();
     for path in &files.states {
         let name = shown(path);
         let stopped = |error: Stopped| error.of(path);
@@ -218,17 +224,21 @@ pub fn gathered(
             read_parquet(&mut gatherer, &name, path, cancel)?;
             continue;
         }
-        match event_log(path, &name)? {
+        match event_log(path, &name, roster)? {
             Some(csv) => {
                 gatherer
                     .read(&name, csv.states.as_bytes(), cancel)
                     .map_err(stopped)?;
                 let rows = csv.genealogy.as_bytes();
                 let rows = tables::Source::Csv(Box::new(rows));
+                let mut of_items = Defects::default();
                 tables
-                    .read_items(&name, rows, roster, &mut defects)
+                    .read_items(&name, rows, roster, &mut of_items)
                     .map_err(LogError::Problems)?;
-                unpaired(&mut defects, &name, csv.unpaired);
+                of_items.renumber(&name, &csv.item_events);
+                defects.merge(of_items);
+                odd_events(&mut defects, &name, csv.odd);
+                state_events.push((name, csv.state_events));
             }
             None => gatherer.read(&name, open(path)?, cancel).map_err(stopped)?,
         }
@@ -250,6 +260,9 @@ pub fn gathered(
     small(&files.quality, Tables::read_quality)?;
     small(&files.genealogy, Tables::read_genealogy)?;
     let mut log = gatherer.finish();
+    for (file, events) in &state_events {
+        log.defects.renumber(file, events);
+    }
     log.defects.merge(defects);
     log.tables = tables;
     Ok(log)
@@ -258,9 +271,31 @@ pub fn gathered(
 /// How the name of a Parquet file ends.
 const PARQUET: &str = "parquet";
 
-fn is_parquet(path: &Path) -> bool {
+/// Whether a file is a Parquet file, by its name.
+pub fn is_parquet(path: &Path) -> bool {
     let kind = path.extension().and_then(|kind| kind.to_str());
     kind.is_some_and(|kind| kind.eq_ignore_ascii_case(PARQUET))
+}
+
+/// The columns of a Parquet file, in their order.
+///
+/// # Errors
+/// When it is none, or this build cannot read one: the message says how to build
+/// one that can.
+#[cfg(feature = "parquet")]
+pub fn parquet_columns(path: &Path, name: &str) -> Result<Vec<String>, LogError> {
+    let records = parquet::Records::open(path, name)?;
+    Ok(records.columns(&LogMap::default()))
+}
+
+/// The columns of a Parquet file, in their order.
+///
+/// # Errors
+/// Always: this build cannot read one, and the message says how to build one that
+/// can.
+#[cfg(not(feature = "parquet"))]
+pub fn parquet_columns(_: &Path, name: &str) -> Result<Vec<String>, LogError> {
+    Err(without_parquet(name))
 }
 
 #[cfg(feature = "parquet")]
@@ -308,7 +343,7 @@ fn table_twice(one: &str, other: &str) -> Problem {
 
 /// An event log as the tables of a state log; none where the file is one.
 #[allow(clippy::disallowed_methods, reason = "a log lies in files")]
-fn event_log(path: &Path, name: &str) -> Result<Option<AsCsv>, LogError> {
+fn event_log(path: &Path, name: &str, roster: &Roster) -> Result<Option<AsCsv>, LogError> {
     let by_name = events::read(name, b"");
     if by_name.is_none() {
         return Ok(None);
@@ -318,20 +353,44 @@ fn event_log(path: &Path, name: &str) -> Result<Option<AsCsv>, LogError> {
         source,
     })?;
     match events::read(name, &bytes) {
-        Some(Ok(log)) => Ok(Some(log.as_csv())),
+        Some(Ok(log)) => {
+            let csv = log.as_csv(roster);
+            if csv.state_events.is_empty() {
+                let problem = no_lifecycle(name, &csv);
+                return Err(LogError::Problems(vec![problem]));
+            }
+            Ok(Some(csv))
+        }
         Some(Err(problem)) => Err(LogError::Problems(vec![problem])),
         None => Ok(None),
     }
 }
 
-/// Events without a beginning or an end are listed as bad rows.
-fn unpaired(defects: &mut Defects, file: &str, events: u64) {
-    for _ in 0..events {
-        defects.add(Kind::BadRow, || Place {
+/// Why an event log has no states: work lies between two events.
+fn no_lifecycle(name: &str, csv: &AsCsv) -> Problem {
+    let told = |(word, events): (&String, &u64)| match word.as_str() {
+        "" => format!("{events} without a lifecycle"),
+        word => format!("{events} `{}`", defects::shown(word)),
+    };
+    let told: Vec<String> = csv.lifecycles.iter().take(5).map(told).collect();
+    refusal(
+        name,
+        "no-lifecycle",
+        &format!("events of which no two enclose work: {}", told.join(", ")),
+        "for each job at a station an event `start` and an event `complete` \
+         (`lifecycle:transition`, or an attribute `lifecycle`)",
+        "export the start of each job too: an end alone does not tell how long it was worked on",
+    )
+}
+
+/// Events that are not what they should be, each with its number.
+fn odd_events(defects: &mut Defects, file: &str, odd: Vec<events::Odd>) {
+    for event in odd {
+        defects.add(event.kind, || Place {
             file: file.to_owned(),
-            row: 0,
-            column: "lifecycle".to_owned(),
-            found: format!("{events} events that begin and do not end, or end and did not begin"),
+            row: event.event,
+            column: event.column.to_owned(),
+            found: event.found,
         });
     }
 }
@@ -342,6 +401,25 @@ fn open(path: &Path) -> Result<std::fs::File, LogError> {
         path: path.to_owned(),
         source,
     })
+}
+
+/// A name's parts, numbers by their value: `states-2` goes before `states-10`.
+fn natural(name: &str) -> Vec<(String, u64)> {
+    let mut parts = vec![(String::new(), 0_u64)];
+    let mut digits = false;
+    for letter in name.chars() {
+        if digits && !letter.is_ascii_digit() {
+            parts.push((String::new(), 0));
+        }
+        digits = letter.is_ascii_digit();
+        if let Some((word, number)) = parts.last_mut() {
+            match letter.to_digit(10) {
+                Some(digit) => *number = number.saturating_mul(10).saturating_add(digit.into()),
+                None => word.push(letter),
+            }
+        }
+    }
+    parts
 }
 
 /// A file as messages name it.
@@ -376,7 +454,7 @@ impl Log {
                 "export the log again, for a time in which the plant ran",
             ));
         }
-        let unknown = self.defects.count(Kind::UnknownStation);
+        let unknown = self.strangers;
         if seen > 0 && unknown * 2 <= self.rows {
             return None;
         }

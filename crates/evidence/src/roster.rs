@@ -1,7 +1,7 @@
 //! Who may be named in a log: the stations and lines of the book with their
 //! units, the causes that have a row of their own, and the classes of car.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use book::Book;
 use flow::Distribution;
@@ -10,6 +10,9 @@ use whole::network::Built;
 
 use crate::hours::{Hours, ShopHours};
 use crate::map::LogMap;
+
+/// The cause under which the stops of a station's own row run.
+pub const OWN_STOP: &str = "stop";
 
 /// A station of the plant, as a log sees it.
 #[derive(Clone, Debug)]
@@ -34,6 +37,8 @@ pub struct Place {
     pub cycle_kind: Vec<u16>,
     /// Position of its shop's hours.
     pub hours: usize,
+    /// No link of the book leads on from it: cars leave the plant here.
+    pub last: bool,
 }
 
 /// All that a log may name.
@@ -65,6 +70,8 @@ impl Roster {
         let mut hours = Hours::new(book, map.zone);
         let mut places = Vec::new();
         let mut place_of_unit = Vec::new();
+        let links = &built.network.links;
+        let sends: BTreeSet<usize> = links.iter().map(|link| link.from.at()).collect();
         for (origin, station) in built.stations.iter().zip(&built.network.stations) {
             let (cycles, cycle_kind) = cycles(&station.work, built.classes.len());
             places.push(Place {
@@ -83,6 +90,7 @@ impl Roster {
                 cycles,
                 cycle_kind,
                 hours: hours.of(&origin.shop),
+                last: !sends.contains(&places.len()),
             });
             let place = as_u32(places.len() - 1);
             place_of_unit.extend(std::iter::repeat_n(place, station.units as usize));
@@ -157,11 +165,27 @@ impl Roster {
         })
     }
 
+    /// Whether a word names a product of the book, with or without options.
+    pub fn is_product(&self, word: &str) -> bool {
+        let word = self.map.products.get(word).map_or(word, String::as_str);
+        let product = word.split('+').next().unwrap_or("").trim();
+        self.classes.contains_key(word) || self.class_parts.iter().any(|(p, _)| p == product)
+    }
+
+    /// Whether cars leave the plant at a station, by the log's name for it.
+    pub fn leaves(&self, station: &str) -> bool {
+        let place = self.station(station.as_bytes());
+        place.is_some_and(|place| self.places[place as usize].last)
+    }
+
     /// Which cause of the network a cause of the log counts to: the one of its
-    /// name, else the station's own row.
+    /// name, else the station's own row; one behind the last where the station
+    /// has no such row.
     pub fn cause(&self, place: u32, word: &str) -> usize {
         let causes = &self.places[place as usize].causes;
-        causes.iter().position(|cause| cause == word).unwrap_or(0)
+        let named = |name: &str| causes.iter().position(|cause| cause == name);
+        let own = || named(OWN_STOP).unwrap_or(causes.len());
+        named(word).unwrap_or_else(own)
     }
 
     /// Planned seconds of a job of this class at a station; none where the

@@ -13,6 +13,7 @@ pub use columns::Columns;
 #[cfg(feature = "parquet")]
 pub(crate) use columns::cells;
 pub use header::{Header, Separator};
+pub(crate) use header::{columns as columns_of, no_lines};
 pub use parse::{Chunk, Row, parse};
 
 /// A row without an end: its state lasts until the unit's next row.

@@ -109,14 +109,25 @@ pub(crate) enum Question {
     Serve(ServeArguments),
     /// Write plan and answer as one printable page (.html) or a workbook (.xlsx)
     Report(ReportArguments),
-    /// Copy a store, with all revisions of its books, into a new file
+    /// Copy a store, with all revisions of its books and the logs sent to it, while others work
+    ///
+    /// The backup is a store like any other: OUT is its file, and the folder OUT.logs beside it
+    /// has the files of its logs. `restore` puts both in a store's place. By hand: stop the
+    /// program, move the store's file, its -wal and -shm and its .logs folder away, copy OUT to the
+    /// store's name and OUT.logs to the same name with .logs behind it.
     Backup {
         /// The store
         store: PathBuf,
         /// A new file
         out: PathBuf,
+        /// Leave the files of the logs out, which may be large; the list of logs, how their
+        /// words are read and the notes of their days are kept all the same
+        #[arg(long)]
+        without_logs: bool,
     },
-    /// Put a backup in a store's place; the old store is kept beside it
+    /// Put a backup in a store's place, its logs with it; the old store is kept beside it
+    ///
+    /// Files of logs that the backup was made without are taken from the old store.
     Restore {
         /// The backup
         backup: PathBuf,

@@ -73,7 +73,11 @@ pub(crate) fn ask(arguments: &Arguments) -> Result<Answer, Failure> {
         Question::Tables { table, .. } => tables::tables(table.as_deref(), form),
         Question::Serve(asked) => serve::serve(asked),
         Question::Report(asked) => report::report(asked, form),
-        Question::Backup { store, out } => keep::backup(store, out, form),
+        Question::Backup {
+            store,
+            out,
+            without_logs,
+        } => keep::backup(store, out, *without_logs, form),
         Question::Restore { backup, store } => keep::restore(backup, store, form),
         Question::Token { store } => keep::token(store, form),
         Question::Solve { solver } => solve::solve(solver),

@@ -95,6 +95,19 @@ pub(crate) fn trying() -> impl Fn(Progress) + Sync {
     }
 }
 
+/// The same for a day with and without its losses.
+pub(crate) fn replaying() -> impl Fn(Progress) + Sync {
+    let seen = std::io::stderr().is_terminal();
+    move |progress| {
+        if seen {
+            screen::say(&format!(
+                "\rreplaying the day: {} of {} ",
+                progress.done, progress.of
+            ));
+        }
+    }
+}
+
 /// The same for a search of timetables.
 pub(crate) fn searching() -> impl Fn(lots::Progress) + Sync {
     let seen = std::io::stderr().is_terminal();

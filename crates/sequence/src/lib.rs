@@ -23,9 +23,11 @@
 //! - [`question`]: the same as one JSON question and its answer.
 //!
 //! The search follows Estellon, Gardi & Nouioua (EJOR 191 (2008) 928-944): very
-//! many very small changes, each judged by what it touches. Goals are strictly
-//! ordered or weighted; the proofs are bounds of single rules and colours, and
-//! counting out a few rules at a time.
+//! many very small changes, each judged by what it touches. Where spacing rules
+//! with short windows are all there is, what a change breaks is looked up, and
+//! rows at different warmth change places. Goals are strictly ordered or
+//! weighted; the proofs are bounds of single rules and colours, and counting out
+//! a few rules at a time.
 //!
 //! `examples/orders` orders the published instances of a data folder, each for
 //! so many seconds, and prints what is known beside what was found:
@@ -57,12 +59,14 @@ pub mod question;
 mod row;
 mod runs;
 mod search;
+mod short;
 #[cfg(test)]
 mod small_laws;
 mod solve;
 mod start;
 pub mod store;
 mod stream;
+mod tempering;
 mod unit;
 mod walker;
 mod watch;

@@ -5,7 +5,9 @@ use rayon::prelude::*;
 
 use crate::cost::Cost;
 use crate::model::Checked;
-use crate::walker::{Begin, CHUNK, Clock, SETTLED, Walker};
+use crate::short::Tables;
+use crate::tempering::temper;
+use crate::walker::{Begin, CHUNK, Clock, LEAST_A_CAR, SETTLED, Walker};
 use crate::watch::{Progress, Settings, Watch};
 
 /// Rounds of a whole search; between them the walkers compare their orders.
@@ -34,10 +36,18 @@ pub(crate) fn search(
     watch: &Watch<'_>,
 ) -> Found {
     let plan = &checked.plan;
+    let nothing_to_do = plan.len - plan.free < 2;
+    let enough = settings.steps >= LEAST_A_CAR * plan.len as u64;
+    if enough
+        && !nothing_to_do
+        && !matches!(begin, Begin::Good(_))
+        && let Some(tables) = Tables::new(plan)
+    {
+        return temper(plan, &tables, settings, begin, goal, watch);
+    }
     let mut walkers: Vec<Walker<'_>> = (0..settings.walkers.max(1))
         .map(|number| Walker::new(plan, number, settings, begin))
         .collect();
-    let nothing_to_do = plan.len - plan.free < 2;
     let round = settings.steps.div_ceil(ROUNDS).clamp(CHUNK, LONGEST_ROUND);
     let clock = Clock::new(watch);
     let mut settled = !walkers.iter().any(Walker::cools);

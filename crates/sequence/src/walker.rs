@@ -96,7 +96,7 @@ const FIRST_SHARE: u64 = 20;
 const MOST_A_CAR: u64 = 60_000;
 
 /// Moves a car with fewer of which no order is worth forgetting.
-const LEAST_A_CAR: u64 = 8_000;
+pub(crate) const LEAST_A_CAR: u64 = 8_000;
 
 /// From this part of a search on all walkers go on steadily from the best order,
 /// for what its last goals may still gain.

@@ -1420,6 +1420,23 @@ export interface CostPoint {
   stations: number;
 }
 
+/** A station's figure over the weeks. */
+export interface Course {
+  /**
+   * What the book expects; none where it counts stops by the calendar, or
+   * says nothing.
+   */
+  book: number | null;
+  /** Which figure. */
+  figure: WeekFigure;
+  /** What the figure does. */
+  movement: Movement;
+  /** How often chance alone makes weeks this unlike; none where it is open. */
+  p: number | null;
+  /** The station. */
+  station: string;
+}
+
 /** How a fleet slows itself. */
 export interface Crowding {
   /** What each further cart costs all others. */
@@ -1596,7 +1613,7 @@ export interface DeadlockLink {
 }
 
 /** A kind of defect. */
-export type DefectKind = "bad_row" | "bad_stamp" | "bad_number" | "unknown_station" | "unknown_unit" | "unknown_state" | "unknown_result" | "unknown_product" | "clock_back" | "clock_forward" | "missing_hour" | "doubled_hour" | "duplicate" | "out_of_order" | "overlap" | "gap";
+export type DefectKind = "bad_row" | "bad_stamp" | "bad_number" | "unknown_station" | "unknown_unit" | "unknown_state" | "unknown_result" | "unknown_product" | "clock_back" | "clock_forward" | "long_row" | "missing_hour" | "doubled_hour" | "duplicate" | "out_of_order" | "overlap" | "gap" | "many_items" | "unknown_item";
 
 /** A kind of defect with its rows. */
 export interface DefectLine {
@@ -1632,8 +1649,10 @@ export interface Difference {
   unit: string;
 }
 
-/** Weeks of all stations. */
+/** Weeks of all stations, and what they come to. */
 export interface Drift {
+  /** Station by station, figure by figure: whether it moves over the weeks. */
+  courses: Course[];
   /** Station by station, week by week. */
   weeks: StationWeek[];
 }
@@ -2622,10 +2641,14 @@ export type LogState = "working" | "setup" | "stopped" | "waiting" | "starved" |
 
 /** How a log's own words are read. */
 export interface LogWords {
+  /** Our causes by theirs. */
+  causes: Record<string, string>;
   /** Our columns by theirs. */
   columns: Record<string, string>;
   /** Our products by theirs. */
   products: Record<string, string>;
+  /** Results of quality by their words. */
+  results: Record<string, QualityResult>;
   /** Our states by theirs. */
   states: Record<string, LogState>;
   /** Our stations by theirs. */
@@ -2906,6 +2929,9 @@ export interface MovePart {
   /** The other line that can make it and has room; none where there is none. */
   to: string[];
 }
+
+/** What a figure does over the weeks. */
+export type Movement = "rises" | "falls" | "jumps" | "steady" | "open";
 
 /** A log as it is sent: files that were taken in before. */
 export interface NewLog {
@@ -3781,6 +3807,9 @@ export interface Proof {
   /** `found`, `impossible` or `unknown`: an order that breaks nothing. */
   without_break: string;
 }
+
+/** What was found of a job. */
+export type QualityResult = "ok" | "rework" | "scrap";
 
 /** Money of a quarter. */
 export interface QuarterMoney {
@@ -4889,8 +4918,12 @@ export interface StationWeek {
   monday: string;
   /** Processing time between stops, minutes; none without stops. */
   mtbf_min: number | null;
+  /** The figures with their intervals. */
+  spans: WeekSpans;
   /** The station. */
   station: string;
+  /** Stops begun. */
+  stops: number;
 }
 
 /** An idea that the forecast needs. */
@@ -5742,6 +5775,9 @@ export interface WayStep {
   shown: boolean;
 }
 
+/** A figure that is followed over the weeks. */
+export type WeekFigure = "mtbf_min" | "repair_min" | "cycle_ratio" | "first_time_ok";
+
 /** A lot on the calendar, in hours from Monday 00:00. */
 export interface WeekLot {
   /** Blanks are cut, else panels are pressed. */
@@ -5756,6 +5792,24 @@ export interface WeekLot {
   run_h: number;
   /** The changeover starts. */
   start_h: number;
+}
+
+/** A week's figures with their 95 % intervals, as far as the book speaks of them. */
+export interface WeekSpans {
+  /** Time worked over planned. */
+  cycle_ratio: Span | null;
+  /**
+   * Part right at the first try; what is scrapped whatever is done has had
+   * none.
+   */
+  first_time_ok: Span | null;
+  /**
+   * Processing time between stops, minutes, of all causes together. A week
+   * without a stop says only that it is not less.
+   */
+  mtbf_min: Span | null;
+  /** Time to repair, minutes: time down without waiting for help. */
+  repair_min: Span | null;
 }
 
 /** How a figure came about: everything needed to check it by hand. */

@@ -47,7 +47,9 @@ class Hand {
     } catch (error) {
       if (turn !== this.turn) return;
       this.asked = "";
-      this.failed = error instanceof Refused && error.mend ? `${words(error)}. Way out: ${error.mend}` : words(error);
+      // What other moves did says nothing of moves that are refused.
+      if (error instanceof Refused) this.moved = null;
+      this.failed = error instanceof Refused && error.mend ? `${error.message}. Way out: ${error.mend}` : words(error);
     }
   }
 

@@ -60,7 +60,7 @@ pub(super) fn all() -> BTreeMap<String, Value> {
         named::<log_work::StopsAndCycles>,
         named::<log_work::LearnedCell>,
         named::<log_work::CellFit>,
-        named::<log_work::Drift>,
+        named::<evidence::learn::Drift>,
         named::<log_work::Believed>,
         named::<log_work::ToldDay>,
         named::<wire::Asking>,

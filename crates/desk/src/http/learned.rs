@@ -7,14 +7,16 @@ use axum::body::Bytes;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
+use axum::routing::{MethodRouter, get, post};
 use serde::Deserialize;
+use serde::de::DeserializeOwned;
 use serde_json::value::RawValue;
 
 use super::body::{Asked, In};
 use super::export::{XLSX, download, file_name, refused};
 use super::failure::Failure;
 use super::reports::paper;
-use super::runs::{Asking, asking};
+use super::runs::asking;
 use super::{Desk, json_text, on_a_thread};
 use crate::log_work::{
     By, FigureRows, Judged, LogAsk, LogOrder, Part, StopsAndCycles, ToldDay, day_of,
@@ -35,6 +37,18 @@ pub(crate) struct How {
 }
 
 impl How {
+    /// How the log reads, and all that it says.
+    #[allow(clippy::unnecessary_wraps, reason = "a question as any other")]
+    pub(crate) fn learn(&self) -> Result<(Self, LogAsk), Failure> {
+        Ok((*self, LogAsk::Learn))
+    }
+
+    /// Whether the model is believable.
+    #[allow(clippy::unnecessary_wraps, reason = "a question as any other")]
+    pub(crate) fn believe(&self) -> Result<(Self, LogAsk), Failure> {
+        Ok((*self, LogAsk::Believe))
+    }
+
     fn judged(self) -> Result<Judged, Failure> {
         let judged = Judged {
             merge_s: self.merge.unwrap_or(0),
@@ -69,18 +83,17 @@ fn not_read() -> Failure {
 
 type Id = In<(i64, i64)>;
 
-/// A part of the reading as it was kept.
-async fn part(
-    State(desk): State<Arc<Desk>>,
-    In((id, log)): Id,
-    how: How,
-    part: Part,
-) -> Result<Response, Failure> {
-    let judged = how.judged()?;
-    on_a_thread(&desk, move |office| {
-        Ok(json_text(part_text(office, id, log, judged, part)?))
-    })
-    .await
+/// A part of the reading as it was kept: `GET` of `reading`, `cells`, `drift`.
+pub(crate) fn kept(part: Part) -> MethodRouter<Arc<Desk>> {
+    get(
+        move |State(desk): State<Arc<Desk>>, In((id, log)): Id, Asked(how): Asked<How>| async move {
+            let judged = how.judged()?;
+            let text = move |office: &Office| {
+                Ok::<_, Failure>(json_text(part_text(office, id, log, judged, part)?))
+            };
+            on_a_thread(&desk, text).await
+        },
+    )
 }
 
 fn part_text(
@@ -94,18 +107,9 @@ fn part_text(
 }
 
 /// The same with its types.
-fn typed<T: serde::de::DeserializeOwned>(text: &[u8]) -> Result<T, Failure> {
+fn typed<T: DeserializeOwned>(text: &[u8]) -> Result<T, Failure> {
     // What this engine wrote it can read; anything else was not read.
     serde_json::from_slice(text).map_err(|_| not_read())
-}
-
-/// `GET /api/revisions/{id}/logs/{log}/reading`.
-pub(crate) async fn reading(
-    desk: State<Arc<Desk>>,
-    id: Id,
-    Asked(how): Asked<How>,
-) -> Result<Response, Failure> {
-    part(desk, id, how, Part::Reading).await
 }
 
 /// Which stops and cycles.
@@ -141,24 +145,6 @@ pub(crate) async fn stops(
         Ok(Json(all))
     })
     .await
-}
-
-/// `GET /api/revisions/{id}/logs/{log}/cells`.
-pub(crate) async fn cells(
-    desk: State<Arc<Desk>>,
-    id: Id,
-    Asked(how): Asked<How>,
-) -> Result<Response, Failure> {
-    part(desk, id, how, Part::Cells).await
-}
-
-/// `GET /api/revisions/{id}/logs/{log}/drift`.
-pub(crate) async fn drift(
-    desk: State<Arc<Desk>>,
-    id: Id,
-    Asked(how): Asked<How>,
-) -> Result<Response, Failure> {
-    part(desk, id, how, Part::Drift).await
 }
 
 /// Which cell's fit.
@@ -287,58 +273,40 @@ pub(crate) async fn figures_workbook(
     .await
 }
 
-async fn ask(
-    State(desk): State<Arc<Desk>>,
-    In((id, log)): Id,
-    how: How,
-    ask: LogAsk,
-) -> Result<(StatusCode, Json<Asking>), Failure> {
-    let judged = how.judged()?;
-    on_a_thread(&desk, move |office| {
-        asking(office.ask_log(id, LogOrder { log, judged, ask })?)
-    })
-    .await
+/// A question about a log as it stands behind the question mark.
+type Question<Q> = fn(&Q) -> Result<(How, LogAsk), Failure>;
+
+/// Asks for a job that answers a question: `POST`.
+pub(crate) fn asks<Q>(question: Question<Q>) -> MethodRouter<Arc<Desk>>
+where
+    Q: DeserializeOwned + Send + 'static,
+{
+    post(
+        move |State(desk): State<Arc<Desk>>, In((id, log)): Id, Asked(which): Asked<Q>| async move {
+            let (how, ask) = question(&which)?;
+            let judged = how.judged()?;
+            let order = LogOrder { log, judged, ask };
+            on_a_thread(&desk, move |office| asking(office.ask_log(id, order)?)).await
+        },
+    )
 }
 
-async fn answer(
-    State(desk): State<Arc<Desk>>,
-    In((id, log)): Id,
-    how: How,
-    ask: LogAsk,
-) -> Result<Response, Failure> {
-    let judged = how.judged()?;
-    on_a_thread(&desk, move |office| {
-        let text = office.log_answer(id, log, judged, ask)?;
-        Ok(json_text(text.ok_or_else(not_read)?))
-    })
-    .await
-}
-
-/// `POST /api/revisions/{id}/logs/{log}/reading`.
-pub(crate) async fn read(
-    desk: State<Arc<Desk>>,
-    id: Id,
-    Asked(how): Asked<How>,
-) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask(desk, id, how, LogAsk::Learn).await
-}
-
-/// `GET /api/revisions/{id}/logs/{log}/believe`.
-pub(crate) async fn believed(
-    desk: State<Arc<Desk>>,
-    id: Id,
-    Asked(how): Asked<How>,
-) -> Result<Response, Failure> {
-    answer(desk, id, how, LogAsk::Believe).await
-}
-
-/// `POST /api/revisions/{id}/logs/{log}/believe`.
-pub(crate) async fn believe(
-    desk: State<Arc<Desk>>,
-    id: Id,
-    Asked(how): Asked<How>,
-) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask(desk, id, how, LogAsk::Believe).await
+/// The answer, once there is one: `GET`.
+pub(crate) fn answers<Q>(question: Question<Q>) -> MethodRouter<Arc<Desk>>
+where
+    Q: DeserializeOwned + Send + 'static,
+{
+    get(
+        move |State(desk): State<Arc<Desk>>, In((id, log)): Id, Asked(which): Asked<Q>| async move {
+            let (how, ask) = question(&which)?;
+            let judged = how.judged()?;
+            let text = move |office: &Office| {
+                let text = office.log_answer(id, log, judged, ask)?;
+                Ok::<_, Failure>(json_text(text.ok_or_else(not_read)?))
+            };
+            on_a_thread(&desk, text).await
+        },
+    )
 }
 
 /// Which day, and how rows are judged.
@@ -350,7 +318,8 @@ pub(crate) struct WhichDay {
 }
 
 impl WhichDay {
-    fn asked(&self) -> Result<(How, LogAsk), Failure> {
+    /// What the day cost.
+    pub(crate) fn asked(&self) -> Result<(How, LogAsk), Failure> {
         let how = How {
             merge: self.merge,
             short: self.short,
@@ -365,26 +334,6 @@ impl WhichDay {
         })?;
         Ok((how, LogAsk::Day(day)))
     }
-}
-
-/// `GET /api/revisions/{id}/logs/{log}/day`.
-pub(crate) async fn day(
-    desk: State<Arc<Desk>>,
-    id: Id,
-    Asked(which): Asked<WhichDay>,
-) -> Result<Response, Failure> {
-    let (how, ask) = which.asked()?;
-    answer(desk, id, how, ask).await
-}
-
-/// `POST /api/revisions/{id}/logs/{log}/day`.
-pub(crate) async fn replay(
-    desk: State<Arc<Desk>>,
-    id: Id,
-    Asked(which): Asked<WhichDay>,
-) -> Result<(StatusCode, Json<Asking>), Failure> {
-    let (how, day) = which.asked()?;
-    ask(desk, id, how, day).await
 }
 
 /// The day with what was noted of it.

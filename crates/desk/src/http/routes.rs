@@ -85,6 +85,13 @@ pub(crate) enum Media {
     Events(&'static str),
 }
 
+impl Route {
+    /// The same with what may stand behind the question mark.
+    const fn with(self, query: &'static [Query]) -> Self {
+        Self { query, ..self }
+    }
+}
+
 const fn reads(path: &'static str, about: &'static str, reply: Media) -> Route {
     Route {
         method: "get",
@@ -111,8 +118,10 @@ type Handled = (Route, MethodRouter<Arc<Desk>>);
 pub(crate) fn all() -> Vec<Handled> {
     let mut all = program();
     all.extend(lines_of_work());
+    all.extend(changes());
     all.extend(books());
     all.extend(results());
+    all.extend(jobs());
     all.extend(shop_routes::plans());
     all.extend(shop_routes::files());
     all.extend(shop_routes::order());
@@ -218,17 +227,20 @@ fn lines_of_work() -> Vec<Handled> {
             ),
             get(variants::revisions),
         ),
+    ]
+}
+
+fn changes() -> Vec<Handled> {
+    vec![
         (
-            Route {
-                query: OUTCOME,
-                ..posts(
-                    "/variants/{variant}/edits",
-                    "Saves an edit, merged with what came in since its base; 409 names the cells \
+            posts(
+                "/variants/{variant}/edits",
+                "Saves an edit, merged with what came in since its base; 409 names the cells \
                      that others changed",
-                    Media::Json("Edit"),
-                    Media::Json("EditReply"),
-                )
-            },
+                Media::Json("Edit"),
+                Media::Json("EditReply"),
+            )
+            .with(OUTCOME),
             post(variants::edit).layer(DefaultBodyLimit::max(JSON_BYTES)),
         ),
         (
@@ -251,16 +263,14 @@ fn lines_of_work() -> Vec<Handled> {
             post(variants::restore),
         ),
         (
-            Route {
-                query: IMPORT,
-                ..posts(
-                    "/variants/{variant}/import",
-                    "Saves a book (.xlsx, or CSV files in an archive) or one table (CSV) as a new \
+            posts(
+                "/variants/{variant}/import",
+                "Saves a book (.xlsx, or CSV files in an archive) or one table (CSV) as a new \
                      revision",
-                    Media::Bytes(&[export::XLSX, "application/zip", "text/csv"]),
-                    Media::Json("Imported"),
-                )
-            },
+                Media::Bytes(&[export::XLSX, "application/zip", "text/csv"]),
+                Media::Json("Imported"),
+            )
+            .with(IMPORT),
             post(import::import).layer(DefaultBodyLimit::max(import::MOST_BYTES)),
         ),
     ]
@@ -327,14 +337,12 @@ const WORKINGS: &[Query] = &[Query {
 fn results() -> Vec<Handled> {
     vec![
         (
-            Route {
-                query: WORKINGS,
-                ..reads(
-                    "/revisions/{id}/plan",
-                    "The rate plan",
-                    Media::Json("RatePlan"),
-                )
-            },
+            reads(
+                "/revisions/{id}/plan",
+                "The rate plan",
+                Media::Json("RatePlan"),
+            )
+            .with(WORKINGS),
             get(revisions::plan),
         ),
         (
@@ -346,14 +354,12 @@ fn results() -> Vec<Handled> {
             get(revisions::figure),
         ),
         (
-            Route {
-                query: KIND,
-                ..reads(
-                    "/revisions/{id}/answer",
-                    "The answer of a run with the kind's own settings; 404 before it was run",
-                    Media::Json("Answer"),
-                )
-            },
+            reads(
+                "/revisions/{id}/answer",
+                "The answer of a run with the kind's own settings; 404 before it was run",
+                Media::Json("Answer"),
+            )
+            .with(KIND),
             get(runs::answer),
         ),
         (
@@ -368,6 +374,27 @@ fn results() -> Vec<Handled> {
             },
             post(runs::run),
         ),
+        (
+            reads(
+                "/revisions/{id}/report.html",
+                "The report for paper, with the best answer there is",
+                Media::Bytes(&["text/html"]),
+            ),
+            get(reports::page),
+        ),
+        (
+            reads(
+                "/revisions/{id}/figures.xlsx",
+                "All tables and figures of the report as a workbook",
+                Media::Bytes(&[export::XLSX]),
+            ),
+            get(reports::workbook),
+        ),
+    ]
+}
+
+fn jobs() -> Vec<Handled> {
+    vec![
         (
             reads("/jobs", "All jobs, newest first", Media::List("Job")),
             get(runs::jobs),
@@ -390,22 +417,6 @@ fn results() -> Vec<Handled> {
                 Media::Events("Job"),
             ),
             get(runs::events),
-        ),
-        (
-            reads(
-                "/revisions/{id}/report.html",
-                "The report for paper, with the best answer there is",
-                Media::Bytes(&["text/html"]),
-            ),
-            get(reports::page),
-        ),
-        (
-            reads(
-                "/revisions/{id}/figures.xlsx",
-                "All tables and figures of the report as a workbook",
-                Media::Bytes(&[export::XLSX]),
-            ),
-            get(reports::workbook),
         ),
     ]
 }

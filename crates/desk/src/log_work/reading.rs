@@ -5,7 +5,7 @@ use evidence::day::{Day, DayLine, HourRow, days};
 use evidence::defects::{Kind, Place};
 use evidence::figures::{CauseRow, CycleRow, Figures, Of};
 use evidence::fit::{self, Fit, Fitted, Plot, Step};
-use evidence::learn::{Check, Proposal, Verdict, Week, rounded};
+use evidence::learn::{Check, Proposal, Verdict, rounded};
 use evidence::read::Log;
 use evidence::roster::Roster;
 use evidence::state::State;
@@ -242,14 +242,6 @@ impl StopsAndCycles {
         self.cycles.sort_by(|a, b| off(b).total_cmp(&off(a)));
         self.cycles.truncate(most);
     }
-}
-
-/// Weeks of all stations.
-#[derive(Clone, Debug, Default, Serialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub(crate) struct Drift {
-    /// Station by station, week by week.
-    pub weeks: Vec<Week>,
 }
 
 /// A cell of the book with what the log says of it.

@@ -6,6 +6,7 @@ use std::sync::atomic::Ordering;
 use book::{Book, Problem};
 use flow::Watch;
 use shops::coil::NoPlan;
+use units::PerWeek;
 use whole::findings::NoAnswer;
 
 use super::{HUNDRED, Office, listed, order};
@@ -19,82 +20,26 @@ impl Office {
         shop: Shop,
         wanted: Wanted,
     ) -> Ended {
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-        let tell = |share: f64| {
-            let done = (share.clamp(0.0, 1.0) * f64::from(HUNDRED)) as u32;
-            // Searches of a plan may begin anew; what is done stays done.
-            job.tell(|view| (view.done, view.of) = (done.max(view.done), HUNDRED));
-        };
-        let running = |at: flow::Progress| {
-            job.tell(|view| (view.done, view.of) = (at.done, at.of));
-        };
-        let watch = Watch {
-            cancel: &job.cancel,
-            progress: &running,
-        };
         let rate = match wanted {
             Wanted::Rate(rate) => Some(rate),
             Wanted::Book | Wanted::Week(_) => None,
         };
         match shop {
-            Shop::Carts => {
-                self.end_run(job, whole::carts::carts(book, &whole::carts::RUNS, &watch))
-            }
-            Shop::Money => self.with_text(job, |text| {
-                whole::money::money_by_runs(
-                    text,
-                    &whole::money::RUNS,
-                    &self.shelf,
-                    &self.tried,
-                    &watch,
-                )
-            }),
-            Shop::Growth => self.with_text(job, |text| whole::growth::growth(text, None, &watch)),
+            Shop::Carts | Shop::Money | Shop::Growth => self.by_runs(job, book, shop),
             Shop::Paint => self.end_shop(job, whole::paint::paint_at(book, rate)),
             Shop::Press => {
                 let watch = shops::press::Watch {
                     cancel: &job.cancel,
-                    progress: &|at| tell(at.done as f64 / at.of.max(1) as f64),
+                    progress: &|at| tell(job, at.done as f64 / at.of.max(1) as f64),
                 };
                 self.end_shop(job, whole::press::press(book, &watch))
             }
-            Shop::Body => {
-                let progress = |at: whole::body::Progress| {
-                    if let Some(best) = at.best {
-                        let told =
-                            format!("sharing out joints: {best} found, at least {}", at.bound);
-                        job.tell(|view| view.message = told);
-                    }
-                };
-                let watch = whole::body::Watch {
-                    cancel: &job.cancel,
-                    progress: &progress,
-                };
-                let asked = whole::body::Asked {
-                    rate,
-                    ..whole::body::Asked::PLAIN
-                };
-                self.end_shop(job, whole::body::body(book, asked, &watch))
-            }
-            Shop::Assembly => {
-                // Each line is searched several times, so that there is no share
-                // of the whole to tell.
-                let progress = |at: whole::assembly::Progress| {
-                    if let Some(best) = at.best {
-                        let told = format!("balancing: {best} found, at least {}", at.bound);
-                        job.tell(|view| view.message = told);
-                    }
-                };
-                let watch = whole::assembly::Watch {
-                    cancel: &job.cancel,
-                    progress: &progress,
-                };
-                self.end_shop(job, whole::assembly::assembly_at(book, rate, &watch))
-            }
+            Shop::Body => self.find_body(job, book, rate),
+            Shop::Assembly => self.find_assembly(job, book, rate),
             Shop::Order => {
                 let watch = whole::order::Watch {
                     cancel: &job.cancel,
-                    progress: &|at| tell(at.steps as f64 / at.of.max(1) as f64),
+                    progress: &|at| tell(job, at.steps as f64 / at.of.max(1) as f64),
                     gone: &|| 0.0,
                 };
                 self.end_shop(job, order::planned(book, wanted, &watch))
@@ -102,12 +47,65 @@ impl Office {
             Shop::Coil => {
                 let watch = shops::coil::Watch {
                     cancel: &job.cancel,
-                    progress: &tell,
+                    progress: &|share| tell(job, share),
                 };
                 let plan = whole::coil::coil(book, &self.shelf, &watch);
                 self.end_shop(job, plan.map_err(no_coil_plan))
             }
         }
+    }
+
+    /// What goes over all shops is found by running the plant.
+    fn by_runs(&self, job: &Job, book: &Book, shop: Shop) -> Ended {
+        let running = |at: flow::Progress| {
+            job.tell(|view| (view.done, view.of) = (at.done, at.of));
+        };
+        let watch = Watch {
+            cancel: &job.cancel,
+            progress: &running,
+        };
+        match shop {
+            Shop::Money => self.with_text(job, |text| {
+                let runs = &whole::money::RUNS;
+                whole::money::money_by_runs(text, runs, &self.shelf, &self.tried, &watch)
+            }),
+            Shop::Growth => self.with_text(job, |text| whole::growth::growth(text, None, &watch)),
+            _ => self.end_run(job, whole::carts::carts(book, &whole::carts::RUNS, &watch)),
+        }
+    }
+
+    fn find_body(&self, job: &Job, book: &Book, rate: Option<PerWeek>) -> Ended {
+        let progress = |at: whole::body::Progress| {
+            if let Some(best) = at.best {
+                let told = format!("sharing out joints: {best} found, at least {}", at.bound);
+                job.tell(|view| view.message = told);
+            }
+        };
+        let watch = whole::body::Watch {
+            cancel: &job.cancel,
+            progress: &progress,
+        };
+        let asked = whole::body::Asked {
+            rate,
+            ..whole::body::Asked::PLAIN
+        };
+        self.end_shop(job, whole::body::body(book, asked, &watch))
+    }
+
+    fn find_assembly(&self, job: &Job, book: &Book, rate: Option<PerWeek>) -> Ended {
+        // Each line is searched several times, so that there is no share of the
+        // whole to tell.
+        let progress = |at: whole::assembly::Progress| {
+            if let Some(best) = at.best {
+                let told = format!("balancing: {best} found, at least {}", at.bound);
+                job.tell(|view| view.message = told);
+            }
+        };
+        let watch = whole::assembly::Watch {
+            cancel: &job.cancel,
+            progress: &progress,
+        };
+        self.end_shop(job, whole::assembly::assembly_at(book, rate, &watch))
     }
 
     /// Ends a job with what is made of its book as text: ideas change its cells.
@@ -143,6 +141,14 @@ impl Office {
             Err(problems) => Ended::Failed(listed(&problems)),
         }
     }
+}
+
+/// Tells the share done; searches of a plan may begin anew, but what is done
+/// stays done.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+fn tell(job: &Job, share: f64) {
+    let done = (share.clamp(0.0, 1.0) * f64::from(HUNDRED)) as u32;
+    job.tell(|view| (view.done, view.of) = (done.max(view.done), HUNDRED));
 }
 
 fn no_coil_plan(why: NoPlan) -> Vec<Problem> {

@@ -159,9 +159,9 @@ fn kind_words(kind: LossKind, cause: &str) -> String {
     let kind = match kind {
         LossKind::Stop => "stop",
         LossKind::Slow => "slow cycles",
-        LossKind::Starved => "starved",
-        LossKind::Blocked => "blocked",
-        LossKind::Reject => "not right",
+        LossKind::Starved => "starved time",
+        LossKind::Blocked => "blocked time",
+        LossKind::Reject => "work not right",
         LossKind::Others => "all smaller losses",
     };
     match cause {
@@ -172,10 +172,12 @@ fn kind_words(kind: LossKind, cause: &str) -> String {
 
 /// A mean with its interval.
 pub fn with_interval(cars: Interval) -> String {
+    // A five in the next digit goes up, as on the page: 1.15 is 1.2 on both.
+    let tenths = |cars: f64| number((cars * 10.0).round() / 10.0, 1);
     if cars.half_width.is_finite() {
-        format!("{} ± {}", number(cars.mean, 1), number(cars.half_width, 1))
+        format!("{} ± {}", tenths(cars.mean), tenths(cars.half_width))
     } else {
-        number(cars.mean, 1)
+        tenths(cars.mean)
     }
 }
 

@@ -11,7 +11,7 @@ use crate::clock;
 
 impl Store {
     /// Writes the whole store as of now into a new file, while others go on
-    /// working.
+    /// working; the logs beside it are [`crate::keep`]'s.
     ///
     /// # Errors
     /// When the file exists, or the disk refuses; a file begun is removed.
@@ -33,26 +33,21 @@ impl Store {
     }
 }
 
-/// Puts a backup in a store's place. A store that is there is kept beside it,
-/// under the name returned.
-///
-/// # Errors
-/// When the backup is no whole store, the store is in use, or the disk refuses;
-/// the store then stays as it was.
-pub fn restore(backup: &Path, into: &Path) -> Result<Option<PathBuf>, StoreError> {
+/// Whether a backup may take a store's place: it is whole, and nobody has the
+/// store open.
+pub(crate) fn may_restore(backup: &Path, into: &Path) -> Result<(), StoreError> {
     if !backup.is_file() {
         return Err(StoreError::Unknown("there is no such backup".into()).at(backup));
     }
     open::probe(backup, newest(STEPS)).map_err(|error| error.at(backup))?;
-    let fresh = beside(into, "restoring");
-    let result = copy(backup, &fresh).and_then(|()| swap(&fresh, into));
-    result.map_err(|error| {
-        let _ = std::fs::remove_file(&fresh);
-        error.at(into)
-    })
+    if into.exists() {
+        nobody_uses(into).map_err(|error| error.at(into))?;
+    }
+    Ok(())
 }
 
-fn copy(backup: &Path, fresh: &Path) -> Result<(), StoreError> {
+/// Copies a backup to where it is made ready.
+pub(crate) fn copy(backup: &Path, fresh: &Path) -> Result<(), StoreError> {
     let _ = std::fs::remove_file(fresh);
     // Through the database rather than byte by byte: a backup that is itself a
     // store in use may have part of its content in its log.
@@ -64,7 +59,9 @@ fn copy(backup: &Path, fresh: &Path) -> Result<(), StoreError> {
     open::probe(fresh, newest(STEPS))
 }
 
-fn swap(fresh: &Path, into: &Path) -> Result<Option<PathBuf>, StoreError> {
+/// Puts what is ready in a store's place. A store that is there is kept beside
+/// it, under the name returned.
+pub(crate) fn swap(fresh: &Path, into: &Path) -> Result<Option<PathBuf>, StoreError> {
     if !into.exists() {
         std::fs::rename(fresh, into)?;
         return Ok(None);
@@ -105,7 +102,7 @@ fn new_file(path: &Path) -> Result<(), StoreError> {
     Ok(())
 }
 
-fn beside(path: &Path, ending: &str) -> PathBuf {
+pub(crate) fn beside(path: &Path, ending: &str) -> PathBuf {
     with_ending(path, &format!(".{ending}"))
 }
 

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use evidence::day::LossKind;
 use evidence::map::{COLUMNS, LogMap};
+use evidence::read::QualityResult;
 use evidence::state::State;
 use evidence::time::{Zone, parse_day};
 use rusqlite::{OptionalExtension as _, Row, params};
@@ -98,6 +99,10 @@ pub(crate) struct LogWords {
     pub stations: BTreeMap<String, String>,
     /// Our products by theirs.
     pub products: BTreeMap<String, String>,
+    /// Our causes by theirs.
+    pub causes: BTreeMap<String, String>,
+    /// Results of quality by their words.
+    pub results: BTreeMap<String, QualityResult>,
     /// The plant's clock, such as `+01:00 eu`; universal time where empty.
     pub zone: String,
 }
@@ -110,6 +115,8 @@ impl LogWords {
             states: self.states.clone(),
             stations: self.stations.clone(),
             products: self.products.clone(),
+            causes: self.causes.clone(),
+            results: self.results.clone(),
             zone: Zone::parse(&self.zone).unwrap_or_default(),
         }
     }
@@ -121,6 +128,8 @@ impl LogWords {
             states: map.states,
             stations: map.stations,
             products: map.products,
+            causes: map.causes,
+            results: map.results,
             zone,
         }
     }
@@ -136,6 +145,8 @@ impl LogWords {
         fill(&mut self.states, &other.states);
         fill(&mut self.stations, &other.stations);
         fill(&mut self.products, &other.products);
+        fill(&mut self.causes, &other.causes);
+        fill(&mut self.results, &other.results);
         if self.zone.is_empty() {
             self.zone.clone_from(&other.zone);
         }
@@ -161,6 +172,7 @@ impl LogWords {
             ));
         }
         let words = self.columns.len() + self.states.len();
+        let words = words + self.causes.len() + self.results.len();
         if words + self.stations.len() + self.products.len() > MOST_WORDS {
             return refuse(format!("more than {MOST_WORDS} words are mapped"));
         }

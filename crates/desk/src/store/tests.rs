@@ -8,7 +8,8 @@ use std::path::{Path, PathBuf};
 use book::raw::{RawRow, RawTable, Workbook};
 use tempfile::TempDir;
 
-use super::{Author, Edit, Edited, Incoming, Patch, Revision, Store, StoreError, restore};
+use super::{Author, Edit, Edited, Incoming, Patch, Revision, Store, StoreError};
+use crate::keep::restore;
 
 /// A book of three stations, as `name,cycle` rows.
 fn small_book() -> Workbook {
@@ -419,7 +420,7 @@ fn a_backup_is_a_whole_store_and_comes_back() {
     drop(store);
     let kept = restore(&copy, &bench.path).expect("a sound backup");
     assert_eq!(bench.open().head(base.variant).expect("a head"), base);
-    let kept = Store::open(&kept.expect("the old store")).expect("a sound store");
+    let kept = Store::open(&kept.kept.expect("the old store")).expect("a sound store");
     let head = kept.head(base.variant).expect("a head");
     assert_eq!(cell(&kept, head.id, "framing"), "10");
 }

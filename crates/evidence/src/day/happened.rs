@@ -14,13 +14,17 @@ use crate::read::{Log, Made};
 use crate::roster::Roster;
 use crate::scan::NO_WORD;
 use crate::state::State;
-use crate::time::{Micros, micros, seconds};
+use crate::time::{DAY, Micros, micros, seconds};
 
 /// A cycle this much longer than planned is slow; what varies more by the
 /// book's own spread is not.
 const SLOW: f64 = 0.1;
 /// Spreads above the planned cycle beyond which a job is slow.
 const SPREADS: f64 = 3.0;
+
+/// The jobs of a day that are slower than planned by less than this of it are
+/// not slow: stamps are cut, and no book is that exact.
+const DRIFT: f64 = 0.005;
 
 /// What kind of loss.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -58,6 +62,53 @@ pub(super) struct Outage {
 pub(super) struct Sum {
     pub(super) events: u64,
     pub(super) lost: Micros,
+}
+
+/// A job in hand at a unit.
+#[derive(Clone, Copy, Debug, Default)]
+struct Job {
+    item: u64,
+    from: Micros,
+    worked: Micros,
+    product: u32,
+}
+
+/// Jobs of one day at a unit that were not slow by themselves.
+#[derive(Debug)]
+struct Pace {
+    /// The station and its units.
+    of: (u32, u32),
+    /// The book's spread of its cycles.
+    spread: f64,
+    /// Days from the one that is replayed.
+    day: i64,
+    /// When they began, and planned seconds.
+    jobs: Vec<(Micros, f64)>,
+    /// Seconds worked more than planned.
+    excess: f64,
+}
+
+impl Pace {
+    fn new(of: (u32, u32), spread: f64) -> Self {
+        Self {
+            of,
+            spread,
+            day: 0,
+            jobs: Vec::new(),
+            excess: 0.0,
+        }
+    }
+}
+
+/// A spell cut where the day begins and where it ends, so that each day bears its
+/// own part of a stop.
+fn parts(spell: &Spell, day: (Micros, Micros)) -> impl Iterator<Item = Spell> {
+    let spell = *spell;
+    let bounds = [Micros::MIN, day.0, day.1, Micros::MAX];
+    (0..3).filter_map(move |n| {
+        let (from, to) = (spell.from.max(bounds[n]), spell.to.min(bounds[n + 1]));
+        (from < to).then_some(Spell { from, to, ..spell })
+    })
 }
 
 /// Whether a station stands at an end of the plant: what it waits for there
@@ -104,7 +155,7 @@ pub(super) struct Happened {
 }
 
 impl Happened {
-    /// From the kept spells; losses count that begin in the day.
+    /// From the kept spells; of a stop over midnight each day bears its part.
     pub(super) fn of(
         log: &Log,
         roster: &Roster,
@@ -128,19 +179,30 @@ impl Happened {
             };
             let ends = Ends::of(built, unit.place as usize);
             let mut stop: Option<Outage> = None;
-            let mut job: (u64, Micros, Micros, u32) = (0, 0, 0, NO_WORD);
-            for spell in &unit.kept {
-                happened.stop(spell, (unit.place, place.units), ends, &mut stop, day);
+            let mut pace = Pace::new((unit.place, place.units), spread);
+            let mut job = Job::default();
+            for spell in unit.kept.iter().flat_map(|spell| parts(spell, day)) {
+                happened.stop(&spell, (unit.place, place.units), ends, &mut stop, day);
                 if spell.state != State::Working || spell.item == 0 {
                     continue;
                 }
-                if spell.item != job.0 {
-                    let planned = planned(log, roster, unit.place, job.3);
-                    happened.slow(job, planned, spread, (unit.place, place.units), day);
-                    job = (spell.item, spell.from, 0, spell.product);
+                if spell.item != job.item {
+                    happened.job(
+                        &job,
+                        planned(log, roster, unit.place, job.product),
+                        &mut pace,
+                        day,
+                    );
+                    job = Job {
+                        item: spell.item,
+                        from: spell.from,
+                        worked: 0,
+                        product: spell.product,
+                    };
                 }
-                job.2 += spell.to - spell.from;
+                job.worked += spell.to - spell.from;
             }
+            happened.slowly(&mut pace, day);
             if let Some(stop) = stop {
                 happened.push(stop, place.units, day);
             }
@@ -148,11 +210,19 @@ impl Happened {
         happened
             .outages
             .sort_by_key(|outage| (outage.key.0, outage.from));
-        let date = roster.map.zone.local(day.0).div_euclid(crate::time::DAY);
-        for ((place, turn), made) in log.tables.quality() {
+        happened.rejects(log, roster, day);
+        happened
+    }
+
+    /// Jobs that were not right, from counts and events.
+    fn rejects(&mut self, log: &Log, roster: &Roster, day: (Micros, Micros)) {
+        let date = roster.map.zone.local(day.0).div_euclid(DAY);
+        let output = log.output();
+        let judged = |place: &u32| output.judged.contains(place);
+        for ((place, turn), made) in output.made.iter().filter(|(key, _)| judged(&key.0)) {
             let sums = match date - turn.day {
-                0 => &mut happened.made,
-                1..=super::DAYS_BEFORE => &mut happened.made_before,
+                0 => &mut self.made,
+                1..=super::DAYS_BEFORE => &mut self.made_before,
                 _ => continue,
             };
             sums.entry(*place).or_default().add(*made);
@@ -163,22 +233,18 @@ impl Happened {
             .iter()
             .filter(|r| day.0 <= r.at && r.at < day.1)
         {
-            let sum = happened
-                .losses
-                .entry((reject.place, LossKind::Reject, NO_WORD))
-                .or_default();
-            sum.events += 1;
+            let key = (reject.place, LossKind::Reject, NO_WORD);
+            self.losses.entry(key).or_default().events += 1;
         }
         // Counts may tell of rejects that have no event of their own.
-        for (place, made) in &happened.made {
+        for (place, made) in &self.made {
             let rejects = made.rework + made.scrap;
             if rejects > 0 {
                 let key = (*place, LossKind::Reject, NO_WORD);
-                let sum = happened.losses.entry(key).or_default();
+                let sum = self.losses.entry(key).or_default();
                 sum.events = sum.events.max(rejects);
             }
         }
-        happened
     }
 
     /// The day's stops by cause, the most time down first.
@@ -234,8 +300,11 @@ impl Happened {
             }
         };
         let key = (place, kind, spell.cause);
+        let part = |at: Micros| (at >= day.0, at >= day.1);
         match open {
-            Some(stop) if stop.key == key => stop.length += spell.to - spell.from,
+            Some(stop) if stop.key == key && part(stop.from) == part(spell.from) => {
+                stop.length += spell.to - spell.from
+            }
             _ => {
                 if let Some(stop) = open.take() {
                     self.push(stop, units, day);
@@ -249,21 +318,43 @@ impl Happened {
         }
     }
 
-    fn slow(
-        &mut self,
-        (item, from, worked, _): (u64, Micros, Micros, u32),
-        planned: Option<f64>,
-        spread: f64,
-        (place, units): (u32, u32),
-        day: (Micros, Micros),
-    ) {
-        let Some(planned) = planned.filter(|_| item != 0) else {
+    /// A job that is done: slow by itself, or one of a part of the time that may
+    /// be slow as a whole.
+    fn job(&mut self, job: &Job, planned: Option<f64>, pace: &mut Pace, day: (Micros, Micros)) {
+        let Some(planned) = planned.filter(|planned| job.item != 0 && *planned > 0.0) else {
             return;
         };
-        if seconds(worked) > planned * (1.0 + SLOW.max(SPREADS * spread)) {
-            let key = (place, LossKind::Slow, NO_WORD);
-            let length = worked - micros(planned);
-            self.push(Outage { key, from, length }, units, day);
+        let slow = SLOW.max(SPREADS * pace.spread);
+        if seconds(job.worked) > planned * (1.0 + slow) {
+            let key = (pace.of.0, LossKind::Slow, NO_WORD);
+            let length = job.worked - micros(planned);
+            let from = job.from;
+            self.push(Outage { key, from, length }, pace.of.1, day);
+            return;
+        }
+        let of = (job.from - day.0).div_euclid(DAY);
+        if of != pace.day {
+            self.slowly(pace, day);
+            pace.day = of;
+        }
+        pace.jobs.push((job.from, planned));
+        pace.excess += seconds(job.worked) - planned;
+    }
+
+    /// The jobs of a day that were none of them slow by itself: where their mean
+    /// is, beyond what their own spread explains, each has its part of it.
+    fn slowly(&mut self, pace: &mut Pace, day: (Micros, Micros)) {
+        let jobs = std::mem::take(&mut pace.jobs);
+        let excess = std::mem::take(&mut pace.excess);
+        let all: f64 = jobs.iter().map(|job| job.1).sum();
+        let squares: f64 = jobs.iter().map(|job| job.1 * job.1).sum();
+        if excess <= (SPREADS * pace.spread * squares.sqrt()).max(DRIFT * all) {
+            return;
+        }
+        let key = (pace.of.0, LossKind::Slow, NO_WORD);
+        for (from, planned) in jobs {
+            let length = micros(excess * planned / all);
+            self.push(Outage { key, from, length }, pace.of.1, day);
         }
     }
 

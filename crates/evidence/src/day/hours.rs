@@ -1,5 +1,7 @@
 //! Made against plan by shop and hour, and who waited.
 
+use std::ops::Range;
+
 use serde::{Deserialize, Serialize};
 use units::Quantity as _;
 use whole::network::{Built, Way};
@@ -9,7 +11,7 @@ use book::Book;
 use crate::read::Log;
 use crate::roster::Roster;
 use crate::state::State;
-use crate::time::{DAY, HOUR, Micros, WEEK, seconds};
+use crate::time::{DAY, HOUR, Micros, WEEK, Zone, seconds};
 
 /// An hour of a shop.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -96,17 +98,19 @@ pub(super) fn planned(book: &Book, roster: &Roster, shop: &str, from: Micros, to
     cars_per_week(book) * seconds(open) / seconds(week).max(1.0)
 }
 
-/// Jobs right and done at stations between two instants.
-fn made(log: &Log, places: &[usize], from: Micros, to: Micros) -> u64 {
+/// Jobs right and done at stations in hours of the plant's clock, counted from
+/// 1970.
+fn made(log: &Log, zone: Zone, places: &[usize], wanted: Range<i64>) -> u64 {
     let units = log
         .units
         .iter()
         .filter(|unit| places.contains(&(unit.place as usize)));
     let hours = units.flat_map(|unit| &unit.hours);
-    let within = hours.filter(|(hour, _)| from <= hour * HOUR && hour * HOUR < to);
+    let within = hours.filter(|(hour, _)| wanted.contains(hour));
     let done: u64 = within.map(|(_, jobs)| u64::from(*jobs)).sum();
+    let hour = |at: Micros| zone.local(at).div_euclid(HOUR);
     let wrong = log.tables.kept.iter().filter(|reject| {
-        places.contains(&(reject.place as usize)) && from <= reject.at && reject.at < to
+        places.contains(&(reject.place as usize)) && wanted.contains(&hour(reject.at))
     });
     done.saturating_sub(wrong.count() as u64)
 }
@@ -127,11 +131,13 @@ pub(super) fn rows(
             continue;
         }
         for hour in 0..24 {
-            let from = zone.instant(day * DAY + hour * HOUR);
-            let to = from + HOUR;
+            // An hour that comes twice has two, one that is left out none.
+            let clock = day * DAY + hour * HOUR;
+            let (from, to) = (zone.instant(clock), zone.instant(clock + HOUR));
+            let at = day * 24 + hour;
             let row = HourRow {
                 plan: planned(book, roster, &shop, from, to),
-                made: made(log, &exits, from, to),
+                made: made(log, zone, &exits, at..at + 1),
                 shop: shop.clone(),
                 hour,
             };
@@ -145,19 +151,19 @@ pub(super) fn rows(
 
 /// Cars that left the plant in a day: those of the genealogy, else the jobs
 /// done where cars leave.
-pub(super) fn cars_made(built: &Built, log: &Log, from: Micros, to: Micros) -> f64 {
+pub(super) fn cars_made(built: &Built, roster: &Roster, log: &Log, day: i64) -> f64 {
+    let zone = roster.map.zone;
     let items = &log.tables.items;
     if !items.is_empty() {
-        return items
-            .iter()
-            .filter(|item| from <= item.0 && item.0 < to)
-            .count() as f64;
+        let (from, to) = (zone.instant(day * DAY), zone.instant((day + 1) * DAY));
+        let of_day = items.iter().filter(|item| from <= item.0 && item.0 < to);
+        return of_day.count() as f64;
     }
-    made(log, &ends(built), from, to) as f64
+    made(log, zone, &ends(built), day * 24..(day + 1) * 24) as f64
 }
 
 /// Stations from which cars leave the plant.
-fn ends(built: &Built) -> Vec<usize> {
+pub(crate) fn ends(built: &Built) -> Vec<usize> {
     let last = |place: &usize| {
         let mut links = built.network.links.iter();
         links.all(|link| link.from.at() != *place)
@@ -167,7 +173,7 @@ fn ends(built: &Built) -> Vec<usize> {
 
 /// Names of the stations from which cars leave, if the log knows of none and
 /// has no genealogy either: then it does not tell what was made.
-pub(super) fn untold<'b>(built: &'b Built, log: &Log) -> Option<Vec<&'b str>> {
+pub(crate) fn untold<'b>(built: &'b Built, log: &Log) -> Option<Vec<&'b str>> {
     let ends = ends(built);
     let seen =
         |unit: &crate::gather::UnitLog| unit.rows > 0 && ends.contains(&(unit.place as usize));

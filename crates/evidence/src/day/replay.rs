@@ -1,12 +1,13 @@
 //! The day on the flow model, with and without its losses.
 
 use std::collections::BTreeSet;
+use std::sync::atomic::{AtomicU32, Ordering};
 
 use book::{Book, Problem};
 use flow::model::{Basis, Network, Stop};
 use flow::statistics::Interval;
 use flow::stream::Stream;
-use flow::{Distribution, Halt, Plan, WarmUp, Watch};
+use flow::{Distribution, Halt, Plan, Progress, WarmUp, Watch};
 use rayon::prelude::*;
 use whole::network::Built;
 
@@ -41,6 +42,9 @@ pub enum NoDay {
 
 /// Replays a day of a log whose spells were kept (see [`super::wanted`]).
 ///
+/// The watch is told of every replay that is done, of how many is known from
+/// the first on; its flag ends the work within a second.
+///
 /// # Errors
 /// [`NoDay`].
 pub fn day(
@@ -58,36 +62,20 @@ pub fn day(
         .span
         .is_some_and(|(from, to)| from < span.1 && to > span.0);
     if !inside {
-        let (from, to) = log.span.unwrap_or_default();
-        return Err(NoDay::Problems(vec![refusal(
-            "log",
-            "no-such-day",
-            &show_day(date),
-            &format!("a day between {} and {}", zone.show(from), zone.show(to)),
-            "give a day of the log",
-        )]));
+        return Err(no_such_day(log, roster, date));
     }
     if let Some(ends) = hours::untold(built, log) {
-        return Err(NoDay::Problems(vec![refusal(
-            "log",
-            "no-end-of-line",
-            &format!(
-                "rows of {} stations, none of them where cars leave",
-                log.stations_seen()
-            ),
-            &format!("rows of {}, or a genealogy", ends.join(" or ")),
-            "give the log of those stations too, or genealogy.csv beside it; `linewright learn` \
-             needs neither",
-        )]));
+        return Err(no_end_of_line(log, &ends));
     }
     let happened = Happened::of(log, roster, book, built, span);
     let replay = Replay::new(built, roster, log, &happened, span, settings);
-    let groups = replay.groups(watch)?;
-    let values = replay.values(&groups, watch)?;
+    let eye = replay.eye(watch);
+    let groups = replay.groups(&eye)?;
+    let values = replay.values(&groups, &eye)?;
     let plan = hours::last_shop(built).map_or(0.0, |shop| {
         hours::planned(book, roster, shop, span.0, span.1)
     });
-    let made = hours::cars_made(built, log, span.0, span.1);
+    let made = hours::cars_made(built, roster, log, date);
     let interval = |each: Vec<f64>| Interval::of(&each, 0.95);
     let (actual, clean) = (&values[0], &values[groups.len()]);
     let losses = replay.losses(&groups, &values);
@@ -108,8 +96,53 @@ pub fn day(
     })
 }
 
+fn no_such_day(log: &Log, roster: &Roster, date: i64) -> NoDay {
+    let zone = roster.map.zone;
+    let (from, to) = log.span.unwrap_or_default();
+    NoDay::Problems(vec![refusal(
+        "log",
+        "no-such-day",
+        &show_day(date),
+        &format!("a day between {} and {}", zone.show(from), zone.show(to)),
+        "give a day of the log",
+    )])
+}
+
+fn no_end_of_line(log: &Log, ends: &[&str]) -> NoDay {
+    NoDay::Problems(vec![refusal(
+        "log",
+        "no-end-of-line",
+        &format!(
+            "rows of {} stations, none of them where cars leave",
+            log.stations_seen()
+        ),
+        &format!("rows of {}, or a genealogy", ends.join(" or ")),
+        "give the log of those stations too, or genealogy.csv beside it; `linewright learn` needs \
+         neither",
+    )])
+}
+
 /// Losses that are taken away together.
 type Group = Vec<Key>;
+
+/// The caller's eye on all replays of a day together.
+struct Eye<'w> {
+    watch: &'w Watch<'w>,
+    done: AtomicU32,
+    of: u32,
+}
+
+impl Eye<'_> {
+    fn cancelled(&self) -> bool {
+        self.watch.cancel.load(Ordering::Relaxed)
+    }
+
+    /// One more replay is done.
+    fn tell(&self) {
+        let done = self.done.fetch_add(1, Ordering::Relaxed) + 1;
+        (self.watch.progress)(Progress { done, of: self.of });
+    }
+}
 
 struct Replay<'a> {
     built: &'a Built,
@@ -282,8 +315,12 @@ impl<'a> Replay<'a> {
         replication: u32,
         without: &BTreeSet<Key>,
         path: bool,
-        watch: &Watch<'_>,
+        eye: &Eye<'_>,
     ) -> Result<(f64, Vec<[f64; 2]>), NoDay> {
+        // A replay's network takes time to build too.
+        if eye.cancelled() {
+            return Err(NoDay::Cancelled);
+        }
         let mut plan = Plan::compile(&self.network(replication, without)).map_err(|faults| {
             let problem = |fault: &flow::Fault| {
                 refusal(
@@ -308,7 +345,11 @@ impl<'a> Replay<'a> {
             banks: false,
             states: path,
         };
-        let outcome = flow::run(&plan, &how, watch).map_err(|halt| match halt {
+        let watch = Watch {
+            cancel: eye.watch.cancel,
+            progress: &|_| eye.tell(),
+        };
+        let outcome = flow::run(&plan, &how, &watch).map_err(|halt| match halt {
             Halt::Cancelled => NoDay::Cancelled,
             Halt::Settings(what) => NoDay::Problems(vec![refusal(
                 "log",
@@ -328,11 +369,26 @@ impl<'a> Replay<'a> {
         Ok(((outcome.rate_per_h.mean * hours).round(), paths.collect()))
     }
 
+    /// How many replays the day takes: one to rank its losses, then one for
+    /// each replication and set of losses taken away.
+    fn eye<'w>(&self, watch: &'w Watch<'w>) -> Eye<'w> {
+        let losses = self.happened.losses.len();
+        let groups = losses.min(self.settings.apart.saturating_add(1));
+        let sets = u32::try_from(2 * groups).unwrap_or(u32::MAX).max(1);
+        Eye {
+            watch,
+            done: AtomicU32::new(0),
+            of: sets
+                .saturating_mul(self.settings.replications)
+                .saturating_add(1),
+        }
+    }
+
     /// Losses by what they are likely to cost: time lost, weighed by the part
     /// of the critical path that lies at the station. What ranks below goes
     /// into one group.
-    fn groups(&self, watch: &Watch<'_>) -> Result<Vec<Group>, NoDay> {
-        let (_, paths) = self.run(0, &BTreeSet::new(), true, watch)?;
+    fn groups(&self, eye: &Eye<'_>) -> Result<Vec<Group>, NoDay> {
+        let (_, paths) = self.run(0, &BTreeSet::new(), true, eye)?;
         let weight = |key: &Key, sum: &Sum| {
             let [cycle, stopped] = paths.get(key.0 as usize).copied().unwrap_or_default();
             match key.1 {
@@ -361,7 +417,7 @@ impl<'a> Replay<'a> {
 
     /// Cars by replication: with all losses, then without the first, the first
     /// two and so on to none; then the same from the other end.
-    fn values(&self, groups: &[Group], watch: &Watch<'_>) -> Result<Vec<Vec<f64>>, NoDay> {
+    fn values(&self, groups: &[Group], eye: &Eye<'_>) -> Result<Vec<Vec<f64>>, NoDay> {
         let n = groups.len();
         let mut sets: Vec<BTreeSet<Key>> = (0..=n)
             .map(|k| groups[..k].iter().flatten().copied().collect())
@@ -378,10 +434,7 @@ impl<'a> Replay<'a> {
             .collect();
         let cars: Result<Vec<f64>, NoDay> = jobs
             .par_iter()
-            .map(|(set, r)| {
-                self.run(*r, &sets[*set], false, watch)
-                    .map(|(cars, _)| cars)
-            })
+            .map(|(set, r)| self.run(*r, &sets[*set], false, eye).map(|(cars, _)| cars))
             .collect();
         Ok(cars?
             .chunks(self.settings.replications as usize)

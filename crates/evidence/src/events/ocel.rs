@@ -1,9 +1,7 @@
 //! OCEL 2.0: events and the objects they happen to, as JSON and as XML.
 
-use std::collections::BTreeMap;
-
 use quick_xml::Reader;
-use quick_xml::events::Event as Xml;
+use quick_xml::events::{BytesStart, Event as Xml};
 use serde::Deserialize;
 
 use super::xes::attribute;
@@ -53,43 +51,55 @@ pub fn json(text: &str) -> Result<EventLog, String> {
 }
 
 fn of(log: &Log) -> EventLog {
-    let kinds: BTreeMap<&str, &str> = log
-        .objects
-        .iter()
-        .map(|o| (o.id.as_str(), o.kind.as_str()))
-        .collect();
-    let event = |thing: &Thing| {
-        let text = |names: &[&str]| {
-            let found = thing
-                .attributes
-                .iter()
-                .find(|a| names.contains(&a.name.as_str()));
-            found.map(|a| {
-                a.value
-                    .as_str()
-                    .map_or_else(|| a.value.to_string(), str::to_owned)
-            })
-        };
-        let item = thing
-            .relationships
-            .first()
-            .map_or("", |r| r.object.as_str());
+    let event = |(thing, number): (&Thing, u64)| {
+        let text = |name: &str| thing.text(name).unwrap_or_default();
+        let lifecycle = thing.text("lifecycle");
         Event {
-            item: item.to_owned(),
-            station: text(&["station", "resource"]).unwrap_or_else(|| thing.kind.clone()),
+            number,
+            items: thing.objects().collect(),
+            stations: [
+                text("station"),
+                thing
+                    .text("resource")
+                    .unwrap_or_else(|| text("org:resource")),
+                thing.kind.clone(),
+            ],
+            unit: text("unit"),
             time: thing.time.clone(),
-            lifecycle: text(&["lifecycle"]).unwrap_or_default(),
-            product: text(&["product"])
-                .unwrap_or_else(|| kinds.get(item).copied().unwrap_or("").to_owned()),
+            lifecycle: lifecycle.unwrap_or_else(|| text("lifecycle:transition")),
+            product: text("product"),
         }
     };
     let parts = log.objects.iter().flat_map(|object| {
-        let parts = object.relationships.iter();
-        parts.map(|part| (object.id.clone(), part.object.clone()))
+        let parts = object.objects();
+        parts.map(|part| (object.id.clone(), part))
     });
+    let kind = |object: &Thing| {
+        let product = object.text("product");
+        (
+            object.id.clone(),
+            product.unwrap_or_else(|| object.kind.clone()),
+        )
+    };
+    let finished = |object: &Thing| Some((object.id.clone(), object.text("finished")?));
     EventLog {
-        events: log.events.iter().map(event).collect(),
+        events: log.events.iter().zip(1..).map(event).collect(),
         parts: parts.collect(),
+        kinds: log.objects.iter().map(kind).collect(),
+        finished: log.objects.iter().filter_map(finished).collect(),
+    }
+}
+
+impl Thing {
+    /// The last value of an attribute: those of objects change with time.
+    fn text(&self, name: &str) -> Option<String> {
+        let found = self.attributes.iter().rfind(|a| a.name == name)?;
+        let text = found.value.as_str();
+        Some(text.map_or_else(|| found.value.to_string(), str::to_owned))
+    }
+
+    fn objects(&self) -> impl Iterator<Item = String> {
+        self.relationships.iter().map(|r| r.object.clone())
     }
 }
 
@@ -117,12 +127,7 @@ pub fn xml(text: &str) -> Result<EventLog, String> {
                 match element.name().0 {
                     "log" => seen = true,
                     "object" | "event" => {
-                        let found = Thing {
-                            id: attribute(element, "id")?.unwrap_or_default(),
-                            kind: attribute(element, "type")?.unwrap_or_default(),
-                            time: attribute(element, "time")?.unwrap_or_default(),
-                            ..Thing::default()
-                        };
+                        let found = Thing::of(element)?;
                         if empty {
                             put(&mut log, element.name().0, found);
                         } else {
@@ -165,6 +170,19 @@ pub fn xml(text: &str) -> Result<EventLog, String> {
         return Err("no element `log`".to_owned());
     }
     Ok(of(&log))
+}
+
+impl Thing {
+    /// Of its element; what stands within comes later.
+    fn of(element: &BytesStart<'_>) -> Result<Self, String> {
+        let text = |name: &str| attribute(element, name).map(Option::unwrap_or_default);
+        Ok(Self {
+            id: text("id")?,
+            kind: text("type")?,
+            time: text("time")?,
+            ..Self::default()
+        })
+    }
 }
 
 fn put(log: &mut Log, kind: &str, thing: Thing) {

@@ -1,4 +1,50 @@
 use super::*;
+use crate::defects::Kind;
+use crate::map::LogMap;
+use crate::roster::Roster;
+
+/// Two stations in a row; the second has two units.
+fn roster() -> Roster {
+    let book = book::small::book(
+        "[products]
+         product,cars_per_week
+         van,700
+         [stations]
+         station,shop,units,cycle_s
+         press,body,1,60
+         weld,body,2,60
+         [links]
+         from,to,holds
+         press,weld,4",
+    );
+    let built = whole::network::build(&book).unwrap();
+    Roster::of(&book, &built, LogMap::default())
+}
+
+/// Events of a trace: item, resource, name, time of 2 March 2026, lifecycle.
+fn trace(item: &str, events: &[(&str, &str, &str, &str)]) -> String {
+    let event = |(resource, name, time, lifecycle): &(&str, &str, &str, &str)| {
+        format!(
+            "<event><string key='concept:name' value='{name}'/>\
+             <string key='org:resource' value='{resource}'/>\
+             <date key='time:timestamp' value='2026-03-02T{time}'/>\
+             <string key='lifecycle:transition' value='{lifecycle}'/></event>"
+        )
+    };
+    let events: Vec<String> = events.iter().map(event).collect();
+    format!(
+        "<trace><string key='concept:name' value='{item}'/>{}</trace>",
+        events.concat()
+    )
+}
+
+fn rows_of(traces: &[String]) -> AsCsv {
+    let text = format!("<log>{}</log>", traces.concat());
+    read("day.xes", text.as_bytes())
+        .unwrap()
+        .unwrap()
+        .as_csv(&roster())
+}
 
 const XES: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
 <log xes.version="1849-2016">
@@ -33,17 +79,18 @@ const XES: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
 #[test]
 fn an_xes_log_becomes_rows_of_states() {
     let log = read("day.xes", XES.as_bytes()).unwrap().unwrap();
-    let csv = log.as_csv();
+    let csv = log.as_csv(&roster());
     let rows: Vec<&str> = csv.states.lines().skip(1).collect();
     assert_eq!(
         rows,
         [
-            "weld,,2026-03-02T06:00:00Z,2026-03-02T06:00:40Z,working,,,van 1",
-            "weld,,2026-03-02T06:00:40Z,2026-03-02T06:01:00Z,stopped,,,van 1",
-            "weld,,2026-03-02T06:01:00Z,2026-03-02T06:01:30Z,working,,,van 1",
+            "weld,1,2026-03-02T06:00:00Z,2026-03-02T06:00:40Z,working,,,van 1",
+            "weld,1,2026-03-02T06:00:40Z,2026-03-02T06:01:00Z,stopped,,,van 1",
+            "weld,1,2026-03-02T06:01:00Z,2026-03-02T06:01:30Z,working,,,van 1",
         ]
     );
-    assert_eq!(csv.unpaired, 0);
+    assert!(csv.odd.is_empty());
+    assert_eq!(csv.state_events, [2, 3, 4]);
     assert!(
         csv.genealogy
             .contains("van 1,,2026-03-02T06:00:00Z,2026-03-02T06:01:30Z,")
@@ -88,10 +135,10 @@ fn ocel_says_the_same_as_json_and_as_xml() {
     let json = read("day.json", OCEL.as_bytes()).unwrap().unwrap();
     let xml = read("day.xmlocel", OCEL_XML.as_bytes()).unwrap().unwrap();
     assert_eq!(json, xml);
-    let csv = json.as_csv();
+    let csv = json.as_csv(&roster());
     assert_eq!(
         csv.states.lines().nth(1).unwrap(),
-        "weld,,2026-03-02T06:00:00Z,2026-03-02T06:01:00Z,working,,van,van 1"
+        "weld,1,2026-03-02T06:00:00Z,2026-03-02T06:01:00Z,working,,van,van 1"
     );
     assert!(
         csv.genealogy
@@ -123,14 +170,157 @@ fn what_is_no_event_log_is_refused_with_the_way_out() {
 }
 
 #[test]
-fn an_end_without_a_beginning_is_counted() {
+fn an_end_without_a_beginning_is_told_with_its_event() {
     let text = XES.replace("\"start\"", "\"complete\"");
-    assert_eq!(
-        read("day.xes", text.as_bytes())
-            .unwrap()
-            .unwrap()
-            .as_csv()
-            .unpaired,
-        1
+    let log = read("day.xes", text.as_bytes()).unwrap().unwrap();
+    let odd = log.as_csv(&roster()).odd;
+    let told: Vec<(u64, Kind)> = odd.iter().map(|odd| (odd.event, odd.kind)).collect();
+    assert_eq!(told, [(1, Kind::BadRow)]);
+    assert_eq!(odd[0].found, "van 1 ends at weld and did not begin");
+}
+
+#[test]
+fn stamps_of_two_offsets_are_compared_as_instants() {
+    // 08:01+02:00 is 06:01Z.
+    let csv = rows_of(&[
+        trace(
+            "van 1",
+            &[
+                ("press", "", "06:00:00Z", "start"),
+                ("press", "", "06:01:00Z", "complete"),
+            ],
+        ),
+        trace(
+            "van 2",
+            &[
+                ("press", "", "08:01:00+02:00", "start"),
+                ("press", "", "06:02:00Z", "complete"),
+            ],
+        ),
+        trace(
+            "van 3",
+            &[
+                ("press", "", "06:02:00Z", "start"),
+                ("press", "", "08:03:00+02:00", "complete"),
+            ],
+        ),
+    ]);
+    let items: Vec<&str> = csv.states.lines().skip(1).collect();
+    let items: Vec<&str> = items
+        .iter()
+        .filter_map(|row| row.rsplit(',').next())
+        .collect();
+    assert_eq!(items, ["van 1", "van 2", "van 3"]);
+    assert!(
+        csv.genealogy
+            .contains("van 2,,2026-03-02T08:01:00+02:00,,\n"),
+        "{}",
+        csv.genealogy
     );
+}
+
+#[test]
+fn a_car_is_finished_where_cars_leave_the_plant_and_nowhere_else() {
+    let csv = rows_of(&[
+        trace(
+            "on its way",
+            &[
+                ("press", "", "06:00:00Z", "start"),
+                ("press", "", "06:01:00Z", "complete"),
+            ],
+        ),
+        trace(
+            "out",
+            &[
+                ("press", "", "06:01:00Z", "start"),
+                ("press", "", "06:02:00Z", "complete"),
+                ("weld", "", "06:03:00Z", "start"),
+                ("weld", "", "06:04:00Z", "complete"),
+            ],
+        ),
+        trace(
+            "back again",
+            &[
+                ("weld", "", "06:03:00Z", "start"),
+                ("weld", "", "06:04:00Z", "complete"),
+                ("press", "", "06:05:00Z", "start"),
+                ("press", "", "06:06:00Z", "complete"),
+            ],
+        ),
+        trace("told", &[("press", "", "06:06:00Z", "start")]).replace(
+            "<event>",
+            "<date key='finished' value='2026-03-02T07:00:00Z'/><event>",
+        ),
+    ]);
+    let ends: Vec<(&str, &str)> = csv
+        .genealogy
+        .lines()
+        .skip(1)
+        .map(|row| {
+            let cells: Vec<&str> = row.split(',').collect();
+            (cells[0], cells[3])
+        })
+        .collect();
+    assert_eq!(
+        ends,
+        [
+            ("back again", ""),
+            ("on its way", ""),
+            ("out", "2026-03-02T06:04:00Z"),
+            ("told", "2026-03-02T07:00:00Z"),
+        ]
+    );
+}
+
+#[test]
+fn a_person_as_resource_hides_no_station_and_units_are_shared_out() {
+    let weld = |item: &str, from: &str, to: &str| {
+        trace(
+            item,
+            &[
+                ("Anna", "weld", from, "start"),
+                ("Ben", "weld", to, "complete"),
+            ],
+        )
+    };
+    let csv = rows_of(&[
+        weld("1", "06:00:00Z", "06:02:00Z"),
+        weld("2", "06:01:00Z", "06:03:00Z"),
+        weld("3", "06:02:00Z", "06:04:00Z"),
+        weld("4", "06:03:00Z", "06:05:00Z").replace(
+            "<string key='org:resource'",
+            "<string key='unit' value='1'/><string key='org:resource'",
+        ),
+    ]);
+    let units: Vec<&str> = csv.states.lines().skip(1).map(|row| &row[..6]).collect();
+    assert_eq!(units, ["weld,1", "weld,2", "weld,1", "weld,1"]);
+}
+
+#[test]
+fn of_several_objects_the_car_is_taken_or_it_is_told() {
+    let coil_first = OCEL.replace(
+        r#""relationships": [{"objectId": "van 1", "qualifier": "car"}]"#,
+        r#""relationships": [{"objectId": "coil 1", "qualifier": "uses"}, {"objectId": "van 1", "qualifier": "car"}]"#,
+    );
+    let log = read("day.json", coil_first.as_bytes()).unwrap().unwrap();
+    let csv = log.as_csv(&roster());
+    assert!(csv.odd.is_empty());
+    let row = csv.states.lines().nth(1).unwrap();
+    assert!(row.ends_with("working,,van,van 1"), "{row}");
+    // Of a type that no product is called by, what nothing else is made of.
+    let unknown = coil_first.replace(r#""type": "van""#, r#""type": "x""#);
+    let log = read("day.json", unknown.as_bytes()).unwrap().unwrap();
+    let csv = log.as_csv(&roster());
+    assert!(csv.odd.is_empty());
+    assert!(csv.states.lines().nth(1).unwrap().ends_with("van 1"));
+    // Neither: the first, and it is told.
+    let loose = unknown.replace(
+        r#", "relationships": [{"objectId": "coil 1", "qualifier": "made of"}]}"#,
+        "}",
+    );
+    let log = read("day.json", loose.as_bytes()).unwrap().unwrap();
+    let csv = log.as_csv(&roster());
+    assert_eq!(csv.odd.len(), 2);
+    assert_eq!(csv.odd[0].kind, Kind::ManyItems);
+    assert_eq!(csv.odd[0].found, "coil 1 of 2 objects");
 }

@@ -27,6 +27,7 @@ pub fn xes(text: &str) -> Result<EventLog, String> {
     let mut reader = Reader::from_str(text);
     let mut log = EventLog::default();
     let mut trace = Event::default();
+    let mut finished = None;
     let mut event: Option<Event> = None;
     let mut inside = 0;
     let mut seen = false;
@@ -40,7 +41,11 @@ pub fn xes(text: &str) -> Result<EventLog, String> {
             Xml::End(element) => {
                 match element.name().0 {
                     "event" => log.events.extend(event.take()),
-                    "trace" => trace = Event::default(),
+                    "trace" => {
+                        let item = trace.items.pop().unwrap_or_default();
+                        log.finished.extend(finished.take().map(|at| (item, at)));
+                        trace = Event::default();
+                    }
                     "string" | "date" | "int" | "float" | "boolean" | "id" | "list" => inside -= 1,
                     _ => {}
                 }
@@ -52,13 +57,26 @@ pub fn xes(text: &str) -> Result<EventLog, String> {
         match element.name().0 {
             "log" => seen = true,
             "trace" => trace = Event::default(),
-            "event" => event = Some(trace.clone()),
+            "event" => {
+                let number = log.events.len() as u64 + 1;
+                let items = trace.items.clone();
+                event = Some(Event {
+                    number,
+                    items,
+                    product: trace.product.clone(),
+                    ..Event::default()
+                });
+            }
             "string" | "date" | "int" | "float" | "boolean" | "id" | "list" => {
                 // Attributes of attributes say nothing of the event.
                 if inside == 0 {
                     let key = attribute(element, "key")?.unwrap_or_default();
                     let value = attribute(element, "value")?.unwrap_or_default();
-                    take(&mut trace, event.as_mut(), &key, value);
+                    match &mut event {
+                        Some(event) => of_event(event, &key, value),
+                        None if key == "finished" => finished = Some(value),
+                        None => of_trace(&mut trace, &key, value),
+                    }
                 }
                 inside += i32::from(!empty);
             }
@@ -71,20 +89,23 @@ pub fn xes(text: &str) -> Result<EventLog, String> {
     Ok(log)
 }
 
-fn take(trace: &mut Event, event: Option<&mut Event>, key: &str, value: String) {
-    let Some(event) = event else {
-        match key {
-            "concept:name" => trace.item = value,
-            "product" => trace.product = value,
-            _ => {}
-        }
-        return;
-    };
+fn of_trace(trace: &mut Event, key: &str, value: String) {
+    match key {
+        "concept:name" => trace.items = vec![value],
+        "product" => trace.product = value,
+        _ => {}
+    }
+}
+
+fn of_event(event: &mut Event, key: &str, value: String) {
+    let [station, resource, name] = &mut event.stations;
     match key {
         "time:timestamp" => event.time = value,
         "lifecycle:transition" => event.lifecycle = value,
-        "org:resource" | "station" => event.station = value,
-        "concept:name" if event.station.is_empty() => event.station = value,
+        "station" => *station = value,
+        "org:resource" | "resource" => *resource = value,
+        "concept:name" => *name = value,
+        "unit" => event.unit = value,
         "product" => event.product = value,
         _ => {}
     }

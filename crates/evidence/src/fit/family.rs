@@ -250,10 +250,10 @@ pub struct Fitted {
 
 impl Fitted {
     /// Whether chance alone gives times that look so little like the family
-    /// less often than `level`.
+    /// no more often than `level`.
     pub fn unlike(&self, level: f64) -> bool {
         let p = self.goodness.and_then(|goodness| goodness.p);
-        p.is_some_and(|p| p < level)
+        p.is_some_and(|p| p <= level)
     }
 }
 

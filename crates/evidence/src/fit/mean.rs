@@ -19,18 +19,20 @@ const MANY: f64 = 12.0;
 ///
 /// ```
 /// use evidence::fit::{Times, exponential_mean};
-/// let times = Times { ended: vec![10.0, 20.0, 30.0], cut: vec![] };
+/// let times = Times { ended: vec![10.0, 20.0, 30.0], ..Times::default() };
 /// let span = exponential_mean(&times, 0.95);
 /// // 120 over the 97.5 % and 2.5 % points of chi-square, 14.449 and 1.2373.
 /// assert!((span.low - 8.305).abs() < 1e-3 && (span.high - 96.98).abs() < 1e-2);
 /// ```
 pub fn exponential_mean(times: &Times, level: f64) -> Span {
-    let (n, total) = (times.ended.len() as f64, times.total());
-    let freedom = if times.cut.is_empty() {
-        2.0 * n
-    } else {
-        2.0 * n + 1.0
-    };
+    let ended = times.ended.len() as u64;
+    mean_by_total(times.total(), ended, !times.cut.is_empty(), level)
+}
+
+/// The same of times of which only the total is known, and how many ended.
+pub(crate) fn mean_by_total(total: f64, ended: u64, cut: bool, level: f64) -> Span {
+    let n = ended as f64;
+    let freedom = if cut { 2.0 * n + 1.0 } else { 2.0 * n };
     let tail = (1.0 - level) / 2.0;
     let limit =
         |p: f64| ChiSquared::new(freedom).map_or(f64::NAN, |chi| 2.0 * total / chi.inverse_cdf(p));
@@ -116,7 +118,7 @@ mod tests {
                 ended: (0..n)
                     .map(|_| family.draw(luck.uniform(), shape, 60.0))
                     .collect(),
-                cut: Vec::new(),
+                ..Times::default()
             };
             span(&times).holds(mean)
         });

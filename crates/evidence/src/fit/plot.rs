@@ -79,7 +79,7 @@ pub struct Plot {
 ///
 /// ```
 /// use evidence::fit::{Family, Times, fit, plot, survival};
-/// let times = Times { ended: (1..=40).map(f64::from).collect(), cut: vec![] };
+/// let times = Times { ended: (1..=40).map(f64::from).collect(), ..Times::default() };
 /// let drawn = plot(&fit(&times, &Family::ALL, 0.95).families, &survival(&times), 40, 0.95);
 /// let paper = &drawn.papers[1];
 /// assert_eq!(paper.family, Family::Weibull);
@@ -265,7 +265,7 @@ mod tests {
             .collect();
         let times = Times {
             ended,
-            cut: Vec::new(),
+            ..Times::default()
         };
         let found = fit(&times, &Family::ALL, 0.95);
         let drawn = plot(&found.families, &survival(&times), 80, 0.95);

@@ -103,11 +103,15 @@ impl Question {
             total: 0.0,
             when_sum: 0.0,
             when_log: 0.0,
+            ends_with_stop: self.samples.last().is_some_and(|(_, cut)| !cut),
         };
+        let mut record = 0.0;
         for (seconds, cut) in &self.samples {
             course.total += seconds;
+            record += seconds;
             if *cut {
                 times.cut.push(*seconds);
+                times.watched.push(std::mem::take(&mut record));
             } else {
                 times.ended.push(*seconds);
                 course.stops += 1;
@@ -115,6 +119,7 @@ impl Question {
                 course.when_log += libm::log(course.total.max(1e-3));
             }
         }
+        times.watched.extend((record > 0.0).then_some(record));
         let fit = fit(&times, &self.families, self.level);
         let best = fit.best().cloned();
         Answer {

@@ -30,7 +30,7 @@ pub struct Step {
 ///
 /// ```
 /// use evidence::fit::{Times, survival};
-/// let times = Times { ended: vec![1.0, 3.0], cut: vec![2.0, 4.0] };
+/// let times = Times { ended: vec![1.0, 3.0], cut: vec![2.0, 4.0], ..Times::default() };
 /// let curve = survival(&times);
 /// assert_eq!((curve[0].share, curve[1].share), (0.75, 0.375));
 /// ```

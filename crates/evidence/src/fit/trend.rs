@@ -15,6 +15,29 @@ pub struct Course {
     pub when_sum: f64,
     /// Sum of their logarithms.
     pub when_log: f64,
+    /// The record ends with the last stop and not at a time of its own.
+    pub ends_with_stop: bool,
+}
+
+impl Course {
+    /// Stops that are free to lie anywhere in the time, the sum of their times
+    /// and of the logarithms of those. Where the record ends with a stop that
+    /// one lies at its end by itself (MIL-HDBK-189C, 2011, and NIST/SEMATECH
+    /// e-Handbook 8.2.3.4: 2(n - 1) degrees of freedom).
+    fn free(&self) -> (u64, f64, f64) {
+        let Self {
+            stops,
+            total,
+            when_sum,
+            when_log,
+            ..
+        } = *self;
+        if self.ends_with_stop {
+            (stops - 1, when_sum - total, when_log - libm::log(total))
+        } else {
+            (stops, when_sum, when_log)
+        }
+    }
 }
 
 /// Two tests for a trend.
@@ -43,18 +66,20 @@ impl Trend {
 /// Methods for the Reliability of Repairable Systems, 2000). None below four
 /// stops.
 pub fn trend(units: impl IntoIterator<Item = Course>) -> Option<Trend> {
-    let (mut stops, mut apart, mut spread, mut handbook) = (0, 0.0, 0.0, 0.0);
+    let (mut all, mut stops, mut apart, mut spread, mut handbook) = (0, 0, 0.0, 0.0, 0.0);
     for unit in units {
-        let n = unit.stops as f64;
         if unit.stops == 0 || unit.total <= 0.0 {
             continue;
         }
-        stops += unit.stops;
-        apart += unit.when_sum - n * unit.total / 2.0;
+        all += unit.stops;
+        let (free, when_sum, when_log) = unit.free();
+        let n = free as f64;
+        stops += free;
+        apart += when_sum - n * unit.total / 2.0;
         spread += n * unit.total * unit.total / 12.0;
-        handbook += 2.0 * (n * libm::log(unit.total) - unit.when_log);
+        handbook += 2.0 * (n * libm::log(unit.total) - when_log);
     }
-    if stops < 4 {
+    if all < 4 || stops == 0 {
         return None;
     }
     let laplace = apart / spread.sqrt();

@@ -2,6 +2,7 @@
 //! off by the end of the log.
 
 use super::Sample;
+use crate::hours::Turn;
 use crate::time::{Micros, seconds};
 
 /// Stops of one unit that count to one cause of the book.
@@ -27,11 +28,32 @@ pub struct StopLog {
     pub when_log: f64,
     /// Processing time in all.
     pub total: f64,
+    /// As `when_sum`, by the clock.
+    pub when_clock_sum: f64,
+    /// As `when_log`, by the clock.
+    pub when_clock_log: f64,
+    /// Time in all by the clock.
+    pub total_clock: f64,
     run_at_end: Micros,
     clock_at_end: Option<Micros>,
-    /// The last repair, until it is known that no stop follows within the
-    /// merging window.
-    pending: Option<Micros>,
+    /// The last stop, until it is known that none follows within the merging
+    /// window.
+    pending: Option<Ended>,
+}
+
+/// A stop that has ended.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Ended {
+    /// Word of its cause.
+    pub(super) cause: u32,
+    /// Time in repair.
+    pub(super) repair: Micros,
+    /// Time down.
+    pub(super) down: Micros,
+    /// The shift in which it was counted as a short one.
+    pub(super) short: Option<Turn>,
+    /// Its begin is in the log.
+    pub(super) whole: bool,
 }
 
 /// What a cause cost a unit.
@@ -46,20 +68,20 @@ pub struct CauseSum {
 }
 
 impl StopLog {
-    /// A stop begins; the repair time so far where it goes on with the last.
+    /// A stop begins; the last one where it goes on with that.
     pub(super) fn begin(
         &mut self,
-        run: Micros,
-        at: Micros,
+        (run, at): (Micros, Micros),
         start: Micros,
+        cause: u32,
         merge: Micros,
-    ) -> Micros {
+    ) -> Option<Ended> {
         let since = run - self.run_at_end;
-        if let Some(pending) = self.pending.take() {
-            if since < merge {
-                return pending;
+        if let Some(last) = self.pending.take() {
+            if since < merge && last.cause == cause {
+                return Some(last);
             }
-            self.repairs.add(seconds(pending));
+            self.repaired(last);
         }
         self.running.add(seconds(since));
         self.clock
@@ -67,22 +89,33 @@ impl StopLog {
         let when = seconds(run);
         self.when_sum += when;
         self.when_log += libm::log(when.max(1e-6));
-        0
+        let when = seconds(at - start);
+        self.when_clock_sum += when;
+        self.when_clock_log += libm::log(when.max(1e-6));
+        None
     }
 
-    /// A repair ends, whose begin was in the log or not.
-    pub(super) fn end(&mut self, run: Micros, at: Micros, repair: Micros, whole: bool) {
+    /// A stop ends.
+    pub(super) fn end(&mut self, run: Micros, at: Micros, ended: Ended) {
         self.run_at_end = run;
         self.clock_at_end = Some(at);
-        self.pending = Some(repair).filter(|_| whole);
+        self.pending = Some(ended);
+    }
+
+    /// Of a stop in which the log begins not all of the repair is known.
+    fn repaired(&mut self, ended: Ended) {
+        if ended.whole {
+            self.repairs.add(seconds(ended.repair));
+        }
     }
 
     /// The log ends; `open` is the repair in hand.
     pub(super) fn finish(&mut self, run: Micros, at: Micros, start: Micros, open: Option<Micros>) {
-        if let Some(pending) = self.pending.take() {
-            self.repairs.add(seconds(pending));
+        if let Some(last) = self.pending.take() {
+            self.repaired(last);
         }
         self.total = seconds(run);
+        self.total_clock = seconds(at - start);
         match open {
             Some(repair) => self.cut_repair = Some(seconds(repair)),
             None => {

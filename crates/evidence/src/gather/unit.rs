@@ -1,5 +1,6 @@
 //! One unit's rows, one after the other.
 
+use super::stops::Ended;
 use super::{CauseSum, Cell, Moments, StopLog};
 use crate::defects::{Defects, Kind, Place};
 use crate::hours::{OUTSIDE, ShopHours, Stretch, Turn};
@@ -42,7 +43,8 @@ pub struct Spell {
 pub(crate) struct Context<'a> {
     pub(crate) roster: &'a Roster,
     pub(crate) rules: Rules,
-    pub(crate) file: &'a str,
+    /// The files read so far.
+    pub(crate) files: &'a [String],
     /// Words of causes and products, by number.
     pub(crate) words: &'a [String],
     /// For each word the class of car it means.
@@ -53,10 +55,29 @@ pub(crate) struct Context<'a> {
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Known {
     pub(crate) row: Row,
+    /// Which of the files.
+    pub(crate) file: u32,
     /// Row of the file.
     pub(crate) line: u64,
     pub(crate) cause: u32,
     pub(crate) product: u32,
+}
+
+impl Known {
+    /// Whether two rows say the same.
+    fn same(&self, other: &Self) -> bool {
+        let said = |known: &Self| {
+            let Row {
+                from,
+                to,
+                state,
+                item,
+                ..
+            } = known.row;
+            (from, to, state, item, known.cause, known.product)
+        };
+        said(self) == said(other)
+    }
 }
 
 /// A stop that has not ended.
@@ -78,6 +99,11 @@ struct Pass {
     worked: Micros,
     /// Its begin is in the log.
     whole: bool,
+    /// When it was last worked on, and in which shift: then it was done, unless
+    /// it is taken up again.
+    until: (Micros, Option<Turn>),
+    /// The station waited or set up since.
+    left: bool,
 }
 
 /// What is known of one unit.
@@ -101,7 +127,7 @@ pub struct UnitLog {
     pub stops: Vec<StopLog>,
     /// By word of the cause.
     pub causes: Vec<(u32, CauseSum)>,
-    /// Jobs finished by hour, counted from 1970.
+    /// Jobs finished by hour of the plant's clock, counted from 1970.
     pub hours: Vec<(i64, u32)>,
     /// Spells kept for a replay.
     pub kept: Vec<Spell>,
@@ -111,7 +137,8 @@ pub struct UnitLog {
     pub defects: Defects,
     stretch: Stretch,
     last_from: Micros,
-    last_state: u8,
+    first: Option<Known>,
+    last: Option<Known>,
     recent: [(Micros, Micros, u8); 4],
     open_row: Option<Known>,
     run: Micros,
@@ -135,7 +162,7 @@ impl UnitLog {
             cycles: Vec::new(),
             log_cycles: Vec::new(),
             setups: Moments::default(),
-            stops: vec![StopLog::default(); causes.max(1)],
+            stops: vec![StopLog::default(); causes],
             causes: Vec::new(),
             hours: Vec::new(),
             kept: Vec::new(),
@@ -148,7 +175,8 @@ impl UnitLog {
                 open: false,
             },
             last_from: Micros::MIN,
-            last_state: 0,
+            first: None,
+            last: None,
             recent: [(0, 0, u8::MAX); 4],
             open_row: None,
             run: 0,
@@ -175,6 +203,9 @@ impl UnitLog {
                 }
                 known.row.doubled = 0;
             }
+        }
+        if self.open_row.is_some_and(|before| before.same(&known)) {
+            return self.wrong(context, Kind::Duplicate, &known);
         }
         if let Some(mut before) = self.open_row.take() {
             if before.row.from <= known.row.from {
@@ -205,6 +236,9 @@ impl UnitLog {
                 row.to += HOUR;
             }
         }
+        if row.to - row.from > WEEK {
+            return self.wrong(context, Kind::LongRow, &known);
+        }
         let mark = (row.from, row.to, row.state);
         if self.recent.contains(&mark) {
             return self.wrong(context, Kind::Duplicate, &known);
@@ -216,16 +250,19 @@ impl UnitLog {
         self.recent[0] = mark;
         self.last_from = row.from;
         if let Some((_, last)) = self.span {
-            if row.from < last {
-                let both = seconds(row.to.min(last) - row.from);
-                // Stamps cut to the second or the millisecond overlap a little.
-                row.from = last.min(row.to);
+            let (from, to) = (row.from, row.to);
+            if from < last {
+                let both = seconds(to.min(last) - from);
                 if both > 0.0 {
                     self.wrong_for(context, Kind::Overlap, both, &known);
                 }
-            } else if row.from > last {
-                self.gap(context, last, &known);
+                // Stamps cut to the second or the millisecond overlap a little.
+                known.row.from = last.min(to);
+            } else if from > last {
+                self.gap(context, (last, from), &known);
             }
+        } else {
+            self.first = Some(known);
         }
         let row = &known.row;
         let (from, to) = (row.from, row.to);
@@ -235,11 +272,12 @@ impl UnitLog {
         if to > from {
             self.spell(context, &known);
         }
-        self.last_state = known.row.state;
+        self.last = Some(known);
     }
 
-    fn gap(&mut self, context: &Context<'_>, last: Micros, known: &Known) {
-        let from = known.row.from;
+    /// From one instant to another this unit has no row; `known` is the row
+    /// behind, or before.
+    fn gap(&mut self, context: &Context<'_>, (last, from): (Micros, Micros), known: &Known) {
         if from - last > WEEK {
             self.wrong(context, Kind::ClockForward, known);
             return;
@@ -272,14 +310,22 @@ impl UnitLog {
     fn wrong_for(&mut self, context: &Context<'_>, kind: Kind, seconds: f64, known: &Known) {
         let zone = context.roster.map.zone;
         let name = &context.roster.places[self.place as usize].name;
+        let row = &known.row;
+        let long = kind == Kind::LongRow;
+        let until = if long {
+            format!(" to {}", zone.show(row.to))
+        } else {
+            String::new()
+        };
+        let file = context.files.get(known.file as usize);
         self.defects.add_time(kind, seconds, || Place {
-            file: context.file.to_owned(),
+            file: file.cloned().unwrap_or_default(),
             row: known.line,
-            column: "from".to_owned(),
+            column: if long { "to" } else { "from" }.to_owned(),
             found: format!(
-                "{name} {} from {}",
-                State::ALL[usize::from(known.row.state)].word(),
-                zone.show(known.row.from)
+                "{name} {} from {}{until}",
+                State::ALL[usize::from(row.state)].word(),
+                zone.show(row.from)
             ),
         });
     }
@@ -315,20 +361,21 @@ impl UnitLog {
                 self.end_stop(context, row.from);
                 self.end_setup();
                 if row.item != self.pass.item {
-                    self.end_pass(context, row.from);
+                    self.end_pass(context);
                     self.pass = Pass {
                         item: row.item,
                         product: known.product,
-                        worked: 0,
                         whole: self.rows > 1,
+                        ..Pass::default()
                     };
                 }
                 self.pass.worked += length;
+                self.pass.left = false;
                 self.run += length;
             }
             State::Setup => {
                 self.end_stop(context, row.from);
-                self.end_pass(context, row.from);
+                self.pass.left = true;
                 self.setting += length;
                 self.run += length;
             }
@@ -336,11 +383,14 @@ impl UnitLog {
             State::Starved | State::Blocked => {
                 self.end_stop(context, row.from);
                 self.end_setup();
-                self.end_pass(context, row.from);
+                self.pass.left = true;
             }
             State::Off => {}
         }
         self.spend(context, row.from, row.to, state);
+        if state == State::Working {
+            self.pass.until = (row.to, self.cells.last().map(|cell| cell.turn));
+        }
         if let Some((from, to)) = context.rules.keep
             && row.from < to
             && row.to > from
@@ -391,30 +441,8 @@ impl UnitLog {
                 NO_WORD => "",
                 cause => &context.words[cause as usize],
             };
-            let slot = context
-                .roster
-                .cause(self.place, word)
-                .min(self.stops.len() - 1);
-            let start = self.span.map_or(at, |span| span.0);
-            // Of a stop in which the log begins neither the time before it nor
-            // all of its repair is known.
-            let whole = self.rows > 1;
-            let repair = if whole {
-                self.stops[slot].begin(self.run, at, start, context.rules.merge)
-            } else {
-                0
-            };
-            let turn = self.hours(context).stretch(at).turn;
-            self.cell(turn).stops += 1;
-            let (run, cause) = (repair, known.cause);
-            self.stop = Some(OpenStop {
-                slot,
-                cause,
-                repair: run,
-                down: 0,
-                whole,
-            });
-            self.cause(cause).stops += 1;
+            let slot = context.roster.cause(self.place, word);
+            self.begin_stop(context, at, slot, known.cause);
         }
         let waiting = state == State::Waiting;
         if let Some(stop) = &mut self.stop {
@@ -430,6 +458,39 @@ impl UnitLog {
         }
     }
 
+    /// A stop begins, or the last one of its cause goes on.
+    fn begin_stop(&mut self, context: &Context<'_>, at: Micros, slot: usize, cause: u32) {
+        let start = self.span.map_or(at, |span| span.0);
+        // Of a stop in which the log begins neither the time before it nor all of
+        // its repair is known.
+        let whole = self.rows > 1;
+        let goes_on = if whole {
+            self.stops[slot].begin((self.run, at), start, cause, context.rules.merge)
+        } else {
+            None
+        };
+        let mut open = OpenStop {
+            slot,
+            cause,
+            repair: 0,
+            down: 0,
+            whole,
+        };
+        if let Some(last) = goes_on {
+            (open.repair, open.down, open.whole) = (last.repair, last.down, last.whole);
+            if let Some(turn) = last.short {
+                let cell = self.cell(turn);
+                cell.short -= 1;
+                cell.short_time -= last.down;
+            }
+        } else {
+            let turn = self.hours(context).stretch(at).turn;
+            self.cell(turn).stops += 1;
+            self.cause(cause).stops += 1;
+        }
+        self.stop = Some(open);
+    }
+
     fn cause(&mut self, word: u32) -> &mut CauseSum {
         let at = self.causes.iter().position(|(known, _)| *known == word);
         let at = at.unwrap_or_else(|| {
@@ -441,13 +502,22 @@ impl UnitLog {
 
     fn end_stop(&mut self, context: &Context<'_>, at: Micros) {
         let Some(stop) = self.stop.take() else { return };
-        self.stops[stop.slot].end(self.run, at, stop.repair, stop.whole);
+        let mut short = None;
         if stop.down < context.rules.short
             && let Some(cell) = self.cells.last_mut()
         {
             cell.short += 1;
             cell.short_time += stop.down;
+            short = Some(cell.turn);
         }
+        let ended = Ended {
+            cause: stop.cause,
+            repair: stop.repair,
+            down: stop.down,
+            short,
+            whole: stop.whole,
+        };
+        self.stops[stop.slot].end(self.run, at, ended);
     }
 
     fn end_setup(&mut self) {
@@ -457,9 +527,12 @@ impl UnitLog {
         }
     }
 
-    /// The job in hand is done.
-    fn end_pass(&mut self, context: &Context<'_>, at: Micros) {
+    /// The job in hand is done: it was when it was last worked on.
+    fn end_pass(&mut self, context: &Context<'_>) {
         let pass = std::mem::take(&mut self.pass);
+        let (at, Some(turn)) = pass.until else {
+            return;
+        };
         if pass.item == 0 {
             return;
         }
@@ -468,14 +541,12 @@ impl UnitLog {
             word => context.classes[word as usize],
         };
         let planned = context.roster.planned(self.place, class);
-        let hour = at.div_euclid(HOUR);
+        let hour = context.roster.map.zone.local(at).div_euclid(HOUR);
         match self.hours.last_mut() {
             Some((last, count)) if *last == hour => *count += 1,
             _ => self.hours.push((hour, 1)),
         }
-        let Some(cell) = self.cells.last_mut() else {
-            return;
-        };
+        let cell = self.cell(turn);
         cell.jobs += 1;
         if !pass.whole {
             return;
@@ -499,16 +570,30 @@ impl UnitLog {
         self.log_cycles[at].add(libm::log(worked.max(1e-6)));
     }
 
-    /// The log ends.
-    pub(crate) fn finish(&mut self, context: &Context<'_>, log_end: Micros) {
+    /// No row follows: the last state without an end lasts until the log's end.
+    pub(crate) fn last_row(&mut self, context: &Context<'_>, log_end: Micros) {
         if let Some(mut last) = self.open_row.take() {
-            // The last state without an end lasts until the log's end.
             last.row.to = log_end.max(last.row.from);
             self.whole_row(context, last);
         }
+    }
+
+    /// The log ends, which began and ended at these instants.
+    pub(crate) fn finish(&mut self, context: &Context<'_>, (from, to): (Micros, Micros)) {
         let Some((start, end)) = self.span else {
             return;
         };
+        if self.pass.left {
+            self.end_pass(context);
+        }
+        if let Some(first) = self.first.filter(|_| from < start) {
+            let later = std::mem::take(&mut self.cells);
+            self.gap(context, (from, start), &first);
+            later.iter().for_each(|cell| self.cell(cell.turn).add(cell));
+        }
+        if let Some(last) = self.last.filter(|_| end < to) {
+            self.gap(context, (end, to), &last);
+        }
         let open = self.stop.take();
         for (slot, log) in self.stops.iter_mut().enumerate() {
             let repair = open

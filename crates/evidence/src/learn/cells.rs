@@ -8,9 +8,7 @@ use units::Quantity as _;
 use whole::network::Built;
 
 use super::is_line;
-
-/// The cause under which the stops of a station's own row run.
-const OWN: &str = "stop";
+use crate::roster::OWN_STOP;
 
 /// What a cell says.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,6 +23,10 @@ pub enum What {
     Mtbf(usize),
     /// Time to repair.
     Mttr(usize),
+    /// How many joints lie between two stops of this cause that joints make.
+    JointsBetween(&'static str),
+    /// How long such a stop takes.
+    JointStop(&'static str),
     /// Part of the jobs right at the first try.
     FirstTimeOk,
     /// Part of the jobs lost.
@@ -55,7 +57,8 @@ pub struct BookCell {
     pub places: Vec<usize>,
 }
 
-/// Every cell that a log can speak of, in the order of the network.
+/// Every cell that a log can speak of, in the order of the network; figures of
+/// joints last.
 pub fn cells(book: &Book, built: &Built) -> Vec<BookCell> {
     let mut cells: Vec<BookCell> = Vec::new();
     let stations: BTreeMap<u32, &book::Station> =
@@ -74,6 +77,7 @@ pub fn cells(book: &Book, built: &Built) -> Vec<BookCell> {
             of_station(book, built, row, place, &mut cells);
         }
     }
+    cells.extend(super::joints::joint_figures(book, built));
     cells
 }
 
@@ -94,41 +98,14 @@ fn of_station(
         places: vec![place],
     };
     let station = &built.network.stations[place];
-    if let Work::Cycle(cycles) = &station.work {
-        for (kind, cycle) in (0..).zip(&cycles.distributions) {
-            let mean = cycle.mean();
-            let same = |seconds: f64| (seconds - mean).abs() < 1e-9;
-            let exception = book
-                .cycles
-                .iter()
-                .find(|cycle| cycle.station == row.station && same(cycle.cycle_s.get()));
-            let own = row.cycle_s.filter(|own| same(own.get()));
-            let at = match (own, exception) {
-                (Some(_), _) => row.at,
-                (None, Some(cycle)) => cycle.at,
-                (None, None) if cycles.distributions.len() == 1 && mean > 0.0 => {
-                    cells.push(blank("cycle_s", What::TaskCycle, Some(mean)));
-                    continue;
-                }
-                // Its tasks make several: there is no one cell for them.
-                (None, None) => continue,
-            };
-            cells.push(BookCell {
-                at,
-                ..blank("cycle_s", What::Cycle(kind), Some(mean))
-            });
-        }
-        if cycles.distributions.iter().any(|cycle| cycle.mean() > 0.0) {
-            cells.push(blank("spread", What::Spread, Some(row.spread)));
-        }
-    }
+    of_cycles(book, row, &station.work, &blank, cells);
     for (slot, stop) in station.stops.iter().enumerate() {
         let mut rows = book.stops.iter();
         let is_of = |cause: &&book::Stop| cause.station == row.station && cause.cause == stop.cause;
         let (at, cause) = match rows.find(is_of) {
-            _ if stop.cause == OWN => (row.at, None),
+            _ if stop.cause == OWN_STOP => (row.at, None),
             Some(further) => (further.at, Some(further.cause.clone())),
-            // The care of tools follows from the joints: no cell says it.
+            // The care of tools follows from the joints: no cell of its own.
             None => continue,
         };
         for (column, what, seconds) in times(stop, slot) {
@@ -150,6 +127,45 @@ fn of_station(
     let apart = quality.rework.is_some() || quality.first_time_ok >= 1.0;
     if quality.scrap > 0.0 && apart && quality.attempts.is_none() {
         cells.push(blank("scrap", What::Scrap, Some(quality.scrap)));
+    }
+}
+
+/// Its cycles, one for each that differs, and how much they vary.
+fn of_cycles(
+    book: &Book,
+    row: &book::Station,
+    work: &Work,
+    blank: &impl Fn(&'static str, What, Option<f64>) -> BookCell,
+    cells: &mut Vec<BookCell>,
+) {
+    let Work::Cycle(cycles) = work else {
+        return;
+    };
+    for (kind, cycle) in (0..).zip(&cycles.distributions) {
+        let mean = cycle.mean();
+        let same = |seconds: f64| (seconds - mean).abs() < 1e-9;
+        let exception = book
+            .cycles
+            .iter()
+            .find(|cycle| cycle.station == row.station && same(cycle.cycle_s.get()));
+        let own = row.cycle_s.filter(|own| same(own.get()));
+        let at = match (own, exception) {
+            (Some(_), _) => row.at,
+            (None, Some(cycle)) => cycle.at,
+            (None, None) if cycles.distributions.len() == 1 && mean > 0.0 => {
+                cells.push(blank("cycle_s", What::TaskCycle, Some(mean)));
+                continue;
+            }
+            // Its tasks make several: there is no one cell for them.
+            (None, None) => continue,
+        };
+        cells.push(BookCell {
+            at,
+            ..blank("cycle_s", What::Cycle(kind), Some(mean))
+        });
+    }
+    if cycles.distributions.iter().any(|cycle| cycle.mean() > 0.0) {
+        cells.push(blank("spread", What::Spread, Some(row.spread)));
     }
 }
 

@@ -10,7 +10,7 @@ use crate::read::{Gatherer, Tables};
 use crate::rehearse::{self, Settings, rehearse, states_csv};
 use book::small::{book, workbook};
 
-const PLANT: &str = "
+pub(super) const PLANT: &str = "
     [shifts]
     shop,shift,days,start,end,planned_stops_min
     body,early,mon-fri,06:00,14:00,30
@@ -44,7 +44,26 @@ const PLANT: &str = "
 
 /// What a rehearsed log says of the cells, and the truth of each.
 fn learned(seed: u64, weeks: u32) -> Vec<Proposal> {
-    let book = book(PLANT);
+    learned_of(PLANT, seed, weeks)
+}
+
+/// The same of a plant.
+fn learned_of(plant: &str, seed: u64, weeks: u32) -> Vec<Proposal> {
+    learned_from(plant, plant, seed, weeks)
+}
+
+/// What a log of what happened says of a book that believes otherwise.
+fn learned_from(believed: &str, happened: &str, seed: u64, weeks: u32) -> Vec<Proposal> {
+    let log = rehearsed(happened, seed, weeks);
+    let book = book(believed);
+    let built = whole::network::build(&book).unwrap();
+    let roster = Roster::of(&book, &built, LogMap::default());
+    learn(&log, &roster, &book, &built)
+}
+
+/// A log of a plant's own run.
+pub(super) fn rehearsed(plant: &str, seed: u64, weeks: u32) -> Log {
+    let book = book(plant);
     let built = whole::network::build(&book).unwrap();
     let roster = Roster::of(&book, &built, LogMap::default());
     let settings = Settings {
@@ -73,7 +92,7 @@ fn learned(seed: u64, weeks: u32) -> Vec<Proposal> {
     let mut log = gatherer.finish();
     assert!(log.defects.kinds.is_empty(), "{:?}", log.defects);
     log.tables = Tables {
-        has_counts: true,
+        tells_rejects: true,
         ..Tables::default()
     };
     for (place, hour, made) in &heard.counts {
@@ -85,7 +104,7 @@ fn learned(seed: u64, weeks: u32) -> Vec<Proposal> {
             .or_default()
             .add(*made);
     }
-    learn(&log, &roster, &book, &built)
+    log
 }
 
 #[test]
@@ -223,4 +242,158 @@ fn every_cell_of_the_invented_plant_is_spoken_of_once_stops_of_its_joints_not_as
         assert!(seen.insert(place.clone()), "{place:?} of {}", cell.station);
     }
     assert!(seen.len() > 1_000);
+}
+
+/// A frame and a respot station whose cycles and stops their joints make; two of
+/// the figures behind them stand in the book.
+const JOINED: &str = "
+    [shifts]
+    shop,shift,days,start,end
+    body,day,mon-fri,06:00,22:00
+    [products]
+    product,cars_per_week
+    van,1000
+    [materials]
+    material,density_kg_m3
+    soft,2700
+    [parts]
+    part,material,gauge_mm,source
+    floor,soft,1.5,bought
+    member,soft,2,bought
+    [stations]
+    station,shop,line,cycle_s,mtbf_min,mttr_min,robots,robots_beside,robots_most
+    frame,body,floor,,,,9,1,2
+    respot,body,floor,,300,6,9,,6
+    [links]
+    from,to,holds
+    frame,respot,3
+    [join_figures]
+    method,figure,value,source
+    rivet,refill_rivets,900,bowl
+    rivet,refill_s,80,bowl
+    [joins]
+    join,assembly,method,count,stack,station,geometry
+    hold,floor,rivet,20,floor;member,frame,yes
+    rest,floor,rivet,200,floor;member,respot,
+";
+
+#[test]
+fn stops_that_joints_make_are_fitted_and_held_against_what_the_joints_say() {
+    let found = learned_of(JOINED, 5, 2);
+    let of_joints: Vec<&Proposal> = found.iter().filter(|p| p.row == 0).collect();
+    let refill = |station: &str, column: &str| {
+        let mut all = of_joints.iter();
+        let is = |p: &&&Proposal| {
+            p.station == station && p.column == column && p.cause.as_deref() == Some("rivet refill")
+        };
+        all.find(is).copied().unwrap()
+    };
+    let takes = refill("respot", "mttr_min");
+    assert!((takes.book.unwrap() - 80.0 / 60.0).abs() < 1e-9);
+    assert!(takes.fit.is_some() && takes.table == "stops");
+    assert!(refill("respot", "mtbf_min").fit.is_some());
+    for p in &of_joints {
+        assert_ne!(p.verdict, Verdict::Differs, "no cell holds it: {p:?}");
+        if p.verdict == Verdict::Open {
+            assert!(p.why.is_some());
+        }
+    }
+    // The figure behind them is one for all stations.
+    let figure = |word: &str| {
+        let mut all = found.iter().filter(|p| p.table == "join_figures");
+        let wanted = format!("rivet refill: {word}");
+        all.find(|p| p.cause.as_deref() == Some(&wanted)).unwrap()
+    };
+    for (word, value, row) in [("refill_rivets", 900.0, 2), ("refill_s", 80.0, 3)] {
+        let p = figure(word);
+        assert_eq!((p.row, p.column.as_str()), (row, "value"));
+        assert_eq!((p.station.as_str(), p.book), ("rivet", Some(value)));
+        assert!(p.found.holds(value), "{p:?}");
+        assert!(p.found.high < 1.5 * value && p.evidence > 50, "{p:?}");
+    }
+}
+
+#[test]
+fn what_joints_say_wrongly_is_proposed_where_the_book_has_a_cell() {
+    // What happened is a plant of 900 rivets a refill; its book says 1,800 and
+    // nothing of how long a refill takes.
+    let believed = JOINED
+        .replace("refill_rivets,900", "refill_rivets,1800")
+        .replace("rivet,refill_s,80,bowl\n", "");
+    let found = learned_from(&believed, JOINED, 5, 2);
+    let mut figures = found.iter().filter(|p| p.table == "join_figures");
+    let rivets = figures.next().unwrap();
+    assert_eq!(rivets.verdict, Verdict::Differs);
+    assert!(rivets.found.holds(900.0), "{rivets:?}");
+    assert!(
+        figures.next().is_none(),
+        "the book has no cell for the time"
+    );
+    let before = workbook(&believed);
+    let after = accept(&before, [rivets]).unwrap();
+    let cell = &after.table("join_figures").unwrap().rows[0].cells[2];
+    let value: f64 = cell.parse().unwrap();
+    assert!((800.0..1_000.0).contains(&value), "{cell}");
+    // What stands in no cell is taken over nowhere.
+    let made = found.iter().find(|p| p.row == 0).unwrap();
+    assert!(accept(&before, [made]).is_err());
+}
+
+#[test]
+fn every_cause_that_joints_of_the_invented_plant_make_has_its_figures() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo/merrow-quay");
+    let book = book::check(&book::read_path(&folder).unwrap()).book;
+    let built = whole::network::build(&book).unwrap();
+    let stops = joint_stops(&book, &built);
+    let causes: std::collections::BTreeSet<&str> = stops
+        .iter()
+        .filter_map(|cell| cell.cause.as_deref())
+        .collect();
+    assert!(causes.len() >= 4, "{causes:?}");
+    let unknown = |cause: &&&str| !joints::known(cause);
+    let unknown: Vec<_> = causes.iter().filter(unknown).collect();
+    assert!(unknown.is_empty(), "{unknown:?}");
+}
+
+#[test]
+fn a_log_says_what_of_it_cannot_be_held_against_a_run() {
+    let plant = book(PLANT);
+    let built = whole::network::build(&plant).unwrap();
+    let roster = Roster::of(&plant, &built, LogMap::default());
+    let log = |rows: &str| {
+        let rules = Rules {
+            merge: 0,
+            short: 0,
+            keep: None,
+        };
+        let mut gatherer = Gatherer::new(&roster, rules);
+        let text = format!("station,from,to,state\n{rows}");
+        let never = AtomicBool::new(false);
+        gatherer
+            .read("states.csv", Cursor::new(text.into_bytes()), &never)
+            .unwrap();
+        gatherer.finish()
+    };
+    let short = log("weld,2026-03-02T06:00Z,2026-03-02T06:10Z,working\n");
+    let found = not_compared(&built, &short, &roster);
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].figures, "all figures");
+    assert!(
+        found[0].needs.contains("at least 0.5 weeks"),
+        "{}",
+        found[0].needs
+    );
+    let checks = believe(&plant, &built, &short, &roster, 1, &flow::Watch::none());
+    assert_eq!(checks.unwrap(), []);
+
+    let one = log("weld,2026-03-02T06:00Z,2026-03-06T22:00Z,working\n");
+    let told: Vec<(String, String)> = not_compared(&built, &one, &roster)
+        .into_iter()
+        .map(|none| (none.figures, none.needs))
+        .collect();
+    assert_eq!(told.len(), 3, "{told:?}");
+    assert!(told[0].0 == "cars a week" && told[0].1.contains("rows of pack"));
+    assert!(told[1].1.contains("genealogy"));
+    assert_eq!(told[2].0, "states of 3 stations");
+    assert_eq!(told[2].1, "rows of trim, pack, touch-up");
 }

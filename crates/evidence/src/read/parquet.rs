@@ -21,7 +21,6 @@ use rayon::prelude::*;
 use super::states::{SHARDS, Stopped};
 use super::{Gatherer, LogError};
 use crate::defects::refusal;
-use crate::map::LogMap;
 use crate::scan::{Chunk, Columns, Header, Separator, cells};
 
 /// Rows of a row group that one core reads at a time: few enough that the rows
@@ -206,13 +205,9 @@ impl Records {
         })
     }
 
-    /// Names of its columns, in the words of the map.
-    pub(super) fn columns(&self, map: &LogMap) -> Vec<String> {
-        let names = self.source.names();
-        names
-            .iter()
-            .map(|name| map.column(name).to_owned())
-            .collect()
+    /// Names of its columns.
+    pub(super) fn columns(&self) -> Vec<&str> {
+        self.source.names()
     }
 
     /// Walks it; columns that are not wanted come empty.

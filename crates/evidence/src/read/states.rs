@@ -16,7 +16,6 @@ use crate::gather::{Context, Known};
 use crate::gather::{Rules, UnitLog};
 use crate::roster::{Roster, as_u32};
 use crate::scan::{Chunk, Header, NO_WORD, parse};
-use crate::time::Micros;
 
 /// Bytes that one core parses at a time: large enough that handing out work
 /// costs nothing, small enough to stay in a cache of the second level twice.
@@ -36,7 +35,7 @@ pub struct Gatherer<'a> {
     classes: Vec<Option<usize>>,
     rows: u64,
     defects: Defects,
-    file: String,
+    files: Vec<String>,
 }
 
 /// Why a file was not read to its end.
@@ -69,7 +68,8 @@ impl<'a> Gatherer<'a> {
     pub fn new(roster: &'a Roster, rules: Rules) -> Self {
         let mut shards: Vec<Vec<UnitLog>> = (0..SHARDS).map(|_| Vec::new()).collect();
         for (unit, place) in (0..).zip(&roster.place_of_unit) {
-            let causes = roster.places[*place as usize].causes.len();
+            // One more for causes that no row of the book has.
+            let causes = roster.places[*place as usize].causes.len() + 1;
             shards[(unit % SHARDS) as usize].push(UnitLog::new(unit, *place, causes));
         }
         Self {
@@ -81,7 +81,7 @@ impl<'a> Gatherer<'a> {
             classes: Vec::new(),
             rows: 0,
             defects: Defects::default(),
-            file: String::new(),
+            files: Vec::new(),
         }
     }
 
@@ -144,13 +144,13 @@ impl<'a> Gatherer<'a> {
 
     /// Rows from here on are of this file.
     pub(super) fn begin(&mut self, file: &str) {
-        file.clone_into(&mut self.file);
+        self.files.push(file.to_owned());
     }
 
     /// Parses and gathers whole lines; `line` is the number of the first.
     fn batch(&mut self, bytes: &[u8], header: &Header, line: u64) -> u64 {
         let roster = self.roster;
-        let file = self.file.as_str();
+        let file = self.files.last().map_or("", String::as_str);
         let chunks: Vec<Chunk> = split(bytes)
             .into_par_iter()
             .map(|chunk| parse(chunk, file, header, roster, SHARDS))
@@ -162,6 +162,7 @@ impl<'a> Gatherer<'a> {
     /// first row, and the answer that of the first row behind them.
     pub(super) fn take(&mut self, mut chunks: Vec<Chunk>, mut line: u64) -> u64 {
         let roster = self.roster;
+        let file = as_u32(self.files.len().saturating_sub(1));
         let mut numbers: Vec<(u64, Vec<u32>)> = Vec::new();
         for chunk in &mut chunks {
             let words = chunk.words.iter().map(|word| self.word(word)).collect();
@@ -171,13 +172,13 @@ impl<'a> Gatherer<'a> {
                 rows.first.iter_mut().for_each(|place| place.row += line);
             }
             self.defects.merge(defects);
-            self.rows += chunk.lines;
+            self.rows += chunk.lines - chunk.blank;
             line += chunk.lines;
         }
         let context = Context {
             roster,
             rules: self.rules,
-            file: &self.file,
+            files: &self.files,
             words: &self.words,
             classes: &self.classes,
         };
@@ -190,6 +191,7 @@ impl<'a> Gatherer<'a> {
                     for row in &chunk.rows[shard] {
                         let known = Known {
                             row: *row,
+                            file,
                             line: first + u64::from(row.line),
                             cause: word(row.cause),
                             product: word(row.product),
@@ -227,27 +229,31 @@ impl<'a> Gatherer<'a> {
             classes,
             rows,
             mut defects,
-            file,
+            files,
             ..
         } = self;
         let context = Context {
             roster,
             rules,
-            file: &file,
+            files: &files,
             words: &words,
             classes: &classes,
         };
         let mut units: Vec<UnitLog> = shards.into_iter().flatten().collect();
-        let end = units
-            .iter()
-            .filter_map(|unit| unit.span)
-            .map(|span| span.1)
-            .max();
+        let strangers = defects.count(Kind::UnknownStation);
+        let end = units.iter().filter_map(|unit| unit.span).map(|span| span.1);
+        let end = end.max().unwrap_or(0);
         for unit in &mut units {
-            unit.finish(&context, end.unwrap_or(0));
+            unit.last_row(&context, end);
+        }
+        let spans = units.iter().filter_map(|unit| unit.span);
+        let whole = spans.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
+        for unit in &mut units {
+            unit.finish(&context, whole.unwrap_or((0, 0)));
             defects.merge(std::mem::take(&mut unit.defects));
             let place = &roster.places[unit.place as usize];
-            if place.cycle_kind.is_empty() {
+            // What a line makes in lots is no product of the book.
+            if place.cycles.is_empty() {
                 continue;
             }
             for (word, cycles) in &unit.cycles {
@@ -255,7 +261,7 @@ impl<'a> Gatherer<'a> {
                     let name = &words[*word as usize];
                     defects.word(Kind::UnknownProduct, name);
                     defects.add(Kind::UnknownProduct, || crate::defects::Place {
-                        file: file.clone(),
+                        file: files.last().cloned().unwrap_or_default(),
                         row: 0,
                         column: "product".to_owned(),
                         found: format!("{name} in {} jobs of {}", cycles.n, place.name),
@@ -264,11 +270,8 @@ impl<'a> Gatherer<'a> {
             }
         }
         units.sort_by_key(|unit| unit.unit);
-        let spans = || units.iter().filter_map(|unit| unit.span);
-        let from: Option<Micros> = spans().map(|span| span.0).min();
-        let to: Option<Micros> = spans().map(|span| span.1).max();
         Log {
-            span: from.zip(to),
+            span: whole,
             units,
             words,
             classes,
@@ -276,6 +279,7 @@ impl<'a> Gatherer<'a> {
             defects,
             tables: Tables::default(),
             rules,
+            strangers,
         }
     }
 }

@@ -1,7 +1,7 @@
 //! The smaller tables of a log: counts, quality events, genealogy.
 
-use std::collections::BTreeMap;
-use std::io::Read;
+use std::collections::{BTreeMap, BTreeSet};
+use std::io::{BufRead, BufReader, Cursor, Read};
 use std::path::Path;
 
 use book::Problem;
@@ -9,14 +9,12 @@ use csv::ByteRecord;
 use serde::{Deserialize, Serialize};
 
 use super::LogError;
-use crate::defects::{Defects, Kind, Place, refusal};
+use crate::defects::{Defects, Kind, Place, refusal, shown};
 use crate::gather::Rules;
 use crate::hours::Turn;
-use crate::roster::Roster;
+use crate::roster::{Roster, hash};
+use crate::scan::{Header, columns_of, no_lines};
 use crate::time::{Meaning, Micros, Stamps};
-
-/// Items whose history is followed; more are counted and left out.
-const MOST_ITEMS: usize = 5_000_000;
 
 /// What a station made.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -32,19 +30,25 @@ pub struct Made {
 impl Made {
     /// Adds another.
     pub fn add(&mut self, other: Self) {
-        self.made += other.made;
-        self.rework += other.rework;
-        self.scrap += other.scrap;
+        self.made = self.made.saturating_add(other.made);
+        self.rework = self.rework.saturating_add(other.rework);
+        self.scrap = self.scrap.saturating_add(other.scrap);
     }
 
     /// Right at the first try.
     pub fn good(self) -> u64 {
-        self.made.saturating_sub(self.rework + self.scrap)
+        self.made
+            .saturating_sub(self.rework.saturating_add(self.scrap))
     }
 }
 
 /// What was found of a job.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(
+    feature = "schema",
+    derive(schemars::JsonSchema),
+    schemars(rename = "QualityResult")
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Result {
     /// Right.
@@ -53,6 +57,34 @@ pub enum Result {
     Rework,
     /// Lost.
     Scrap,
+}
+
+impl Result {
+    /// The result of a usual word, in small or capital letters. What is only
+    /// "not right" says neither rework nor scrap, and is none of them.
+    ///
+    /// ```
+    /// use evidence::read::QualityResult;
+    /// assert_eq!(QualityResult::parse("OK"), Some(QualityResult::Ok));
+    /// assert_eq!(QualityResult::parse("NOK"), None);
+    /// ```
+    pub fn parse(word: &str) -> Option<Self> {
+        match word.trim().to_ascii_lowercase().as_str() {
+            "ok" | "io" | "i.o." | "good" | "pass" | "passed" => Some(Self::Ok),
+            "rework" | "repair" | "touch-up" => Some(Self::Rework),
+            "scrap" | "scrapped" | "lost" => Some(Self::Scrap),
+            _ => None,
+        }
+    }
+
+    /// One job of which this was found.
+    fn counts(self) -> Made {
+        Made {
+            made: 1,
+            rework: u64::from(self == Self::Rework),
+            scrap: u64::from(self == Self::Scrap),
+        }
+    }
 }
 
 /// A job that was not right, in the time that is kept.
@@ -84,8 +116,8 @@ pub struct Tables {
     pub kept: Vec<Reject>,
     /// Finished items: end, and seconds since their oldest part began.
     pub items: Vec<(Micros, f64)>,
-    /// Rows of `counts.csv` were read.
-    pub has_counts: bool,
+    /// `counts.csv` has a column for what was not right.
+    pub tells_rejects: bool,
 }
 
 /// Where a table comes from.
@@ -121,19 +153,19 @@ pub(super) type Reader = fn(
 ) -> std::result::Result<(), Vec<Problem>>;
 
 /// A table row by row.
-struct Sheet<'a> {
+pub(super) struct Sheet<'a> {
     file: &'a str,
-    roster: &'a Roster,
+    pub(super) roster: &'a Roster,
     stamps: Stamps,
     columns: Vec<Option<usize>>,
     names: &'static [&'static str],
-    row: u64,
+    pub(super) row: u64,
 }
 
 impl<'a> Sheet<'a> {
     /// Walks a file; `names` are its columns, the first `needed` of them must
     /// be there.
-    fn walk(
+    pub(super) fn walk(
         file: &'a str,
         source: Source<'_>,
         roster: &'a Roster,
@@ -152,8 +184,8 @@ impl<'a> Sheet<'a> {
             }
             #[cfg(feature = "parquet")]
             Source::Parquet(records) => {
-                let ours = records.columns(&roster.map);
-                let mut sheet = Self::of(file, roster, names, needed, &ours)?;
+                let theirs = records.columns();
+                let mut sheet = Self::of(file, roster, names, needed, &theirs)?;
                 // There is no header: the first row is row 1.
                 sheet.row = 0;
                 let wanted: Vec<usize> = sheet.columns.iter().copied().flatten().collect();
@@ -174,7 +206,12 @@ impl<'a> Sheet<'a> {
         defects: &mut Defects,
         mut each: impl FnMut(&mut Self, &ByteRecord, &mut Defects),
     ) -> std::result::Result<(), Vec<Problem>> {
-        let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(source);
+        let (head, source) = head_of(file, source)?;
+        let (separator, _) = Header::names(&head);
+        let mut reader = csv::ReaderBuilder::new()
+            .flexible(true)
+            .delimiter(separator.0)
+            .from_reader(source);
         let unreadable = |error: csv::Error| {
             vec![refusal(
                 file,
@@ -185,19 +222,22 @@ impl<'a> Sheet<'a> {
             )]
         };
         let header = reader.byte_headers().map_err(unreadable)?.clone();
-        let ours: Vec<String> = header
+        let theirs: Vec<String> = header
             .iter()
-            .map(|cell| {
-                roster
-                    .map
-                    .column(String::from_utf8_lossy(cell).trim())
-                    .to_owned()
-            })
+            .map(|cell| String::from_utf8_lossy(cell).trim().to_owned())
             .collect();
-        let mut sheet = Self::of(file, roster, names, needed, &ours)?;
+        let theirs: Vec<&str> = theirs.iter().map(String::as_str).collect();
+        let mut sheet = Self::of(file, roster, names, needed, &theirs)?;
         let mut record = ByteRecord::new();
         while reader.read_byte_record(&mut record).map_err(unreadable)? {
             sheet.row += 1;
+            let mut behind = record.iter().skip(header.len());
+            if record.len() < header.len() || behind.any(|cell| !cell.is_empty()) {
+                let cells: Vec<&[u8]> = record.iter().collect();
+                let line = cells.join(&separator.0);
+                defects.add(Kind::BadRow, || sheet.place("", &line));
+                continue;
+            }
             each(&mut sheet, &record, defects);
         }
         Ok(())
@@ -209,12 +249,9 @@ impl<'a> Sheet<'a> {
         roster: &'a Roster,
         names: &'static [&'static str],
         needed: usize,
-        ours: &[String],
+        theirs: &[&str],
     ) -> std::result::Result<Self, Vec<Problem>> {
-        let columns: Vec<Option<usize>> = names
-            .iter()
-            .map(|name| ours.iter().position(|column| column == name))
-            .collect();
+        let columns = columns_of(file, theirs, names, &roster.map)?;
         let missing: Vec<Problem> = names[..needed]
             .iter()
             .zip(&columns)
@@ -223,7 +260,7 @@ impl<'a> Sheet<'a> {
                 refusal(
                     file,
                     "missing-column",
-                    &format!("the columns {}", ours.join(", ")),
+                    &format!("the columns {}", theirs.join(", ")),
                     &format!("a column `{name}`"),
                     &format!("name it so, or map it in log_map.csv: column,theirs,{name}"),
                 )
@@ -242,25 +279,29 @@ impl<'a> Sheet<'a> {
         })
     }
 
-    fn cell<'r>(&self, record: &'r ByteRecord, column: usize) -> &'r [u8] {
+    pub(super) fn cell<'r>(&self, record: &'r ByteRecord, column: usize) -> &'r [u8] {
         let cell = self.columns[column].and_then(|at| record.get(at));
         cell.unwrap_or(b"").trim_ascii()
     }
 
-    fn wrong(&self, kind: Kind, column: usize, found: &[u8], defects: &mut Defects) {
-        let found = String::from_utf8_lossy(found).into_owned();
-        if kind == Kind::UnknownStation {
-            defects.word(kind, &found);
-        }
-        defects.add(kind, || Place {
+    fn place(&self, column: &str, found: &[u8]) -> Place {
+        Place {
             file: self.file.to_owned(),
             row: self.row,
-            column: self.names[column].to_owned(),
-            found,
-        });
+            column: column.to_owned(),
+            found: shown(&String::from_utf8_lossy(found)),
+        }
     }
 
-    fn stamp(
+    pub(super) fn wrong(&self, kind: Kind, column: usize, found: &[u8], defects: &mut Defects) {
+        let place = self.place(self.names[column], found);
+        if matches!(kind, Kind::UnknownStation | Kind::UnknownProduct) {
+            defects.word(kind, &place.found);
+        }
+        defects.add(kind, || place);
+    }
+
+    pub(super) fn stamp(
         &mut self,
         record: &ByteRecord,
         column: usize,
@@ -308,6 +349,30 @@ impl<'a> Sheet<'a> {
     }
 }
 
+/// The first line of a table, and all of it.
+fn head_of<'r>(
+    file: &str,
+    source: Box<dyn Read + 'r>,
+) -> std::result::Result<(Vec<u8>, impl Read + 'r), Vec<Problem>> {
+    const LONGEST: u64 = 1 << 20;
+    let mut source = BufReader::new(source);
+    let mut line = Vec::new();
+    let read = source.by_ref().take(LONGEST).read_until(b'\n', &mut line);
+    read.map_err(|error| {
+        vec![refusal(
+            file,
+            "unreadable",
+            &error.to_string(),
+            "a CSV table",
+            "export it anew",
+        )]
+    })?;
+    match no_lines(file, &line) {
+        Some(problem) => Err(vec![problem]),
+        None => Ok((line.clone(), Cursor::new(line).chain(source))),
+    }
+}
+
 impl Tables {
     /// `counts.csv`: jobs done at a station up to a time.
     pub(super) fn read_counts(
@@ -318,8 +383,8 @@ impl Tables {
         _: &Rules,
         defects: &mut Defects,
     ) -> std::result::Result<(), Vec<Problem>> {
-        self.has_counts = true;
         let names = &["station", "time", "made", "rework", "scrap"];
+        let mut seen: BTreeSet<(u32, Micros, u64)> = BTreeSet::new();
         Sheet::walk(
             file,
             source,
@@ -328,6 +393,7 @@ impl Tables {
             3,
             defects,
             |sheet, record, defects| {
+                self.tells_rejects |= sheet.columns[3..].iter().any(Option::is_some);
                 let (Some(place), Some(at), Some(made), Some(rework), Some(scrap)) = (
                     sheet.station(record, 0, defects),
                     sheet.stamp(record, 1, defects),
@@ -337,10 +403,13 @@ impl Tables {
                 ) else {
                     return;
                 };
-                if rework + scrap > made {
-                    let cell = sheet.cell(record, 2).to_vec();
-                    sheet.wrong(Kind::BadNumber, 2, &cell, defects);
-                    return;
+                if rework.checked_add(scrap).is_none_or(|wrong| wrong > made) {
+                    return sheet.wrong(Kind::BadNumber, 2, sheet.cell(record, 2), defects);
+                }
+                // Columns that are not ours may tell rows of one instant apart.
+                let cells: Vec<&[u8]> = record.iter().collect();
+                if !seen.insert((place, at, hash(&cells.join(&0)))) {
+                    return sheet.wrong(Kind::Duplicate, 1, sheet.cell(record, 1), defects);
                 }
                 // A count up to the end of a shift belongs to that shift.
                 let turn = sheet.turn(place, at - 1);
@@ -378,42 +447,19 @@ impl Tables {
                 ) else {
                     return;
                 };
-                let (result, counts) = match sheet.cell(record, 2) {
-                    b"ok" => (
-                        Result::Ok,
-                        Made {
-                            made: 1,
-                            rework: 0,
-                            scrap: 0,
-                        },
-                    ),
-                    b"rework" => (
-                        Result::Rework,
-                        Made {
-                            made: 1,
-                            rework: 1,
-                            scrap: 0,
-                        },
-                    ),
-                    b"scrap" => (
-                        Result::Scrap,
-                        Made {
-                            made: 1,
-                            rework: 0,
-                            scrap: 1,
-                        },
-                    ),
-                    other => {
-                        let other = other.to_vec();
-                        return sheet.wrong(Kind::UnknownResult, 2, &other, defects);
-                    }
+                let word = sheet.cell(record, 2);
+                let known = std::str::from_utf8(word).ok();
+                let Some(result) = known.and_then(|word| roster.map.result(word)) else {
+                    return sheet.wrong(Kind::UnknownResult, 2, word, defects);
                 };
+                let counts = result.counts();
                 let turn = sheet.turn(place, at);
                 self.events.entry((place, turn)).or_default().add(counts);
                 if result == Result::Ok {
                     return;
                 }
-                let cause = String::from_utf8_lossy(sheet.cell(record, 3)).into_owned();
+                let cause = roster.map.cause(sheet.cell(record, 3));
+                let cause = String::from_utf8_lossy(cause).into_owned();
                 self.rejects
                     .entry((place, cause.clone()))
                     .or_default()
@@ -428,95 +474,5 @@ impl Tables {
                 }
             },
         )
-    }
-
-    /// `genealogy.csv`: items, when they began and ended, what they are made of.
-    pub(super) fn read_genealogy(
-        &mut self,
-        file: &str,
-        source: Source<'_>,
-        roster: &Roster,
-        _: &Rules,
-        defects: &mut Defects,
-    ) -> std::result::Result<(), Vec<Problem>> {
-        self.read_items(file, source, roster, defects)
-    }
-
-    /// A genealogy from anywhere.
-    pub(super) fn read_items(
-        &mut self,
-        file: &str,
-        source: Source<'_>,
-        roster: &Roster,
-        defects: &mut Defects,
-    ) -> std::result::Result<(), Vec<Problem>> {
-        let mut began: BTreeMap<Vec<u8>, Micros> = BTreeMap::new();
-        let mut ended: Vec<(Vec<u8>, Micros)> = Vec::new();
-        let mut parts: Vec<(Vec<u8>, Vec<u8>)> = Vec::new();
-        let names = &["item", "began", "time", "made_of"];
-        Sheet::walk(
-            file,
-            source,
-            roster,
-            names,
-            2,
-            defects,
-            |sheet, record, defects| {
-                let item = sheet.cell(record, 0).to_vec();
-                let Some(at) = sheet.stamp(record, 1, defects) else {
-                    return;
-                };
-                if began.len() >= MOST_ITEMS && !began.contains_key(&item) {
-                    return sheet.wrong(Kind::BadRow, 0, &item, defects);
-                }
-                let first = began.entry(item.clone()).or_insert(at);
-                *first = (*first).min(at);
-                for part in sheet.cell(record, 3).split(|byte| *byte == b';') {
-                    let part = part.trim_ascii();
-                    if !part.is_empty() {
-                        parts.push((item.clone(), part.to_vec()));
-                    }
-                }
-                if !sheet.cell(record, 2).is_empty()
-                    && let Some(end) = sheet.stamp(record, 2, defects)
-                {
-                    ended.push((item, end));
-                }
-            },
-        )?;
-        // Parts pass their age on; as many rounds as things are built of things.
-        for _ in 0..8 {
-            let mut changed = false;
-            for (item, part) in &parts {
-                let Some(oldest) = began.get(part).copied() else {
-                    continue;
-                };
-                if let Some(mine) = began.get_mut(item).filter(|mine| **mine > oldest) {
-                    *mine = oldest;
-                    changed = true;
-                }
-            }
-            if !changed {
-                break;
-            }
-        }
-        let age = |(item, end): (Vec<u8>, Micros)| {
-            let began = began.get(&item).copied()?;
-            Some((end, crate::time::seconds((end - began).max(0))))
-        };
-        self.items = ended.into_iter().filter_map(age).collect();
-        self.items
-            .sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
-        Ok(())
-    }
-
-    /// Counts that the figures are made of: those of `counts.csv`, else those
-    /// of `quality.csv`.
-    pub fn quality(&self) -> &Quality {
-        if self.has_counts {
-            &self.counts
-        } else {
-            &self.events
-        }
     }
 }

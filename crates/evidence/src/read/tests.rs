@@ -8,6 +8,9 @@ use crate::defects::Kind;
 use crate::state::State;
 use book::small::book;
 
+mod leaps;
+mod tables;
+
 /// Two stations in a row, round the clock; the second has two units.
 const PLANT: &str = "
     [products]
@@ -285,7 +288,7 @@ fn the_smaller_tables_are_read_beside_the_states() {
     );
     let files = Files::at(folder.path(), None).unwrap();
     let log = read(&files, &roster, RULES, &AtomicBool::new(false)).unwrap();
-    let made: Vec<Made> = log.tables.quality().values().copied().collect();
+    let made: Vec<Made> = log.output().made.values().copied().collect();
     assert_eq!(
         made,
         [Made {
@@ -300,6 +303,7 @@ fn the_smaller_tables_are_read_beside_the_states() {
     assert_eq!(log.defects.count(Kind::UnknownResult), 1);
     assert_eq!(log.tables.items.len(), 1);
     assert_eq!(log.tables.items[0].1, 2.0 * 86_400.0);
+    assert_eq!(log.defects.count(Kind::UnknownItem), 1, "the roof");
 }
 
 #[test]
@@ -309,7 +313,7 @@ fn an_event_log_is_read_in_place_of_a_state_log() {
     let path = folder.path().join("day.xes");
     let event = |time: &str, what: &str| {
         format!(
-            "<event><string key='concept:name' value='weld'/><date key='time:timestamp' value='{time}'/>\
+            "<event><string key='concept:name' value='trim'/><date key='time:timestamp' value='{time}'/>\
              <string key='lifecycle:transition' value='{what}'/></event>"
         )
     };
@@ -325,13 +329,43 @@ fn an_event_log_is_read_in_place_of_a_state_log() {
     std::fs::write(&path, text).unwrap();
     let files = Files::at(&path, None).unwrap();
     let log = read(&files, &roster, RULES, &AtomicBool::new(false)).unwrap();
-    assert_eq!(time(&log, 0, State::Working), 60.0);
+    assert_eq!(time(&log, 1, State::Working), 60.0);
     assert_eq!(log.tables.items, [(log.tables.items[0].0, 120.0)]);
-    assert_eq!(
-        log.defects.count(Kind::BadRow),
-        1,
-        "an end without a beginning"
-    );
+    let odd = &log.defects.kinds[&Kind::BadRow];
+    assert_eq!(odd.count, 1, "an end without a beginning");
+    assert_eq!(odd.first[0].row, 3, "the file's third event");
+}
+
+#[test]
+fn ends_alone_are_refused_with_what_is_needed() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("day.xes");
+    let event = "<event><string key='concept:name' value='weld'/>\
+         <date key='time:timestamp' value='2026-03-02T06:00:00Z'/>";
+    for (lifecycle, found) in [
+        (
+            "<string key='lifecycle:transition' value='complete'/>",
+            "2 `complete`",
+        ),
+        ("", "2 without a lifecycle"),
+    ] {
+        let event = format!("{event}{lifecycle}</event>");
+        std::fs::write(&path, format!("<log><trace>{event}{event}</trace></log>")).unwrap();
+        let files = Files::at(&path, None).unwrap();
+        match read(
+            &files,
+            &roster(LogMap::default()),
+            RULES,
+            &AtomicBool::new(false),
+        ) {
+            Err(LogError::Problems(problems)) => {
+                assert_eq!(problems[0].code, "log/no-lifecycle");
+                assert!(problems[0].found.ends_with(found), "{}", problems[0].found);
+                assert!(problems[0].expected.contains("`start`"));
+            }
+            other => panic!("{other:?}"),
+        }
+    }
 }
 
 #[cfg(not(feature = "parquet"))]
@@ -349,4 +383,98 @@ fn a_parquet_file_is_refused_by_a_build_without_the_feature() {
         }
         other => panic!("{other:?}"),
     }
+}
+
+#[test]
+fn a_job_that_waits_half_way_is_one_job_and_counts_where_it_was_last_worked_on() {
+    let log = read_rows(&[
+        "trim,1,2026-03-02T06:00:00Z,2026-03-02T06:00:30Z,working,,van,a",
+        "trim,1,2026-03-02T06:00:30Z,2026-03-02T06:01:00Z,starved,,,",
+        "trim,1,2026-03-02T06:01:00Z,2026-03-02T06:02:10Z,working,,van,a",
+        "trim,1,2026-03-02T06:02:10Z,2026-03-02T06:03:50Z,working,,van,b",
+        "trim,1,2026-03-02T06:03:50Z,2026-03-03T06:00:00Z,off,,,",
+        "trim,1,2026-03-03T06:00:00Z,2026-03-03T06:01:40Z,working,,van,c",
+        "trim,1,2026-03-03T06:01:40Z,2026-03-03T06:02:00Z,blocked,,van,c",
+    ]);
+    let trim = &log.units[1];
+    let jobs: Vec<u32> = trim.cells.iter().map(|cell| cell.jobs).collect();
+    assert_eq!(jobs, [2, 1], "two on the first day, one on the second");
+    let monday = crate::time::days(2026, 3, 2) * 24;
+    assert_eq!(trim.hours, [(monday + 6, 2), (monday + 30, 1)]);
+    // Of the first job the begin of the log is the begin: only b and c count.
+    assert_eq!((trim.cycles[0].1.n, trim.cycles[0].1.mean), (2, 100.0));
+}
+
+#[test]
+fn merged_stops_are_one_in_every_table() {
+    let rows = [
+        "weld,,2026-03-02T06:00:00Z,2026-03-02T06:10:00Z,working,,,",
+        "weld,,2026-03-02T06:10:00Z,2026-03-02T06:10:40Z,stopped,jam,,",
+        "weld,,2026-03-02T06:10:40Z,2026-03-02T06:10:50Z,working,,,",
+        "weld,,2026-03-02T06:10:50Z,2026-03-02T06:12:30Z,stopped,jam,,",
+        "weld,,2026-03-02T06:12:30Z,2026-03-02T06:12:35Z,working,,,",
+        "weld,,2026-03-02T06:12:35Z,2026-03-02T06:13:00Z,stopped,door,,",
+        "weld,,2026-03-02T06:13:00Z,2026-03-02T06:30:00Z,working,,,",
+    ];
+    let text = format!("{HEADER}{}", rows.join("\n"));
+    let told = |merge_s: i64| {
+        let rules = Rules {
+            merge: merge_s * crate::time::SECOND,
+            short: 120 * crate::time::SECOND,
+            keep: None,
+        };
+        let log = read_with(&roster(LogMap::default()), rules, &text);
+        let weld = &log.units[0];
+        let cell = weld.cells[0];
+        let stops = weld.causes.iter().map(|(_, sum)| sum.stops).collect();
+        let repairs = weld.stops[0].repairs.kept.clone();
+        (cell.stops, cell.short, stops, repairs)
+    };
+    assert_eq!(told(0), (3, 3, vec![2, 1], vec![40.0, 100.0, 25.0]));
+    // The jam is one of 140 s, and no short one; the door is another cause.
+    assert_eq!(told(60), (2, 1, vec![1, 1], vec![140.0, 25.0]));
+}
+
+#[test]
+fn rejects_alone_do_not_say_that_everything_was_bad() {
+    let roster = roster(LogMap::default());
+    let folder = tempfile::tempdir().unwrap();
+    let write = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
+    let jobs = (0..50).map(|n| {
+        let at = |minute: i64| format!("2026-03-02T{:02}:{:02}Z", 6 + minute / 60, minute % 60);
+        format!("weld,{},{},working,van,{n}\n", at(n), at(n + 1))
+    });
+    let jobs: String = jobs.collect();
+    write(
+        "states.csv",
+        &format!(
+            "station,from,to,state,product,item\n{jobs}weld,2026-03-02T06:50Z,2026-03-02T06:55Z,starved,,\n"
+        ),
+    );
+    write(
+        "quality.csv",
+        "station,time,result,cause\nweld,2026-03-02T06:20Z,rework,gap\n",
+    );
+    let read_folder = || {
+        let files = Files::at(folder.path(), None).unwrap();
+        let log = read(&files, &roster, RULES, &AtomicBool::new(false)).unwrap();
+        let output = log.output();
+        let made = output.made.values().copied().collect::<Vec<Made>>();
+        (made, output.judged.len())
+    };
+    let made = |made, rework| Made {
+        made,
+        rework,
+        scrap: 0,
+    };
+    assert_eq!(read_folder(), (vec![made(50, 1)], 1));
+    // Counts that say nothing of rework leave it to the events.
+    write(
+        "counts.csv",
+        "station,time,made\nweld,2026-03-02T07:00Z,60\n",
+    );
+    assert_eq!(read_folder(), (vec![made(60, 1)], 1));
+    // Without either nothing is known of what was not right.
+    std::fs::remove_file(folder.path().join("quality.csv")).unwrap();
+    assert_eq!(read_folder(), (vec![made(60, 0)], 0));
 }

@@ -86,6 +86,20 @@ impl<W: Write + Send> Table<W> {
     }
 }
 
+/// Writes a table of which all rows are at hand.
+fn whole<R>(
+    columns: &[(&str, Kind)],
+    rows: &[R],
+    to: impl Write + Send,
+    mut of: impl FnMut(&[R]) -> Vec<ArrayRef>,
+) -> io::Result<()> {
+    let mut table = Table::new(columns, to)?;
+    for rows in rows.chunks(BATCH) {
+        table.rows(of(rows))?;
+    }
+    table.close()
+}
+
 fn stamps(values: impl Iterator<Item = Option<Micros>>) -> ArrayRef {
     let values: TimestampMicrosecondArray = values.collect();
     Arc::new(values.with_timezone("UTC"))
@@ -199,19 +213,17 @@ pub fn counts_parquet(
         ("rework", Kind::Number),
         ("scrap", Kind::Number),
     ];
-    let mut table = Table::new(&columns, to)?;
     let name = |place: u32| Some(roster.places[place as usize].name.as_str());
     let count = |n: u64| i64::try_from(n).ok();
-    for rows in rehearsal.counts.chunks(BATCH) {
-        table.rows(vec![
+    whole(&columns, &rehearsal.counts, to, |rows| {
+        vec![
             words(rows.iter().map(|row| name(row.0))),
             stamps(rows.iter().map(|row| Some((row.1 + 1) * HOUR))),
             numbers(rows.iter().map(|row| count(row.2.made))),
             numbers(rows.iter().map(|row| count(row.2.rework))),
             numbers(rows.iter().map(|row| count(row.2.scrap))),
-        ])?;
-    }
-    table.close()
+        ]
+    })
 }
 
 /// Writes `quality.parquet`.
@@ -229,21 +241,19 @@ pub fn quality_parquet(
         ("result", Kind::Word),
         ("cause", Kind::Word),
     ];
-    let mut table = Table::new(&columns, to)?;
     let name = |place: u32| Some(roster.places[place as usize].name.as_str());
     let result = |verdict: Verdict| match verdict {
         Verdict::Scrap => Some("scrap"),
         _ => Some("rework"),
     };
-    for rows in rehearsal.rejects.chunks(BATCH) {
-        table.rows(vec![
+    whole(&columns, &rehearsal.rejects, to, |rows| {
+        vec![
             words(rows.iter().map(|row| name(row.0))),
             stamps(rows.iter().map(|row| Some(row.1))),
             words(rows.iter().map(|row| result(row.2))),
             words(rows.iter().map(|_| None)),
-        ])?;
-    }
-    table.close()
+        ]
+    })
 }
 
 /// Writes `genealogy.parquet`.
@@ -262,20 +272,19 @@ pub fn genealogy_parquet(
         ("time", Kind::Stamp),
         ("made_of", Kind::Word),
     ];
-    let mut table = Table::new(&columns, to)?;
     let class = |class: u32| classes.get(class as usize).map(String::as_str);
-    for (part, rows) in rehearsal.cars.chunks(BATCH).enumerate() {
-        let first = part * BATCH + 1;
-        let names: Vec<String> = (first..first + rows.len())
+    let mut n = 0;
+    whole(&columns, &rehearsal.cars, to, |rows| {
+        let names: Vec<String> = (n + 1..=n + rows.len())
             .map(|n| format!("car {n}"))
             .collect();
-        table.rows(vec![
+        n += rows.len();
+        vec![
             words(names.iter().map(|name| Some(name.as_str()))),
             words(rows.iter().map(|car| class(car.0))),
             stamps(rows.iter().map(|car| Some(car.1))),
             stamps(rows.iter().map(|car| Some(car.2))),
             words(rows.iter().map(|_| None)),
-        ])?;
-    }
-    table.close()
+        ]
+    })
 }

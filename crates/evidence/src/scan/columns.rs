@@ -470,7 +470,13 @@ impl<'a> Columns<'a> {
             return Some(NO_WORD);
         };
         if *id == NOT_SEEN {
-            *id = self.words.id(column.text(row), which)?;
+            let text = column.text(row);
+            let text = if which == 0 {
+                self.roster.map.cause(text)
+            } else {
+                text
+            };
+            *id = self.words.id(text, which)?;
         }
         Some(*id)
     }

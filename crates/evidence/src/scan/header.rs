@@ -74,6 +74,9 @@ impl Header {
     /// # Errors
     /// The needed columns that are missing, with the nearest that are there.
     pub fn read(file: &str, line: &[u8], map: &LogMap) -> Result<Self, Vec<Problem>> {
+        if let Some(problem) = no_lines(file, line) {
+            return Err(vec![problem]);
+        }
         let (separator, names) = Self::names(line);
         let names: Vec<&str> = names.iter().map(String::as_str).collect();
         Self::of(file, &names, separator, map)
@@ -89,10 +92,11 @@ impl Header {
         separator: Separator,
         map: &LogMap,
     ) -> Result<Self, Vec<Problem>> {
-        let ours: Vec<&str> = names.iter().map(|name| map.column(name)).collect();
+        let columns = columns(file, names, &KNOWN, map)?;
         let mut problems = Vec::new();
         for needed in NEEDED {
-            if ours.contains(&needed) {
+            let at = KNOWN.iter().position(|known| *known == needed);
+            if at.is_some_and(|at| columns[at].is_some()) {
                 continue;
             }
             let mut problem = refusal(
@@ -110,15 +114,88 @@ impl Header {
         if !problems.is_empty() {
             return Err(problems);
         }
+        let role = |column: usize| columns.iter().position(|at| *at == Some(column));
         Ok(Self {
             separator,
             cells: names.len(),
-            role: ours
-                .iter()
-                .map(|name| KNOWN.iter().position(|known| known == name))
-                .collect(),
+            role: (0..names.len()).map(role).collect(),
         })
     }
+}
+
+/// Where the wanted columns stand among the names of a header. One that
+/// `log_map.csv` names goes before one that is called so by itself.
+///
+/// # Errors
+/// Columns that stand there twice.
+pub(crate) fn columns(
+    file: &str,
+    names: &[&str],
+    wanted: &[&str],
+    map: &LogMap,
+) -> Result<Vec<Option<usize>>, Vec<Problem>> {
+    let mut problems = Vec::new();
+    let mut found = Vec::new();
+    for wanted in wanted {
+        let all = (0..names.len()).filter(|at| map.column(names[*at]) == *wanted);
+        let all: Vec<usize> = all.collect();
+        let mapped = all
+            .iter()
+            .filter(|at| map.columns.contains_key(names[**at]));
+        let mapped: Vec<usize> = mapped.copied().collect();
+        found.push(match (all.as_slice(), mapped.as_slice()) {
+            ([], _) => None,
+            ([one], _) | (_, [one]) => Some(*one),
+            _ => {
+                let told: Vec<&str> = all.iter().map(|at| names[*at]).collect();
+                let mut problem = refusal(
+                    file,
+                    "column-twice",
+                    &format!("{} columns for `{wanted}`: {}", told.len(), told.join(", ")),
+                    &format!("one column `{wanted}`"),
+                    "take the others out of the file, or rename them",
+                );
+                problem.row = Some(1);
+                problem.column = Some((*wanted).to_owned());
+                problems.push(problem);
+                None
+            }
+        });
+    }
+    if problems.is_empty() {
+        Ok(found)
+    } else {
+        Err(problems)
+    }
+}
+
+/// Why the first line of a file is no line of text, if it is none.
+pub(crate) fn no_lines(file: &str, line: &[u8]) -> Option<Problem> {
+    let utf_16 = line.starts_with(b"\xFF\xFE") || line.starts_with(b"\xFE\xFF");
+    if utf_16 || line.contains(&0) {
+        return Some(refusal(
+            file,
+            "not-utf-8",
+            if utf_16 {
+                "UTF-16 text"
+            } else {
+                "bytes of the value 0 in the header"
+            },
+            "text in UTF-8",
+            "export the log as CSV in UTF-8",
+        ));
+    }
+    let text = line.strip_suffix(b"\n").unwrap_or(line);
+    let text = text.strip_suffix(b"\r").unwrap_or(text);
+    text.contains(&b'\r').then(|| {
+        refusal(
+            file,
+            "carriage-returns",
+            "lines that end in a carriage return alone",
+            "lines that end in a line feed, with or without a carriage return before it",
+            "export the log with such line ends",
+        )
+    })
 }
 
 #[cfg(test)]
@@ -140,5 +217,35 @@ mod tests {
             Header::read("a.csv", b"stations,from,to\n", &LogMap::default()).unwrap_err();
         assert_eq!(problems.len(), 2);
         assert_eq!(problems[0].nearest.as_deref(), Some("stations"));
+    }
+
+    #[test]
+    fn a_column_that_stands_there_twice_is_refused_unless_the_map_says_which() {
+        let line = b"station,from,state,state,Zustand\n";
+        let problems = Header::read("a.csv", line, &LogMap::default()).unwrap_err();
+        assert_eq!(problems[0].code, "log/column-twice");
+        assert_eq!(problems[0].found, "2 columns for `state`: state, state");
+        let mut map = LogMap::default();
+        map.columns.insert("Zustand".into(), "state".into());
+        let header = Header::read("a.csv", line, &map).unwrap();
+        assert_eq!(header.role, [Some(0), Some(2), None, None, Some(4)]);
+    }
+
+    #[test]
+    fn text_of_another_kind_is_told_as_such() {
+        let code = |line: &[u8]| {
+            let problems = Header::read("a.csv", line, &LogMap::default()).unwrap_err();
+            problems[0].code.clone()
+        };
+        let utf_16: Vec<u8> = "\u{feff}station,from\n"
+            .encode_utf16()
+            .flat_map(u16::to_le_bytes)
+            .collect();
+        assert_eq!(code(&utf_16), "log/not-utf-8");
+        assert_eq!(code(&utf_16[2..]), "log/not-utf-8");
+        assert_eq!(
+            code(b"station,from,state\rweld,x,y\r"),
+            "log/carriage-returns"
+        );
     }
 }

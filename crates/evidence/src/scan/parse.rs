@@ -48,6 +48,8 @@ pub struct Chunk {
     pub words: Vec<Vec<u8>>,
     /// Lines, blank ones included.
     pub lines: u64,
+    /// Of these, blank ones: no rows.
+    pub blank: u64,
     /// What is wrong with it. Row numbers count from the chunk's start.
     pub defects: Defects,
 }
@@ -122,7 +124,9 @@ pub fn parse(bytes: &[u8], file: &str, header: &Header, roster: &Roster, shards:
         let line = &bytes[start..end];
         let line = line.strip_suffix(b"\r").unwrap_or(line);
         start = end + 1;
-        if !line.is_empty() {
+        if line.trim_ascii().is_empty() {
+            reader.chunk.blank += 1;
+        } else {
             if quoted && memchr(b'"', line).is_some() {
                 reader.quoted(line);
             } else {
@@ -151,14 +155,17 @@ impl Reader<'_> {
     fn plain(&mut self, line: &[u8]) {
         let mut cells: [&[u8]; Header::ROLES] = [b""; Header::ROLES];
         let (mut at, mut n) = (0, 0);
+        let mut behind = false;
         for end in memchr_iter(self.header.separator.0, line).chain([line.len()]) {
             if let Some(Some(role)) = self.header.role.get(n) {
                 cells[*role] = &line[at..end];
             }
+            // More cells than the header has columns: which is which?
+            behind |= n >= self.header.cells && at < end;
             at = end + 1;
             n += 1;
         }
-        if n < self.header.cells || n > MOST_CELLS {
+        if n < self.header.cells || n > MOST_CELLS || behind {
             self.wrong(Kind::BadRow, "", line);
             return;
         }
@@ -188,7 +195,9 @@ impl Reader<'_> {
                     .for_each(|cell| cell.push(byte)),
             }
         }
-        if inside || all.len() < self.header.cells || all.len() > MOST_CELLS {
+        let mut behind = all.iter().skip(self.header.cells);
+        let behind = behind.any(|cell| !cell.is_empty());
+        if inside || behind || all.len() < self.header.cells || all.len() > MOST_CELLS {
             self.wrong(Kind::BadRow, "", line);
             return;
         }
@@ -204,7 +213,8 @@ impl Reader<'_> {
     #[inline]
     fn row(&mut self, cells: &[&[u8]; Header::ROLES]) {
         let roster = self.roster;
-        let name = cells[Header::STATION].trim_ascii();
+        let cells = cells.map(<[u8]>::trim_ascii);
+        let name = cells[Header::STATION];
         let Some(place) = roster.station(name) else {
             self.unknown(Kind::UnknownStation, "station", name);
             return;
@@ -242,7 +252,7 @@ impl Reader<'_> {
             return self.wrong(Kind::ClockBack, "to", cells[Header::TO]);
         }
         let (cause, product) = match (
-            self.words.id(cells[Header::CAUSE], 0),
+            self.words.id(roster.map.cause(cells[Header::CAUSE]), 0),
             self.words.id(cells[Header::PRODUCT], 1),
         ) {
             (Some(cause), Some(product)) => (cause, product),
@@ -294,8 +304,9 @@ pub(super) fn between(from: Meaning, to: Option<Meaning>) -> Option<(Micros, Mic
         return Some((from, OPEN_END, doubled));
     };
     let mut to = instant(to, 2)?;
-    // It begins in the first of the two hours and ends in the second.
-    if doubled == 3 && to < from {
+    // It begins in the first of the two hours and ends in the second; so does
+    // one whose two readings are the same.
+    if doubled == 3 && to <= from {
         to += HOUR;
         doubled = 1;
     }
@@ -327,5 +338,5 @@ pub(super) fn whole(text: &[u8]) -> Option<u64> {
 
 /// A cell as a message shows it.
 pub(super) fn shown(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).chars().take(80).collect()
+    crate::defects::shown(&String::from_utf8_lossy(bytes))
 }

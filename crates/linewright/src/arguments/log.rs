@@ -59,7 +59,7 @@ pub(crate) struct LearnArguments {
     /// questions in SQL
     #[arg(long, value_name = "FOLDER")]
     pub(crate) planned: Option<PathBuf>,
-    /// Write all proposals into this new CSV file, to choose from
+    /// Write all proposals into this new CSV file; say yes in `accept` where one is believed
     #[arg(long, value_name = "FILE")]
     pub(crate) write: Option<PathBuf>,
     /// Take over the rows of such a file whose `accept` says yes

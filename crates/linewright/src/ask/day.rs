@@ -121,9 +121,10 @@ fn replay(
     };
     let crew = crew::of(asked.threads)?;
     let found = crew.work(|| {
+        let progress = crew::replaying();
         let watch = Watch {
             cancel: interrupt::flag(),
-            progress: &|_| {},
+            progress: &progress,
         };
         day::day(
             &plant.book,
@@ -135,6 +136,7 @@ fn replay(
             &watch,
         )
     });
+    crew::wipe();
     match found {
         Ok(found) => Ok(Ok(found)),
         Err(NoDay::Problems(problems)) => Ok(Err(problems)),
@@ -201,11 +203,13 @@ fn bridge(day: &Day) -> Grid {
         mean: -interval.mean,
         ..interval
     };
+    let beyond = if day.beyond.mean > 0.0 {
+        "asked beyond what the plant makes without any loss"
+    } else {
+        "what the plant makes beyond the plan, without any loss"
+    };
     let parts = [
-        (
-            "more than the plant makes without any loss",
-            less(day.beyond),
-        ),
+        (beyond, less(day.beyond)),
         ("losses", less(day.lost)),
         ("not explained by the model", less(day.unexplained)),
     ];

@@ -6,7 +6,9 @@ mod sheet;
 use std::fmt::Write as _;
 
 use evidence::figures::{CauseRow, CycleRow, Figures, Grain, Of, causes, cycles, figures};
-use evidence::learn::{self, Check, Proposal, Verdict, Week};
+use evidence::learn::{
+    self, Check, Course, Movement, NotCompared, Proposal, Verdict, Week, WeekFigure,
+};
 use evidence::read::Log;
 use evidence::roster::Roster;
 use flow::Watch;
@@ -35,10 +37,12 @@ struct Learned {
     holds: bool,
     proposals: Vec<Proposal>,
     checks: Vec<Check>,
+    not_compared: Vec<NotCompared>,
     figures: Vec<Row>,
     causes: Vec<CauseRow>,
     cycles: Vec<CycleRow>,
     drift: Vec<Week>,
+    courses: Vec<Course>,
     problems: Vec<book::Problem>,
     accepted: Option<usize>,
 }
@@ -89,19 +93,26 @@ pub(crate) fn learn(asked: &LearnArguments, form: Form) -> Result<Answer, Failur
     if let Some(file) = &asked.figures {
         folder::write(file, sheet::csv(&found).as_bytes())?;
     }
+    let drift = learn::drift(&log, &roster, &plant.built);
     let differs = proposals.iter().any(|p| p.verdict == Verdict::Differs);
     let learned = Learned {
         rows: log.rows,
         stations: log.stations_seen(),
         holds: !differs,
         checks,
+        not_compared: if asked.no_run {
+            Vec::new()
+        } else {
+            learn::not_compared(&plant.built, &log, &roster)
+        },
         figures: found
             .into_iter()
             .map(|(of, figures)| Row { of, figures })
             .collect(),
         causes: causes(&log, &roster),
         cycles: cycles(&log, &roster),
-        drift: learn::drift(&log, &roster),
+        drift: drift.weeks,
+        courses: drift.courses,
         problems: log.problems(&roster),
         proposals,
         accepted,
@@ -199,16 +210,9 @@ fn text(learned: &Learned, asked: &LearnArguments) -> String {
     if !shown.is_empty() {
         let _ = write!(text, "\nThe book against the log\n\n{}", proposed(&shown));
     }
-    if !learned.checks.is_empty() {
-        let inside = learned.checks.iter().filter(|check| check.inside).count();
-        let all = learned.checks.len();
-        let _ = write!(
-            text,
-            "\nIs the model believable? Run with the mended values, {inside} of {} lie where one \
-             further run would.\n\n{}",
-            things(all, "figure", "figures"),
-            checked(&learned.checks)
-        );
+    text += &joints(&learned.proposals);
+    if !asked.no_run {
+        text += &believable(&learned.checks, &learned.not_compared);
     }
     let _ = write!(
         text,
@@ -221,6 +225,10 @@ fn text(learned: &Learned, asked: &LearnArguments) -> String {
     }
     if !learned.causes.is_empty() {
         let _ = write!(text, "\nMost time down\n\n{}", down(&learned.causes));
+    }
+    let moving = moving(&learned.courses);
+    if !moving.is_empty() {
+        let _ = write!(text, "\nFigures that move over the weeks\n\n{moving}");
     }
     if let Some(accepted) = learned.accepted {
         let _ = writeln!(
@@ -266,10 +274,15 @@ fn proposed(proposals: &[&Proposal]) -> Grid {
         let word = match p.verdict {
             Verdict::Agrees => "agrees".to_owned(),
             Verdict::Differs => "DIFFERS".to_owned(),
+            Verdict::Open if p.row == 0 && p.evidence >= learn::FEW => "joints differ".to_owned(),
             Verdict::Open => p.why.clone().unwrap_or_default(),
         };
         grid.row([
-            format!("{} {}", p.table, p.row),
+            if p.row == 0 {
+                "-".to_owned()
+            } else {
+                format!("{} {}", p.table, p.row)
+            },
             station,
             p.column.clone(),
             p.book.map_or_else(|| "-".to_owned(), figure),
@@ -281,6 +294,55 @@ fn proposed(proposals: &[&Proposal]) -> Grid {
         ]);
     }
     grid
+}
+
+/// Stops that joints make of which the joints say otherwise: no cell holds them.
+fn joints(proposals: &[Proposal]) -> String {
+    let made = || proposals.iter().filter(|p| p.row == 0);
+    let outside: Vec<&Proposal> = made()
+        .filter(|p| p.verdict == Verdict::Open && p.evidence >= learn::FEW)
+        .filter(|p| p.book.is_some_and(|book| !p.found.holds(book)))
+        .collect();
+    if made().count() == 0 {
+        return String::new();
+    }
+    let mut text = format!(
+        "\nStops that joints make, such as cap changes: {} of {} lie outside their interval. No \
+         cell of the book says them; they follow from join_figures, unless stops has a row for the \
+         station and cause.\n",
+        outside.len(),
+        things(made().count(), "figure", "figures")
+    );
+    if !outside.is_empty() {
+        let _ = write!(text, "\n{}", proposed(&outside));
+    }
+    text
+}
+
+/// Whether the model is believable, and what cannot be told of it.
+fn believable(checks: &[Check], not_compared: &[NotCompared]) -> String {
+    let mut text = "\nIs the model believable? ".to_owned();
+    if checks.is_empty() {
+        text += "Nothing of this log can be held against a run of it.\n";
+    } else {
+        let inside = checks.iter().filter(|check| check.inside).count();
+        let _ = writeln!(
+            text,
+            "Run with the mended values, {inside} of {} lie where one further run would.",
+            things(checks.len(), "figure", "figures"),
+        );
+        let shown = |check: &Check| check.station.is_none() || !check.inside;
+        if checks.iter().any(shown) {
+            let _ = write!(text, "\n{}", checked(checks));
+        }
+    }
+    if !not_compared.is_empty() {
+        text += "\nNot compared:\n";
+    }
+    for none in not_compared {
+        let _ = writeln!(text, "  {}: needs {}", none.figures, none.needs);
+    }
+    text
 }
 
 fn checked(checks: &[Check]) -> Grid {
@@ -308,6 +370,43 @@ fn checked(checks: &[Check]) -> Grid {
             figure(check.model.low),
             figure(check.model.high),
             if check.inside { "inside" } else { "OUTSIDE" }.to_owned(),
+        ]);
+    }
+    grid
+}
+
+/// Figures of stations that weeks set apart by more than chance, the surest
+/// first.
+fn moving(courses: &[Course]) -> Grid {
+    let mut grid = Grid::new([
+        ("station", Side::Left),
+        ("figure", Side::Left),
+        ("", Side::Left),
+        ("p", Side::Right),
+    ]);
+    let word = |course: &Course| match course.movement {
+        Movement::Rises => Some("rises"),
+        Movement::Falls => Some("falls"),
+        Movement::Jumps => Some("jumps"),
+        Movement::Steady | Movement::Open => None,
+    };
+    let mut moving: Vec<(&Course, &str, f64)> = courses
+        .iter()
+        .filter_map(|course| Some((course, word(course)?, course.p?)))
+        .collect();
+    moving.sort_by(|a, b| a.2.total_cmp(&b.2));
+    for (course, word, p) in moving.into_iter().take(LISTED) {
+        let figure = match course.figure {
+            WeekFigure::MtbfMin => "mtbf_min",
+            WeekFigure::RepairMin => "mttr_min",
+            WeekFigure::CycleRatio => "worked over planned",
+            WeekFigure::FirstTimeOk => "first_time_ok",
+        };
+        grid.row([
+            course.station.clone(),
+            figure.to_owned(),
+            word.to_owned(),
+            number(p, 4),
         ]);
     }
     grid

@@ -99,14 +99,17 @@ fn a_rehearsed_log_is_learned_from_and_its_days_are_told() {
 
     // Take over one cell by hand.
     let rows = fs::read_to_string(&choice).unwrap();
+    assert!(
+        rows.lines().skip(1).all(|row| row.ends_with(",no")),
+        "{rows}"
+    );
     let chosen: Vec<String> = rows
         .lines()
         .map(|row| {
-            let row = row.replace(",yes", ",no");
             if row.starts_with("stations,3,mttr_min") {
                 row.replace(",no", ",yes")
             } else {
-                row
+                row.to_owned()
             }
         })
         .collect();
@@ -259,6 +262,23 @@ fn one_station_is_enough_and_the_rest_is_said_to_be_missing() {
     fs::write(&log, format!("station,from,to,state\n{row}")).unwrap();
     let (_, text, errors) = ask(&["learn", shown(&book), shown(&log), "--no-run"]);
     assert!(text.contains("rows of 1 of 3 stations"), "{text}{errors}");
+    let (_, text, errors) = ask(&["learn", shown(&book), shown(&log)]);
+    let nothing = "Nothing of this log can be held against a run of it.";
+    assert!(text.contains(nothing), "{text}{errors}");
+    assert!(
+        text.contains("all figures: needs a log of at least 0.5 weeks of work"),
+        "{text}"
+    );
+    let week = "weld,2026-03-02T06:00Z,2026-03-06T22:00Z,working\n";
+    fs::write(&log, format!("station,from,to,state\n{week}")).unwrap();
+    let (_, text, errors) = ask(&["learn", shown(&book), shown(&log)]);
+    for needed in [
+        "cars a week: needs rows of pack, where cars leave, or a genealogy",
+        "cars on their way: needs a genealogy",
+        "states of 2 stations: needs rows of cut, pack",
+    ] {
+        assert!(text.contains(needed), "{needed} in {text}{errors}");
+    }
     let (code, _, errors) = ask(&["day", shown(&book), shown(&log), "--day", "tomorrow"]);
     assert_eq!(code, 2);
     assert!(errors.contains("expected a date"), "{errors}");

@@ -17,6 +17,7 @@ mod coils;
 mod evidence;
 mod formula;
 mod improve;
+mod keep;
 mod money;
 mod order;
 mod outline;

@@ -3,7 +3,7 @@ import type { LearnedCell, LogWords, Reading, RoleColumns } from "../../api/type
 import { Sheet } from "../../sheet/sheet";
 import { decimals, isClock, lossName, mapped, missing, onPage, query, takeOver, theirs, warnings } from "./happened";
 
-const NOTHING: LogWords = { columns: {}, states: {}, stations: {}, products: {}, zone: "" };
+const NOTHING: LogWords = { columns: {}, states: {}, stations: {}, products: {}, causes: {}, results: {}, zone: "" };
 const ROLES: RoleColumns[] = [{ role: "states", needed: ["station", "from", "state"], may: ["to"] }];
 const FILE = { name: "shift.csv", columns: ["Maschine", "from", "Status"] };
 

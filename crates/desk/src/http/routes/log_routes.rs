@@ -4,7 +4,9 @@ use axum::extract::DefaultBodyLimit;
 use axum::routing::{delete, get, post};
 
 use super::{Handled, JSON_BYTES, Media, Query, Route, posts, reads};
+use crate::http::learned::{How, WhichDay};
 use crate::http::{export, learned, logs};
+use crate::log_work::Part;
 
 const MERGE: Query = Query::optional(
     "merge",
@@ -21,6 +23,14 @@ const HOW: &[Query] = &[MERGE, SHORT];
 const FIT: &[Query] = &[Query::needed("cell", "The cell's number"), MERGE, SHORT];
 
 const NAME: &[Query] = &[Query::needed("name", "The file's name")];
+
+/// What a file of a log is sent as.
+const SENT: &[&str] = &[
+    "text/csv",
+    "application/zip",
+    "application/vnd.apache.parquet",
+    "application/octet-stream",
+];
 
 const ONE_DAY: &[Query] = &[Query::needed("day", "The day, such as 2026-03-10")];
 
@@ -81,12 +91,11 @@ const fn asks(path: &'static str, about: &'static str, query: &'static [Query]) 
 
 /// Logs, what they say, the days of them.
 pub(super) fn all() -> Vec<Handled> {
-    let mut all = kept();
-    all.extend(said());
-    all.extend(of_a_day());
-    all
+    let all = [kept(), noted(), told(), held_against(), of_a_day()];
+    all.into_iter().flatten().collect()
 }
 
+/// The logs themselves.
 fn kept() -> Vec<Handled> {
     vec![
         (
@@ -115,15 +124,13 @@ fn kept() -> Vec<Handled> {
             post(logs::add).layer(DefaultBodyLimit::max(JSON_BYTES)),
         ),
         (
-            Route {
-                query: NAME,
-                ..posts(
-                    "/logs/files",
-                    "Takes in a file of a log, or an archive of them, as it comes",
-                    Media::Bytes(&["text/csv", "application/zip", "application/octet-stream"]),
-                    Media::Json("Uploaded"),
-                )
-            },
+            posts(
+                "/logs/files",
+                "Takes in a file of a log, or an archive of them, as it comes",
+                Media::Bytes(SENT),
+                Media::Json("Uploaded"),
+            )
+            .with(NAME),
             post(logs::upload),
         ),
         (
@@ -147,15 +154,19 @@ fn kept() -> Vec<Handled> {
             },
             delete(logs::remove),
         ),
+    ]
+}
+
+/// What was noted, and the log of a run.
+fn noted() -> Vec<Handled> {
+    vec![
         (
-            Route {
-                query: ONE_DAY,
-                ..reads(
-                    "/logs/{log}/notes",
-                    "What was noted of a day's losses",
-                    Media::List("LogNote"),
-                )
-            },
+            reads(
+                "/logs/{log}/notes",
+                "What was noted of a day's losses",
+                Media::List("LogNote"),
+            )
+            .with(ONE_DAY),
             get(logs::notes),
         ),
         (
@@ -187,7 +198,8 @@ fn kept() -> Vec<Handled> {
     ]
 }
 
-fn said() -> Vec<Handled> {
+/// How a log reads, and its figures.
+fn told() -> Vec<Handled> {
     vec![
         (
             found(
@@ -196,7 +208,7 @@ fn said() -> Vec<Handled> {
                 HOW,
                 Media::Json("Reading"),
             ),
-            get(learned::reading),
+            learned::kept(Part::Reading),
         ),
         (
             asks(
@@ -204,7 +216,7 @@ fn said() -> Vec<Handled> {
                 "Reads a log against a revision, or finds the job that does or did",
                 HOW,
             ),
-            post(learned::read),
+            learned::asks(How::learn),
         ),
         (
             found(
@@ -234,6 +246,12 @@ fn said() -> Vec<Handled> {
             ),
             get(learned::stops),
         ),
+    ]
+}
+
+/// The book held against it.
+fn held_against() -> Vec<Handled> {
+    vec![
         (
             found(
                 "/revisions/{id}/logs/{log}/cells",
@@ -241,7 +259,7 @@ fn said() -> Vec<Handled> {
                 HOW,
                 Media::List("LearnedCell"),
             ),
-            get(learned::cells),
+            learned::kept(Part::Cells),
         ),
         (
             found(
@@ -259,7 +277,7 @@ fn said() -> Vec<Handled> {
                 HOW,
                 Media::Json("Drift"),
             ),
-            get(learned::drift),
+            learned::kept(Part::Drift),
         ),
         (
             found(
@@ -268,7 +286,7 @@ fn said() -> Vec<Handled> {
                 HOW,
                 Media::Json("Believed"),
             ),
-            get(learned::believed),
+            learned::answers(How::believe),
         ),
         (
             asks(
@@ -276,7 +294,7 @@ fn said() -> Vec<Handled> {
                 "Runs the plant as it stands and mended, or finds the job that does or did",
                 HOW,
             ),
-            post(learned::believe),
+            learned::asks(How::believe),
         ),
     ]
 }
@@ -290,7 +308,7 @@ fn of_a_day() -> Vec<Handled> {
                 DAY,
                 Media::Json("ToldDay"),
             ),
-            get(learned::day),
+            learned::answers(WhichDay::asked),
         ),
         (
             asks(
@@ -298,7 +316,7 @@ fn of_a_day() -> Vec<Handled> {
                 "Replays a day, or finds the job that does or did",
                 DAY,
             ),
-            post(learned::replay),
+            learned::asks(WhichDay::asked),
         ),
         (
             found(

@@ -37,6 +37,12 @@ const fn file(path: &'static str, about: &'static str, query: &'static [Query]) 
 
 /// Ideas, ways, banks.
 pub(super) fn all() -> Vec<Handled> {
+    let all = [ideas(), ways(), files()];
+    all.into_iter().flatten().collect()
+}
+
+/// Ideas and banks one by one.
+fn ideas() -> Vec<Handled> {
     vec![
         (
             reads(
@@ -71,15 +77,19 @@ pub(super) fn all() -> Vec<Handled> {
             ),
             post(next::ask_banks),
         ),
+    ]
+}
+
+/// Several together.
+fn ways() -> Vec<Handled> {
+    vec![
         (
-            Route {
-                query: GOAL,
-                ..reads(
-                    "/revisions/{id}/next/reach",
-                    "The cheapest ideas that reach a rate together; 404 before it was asked for",
-                    Media::Json("Reach"),
-                )
-            },
+            reads(
+                "/revisions/{id}/next/reach",
+                "The cheapest ideas that reach a rate together; 404 before it was asked for",
+                Media::Json("Reach"),
+            )
+            .with(GOAL),
             get(next::reach),
         ),
         (
@@ -91,14 +101,12 @@ pub(super) fn all() -> Vec<Handled> {
             post(next::ask_reach),
         ),
         (
-            Route {
-                query: IDEAS,
-                ..reads(
-                    "/revisions/{id}/next/together",
-                    "The plant with some ideas of its ranking together; 404 before it was asked for",
-                    Media::Json("Together"),
-                )
-            },
+            reads(
+                "/revisions/{id}/next/together",
+                "The plant with some ideas of its ranking together; 404 before it was asked for",
+                Media::Json("Together"),
+            )
+            .with(IDEAS),
             get(next::together),
         ),
         (
@@ -110,15 +118,13 @@ pub(super) fn all() -> Vec<Handled> {
             post(next::ask_together),
         ),
         (
-            Route {
-                query: BUDGET,
-                ..reads(
-                    "/revisions/{id}/next/budget",
-                    "The most cars a week whose assembly lines cost no more than a budget; 404 \
+            reads(
+                "/revisions/{id}/next/budget",
+                "The most cars a week whose assembly lines cost no more than a budget; 404 \
                      before it was asked for",
-                    Media::Json("Budgeted"),
-                )
-            },
+                Media::Json("Budgeted"),
+            )
+            .with(BUDGET),
             get(next::budget),
         ),
         (
@@ -130,6 +136,12 @@ pub(super) fn all() -> Vec<Handled> {
             ),
             post(next::ask_budget),
         ),
+    ]
+}
+
+/// The same as files.
+fn files() -> Vec<Handled> {
+    vec![
         (
             file(
                 "/revisions/{id}/next/improve.xlsx",

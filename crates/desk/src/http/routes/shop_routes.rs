@@ -39,78 +39,75 @@ const PLACES: &[Query] = &[
 
 /// The build order.
 pub(super) fn order() -> Vec<Handled> {
+    let all = [order_of_cars(), order_files()];
+    all.into_iter().flatten().collect()
+}
+
+/// The order and cars moved in it.
+fn order_of_cars() -> Vec<Handled> {
     vec![
         (
-            Route {
-                query: &[WEEK],
-                ..reads(
-                    "/revisions/{id}/shops/order",
-                    "The build order of a week; 404 before it was planned",
-                    Media::Json("BuildOrder"),
-                )
-            },
+            reads(
+                "/revisions/{id}/shops/order",
+                "The build order of a week; 404 before it was planned",
+                Media::Json("BuildOrder"),
+            )
+            .with(&[WEEK]),
             get(order::order),
         ),
         (
-            Route {
-                query: &[WEEK],
-                ..plans_shop("/revisions/{id}/shops/order")
-            },
+            plans_shop("/revisions/{id}/shops/order").with(&[WEEK]),
             post(order::plan_order),
         ),
         (
-            Route {
-                query: &[WEEK, MOVES],
-                ..reads(
-                    "/revisions/{id}/shops/order/hand",
-                    "The planned order with cars moved by hand: nothing is searched",
-                    Media::Json("HandOrder"),
-                )
-            },
+            reads(
+                "/revisions/{id}/shops/order/hand",
+                "The planned order with cars moved by hand: nothing is searched",
+                Media::Json("HandOrder"),
+            )
+            .with(&[WEEK, MOVES]),
             get(order::hand),
         ),
         (
-            Route {
-                query: PLACES,
-                ..reads(
-                    "/revisions/{id}/shops/order/places",
-                    "What putting some cars at each place would do",
-                    Media::Json("HandPlaces"),
-                )
-            },
+            reads(
+                "/revisions/{id}/shops/order/places",
+                "What putting some cars at each place would do",
+                Media::Json("HandPlaces"),
+            )
+            .with(PLACES),
             get(order::places),
         ),
+    ]
+}
+
+/// The same as files.
+fn order_files() -> Vec<Handled> {
+    vec![
         (
-            Route {
-                query: &[WEEK, MOVES],
-                ..file(
-                    "/revisions/{id}/shops/order.xlsx",
-                    "The build order as a workbook: cars, rules, blocks, part use, store",
-                    &[export::XLSX],
-                )
-            },
+            file(
+                "/revisions/{id}/shops/order.xlsx",
+                "The build order as a workbook: cars, rules, blocks, part use, store",
+                &[export::XLSX],
+            )
+            .with(&[WEEK, MOVES]),
             get(order::order_workbook),
         ),
         (
-            Route {
-                query: &[WEEK, MOVES],
-                ..file(
-                    "/revisions/{id}/shops/order.csv",
-                    "The build order as a table, a line a car",
-                    &["text/csv"],
-                )
-            },
+            file(
+                "/revisions/{id}/shops/order.csv",
+                "The build order as a table, a line a car",
+                &["text/csv"],
+            )
+            .with(&[WEEK, MOVES]),
             get(order::order_csv),
         ),
         (
-            Route {
-                query: &[WEEK, MOVES],
-                ..file(
-                    "/revisions/{id}/shops/order.html",
-                    "The build order on paper: its strip, what it keeps and breaks",
-                    &["text/html"],
-                )
-            },
+            file(
+                "/revisions/{id}/shops/order.html",
+                "The build order on paper: its strip, what it keeps and breaks",
+                &["text/html"],
+            )
+            .with(&[WEEK, MOVES]),
             get(order::order_paper),
         ),
     ]
@@ -118,6 +115,12 @@ pub(super) fn order() -> Vec<Handled> {
 
 /// Plans of single shops.
 pub(super) fn plans() -> Vec<Handled> {
+    let all = [metal(), cars(), carts()];
+    all.into_iter().flatten().collect()
+}
+
+/// Coils and parts.
+fn metal() -> Vec<Handled> {
     vec![
         (
             reads(
@@ -136,70 +139,73 @@ pub(super) fn plans() -> Vec<Handled> {
             get(shops::press),
         ),
         (
-            Route {
-                query: RATE,
-                ..reads(
-                    "/revisions/{id}/shops/body",
-                    "The body shop's plan: methods, seconds, robots; 404 before it was made",
-                    Media::Json("Body"),
-                )
-            },
+            plans_shop("/revisions/{id}/shops/coil"),
+            post(shops::plan_coil),
+        ),
+        (
+            plans_shop("/revisions/{id}/shops/press"),
+            post(shops::plan_press),
+        ),
+    ]
+}
+
+/// Bodies and cars.
+fn cars() -> Vec<Handled> {
+    vec![
+        (
+            reads(
+                "/revisions/{id}/shops/body",
+                "The body shop's plan: methods, seconds, robots; 404 before it was made",
+                Media::Json("Body"),
+            )
+            .with(RATE),
             get(shops::body),
         ),
         (
-            Route {
-                query: RATE,
-                ..plans_shop("/revisions/{id}/shops/body")
-            },
+            plans_shop("/revisions/{id}/shops/body").with(RATE),
             post(shops::plan_body),
         ),
         (
-            Route {
-                query: RATE,
-                ..reads(
-                    "/revisions/{id}/shops/assembly",
-                    "The balance of the assembly lines; 404 before it was made",
-                    Media::Json("Assembly"),
-                )
-            },
+            reads(
+                "/revisions/{id}/shops/assembly",
+                "The balance of the assembly lines; 404 before it was made",
+                Media::Json("Assembly"),
+            )
+            .with(RATE),
             get(shops::assembly),
         ),
         (
-            Route {
-                query: RATE,
-                ..reads(
-                    "/revisions/{id}/shops/assembly/today",
-                    "The assembly lines as the book has them today: nothing is searched",
-                    Media::List("Today"),
-                )
-            },
+            reads(
+                "/revisions/{id}/shops/assembly/today",
+                "The assembly lines as the book has them today: nothing is searched",
+                Media::List("Today"),
+            )
+            .with(RATE),
             get(shops::assembly_today),
         ),
         (
-            Route {
-                query: RATE,
-                ..plans_shop("/revisions/{id}/shops/assembly")
-            },
+            plans_shop("/revisions/{id}/shops/assembly").with(RATE),
             post(shops::plan_assembly),
         ),
         (
-            Route {
-                query: RATE,
-                ..reads(
-                    "/revisions/{id}/shops/paint",
-                    "The paint shop's plan; 404 before it was made",
-                    Media::Json("Paint"),
-                )
-            },
+            reads(
+                "/revisions/{id}/shops/paint",
+                "The paint shop's plan; 404 before it was made",
+                Media::Json("Paint"),
+            )
+            .with(RATE),
             get(shops::paint),
         ),
         (
-            Route {
-                query: RATE,
-                ..plans_shop("/revisions/{id}/shops/paint")
-            },
+            plans_shop("/revisions/{id}/shops/paint").with(RATE),
             post(shops::plan_paint),
         ),
+    ]
+}
+
+/// What carries parts between shops.
+fn carts() -> Vec<Handled> {
+    vec![
         (
             reads(
                 "/revisions/{id}/shops/carts",
@@ -219,14 +225,6 @@ pub(super) fn plans() -> Vec<Handled> {
         (
             plans_shop("/revisions/{id}/shops/carts"),
             post(shops::plan_carts),
-        ),
-        (
-            plans_shop("/revisions/{id}/shops/coil"),
-            post(shops::plan_coil),
-        ),
-        (
-            plans_shop("/revisions/{id}/shops/press"),
-            post(shops::plan_press),
         ),
     ]
 }
@@ -261,8 +259,14 @@ const fn file(path: &'static str, about: &'static str, kinds: &'static [&'static
     reads(path, about, Media::Bytes(kinds))
 }
 
-/// The same as files.
+/// The plans as files.
 pub(super) fn files() -> Vec<Handled> {
+    let all = [metal_files(), car_files()];
+    all.into_iter().flatten().collect()
+}
+
+/// Of coils and parts.
+fn metal_files() -> Vec<Handled> {
     vec![
         (
             file(
@@ -282,102 +286,90 @@ pub(super) fn files() -> Vec<Handled> {
             get(shop_files::press_workbook),
         ),
         (
-            Route {
-                query: MONDAY,
-                ..file(
-                    "/revisions/{id}/shops/press.ics",
-                    "The die timetable of a week as a calendar (RFC 5545)",
-                    &["text/calendar"],
-                )
-            },
+            file(
+                "/revisions/{id}/shops/press.ics",
+                "The die timetable of a week as a calendar (RFC 5545)",
+                &["text/calendar"],
+            )
+            .with(MONDAY),
             get(shop_files::press_calendar),
         ),
         (
-            Route {
-                query: LAYOUT,
-                ..file(
-                    "/revisions/{id}/shops/coil/strip.svg",
-                    "A part's layout as a drawing",
-                    &[shop_files::SVG],
-                )
-            },
+            file(
+                "/revisions/{id}/shops/coil/strip.svg",
+                "A part's layout as a drawing",
+                &[shop_files::SVG],
+            )
+            .with(LAYOUT),
             get(shop_files::strip_svg),
         ),
         (
-            Route {
-                query: LAYOUT,
-                ..file(
-                    "/revisions/{id}/shops/coil/strip.dxf",
-                    "A part's layout as DXF, one pitch of the strip",
-                    &[shop_files::DXF],
-                )
-            },
+            file(
+                "/revisions/{id}/shops/coil/strip.dxf",
+                "A part's layout as DXF, one pitch of the strip",
+                &[shop_files::DXF],
+            )
+            .with(LAYOUT),
             get(shop_files::strip_dxf),
         ),
+    ]
+}
+
+/// Of bodies and cars.
+fn car_files() -> Vec<Handled> {
+    vec![
         (
-            Route {
-                query: RATE,
-                ..file(
-                    "/revisions/{id}/shops/body.xlsx",
-                    "The body shop's plan as a workbook, with the joints of every robot",
-                    &[export::XLSX],
-                )
-            },
+            file(
+                "/revisions/{id}/shops/body.xlsx",
+                "The body shop's plan as a workbook, with the joints of every robot",
+                &[export::XLSX],
+            )
+            .with(RATE),
             get(shop_files::body_workbook),
         ),
         (
-            Route {
-                query: RATE,
-                ..file(
-                    "/revisions/{id}/shops/assembly.xlsx",
-                    "The assembly plan as a workbook, with the work list of every station",
-                    &[export::XLSX],
-                )
-            },
+            file(
+                "/revisions/{id}/shops/assembly.xlsx",
+                "The assembly plan as a workbook, with the work list of every station",
+                &[export::XLSX],
+            )
+            .with(RATE),
             get(shop_files::assembly_workbook),
         ),
         (
-            Route {
-                query: RATE,
-                ..file(
-                    "/revisions/{id}/shops/paint.xlsx",
-                    "The paint shop's plan as a workbook",
-                    &[export::XLSX],
-                )
-            },
+            file(
+                "/revisions/{id}/shops/paint.xlsx",
+                "The paint shop's plan as a workbook",
+                &[export::XLSX],
+            )
+            .with(RATE),
             get(shop_files::paint_workbook),
         ),
         (
-            Route {
-                query: RATE,
-                ..file(
-                    "/revisions/{id}/shops/paint/line.svg",
-                    "The paint line to scale as a drawing",
-                    &[shop_files::SVG],
-                )
-            },
+            file(
+                "/revisions/{id}/shops/paint/line.svg",
+                "The paint line to scale as a drawing",
+                &[shop_files::SVG],
+            )
+            .with(RATE),
             get(shop_files::paint_line),
         ),
         (
-            Route {
-                query: WORK,
-                ..file(
-                    "/revisions/{id}/shops/assembly/work.html",
-                    "The work list of every station to print, a page each",
-                    &["text/html"],
-                )
-            },
+            file(
+                "/revisions/{id}/shops/assembly/work.html",
+                "The work list of every station to print, a page each",
+                &["text/html"],
+            )
+            .with(WORK),
             get(shop_files::assembly_work),
         ),
         (
-            Route {
-                query: CELL,
-                ..file(
-                    "/revisions/{id}/shops/assembly/cell.svg",
-                    "A robot's work on a car against time as a drawing",
-                    &[shop_files::SVG],
-                )
-            },
+            file(
+                "/revisions/{id}/shops/assembly/cell.svg",
+                "A robot's work on a car against time as a drawing",
+                &[shop_files::SVG],
+            )
+            .with(CELL),
             get(shop_files::assembly_cell),
         ),
     ]

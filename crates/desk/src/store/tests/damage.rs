@@ -181,6 +181,6 @@ fn a_backup_takes_a_damaged_stores_place_and_a_damaged_backup_does_not() {
 
     write(&bench.path, hurt);
     let kept = restore(&copy, &bench.path).expect("a sound backup");
-    assert_eq!(bytes(&kept.expect("the damaged store")), hurt);
+    assert_eq!(bytes(&kept.kept.expect("the damaged store")), hurt);
     assert_eq!(bench.open().head(last.variant).expect("a head"), last);
 }

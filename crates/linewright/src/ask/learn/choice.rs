@@ -8,10 +8,11 @@ use crate::outcome::Failure;
 
 const HEADER: &str = "table,row,column,station,cause,book,found,low,high,seen,verdict,accept\n";
 
-/// All proposals; what differs is marked for acceptance.
+/// All proposals, none accepted yet.
 pub(super) fn csv(proposals: &[Proposal]) -> String {
     let mut text = HEADER.to_owned();
-    for p in proposals {
+    // What stands in no cell cannot be taken over.
+    for p in proposals.iter().filter(|p| p.row > 0) {
         let verdict = match p.verdict {
             Verdict::Agrees => "agrees",
             Verdict::Differs => "differs",
@@ -29,12 +30,9 @@ pub(super) fn csv(proposals: &[Proposal]) -> String {
             plain(p.found.high),
             p.evidence.to_string(),
             verdict.to_owned(),
-            if p.verdict == Verdict::Differs {
-                "yes"
-            } else {
-                "no"
-            }
-            .to_owned(),
+            // Of true values one in twenty differs by chance: which to believe
+            // is for somebody who knows the station to say.
+            "no".to_owned(),
         ];
         text += &cells.join(",");
         text.push('\n');

@@ -1,0 +1,215 @@
+//! Rows kept at different warmth, each at its own all the time, that change
+//! places when a warm one has come to cost no more than a colder one: what is
+//! warm wanders, what is cold mends, and no row is stuck for good (Swendsen &
+//! Wang 1986, "Replica Monte Carlo simulation of spin glasses"; Hukushima &
+//! Nemoto 1996, "Exchange Monte Carlo method").
+//!
+//! Where spacing rules with short windows are all there is, this finds with so
+//! many moves what one row that cools takes several times as many for.
+
+use rayon::prelude::*;
+
+use crate::cost::Cost;
+use crate::evaluate;
+use crate::plan::Plan;
+use crate::search::Found;
+use crate::short::{ShortRow, Tables, step};
+use crate::start;
+use crate::stream::Stream;
+use crate::walker::Begin;
+use crate::watch::{Progress, Settings, Watch};
+
+/// Rows.
+const RUNGS: usize = 6;
+
+/// Warmth of the coldest and of the warmest, in breaks. At the coldest one
+/// change in 67,000 that adds a break passes; at the warmest the order of the
+/// best rows is forgotten.
+const COLDEST: f64 = 0.09;
+const WARMEST: f64 = 0.19;
+
+/// Moves of each row between two exchanges.
+const STINT: u64 = 65_536;
+
+/// Moves of each row between two words to the watcher.
+const TOLD: u64 = 500_000;
+
+/// Breaks that a change may add at the most.
+const MOST_ADDED: usize = 12;
+
+/// A row at its warmth.
+struct Rung<'a> {
+    row: ShortRow<'a>,
+    stream: Stream,
+    warmth: f64,
+    /// Of 2^32 chances, those in which a change may add 1, 2, ... breaks.
+    chances: [u64; MOST_ADDED],
+    best: i64,
+    best_cars: Vec<u16>,
+}
+
+/// The best order found by rows that exchange their warmth; the same on any
+/// number of threads.
+pub(crate) fn temper(
+    plan: &Plan,
+    tables: &Tables,
+    settings: &Settings,
+    begin: Begin<'_>,
+    goal: &Cost,
+    watch: &Watch<'_>,
+) -> Found {
+    let mut rungs: Vec<Rung<'_>> = (0..RUNGS)
+        .map(|number| Rung::new(plan, tables, number, settings.seed, begin))
+        .collect();
+    let mut stream = Stream::keyed(settings.seed, RUNGS as u64);
+    let of = settings
+        .steps
+        .saturating_mul(u64::from(settings.walkers.max(1)));
+    let each = of / RUNGS as u64;
+    let wanted = goal[plan.rules[0].tier] / plan.rules[0].price;
+    let (mut spent, mut told, mut turn) = (0, 0, 0);
+    while spent < each && !watch.cancelled() {
+        let steps = STINT.min(each - spent);
+        rungs
+            .par_iter_mut()
+            .for_each(|rung| rung.walk(steps, wanted));
+        spent += steps;
+        let best = leader(&rungs);
+        let done = rungs[best].best <= wanted;
+        if done || spent >= told {
+            told = spent + TOLD;
+            (watch.progress)(Progress {
+                steps: spent * RUNGS as u64,
+                of,
+                best: evaluate::cost(plan, &rungs[best].best_cars),
+            });
+        }
+        if done {
+            break;
+        }
+        exchange(&mut rungs[turn..], &mut stream);
+        turn = 1 - turn;
+    }
+    let best = leader(&rungs);
+    Found {
+        cost: evaluate::cost(plan, &rungs[best].best_cars),
+        row: rungs.swap_remove(best).best_cars,
+        steps: spent * RUNGS as u64,
+    }
+}
+
+/// The rung with the best order; of equals the coldest.
+fn leader(rungs: &[Rung<'_>]) -> usize {
+    let best = rungs.iter().enumerate().min_by_key(|(_, rung)| rung.best);
+    best.map_or(0, |(at, _)| at)
+}
+
+/// Neighbours change places by the chance that keeps each warmth in balance.
+fn exchange(rungs: &mut [Rung<'_>], stream: &mut Stream) {
+    for pair in rungs.chunks_exact_mut(2) {
+        let [cold, warm] = pair else { continue };
+        let gain = (cold.row.breaks - warm.row.breaks) as f64;
+        let chance = libm::exp(gain * (1.0 / cold.warmth - 1.0 / warm.warmth));
+        let draw = (stream.bits() >> 32) as f64 / f64::from(u32::MAX);
+        if draw < chance {
+            std::mem::swap(&mut cold.row, &mut warm.row);
+        }
+    }
+}
+
+impl<'a> Rung<'a> {
+    fn new(plan: &'a Plan, tables: &'a Tables, number: usize, seed: u64, begin: Begin<'_>) -> Self {
+        let mut stream = Stream::keyed(seed, number as u64);
+        let cars = match begin {
+            Begin::Rough(cars) | Begin::Good(cars) => cars.to_vec(),
+            Begin::Anew => start::greedy(plan, &mut stream),
+        };
+        let up = number as f64 / (RUNGS - 1) as f64;
+        let warmth = COLDEST * libm::pow(WARMEST / COLDEST, up);
+        let chance = |added: usize| {
+            let share = libm::exp(-(added as f64 + 1.0) / warmth);
+            (share * f64::from(u32::MAX)) as u64
+        };
+        let row = ShortRow::new(plan, tables, &cars);
+        Self {
+            best: row.breaks,
+            best_cars: cars,
+            row,
+            stream,
+            warmth,
+            chances: std::array::from_fn(chance),
+        }
+    }
+
+    fn walk(&mut self, steps: u64, wanted: i64) {
+        let mut tried = 0;
+        while tried < steps && self.best > wanted {
+            let chance = self.stream.bits() >> 32;
+            let allowed = self.chances.iter().take_while(|most| chance < **most);
+            let swept = step(&mut self.row, &mut self.stream, allowed.count() as i32);
+            tried += swept.tried;
+            if swept.made && self.row.breaks < self.best {
+                self.best = self.row.breaks;
+                self.best_cars.copy_from_slice(self.row.cars());
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::{Class, Force, Problem, Rule};
+
+    /// Vans with three options that are nearly used up: no order known keeps all
+    /// three rules.
+    fn week() -> Problem {
+        let counts = [3, 6, 7, 9, 5, 8, 4, 2];
+        let class = |(set, count): (usize, &u32)| Class {
+            name: set.to_string(),
+            count: *count,
+            options: (0..3).map(|option| set >> option & 1 == 1).collect(),
+            colour: None,
+        };
+        let rule = |(option, (at_most, in_every)): (usize, (u32, u32))| Rule {
+            option,
+            at_most,
+            in_every,
+            force: Force::Soft(2),
+        };
+        Problem {
+            classes: counts.iter().enumerate().map(class).collect(),
+            options: (0..3).map(|option| option.to_string()).collect(),
+            rules: [(2, 3), (1, 2), (2, 5)]
+                .into_iter()
+                .enumerate()
+                .map(rule)
+                .collect(),
+            ..Problem::empty()
+        }
+    }
+
+    #[test]
+    fn rows_that_change_places_find_the_same_order_on_any_number_of_threads() {
+        let checked = week().check().unwrap();
+        let plan = &checked.plan;
+        let tables = Tables::new(plan).unwrap();
+        let settings = Settings {
+            steps: 60_000,
+            ..Settings::quick(3)
+        };
+        let on = |threads: usize| {
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads);
+            let run = || {
+                let (begin, watch) = (Begin::Anew, Watch::none());
+                temper(plan, &tables, &settings, begin, &Cost::ZERO, &watch)
+            };
+            pool.build().unwrap().install(run)
+        };
+        let (one, three) = (on(1), on(3));
+        assert_eq!(one.row, three.row);
+        assert_eq!(one.cost, evaluate::cost(plan, &one.row));
+        let begun = start::greedy(plan, &mut Stream::keyed(3, 0));
+        assert!(one.cost <= evaluate::cost(plan, &begun));
+    }
+}
