@@ -13,10 +13,10 @@ const COARSEST: i64 = 64;
 /// What all costs together may reach.
 const MOST: i128 = i64::MAX as i128 / 4;
 
-/// Parts of one part in which distances from the level line are counted: as
-/// many as there are cars, or the largest power of two that fits. None where
-/// none does.
-pub(crate) fn level_unit(problem: &Problem) -> Option<i64> {
+/// Parts of one part in which distances from the level line are counted, so that
+/// a cost counts their squares in the square of these: as many as there are
+/// cars, or the largest power of two that fits. None where none does.
+pub fn level_unit(problem: &Problem) -> Option<i64> {
     let exact = (problem.cars() as i64).max(1);
     if most_cost(problem, exact) <= MOST {
         return Some(exact);

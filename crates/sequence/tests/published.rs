@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 
 use sequence::level::{Demand, goal_chasing, level};
 use sequence::model::{Colours, Force, Problem, Rule};
-use sequence::{Clean, Settings, Watch, best};
+use sequence::{Clean, Requirement, Settings, Watch, best};
 use serde_json::Value;
 
 fn data() -> PathBuf {
@@ -35,20 +35,82 @@ fn json(file: &str) -> Option<Value> {
     serde_json::from_str(&text).ok()
 }
 
-/// CSPLib prob001 and its results page: instances with an order without
-/// violation, and the fewest violated windows known of those without one.
-const CLASSIC: [(&str, u64); 10] = [
-    ("4_72", 0),
-    ("26_82", 0),
-    ("60-01", 0),
-    ("65-05", 0),
-    ("70-09", 0),
-    ("75-03", 0),
-    ("80-05", 0),
-    ("85-07", 0),
-    ("90-09", 0),
-    ("36_92", 2),
+/// The worked example of the literature: cars, options, classes; most and
+/// window of each option; number, cars and options of each class (Dincbas,
+/// Simonis & Van Hentenryck 1988, "Solving the car-sequencing problem in
+/// constraint logic programming", ECAI 88, 290-295; CSPLib prob001).
+const WORKED_EXAMPLE: &str = "
+    10 5 6
+    1 2 1 2 1
+    2 3 3 5 5
+    0 1  1 0 1 1 0
+    1 1  0 0 0 1 0
+    2 2  0 1 0 0 1
+    3 2  0 1 0 1 0
+    4 2  1 0 1 0 0
+    5 2  1 1 0 0 0";
+
+/// The six orders without violation that there are of it, as the benchmark
+/// suite of GNU Prolog lists them (D. Diaz, cars.pl, classes from 1).
+const ITS_ORDERS: [[usize; 10]; 6] = [
+    [1, 2, 6, 3, 5, 4, 4, 5, 3, 6],
+    [1, 3, 6, 2, 5, 4, 3, 5, 4, 6],
+    [1, 3, 6, 2, 6, 4, 5, 3, 4, 5],
+    [5, 4, 3, 5, 4, 6, 2, 6, 3, 1],
+    [6, 3, 5, 4, 4, 5, 3, 6, 2, 1],
+    [6, 4, 5, 3, 4, 5, 2, 6, 3, 1],
 ];
+
+#[test]
+fn the_worked_example_of_the_literature_has_the_six_orders_that_are_published() {
+    let problem = support::classic_of(WORKED_EXAMPLE).unwrap();
+    let checked = problem.check().unwrap();
+    let published = ITS_ORDERS.map(|order| order.map(|class| class - 1));
+    for order in &published {
+        let tally = sequence::evaluate(&checked, order).unwrap();
+        assert_eq!(tally.windows.iter().sum::<u64>(), 0);
+    }
+    for seed in 1..=20 {
+        let solution = best(&checked, &Settings::quick(seed), &Watch::none());
+        assert_eq!(solution.clean, Clean::Found);
+        let listed = published.iter().any(|order| solution.order == *order);
+        assert!(listed, "{:?}", solution.order);
+    }
+    // None of the six begins with two cars of class 2: with these frozen no
+    // order is without violation.
+    let mut frozen = problem;
+    frozen.frozen = vec![2, 2];
+    let solution = best(&frozen.check().unwrap(), &Settings::quick(1), &Watch::none());
+    assert!(solution.clash.contains(&Requirement::Frozen), "{:?}", solution.clash);
+}
+
+/// Instance 4/72 of the classic set of a hundred cars (CSPLib prob001, data of
+/// Regin & Puget 1997): satisfiable, with one option used to the full.
+const FULL_HUNDRED: &str = "
+    100 5 22
+    1 2 1 2 1
+    2 3 3 5 5
+    0 6  1 0 0 1 0     1 10  1 1 1 0 0    2 2  1 1 0 0 1     3 2  0 1 1 0 0
+    4 8  0 0 0 1 0     5 15  0 1 0 0 0    6 1  0 1 1 1 0     7 5  0 0 1 1 0
+    8 2  1 0 1 1 0     9 3  0 0 1 0 0     10 2  1 0 1 0 0    11 1  1 1 1 0 1
+    12 8  0 1 0 1 0    13 3  1 0 0 1 1    14 10  1 0 0 0 0   15 4  0 1 0 0 1
+    16 4  0 0 0 0 1    17 2  1 0 0 0 1    18 4  1 1 0 0 0    19 6  1 1 0 1 0
+    20 1  1 0 1 0 1    21 1  1 1 1 1 1";
+
+#[test]
+fn a_classic_day_of_a_hundred_cars_is_ordered_without_violation() {
+    let problem = support::classic_of(FULL_HUNDRED).unwrap();
+    assert_eq!(problem.cars(), 100);
+    let solution = best(&problem.check().unwrap(), &settings(6_000_000), &Watch::none());
+    assert_eq!(solution.clean, Clean::Found);
+    assert!(solution.is_optimal());
+}
+
+/// CSPLib prob001 and its results page: instances with an order without
+/// violation, by the share of the line that their options take, every other one
+/// of each; and the fewest violated windows known of one without.
+const SATISFIABLE: [&str; 7] = ["60", "65", "70", "75", "80", "85", "90"];
+const CLASSIC: [(&str, u64); 3] = [("4_72", 0), ("26_82", 0), ("36_92", 2)];
 
 #[test]
 fn classic_instances_are_ordered_as_well_as_is_known() {
@@ -56,7 +118,12 @@ fn classic_instances_are_ordered_as_well_as_is_known() {
         println!("the published instances are not here: nothing to check");
         return;
     }
-    for (name, known) in CLASSIC {
+    let of_share = |share: &&str| {
+        let share = (*share).to_owned();
+        (1..10).step_by(2).map(move |number| (format!("{share}-0{number}"), 0))
+    };
+    let others = CLASSIC.map(|(name, known)| (name.to_owned(), known));
+    for (name, known) in SATISFIABLE.iter().flat_map(of_share).chain(others) {
         let path = data().join(format!("carseq/csplib/{name}.txt"));
         let checked = support::classic(&path).unwrap().check().unwrap();
         let solution = best(&checked, &settings(6_000_000), &Watch::none());
@@ -101,7 +168,22 @@ fn the_bounds_of_challenge_instances_are_met() {
     );
     assert_eq!(solution.tally.colour_changes, 11);
     assert_eq!(solution.bound.colour_changes, 11);
-    assert!(support::mark(&solution.tally.cost) <= 11_040_001);
+    assert_eq!(support::mark(&solution.tally.cost), 11_039_001);
+}
+
+#[test]
+fn an_order_reported_for_a_challenge_day_is_bettered() {
+    // Of one order of 064_38_2_EP_RAF_ENP_ch2 the challenge's own checker
+    // reported no violation of the hard ratios, 132 changes and 99 violations of
+    // the easy ones (note in a public repository; the order is not given).
+    let path = data().join("carseq/roadef2005/064_38_2_EP_RAF_ENP_ch2.in");
+    let Some(problem) = support::challenge(&path) else {
+        println!("the published instances are not here: nothing to check");
+        return;
+    };
+    let checked = problem.check().unwrap();
+    let solution = best(&checked, &settings(1_500_000), &Watch::none());
+    assert!(support::mark(&solution.tally.cost) <= 132_099, "{:?}", solution.tally.cost);
 }
 
 #[test]

@@ -12,6 +12,7 @@
 
 mod answer;
 mod ask;
+mod clash;
 mod cycles;
 mod drift;
 mod hand;

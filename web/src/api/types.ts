@@ -3792,7 +3792,7 @@ export interface Promised {
 export interface Proof {
   /** How the bounds come about, in words. */
   bound_from: string;
-  /** Rules that no order keeps together, where that is proven. */
+  /** What no order keeps together, where that is proven: rules, promises, blocks. */
   clash: string[];
   /** False when the search was cut short; what was found holds all the same. */
   complete: boolean;
@@ -5031,9 +5031,15 @@ export interface StoreFor {
 
 /** Lanes and places that restore the wanted order in full. */
 export interface StoreNeed {
+  /** Bodies that the plant's own store should hold back this week, so that the least disorder is left ... */
+  best_hold: number;
+  /** ... and what is then left. */
+  best_hold_off: Off;
   /** Bodies in the store at once. */
   bodies: number;
-  /** Places in each lane. */
+  /** Bodies to hold back for it; more only fill the lanes. */
+  hold: number;
+  /** Places in each of so many lanes. */
   lane_places: number;
   /** Lanes, in this week's luck; with fewer no rule restores it. */
   lanes: number;
@@ -5043,6 +5049,14 @@ export interface StoreNeed {
   most_bodies: number;
   /** Lanes in the worst of them. */
   most_lanes: number;
+  /** Lanes that it takes at the plant's own length of a lane. */
+  own_length_lanes: number;
+  /** Lanes of the store with the fewest places in all that restores it ... */
+  smallest_lanes: number;
+  /** ... and the places in each. */
+  smallest_places: number;
+  /** All this in words. */
+  told: string;
   /** Weeks tried, each with its own luck. */
   weeks: number;
 }

@@ -276,14 +276,14 @@ pub(super) fn store(order: &BuildOrder) -> Sheet {
     ];
     let need = &order.store.needed;
     Sheet::new("Store", &columns, rows).note(format!(
-        "{} lanes of {} places; the wanted order would need {} lanes of {} this week, {} at most \
-         over {} weeks of other luck",
+        "{} lanes of {} places, {} bodies held back. To restore the wanted order this week: {}; \
+         over {} weeks of other luck it takes {} lanes at most",
         order.store.lanes,
         order.store.lane_places,
-        need.lanes,
-        need.lane_places,
-        need.most_lanes,
-        need.weeks
+        order.store.hold,
+        need.told,
+        need.weeks,
+        need.most_lanes
     ))
 }
 

@@ -232,14 +232,11 @@ fn store(text: &mut String, order: &BuildOrder) {
     let _ = write!(
         text,
         "\nPainted-body store: {} lanes of {}, {} held back. To restore the wanted order in full \
-         this week takes {} lanes of {} with {} bodies; over {} weeks of other luck {} lanes on \
-         average, {} at most.\n",
+         this week: {}. Over {} weeks of other luck it takes {} lanes on average, {} at most.\n",
         store.lanes,
         store.lane_places,
         store.hold,
-        need.lanes,
-        need.lane_places,
-        need.bodies,
+        need.told,
         need.weeks,
         number(need.mean_lanes, 1),
         need.most_lanes

@@ -12,16 +12,24 @@ use sequence::model::{Class, Colours, Counted, Force, Goal, Goals, Level, Proble
 
 /// Numbers of a file, or none where the file is not there.
 fn numbers(path: &Path) -> Option<Vec<usize>> {
-    let text = std::fs::read_to_string(path).ok()?;
+    numbers_of(&std::fs::read_to_string(path).ok()?)
+}
+
+fn numbers_of(text: &str) -> Option<Vec<usize>> {
     text.split_whitespace()
         .map(|word| word.parse().ok())
         .collect()
 }
 
-/// An instance of the classic sets (CSPLib prob001): cars, options, classes;
-/// most and window of each option; number, cars and options of each class.
+/// An instance of the classic sets (CSPLib prob001).
 pub(crate) fn classic(path: &Path) -> Option<Problem> {
-    let numbers = numbers(path)?;
+    classic_of(&std::fs::read_to_string(path).ok()?)
+}
+
+/// The same from its text: cars, options, classes; most and window of each
+/// option; number, cars and options of each class.
+pub(crate) fn classic_of(text: &str) -> Option<Problem> {
+    let numbers = numbers_of(text)?;
     let [_, options, classes] = numbers[..3] else {
         return None;
     };
@@ -110,8 +118,9 @@ pub(crate) fn challenge(path: &Path) -> Option<Problem> {
             })
             .collect(),
         counted: Counted::Excess,
-        // Best marks of the challenge's final (from memory: 11039001 for
-        // 022_3_4_RAF_EP_ENP) are met only when runs past the end count.
+        // At the end of the day the ratios are evaluated on ever shorter windows,
+        // without cars of the next day: ROADEF/EURO challenge 2005, subject,
+        // section 1.2.3, and its questions and answers.
         past_end: true,
         colours: Colours {
             names: (0..colours).map(|n| format!("colour {n}")).collect(),

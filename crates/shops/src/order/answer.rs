@@ -11,7 +11,7 @@ use super::painted;
 use super::rules::Spacing;
 use super::told::{Kept, Told};
 use super::week::{Car, Week};
-use super::{Progress, Question, Settings, Watch, prices, seat, uses, wrong};
+use super::{Progress, Question, Settings, Watch, clash, prices, seat, uses, wrong};
 use crate::sheet::Sheet;
 
 const CAUTION: &str = "The order is a plan: who may release, re-order or hold a car is the \
@@ -185,10 +185,10 @@ impl<'a> Planned<'a> {
     fn proof(&self, found: &Sooner) -> Proof {
         let (asked, solution) = (&found.asked, &found.solution);
         let (cost, bound) = (solution.tally.cost, solution.bound.cost);
-        let (without_break, clash) = match &solution.clean {
-            Clean::Found => ("found", Vec::new()),
-            Clean::Impossible(rules) => ("impossible", rules.clone()),
-            Clean::Unknown => ("unknown", Vec::new()),
+        let without_break = match &solution.clean {
+            Clean::Found => "found",
+            Clean::Impossible(_) => "impossible",
+            Clean::Unknown => "unknown",
         };
         let levelled = self.book().plant.level_weight.value > 0;
         let proven = |(goal, tier): (&&'static str, usize)| {
@@ -201,10 +201,11 @@ impl<'a> Planned<'a> {
         };
         Proof {
             without_break: without_break.to_owned(),
-            clash: clash
-                .iter()
-                .map(|rule| self.rules[asked.rule_of[*rule]].told())
-                .collect(),
+            clash: clash::told(
+                (self.book(), self.rules),
+                (self.cars, asked),
+                &solution.clash,
+            ),
             optimal: cost <= bound,
             goals: asked.goals.iter().zip(1..).map(proven).collect(),
             bound_from: BOUNDS.into(),

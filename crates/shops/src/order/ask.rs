@@ -149,11 +149,12 @@ impl Classes<'_> {
 
 impl Asked {
     /// What one unit of a goal's cost is in the solver, which keeps level use in
-    /// parts of 1 / cars^2.
+    /// parts of 1 / cars^2, or somewhat coarser ones where there are very many.
     pub(super) fn unit(&self, goal: &str, levelled: bool, cars: usize) -> f64 {
         let in_parts = levelled && (goal == "level use" || goal == ALL);
         if in_parts {
-            (cars as f64).powi(2).max(1.0)
+            let parts = sequence::level_parts(&self.problem).unwrap_or(cars as i64);
+            (parts as f64).powi(2).max(1.0)
         } else {
             1.0
         }

@@ -65,6 +65,7 @@ pub(super) fn sooner(
     solution.complete &= found.complete;
     if solution.clean != Clean::Found {
         solution.clean = found.clean.clone();
+        solution.clash.clone_from(&found.clash);
     }
     solution.bound = Bound {
         cost: shifted(found.bound.cost, tier),

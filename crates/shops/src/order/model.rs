@@ -257,7 +257,7 @@ pub struct Promised {
 pub struct Proof {
     /// `found`, `impossible` or `unknown`: an order that breaks nothing.
     pub without_break: String,
-    /// Rules that no order keeps together, where that is proven.
+    /// What no order keeps together, where that is proven: rules, promises, blocks.
     pub clash: Vec<String>,
     /// Whether no order is better.
     pub optimal: bool,

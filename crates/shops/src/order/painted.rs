@@ -105,26 +105,19 @@ pub struct StoreNeed {
     /// Places in each of so many lanes.
     pub lane_places: u32,
     /// Bodies to hold back for it; more only fill the lanes.
-    #[serde(default)]
     pub hold: u32,
     /// Lanes that it takes at the plant's own length of a lane.
-    #[serde(default)]
     pub own_length_lanes: u32,
     /// Lanes of the store with the fewest places in all that restores it ...
-    #[serde(default)]
     pub smallest_lanes: u32,
     /// ... and the places in each.
-    #[serde(default)]
     pub smallest_places: u32,
     /// Bodies that the plant's own store should hold back this week, so that
     /// the least disorder is left ...
-    #[serde(default)]
     pub best_hold: u32,
     /// ... and what is then left.
-    #[serde(default)]
     pub best_hold_off: Off,
     /// All this in words.
-    #[serde(default)]
     pub told: String,
     /// Weeks tried, each with its own luck.
     pub weeks: u32,
@@ -309,5 +302,65 @@ impl Restored<'_> {
              store: {advice}{more}",
             need.hold, self.own_length_lanes, given.places, need.lanes, need.lane_places
         )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use sequence::store::Repair;
+
+    use super::*;
+
+    #[test]
+    fn a_store_that_holds_back_too_much_is_told_how_much_is_enough() {
+        // Every sixteenth car falls back by six; three lanes of forty hold 114.
+        let repairs: Vec<Repair> = (0..20)
+            .map(|n| Repair {
+                place: 5 + 16 * n,
+                overtaken_by: 6,
+            })
+            .collect();
+        let arriving = store::after_repairs(330, &repairs);
+        let given = Store {
+            lanes: 3,
+            places: 40,
+            hold: 114,
+        };
+        let (rules, best) = tried(&given, &arriving);
+        let left = |rule: &StoreRule| rule.off.pairs;
+        assert!(rules.iter().map(left).min() > Some(0) && best.is_some());
+        let need = needed(&[], 1, &arriving, &given);
+        assert_eq!((need.lanes, need.hold, need.bodies), (2, 6, 7));
+        assert_eq!((need.best_hold, need.best_hold_off.pairs), (6, 0));
+        assert_eq!(need.own_length_lanes, 2);
+        assert!(need.smallest_lanes * need.smallest_places <= need.lanes * need.lane_places);
+        for words in [
+            "hold back 6 bodies, in 2 lanes of 40 places",
+            "held back 6, its own lanes restore the order",
+            "it holds back 114, and each one beyond what is needed only fills the lanes",
+        ] {
+            assert!(need.told.contains(words), "{}", need.told);
+        }
+    }
+
+    #[test]
+    fn a_store_that_cannot_restore_the_order_is_told_what_it_does_best_with() {
+        // Every eighth car falls back by twelve, with two lanes of four.
+        let repairs: Vec<Repair> = (0..30)
+            .map(|n| Repair {
+                place: 3 + 8 * n,
+                overtaken_by: 12,
+            })
+            .collect();
+        let arriving = store::after_repairs(260, &repairs);
+        let given = Store {
+            lanes: 2,
+            places: 4,
+            hold: 6,
+        };
+        let need = needed(&[], 1, &arriving, &given);
+        assert!(need.best_hold_off.pairs > 0 && need.own_length_lanes > 2);
+        let words = format!("its own lanes do best with {} held back", need.best_hold);
+        assert!(need.told.contains(&words), "{}", need.told);
     }
 }

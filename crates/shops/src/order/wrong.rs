@@ -47,16 +47,45 @@ fn one(book: &Book, cars: &[&Car], asked: &Asked, fault: Fault) -> Problem {
             )
         };
     }
-    let first = book.orders.first().map(|row| row.at);
-    let at = first.unwrap_or(At {
-        table: Table::Options,
-        row: 1,
-    });
+    let (at, column) = behind_fault(book, &fault.place);
     Problem {
         found: format!("{}: {}", fault.place, fault.found),
         expected: fault.expected,
         mend: fault.mend,
-        ..problem("no-order", at, None)
+        ..problem("no-order", at, column)
+    }
+}
+
+/// The row that a fault of the whole week comes from.
+fn behind_fault(book: &Book, place: &str) -> (At, Option<&'static str>) {
+    let plant = &book.plant;
+    let whole = |table| At { table, row: 1 };
+    let cars = || {
+        let built = book.builds.first().map(|row| (row.at, Some("cars")));
+        let made = || {
+            let row = book.products.first();
+            row.map(|row| (row.at, Some("cars_per_week")))
+        };
+        built.or_else(made).unwrap_or((whole(Table::Products), None))
+    };
+    match place.split(['[', '.']).next() {
+        Some("level") => {
+            let at = plant.level_weight.at.unwrap_or(whole(Table::Plant));
+            (at, Some("level_weight"))
+        }
+        Some("colours") => {
+            let at = plant.longest_colour_block.at.unwrap_or(whole(Table::Plant));
+            (at, Some("longest_colour_block"))
+        }
+        Some("classes") => cars(),
+        Some("rules") => {
+            let row = book.options.first().map(|row| row.at);
+            (row.unwrap_or(whole(Table::Options)), Some("weight"))
+        }
+        _ => {
+            let row = book.orders.first().map(|row| row.at);
+            (row.unwrap_or(whole(Table::Orders)), None)
+        }
     }
 }
 
@@ -152,4 +181,27 @@ pub(super) fn back_too_late(question: &Question<'_>, week: &Week) -> Vec<Problem
         })
     });
     late.collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::plant;
+    use super::*;
+
+    #[test]
+    fn a_fault_of_the_whole_week_points_at_the_setting_or_the_table_it_comes_from() {
+        let book = plant();
+        let asked = super::super::ask::asked(&book, &[], &[], &[]);
+        let fault = |place: &str| Fault::new(place, "found", "expected", "mend");
+        let told = |place: &str| {
+            let problem = told(&book, &[], &asked, vec![fault(place)]).remove(0);
+            (problem.table, problem.row, problem.column)
+        };
+        let (table, _, column) = told("level");
+        assert_eq!(table, "plant");
+        assert_eq!(column.as_deref(), Some("level_weight"));
+        let (table, row, column) = told("classes");
+        assert_eq!(table, "products");
+        assert_eq!((row, column.as_deref()), (Some(2), Some("cars_per_week")));
+    }
 }
