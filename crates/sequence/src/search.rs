@@ -50,7 +50,8 @@ pub(crate) fn search(
         .collect();
     let round = settings.steps.div_ceil(ROUNDS).clamp(CHUNK, LONGEST_ROUND);
     let clock = Clock::new(watch);
-    let mut settled = !walkers.iter().any(Walker::cools);
+    let cools = walkers.iter().any(Walker::cools);
+    let mut settled = false;
     let mut spent = 0;
     while spent < settings.steps && !nothing_to_do && !watch.cancelled() {
         let steps = round.min(settings.steps - spent);
@@ -69,10 +70,18 @@ pub(crate) fn search(
             break;
         }
         let share = spent as f64 / settings.steps as f64;
-        if !settled && share.max(clock.gone()) >= SETTLED {
+        if !cools {
+            continue;
+        }
+        if settled {
+            // What one has gained at the last goals the others go on from.
+            for walker in walkers.iter_mut().filter(|walker| walker.is_behind(&cost)) {
+                walker.go_on_from(&cars, cost);
+            }
+        } else if share.max(clock.gone()) >= SETTLED {
             settled = true;
-            for walker in &mut walkers {
-                walker.settle(&cars, cost);
+            for (number, walker) in walkers.iter_mut().enumerate() {
+                walker.settle(number, &cars, cost);
             }
         }
     }

@@ -102,6 +102,9 @@ pub(crate) const LEAST_A_CAR: u64 = 8_000;
 /// for what its last goals may still gain.
 pub(crate) const SETTLED: f64 = 0.85;
 
+/// How often settled walkers do, by turns.
+const SETTLED_DARING: [u64; 4] = [10, 0, 10, 2];
+
 /// Moves without gain in a goal before a steady walker looks at the next one
 /// as well.
 const PATIENCE: u64 = 1_000_000;
@@ -429,13 +432,25 @@ impl<'a> Walker<'a> {
         matches!(self.manner, Manner::Cooling { .. })
     }
 
-    /// Goes on steadily from an order, from its last goal on.
-    pub(crate) fn settle(&mut self, cars: &[u16], cost: Cost) {
+    /// Whether its best order costs more.
+    pub(crate) fn is_behind(&self, cost: &Cost) -> bool {
+        self.best > *cost
+    }
+
+    /// Goes on from an order that costs less than its best.
+    pub(crate) fn go_on_from(&mut self, cars: &[u16], cost: Cost) {
         self.best = cost;
         self.best_cars.copy_from_slice(cars);
         self.go_on_from_best();
+        self.focused = cost.up_to(self.focus);
+        self.waited = 0;
+    }
+
+    /// Goes on steadily from an order, from its last goal on.
+    pub(crate) fn settle(&mut self, number: usize, cars: &[u16], cost: Cost) {
+        self.go_on_from(cars, cost);
         self.manner = Manner::Steady {
-            daring: STEADY[1],
+            daring: SETTLED_DARING[number % SETTLED_DARING.len()],
             patience: PATIENCE,
             holdable: 0,
         };
