@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { LearnedCell, LogWords, Reading, RoleColumns } from "../../api/types";
 import { Sheet } from "../../sheet/sheet";
-import { decimals, isClock, lossName, mapped, missing, onPage, query, takeOver, theirs, warnings } from "./happened";
+import { alarm, chanceOf, decimals, isClock, lossName, mapped, missing, onPage, query, takeOver, theirs, warnings } from "./happened";
 
 const NOTHING: LogWords = { columns: {}, states: {}, stations: {}, products: {}, causes: {}, results: {}, zone: "" };
 const ROLES: RoleColumns[] = [{ role: "states", needed: ["station", "from", "state"], may: ["to"] }];
@@ -66,5 +66,21 @@ describe("values taken over", () => {
     const book = sheet(false);
     takeOver(book, [cell(1, 2, "0.97", "stations", "first_time_ok")]);
     expect(book.value("stations", "a", "first_time_ok")).toBe("0.97");
+  });
+});
+
+describe("a trend of stops", () => {
+  const cell = (laplace: number, laplace_p: number, handbook: number, handbook_p: number): LearnedCell => ({ evidence: 20, trend: { laplace, laplace_p, handbook, handbook_p } }) as unknown as LearnedCell;
+
+  it("is told by the test that alarms, with its own chance and its own direction", () => {
+    expect(alarm(cell(2.9, 0.004, 30, 0.2))).toEqual({ test: "Laplace", p: 0.004, more: true });
+    expect(alarm(cell(0.8, 0.41, 80, 0.0003))).toEqual({ test: "MIL-HDBK-189", p: 0.0003, more: false });
+    expect(alarm(cell(-0.8, 0.41, 15, 0.0003))?.more).toBe(true);
+    expect(alarm(cell(1, 0.3, 38, 0.7))).toBeNull();
+    expect(alarm({ trend: null } as unknown as LearnedCell)).toBeNull();
+  });
+
+  it("is not told with more noughts than one reads", () => {
+    expect([chanceOf(3.6e-8), chanceOf(0.0087)]).toEqual(["p < 0.0001", "p = 0.0087"]);
   });
 });

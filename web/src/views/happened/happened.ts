@@ -1,5 +1,6 @@
 /** Logs on the page: how columns are mapped, which cells are taken over, what losses are called. */
 import type { DayLoss, DefectKind, FileRole, LearnedCell, LogNote, LogState, LogWords, LossKind, Reading, RoleColumns } from "../../api/types";
+import { num } from "../../state/format";
 import type { Done, Sheet } from "../../sheet/sheet";
 
 export const PAGES = [["day", "The day"], ["stops", "Stops"], ["figures", "Figures"], ["truth", "Book against truth"], ["fits", "Fits"], ["trend", "Trend"], ["log", "The log"]] as const;
@@ -90,6 +91,21 @@ export const CELLS: Record<string, string> = {
 };
 
 export const cellName = (cell: LearnedCell): string => `${cell.station}${cell.cause ? ` (${cell.cause})` : ""}`;
+
+/** A trend less likely by chance than this is one. */
+const UNLIKELY = 0.01;
+
+/** The surer of a cell's two tests for a trend, where one alarms: its name, how often chance does so, whether stops come more often. */
+export function alarm(cell: LearnedCell): { test: string; p: number; more: boolean } | null {
+  const trend = cell.trend;
+  if (!trend || Math.min(trend.laplace_p, trend.handbook_p) >= UNLIKELY) return null;
+  if (trend.laplace_p <= trend.handbook_p) return { test: "Laplace", p: trend.laplace_p, more: trend.laplace > 0 };
+  // The handbook's score is two a stop where they come evenly, and less where they come late.
+  return { test: "MIL-HDBK-189", p: trend.handbook_p, more: trend.handbook < 2 * cell.evidence };
+}
+
+/** How often chance does so, in words. */
+export const chanceOf = (p: number): string => (p < 0.0001 ? "p < 0.0001" : `p = ${num(p, 4)}`);
 
 /** The edits that take values over into the book: one step for each table, saved, merged and undone as any other. */
 export function takeOver(sheet: Sheet, cells: readonly LearnedCell[]): Done[] {
