@@ -77,7 +77,7 @@ pub use bound::Bound;
 pub use clash::Requirement;
 pub use cost::Cost;
 pub use evaluate::{Tally, evaluate};
-pub use unit::level_unit as level_parts;
 pub use loosen::{Prices, RuleCost, What, prices, rule_costs};
 pub use solve::{Clean, Solution, best, better};
+pub use unit::level_unit as level_parts;
 pub use watch::{Progress, Settings, Watch};

@@ -80,8 +80,16 @@ fn the_worked_example_of_the_literature_has_the_six_orders_that_are_published() 
     // order is without violation.
     let mut frozen = problem;
     frozen.frozen = vec![2, 2];
-    let solution = best(&frozen.check().unwrap(), &Settings::quick(1), &Watch::none());
-    assert!(solution.clash.contains(&Requirement::Frozen), "{:?}", solution.clash);
+    let solution = best(
+        &frozen.check().unwrap(),
+        &Settings::quick(1),
+        &Watch::none(),
+    );
+    assert!(
+        solution.clash.contains(&Requirement::Frozen),
+        "{:?}",
+        solution.clash
+    );
 }
 
 /// Instance 4/72 of the classic set of a hundred cars (CSPLib prob001, data of
@@ -101,7 +109,11 @@ const FULL_HUNDRED: &str = "
 fn a_classic_day_of_a_hundred_cars_is_ordered_without_violation() {
     let problem = support::classic_of(FULL_HUNDRED).unwrap();
     assert_eq!(problem.cars(), 100);
-    let solution = best(&problem.check().unwrap(), &settings(6_000_000), &Watch::none());
+    let solution = best(
+        &problem.check().unwrap(),
+        &settings(6_000_000),
+        &Watch::none(),
+    );
     assert_eq!(solution.clean, Clean::Found);
     assert!(solution.is_optimal());
 }
@@ -120,7 +132,9 @@ fn classic_instances_are_ordered_as_well_as_is_known() {
     }
     let of_share = |share: &&str| {
         let share = (*share).to_owned();
-        (1..10).step_by(2).map(move |number| (format!("{share}-0{number}"), 0))
+        (1..10)
+            .step_by(2)
+            .map(move |number| (format!("{share}-0{number}"), 0))
     };
     let others = CLASSIC.map(|(name, known)| (name.to_owned(), known));
     for (name, known) in SATISFIABLE.iter().flat_map(of_share).chain(others) {
@@ -183,7 +197,11 @@ fn an_order_reported_for_a_challenge_day_is_bettered() {
     };
     let checked = problem.check().unwrap();
     let solution = best(&checked, &settings(1_500_000), &Watch::none());
-    assert!(support::mark(&solution.tally.cost) <= 132_099, "{:?}", solution.tally.cost);
+    assert!(
+        support::mark(&solution.tally.cost) <= 132_099,
+        "{:?}",
+        solution.tally.cost
+    );
 }
 
 #[test]

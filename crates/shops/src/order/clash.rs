@@ -87,10 +87,18 @@ mod tests {
         assert_eq!(plan.proof.without_break, "impossible");
         let told = plan.proof.clash;
         assert_eq!(told.len(), 4, "{told:?}");
-        for (at, words) in [(0, "tow bar"), (1, "rails"), (2, "T0, T1, T2"), (3, "R0, R1")] {
+        for (at, words) in [
+            (0, "tow bar"),
+            (1, "rails"),
+            (2, "T0, T1, T2"),
+            (3, "R0, R1"),
+        ] {
             assert!(told.iter().any(|one| one.contains(words)), "{at} {told:?}");
         }
-        assert!(told.iter().any(|one| one.ends_with("within 5 places")), "{told:?}");
+        assert!(
+            told.iter().any(|one| one.ends_with("within 5 places")),
+            "{told:?}"
+        );
     }
 
     #[test]
@@ -116,7 +124,10 @@ mod tests {
         let plan = plan(&book);
         assert_eq!(plan.proof.without_break, "impossible");
         assert!(
-            plan.proof.clash.iter().any(|one| one.contains("on hold until place 60: H0, H1")),
+            plan.proof
+                .clash
+                .iter()
+                .any(|one| one.contains("on hold until place 60: H0, H1")),
             "{:?}",
             plan.proof.clash
         );

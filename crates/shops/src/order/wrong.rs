@@ -66,7 +66,9 @@ fn behind_fault(book: &Book, place: &str) -> (At, Option<&'static str>) {
             let row = book.products.first();
             row.map(|row| (row.at, Some("cars_per_week")))
         };
-        built.or_else(made).unwrap_or((whole(Table::Products), None))
+        built
+            .or_else(made)
+            .unwrap_or((whole(Table::Products), None))
     };
     match place.split(['[', '.']).next() {
         Some("level") => {
