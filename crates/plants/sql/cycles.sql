@@ -9,25 +9,33 @@ unit_rows AS (
     FROM states
     WHERE ended_us > began_us
 ),
+-- A job is what a unit works on until it takes up another item; it may wait or
+-- set up half way.
 steps AS (
     SELECT plant, station, unit, n, began_us, ended_us, state, product, item,
-        LAG(state) OVER (PARTITION BY plant, station, unit ORDER BY n) AS state_before,
-        LAG(item) OVER (PARTITION BY plant, station, unit ORDER BY n) AS item_before,
         LEAD(n) OVER (PARTITION BY plant, station, unit ORDER BY n) AS next_n
     FROM unit_rows
     WHERE state IN ('working', 'setup', 'starved', 'blocked')
 ),
-numbered AS (
-    SELECT plant, station, unit, n, began_us, ended_us, product, next_n,
-        SUM(CASE WHEN state_before = 'working' AND item_before = item THEN 0 ELSE 1 END)
-            OVER (PARTITION BY plant, station, unit ORDER BY n) AS job
+working AS (
+    SELECT plant, station, unit, n, began_us, ended_us, product, item, next_n,
+        LAG(COALESCE(item, '')) OVER (
+            PARTITION BY plant, station, unit ORDER BY n
+        ) AS item_before
     FROM steps
-    WHERE state = 'working' AND item IS NOT NULL
+    WHERE state = 'working'
+),
+numbered AS (
+    SELECT plant, station, unit, n, began_us, ended_us, product, item, next_n,
+        SUM(CASE WHEN item_before = COALESCE(item, '') THEN 0 ELSE 1 END)
+            OVER (PARTITION BY plant, station, unit ORDER BY n) AS job
+    FROM working
 ),
 jobs AS (
     SELECT plant, station, unit, job, MAX(product) AS product,
         SUM(ended_us - began_us) / 1e6 AS worked_s
     FROM numbered
+    WHERE item IS NOT NULL
     GROUP BY plant, station, unit, job
     HAVING COUNT(next_n) = COUNT(*) AND MIN(n) > 1
 )

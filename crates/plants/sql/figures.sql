@@ -15,35 +15,42 @@ unit_rows AS (
     WHERE ended_us > began_us
 ),
 places AS (
-    SELECT plant, station, MAX(shop) AS shop, COALESCE(MAX(line), '') AS line
+    SELECT plant, station, MAX(shop) AS shop, COALESCE(MAX(line), '') AS line,
+        MAX(CASE WHEN COALESCE(product, '') = '' THEN cycle_s END) AS cycle_s
     FROM planned
     GROUP BY plant, station
 ),
--- Working on another item begins another job; setting up and waiting for work
--- or for room end it. A stop in its midst does not.
+-- A job is what a unit works on until it takes up another item; it may wait or
+-- set up half way.
 steps AS (
-    SELECT plant, station, unit, n, began_us, ended_us, state, product, item,
-        LAG(state) OVER (PARTITION BY plant, station, unit ORDER BY n) AS state_before,
-        LAG(item) OVER (PARTITION BY plant, station, unit ORDER BY n) AS item_before,
+    SELECT plant, station, unit, n, ended_us, state, product, item,
         LEAD(n) OVER (PARTITION BY plant, station, unit ORDER BY n) AS next_n
     FROM unit_rows
     WHERE state IN ('working', 'setup', 'starved', 'blocked')
 ),
-numbered AS (
-    SELECT plant, station, unit, n, began_us, ended_us, product, item, next_n,
-        SUM(CASE WHEN state_before = 'working' AND item_before = item THEN 0 ELSE 1 END)
-            OVER (PARTITION BY plant, station, unit ORDER BY n) AS job
+working AS (
+    SELECT plant, station, unit, n, ended_us, product, item, next_n,
+        LAG(COALESCE(item, '')) OVER (
+            PARTITION BY plant, station, unit ORDER BY n
+        ) AS item_before
     FROM steps
-    WHERE state = 'working' AND item IS NOT NULL
+    WHERE state = 'working'
 ),
--- The job in hand at the end of the log is not done; of the one in hand at its
--- begin the cycle is not known.
+numbered AS (
+    SELECT plant, station, unit, n, ended_us, product, item, next_n,
+        SUM(CASE WHEN item_before = COALESCE(item, '') THEN 0 ELSE 1 END)
+            OVER (PARTITION BY plant, station, unit ORDER BY n) AS job
+    FROM working
+),
+-- The job that is worked on as the log ends is not done; of the one in hand at
+-- its begin the cycle is not known.
 jobs AS (
     SELECT plant, station, unit, job,
         MIN(n) > 1 AS whole,
         MAX(ended_us) - 1 AS last_us,
         MAX(product) AS product
     FROM numbered
+    WHERE item IS NOT NULL
     GROUP BY plant, station, unit, job
     HAVING COUNT(next_n) = COUNT(*)
 ),
@@ -72,15 +79,32 @@ counts_of_turn AS (
         AND h.began_us <= c.time_us - 1 AND c.time_us - 1 < h.ended_us
     GROUP BY c.plant, c.station, h.day, h.shift
 ),
+-- The planned seconds of a job in a shift that has none of its own: the mean of
+-- the log, else the book's where it is one for all products.
+usual AS (
+    SELECT x.plant, x.station,
+        COALESCE(SUM(j.planned_s) / NULLIF(SUM(j.known), 0), MAX(x.cycle_s)) AS run_s
+    FROM places x
+    LEFT JOIN jobs_of_turn j ON j.plant = x.plant AND j.station = x.station
+    GROUP BY x.plant, x.station
+),
+-- Of a station with counts only these are asked what it made.
+counted AS (
+    SELECT DISTINCT plant, station FROM counts_of_turn
+),
 made AS (
     SELECT COALESCE(j.plant, c.plant) AS plant, COALESCE(j.station, c.station) AS station,
-        COALESCE(c.made, j.jobs) AS made,
+        CASE WHEN k.station IS NULL THEN j.jobs ELSE COALESCE(c.made, 0) END AS made,
         COALESCE(c.rework, 0) AS rework,
         COALESCE(c.scrap, 0) AS scrap,
-        CASE WHEN j.known > 0 THEN j.planned_s / j.known ELSE 0 END AS run_s
+        COALESCE(j.planned_s / NULLIF(j.known, 0), u.run_s, 0) AS run_s
     FROM jobs_of_turn j
     FULL OUTER JOIN counts_of_turn c ON c.plant = j.plant AND c.station = j.station
         AND c.day = j.day AND c.shift = j.shift
+    LEFT JOIN counted k ON k.plant = COALESCE(j.plant, c.plant)
+        AND k.station = COALESCE(j.station, c.station)
+    LEFT JOIN usual u ON u.plant = COALESCE(j.plant, c.plant)
+        AND u.station = COALESCE(j.station, c.station)
 ),
 made_of_station AS (
     SELECT plant, station,
