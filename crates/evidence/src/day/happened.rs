@@ -303,7 +303,7 @@ impl Happened {
         let part = |at: Micros| (at >= day.0, at >= day.1);
         match open {
             Some(stop) if stop.key == key && part(stop.from) == part(spell.from) => {
-                stop.length += spell.to - spell.from
+                stop.length += spell.to - spell.from;
             }
             _ => {
                 if let Some(stop) = open.take() {
