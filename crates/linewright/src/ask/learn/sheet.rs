@@ -108,7 +108,7 @@ pub(super) fn shops(rows: &[Row]) -> Grid {
 
 /// Jobs below which a mean cycle is no news.
 const FEW: u64 = 20;
-/// Jobs of a week below which its mean swings by more than that by luck.
+/// Jobs of a week below which its mean may move by more than [`NEAR`] by luck.
 const OFTEN: u64 = 500;
 /// A cycle this near to its plan is as planned.
 const NEAR: f64 = 0.01;
