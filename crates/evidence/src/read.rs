@@ -111,43 +111,14 @@ impl Files {
             }
             return Ok(files);
         }
-        let error = |source| LogError::File {
-            path: path.to_owned(),
-            source,
-        };
-        let mut names = Vec::new();
-        for entry in std::fs::read_dir(path).map_err(error)? {
-            names.push(entry.map_err(error)?.path());
-        }
-        names.sort();
-        let mut twice = Vec::new();
-        for file in names {
-            let name = file.file_name().and_then(|n| n.to_str()).unwrap_or("");
-            if name == map::FILE {
-                files.map.get_or_insert(file);
-                continue;
-            }
-            let (stem, kind) = name.rsplit_once('.').unwrap_or((name, ""));
-            if kind != "csv" && kind != PARQUET {
-                continue;
-            }
-            let before = match stem {
-                "counts" => files.counts.replace(file.clone()),
-                "quality" => files.quality.replace(file.clone()),
-                "genealogy" => files.genealogy.replace(file.clone()),
-                _ if stem.starts_with("states") => {
-                    let before = files
-                        .states
-                        .iter()
-                        .find(|known| known.file_stem() == file.file_stem());
-                    let before = before.cloned();
-                    files.states.push(file.clone());
-                    before
-                }
-                _ => None,
-            };
-            twice.extend(before.map(|before| table_twice(&shown(&before), name)));
-        }
+        let twice: Vec<Problem> = listing(path)?
+            .into_iter()
+            .filter_map(|file| {
+                let name = shown(&file);
+                let before = files.take(file, &name)?;
+                Some(table_twice(&shown(&before), &name))
+            })
+            .collect();
         if !twice.is_empty() {
             return Err(LogError::Problems(twice));
         }
@@ -168,6 +139,32 @@ impl Files {
     pub fn in_order(mut self) -> Self {
         self.states.sort_by_cached_key(|path| natural(&shown(path)));
         self
+    }
+
+    /// Takes a file of a folder in by its name; one of the same table that was
+    /// there before.
+    fn take(&mut self, file: PathBuf, name: &str) -> Option<PathBuf> {
+        if name == map::FILE {
+            self.map.get_or_insert(file);
+            return None;
+        }
+        let (stem, kind) = name.rsplit_once('.').unwrap_or((name, ""));
+        if kind != "csv" && kind != PARQUET {
+            return None;
+        }
+        match stem {
+            "counts" => self.counts.replace(file),
+            "quality" => self.quality.replace(file),
+            "genealogy" => self.genealogy.replace(file),
+            _ if stem.starts_with("states") => {
+                let mut known = self.states.iter();
+                let before = known.find(|known| known.file_stem() == file.file_stem());
+                let before = before.cloned();
+                self.states.push(file);
+                before
+            }
+            _ => None,
+        }
     }
 
     /// The first state log as messages name it.
@@ -191,6 +188,20 @@ impl Files {
         })?;
         LogMap::read(&shown(path), &bytes).map_err(LogError::Problems)
     }
+}
+
+/// The files of a folder in the order of their names.
+fn listing(folder: &Path) -> Result<Vec<PathBuf>, LogError> {
+    let error = |source| LogError::File {
+        path: folder.to_owned(),
+        source,
+    };
+    let mut files = Vec::new();
+    for entry in std::fs::read_dir(folder).map_err(error)? {
+        files.push(entry.map_err(error)?.path());
+    }
+    files.sort();
+    Ok(files)
 }
 
 /// Reads a log.
@@ -509,6 +520,18 @@ impl Log {
             problems.push(note);
         }
         problems.extend(self.ends_within(roster));
+        let output = self.output();
+        if output.judged.is_empty() && !output.made.is_empty() {
+            let mut note = refusal(
+                "log",
+                "quality-untold",
+                "neither counts of rework and scrap nor quality events",
+                "counts.csv with rework and scrap, or quality.csv",
+                "every job counts as good, so that quality is 100 % and OEE at its most",
+            );
+            note.severity = Severity::Note;
+            problems.push(note);
+        }
         problems
     }
 

@@ -147,11 +147,7 @@ pub fn xml(text: &str) -> Result<EventLog, String> {
             }
             Xml::Text(text) => {
                 if let (Some(name), Some(thing)) = (&name, &mut thing) {
-                    let value = serde_json::Value::String(text.xml10_content().trim().to_owned());
-                    thing.attributes.push(Attribute {
-                        name: name.clone(),
-                        value,
-                    });
+                    thing.says(name, text.xml10_content().trim());
                 }
             }
             Xml::End(element) => match element.name().0 {
@@ -182,6 +178,13 @@ impl Thing {
             time: text("time")?,
             ..Self::default()
         })
+    }
+
+    fn says(&mut self, name: &str, value: &str) {
+        self.attributes.push(Attribute {
+            name: name.to_owned(),
+            value: serde_json::Value::String(value.to_owned()),
+        });
     }
 }
 

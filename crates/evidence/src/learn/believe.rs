@@ -206,7 +206,7 @@ fn plant(built: &Built, log: &Log, answer: &findings::Answer, weeks: f64) -> Vec
 /// Cars between the begin of their oldest part and their end, on average over the
 /// time in which all of them are known: those not finished by the end of the log
 /// have no row. In a log too short for that by Little's law, at `rate` a week.
-fn on_their_way(log: &Log, rate: f64) -> f64 {
+pub(super) fn on_their_way(log: &Log, rate: f64) -> f64 {
     let items = &log.tables.items;
     let (from, to) = log.span.unwrap_or_default();
     let ages = items.iter().map(|item| item.1);

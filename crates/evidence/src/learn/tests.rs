@@ -397,3 +397,26 @@ fn a_log_says_what_of_it_cannot_be_held_against_a_run() {
     assert_eq!(told[2].0, "states of 3 stations");
     assert_eq!(told[2].1, "rows of trim, pack, touch-up");
 }
+
+#[test]
+fn cars_on_their_way_are_counted_from_the_genealogy() {
+    use crate::time::{DAY, HOUR};
+    let plant = book(PLANT);
+    let built = whole::network::build(&plant).unwrap();
+    let roster = Roster::of(&plant, &built, LogMap::default());
+    let rules = Rules {
+        merge: 0,
+        short: 0,
+        keep: None,
+    };
+    let mut log = Gatherer::new(&roster, rules).finish();
+    // A car out every hour, each two days on its way; only those that left have
+    // a row.
+    log.span = Some((0, 14 * DAY));
+    log.tables.items = (1..=14 * 24).map(|n| (n * HOUR, 2.0 * 86_400.0)).collect();
+    let found = believe::on_their_way(&log, 168.0);
+    assert!((found - 48.0).abs() < 1e-9, "{found}");
+    // Too short a log to see all of any hour: 168 cars a week for two days.
+    log.span = Some((0, 2 * DAY));
+    assert!((believe::on_their_way(&log, 168.0) - 48.0).abs() < 1e-9);
+}

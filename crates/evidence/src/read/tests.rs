@@ -458,6 +458,9 @@ fn rejects_alone_do_not_say_that_everything_was_bad() {
         let log = read(&files, &roster, RULES, &AtomicBool::new(false)).unwrap();
         let output = log.output();
         let made = output.made.values().copied().collect::<Vec<Made>>();
+        let notes = log.problems(&roster);
+        let untold = notes.iter().any(|note| note.code == "log/quality-untold");
+        assert_eq!(untold, output.judged.is_empty(), "{notes:?}");
         (made, output.judged.len())
     };
     let made = |made, rework| Made {

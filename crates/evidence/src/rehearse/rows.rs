@@ -124,10 +124,9 @@ impl<'a> Writer<'a> {
             class: None,
             item: 0,
         };
+        let class = u16::try_from(pass.class).ok();
         let job = Of {
-            class: u16::try_from(pass.class)
-                .ok()
-                .filter(|_| !self.rules[place].2),
+            class: class.filter(|_| !self.rules[place].2),
             item: self.items[unit as usize],
             ..idle
         };

@@ -1,6 +1,8 @@
 //! Column batches into rows: a word of a dictionary is looked up once, not once
 //! a row.
 
+use std::collections::BTreeMap;
+
 use arrow_array::cast::AsArray;
 use arrow_array::types::{
     ArrowPrimitiveType, Int8Type, Int16Type, Int32Type, Int64Type, TimestampMicrosecondType,
@@ -52,12 +54,54 @@ impl Coded {
             }
             return Some(Self { keys, words });
         }
+        if let Some(coded) = Self::of_numbers(array) {
+            return Some(coded);
+        }
         let mut words = Words::default();
         let texts = texts(array)?;
         let keys = texts.iter().map(|text| words.id(text, 0));
         Some(Self {
             keys: keys.map(|id| id.unwrap_or(NO_WORD)).collect(),
             words: words.list,
+        })
+    }
+
+    /// Of a column of whole numbers, each written down once.
+    fn of_numbers(array: &dyn Array) -> Option<Self> {
+        fn coded<T>(array: &dyn Array) -> Coded
+        where
+            T: ArrowPrimitiveType,
+            T::Native: std::fmt::Display + Into<i128>,
+        {
+            let mut ids: BTreeMap<i128, u32> = BTreeMap::new();
+            let mut words = Vec::new();
+            // Most rows have the number of the row above.
+            let mut last = (0, NO_WORD);
+            let mut key = |number: T::Native| {
+                let wide: i128 = number.into();
+                if last.0 != wide || last.1 == NO_WORD {
+                    let id = *ids.entry(wide).or_insert_with(|| {
+                        words.push(number.to_string().into_bytes());
+                        as_u32(words.len() - 1)
+                    });
+                    last = (wide, id);
+                }
+                last.1
+            };
+            let cells = array.as_primitive::<T>().iter();
+            let keys = cells.map(|cell| cell.map_or(NO_WORD, &mut key)).collect();
+            Coded { keys, words }
+        }
+        Some(match array.data_type() {
+            DataType::Int8 => coded::<Int8Type>(array),
+            DataType::Int16 => coded::<Int16Type>(array),
+            DataType::Int32 => coded::<Int32Type>(array),
+            DataType::Int64 => coded::<Int64Type>(array),
+            DataType::UInt8 => coded::<UInt8Type>(array),
+            DataType::UInt16 => coded::<UInt16Type>(array),
+            DataType::UInt32 => coded::<UInt32Type>(array),
+            DataType::UInt64 => coded::<UInt64Type>(array),
+            _ => return None,
         })
     }
 

@@ -231,26 +231,9 @@ impl Reader<'_> {
             self.unknown(Kind::UnknownState, "state", cells[Header::STATE]);
             return;
         };
-        let from_text = cells[Header::FROM];
-        let Some(from) = self.from.read(from_text) else {
-            return self.wrong(Kind::BadStamp, "from", from_text);
+        let Some((from, to, doubled)) = self.times(cells) else {
+            return;
         };
-        let to = match cells[Header::TO] {
-            b"" => None,
-            text => match self.to.read(text) {
-                Some(to) => Some(to),
-                None => return self.wrong(Kind::BadStamp, "to", text),
-            },
-        };
-        let Some((from, to, doubled)) = between(from, to) else {
-            return self.wrong(Kind::MissingHour, "from", from_text);
-        };
-        if doubled != 0 {
-            self.wrong(Kind::DoubledHour, "from", from_text);
-        }
-        if to != OPEN_END && to < from {
-            return self.wrong(Kind::ClockBack, "to", cells[Header::TO]);
-        }
         let (cause, product) = match (
             self.words.id(roster.map.cause(cells[Header::CAUSE]), 0),
             self.words.id(cells[Header::PRODUCT], 1),
@@ -274,6 +257,38 @@ impl Reader<'_> {
             state,
             doubled,
         });
+    }
+
+    /// A row's instants; none where they cannot be, which is listed.
+    #[inline]
+    fn times(&mut self, cells: &[&[u8]; Header::ROLES]) -> Option<(Micros, Micros, u8)> {
+        let from_text = cells[Header::FROM];
+        let Some(from) = self.from.read(from_text) else {
+            self.wrong(Kind::BadStamp, "from", from_text);
+            return None;
+        };
+        let to = match cells[Header::TO] {
+            b"" => None,
+            text => match self.to.read(text) {
+                Some(to) => Some(to),
+                None => {
+                    self.wrong(Kind::BadStamp, "to", text);
+                    return None;
+                }
+            },
+        };
+        let Some((from, to, doubled)) = between(from, to) else {
+            self.wrong(Kind::MissingHour, "from", from_text);
+            return None;
+        };
+        if doubled != 0 {
+            self.wrong(Kind::DoubledHour, "from", from_text);
+        }
+        if to != OPEN_END && to < from {
+            self.wrong(Kind::ClockBack, "to", cells[Header::TO]);
+            return None;
+        }
+        Some((from, to, doubled))
     }
 
     #[cold]

@@ -174,7 +174,8 @@ fn believe(
     }
 }
 
-fn text(learned: &Learned, asked: &LearnArguments) -> String {
+/// How many values agree, in a sentence or two.
+fn counted(learned: &Learned) -> String {
     let count = |verdict| {
         learned
             .proposals
@@ -202,6 +203,11 @@ fn text(learned: &Learned, asked: &LearnArguments) -> String {
             number((agree + differ) as f64 / 20.0, 0)
         );
     }
+    text
+}
+
+fn text(learned: &Learned, asked: &LearnArguments) -> String {
+    let mut text = counted(learned);
     let shown: Vec<&Proposal> = learned
         .proposals
         .iter()
@@ -222,6 +228,13 @@ fn text(learned: &Learned, asked: &LearnArguments) -> String {
     let far = sheet::cycles(&learned.cycles, LISTED);
     if !far.is_empty() {
         let _ = write!(text, "\nCycles furthest from planned\n\n{far}");
+    }
+    let drifted = sheet::drifted(&learned.drift, LISTED);
+    if !drifted.is_empty() {
+        let _ = write!(
+            text,
+            "\nCycles that moved from week to week, of planned\n\n{drifted}"
+        );
     }
     if !learned.causes.is_empty() {
         let _ = write!(text, "\nMost time down\n\n{}", down(&learned.causes));

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use evidence::figures::{CycleRow, Figures, Of};
+use evidence::learn::Week;
 
 use super::Row;
 use crate::figure::{number, percent};
@@ -107,8 +108,13 @@ pub(super) fn shops(rows: &[Row]) -> Grid {
 
 /// Jobs below which a mean cycle is no news.
 const FEW: u64 = 20;
+/// Jobs of a week below which its mean may move by more than [`NEAR`] by luck.
+const OFTEN: u64 = 500;
 /// A cycle this near to its plan is as planned.
 const NEAR: f64 = 0.01;
+/// Standard errors within which a mean lies by luck: among thousands of means
+/// hardly one lies further out.
+const LUCK: f64 = 4.0;
 
 /// The cycles furthest from planned, by station and product.
 pub(super) fn cycles(rows: &[CycleRow], most: usize) -> Grid {
@@ -124,9 +130,14 @@ pub(super) fn cycles(rows: &[CycleRow], most: usize) -> Grid {
         row.planned_s
             .map_or(0.0, |planned| (row.mean_s / planned - 1.0).abs())
     };
+    let beyond_luck = |row: &CycleRow| {
+        let error = row.deviation_s.unwrap_or(0.0) / (row.jobs.max(1) as f64).sqrt();
+        let apart = |planned: f64| (row.mean_s - planned).abs() > LUCK * error;
+        row.planned_s.is_some_and(apart)
+    };
     let mut far: Vec<&CycleRow> = rows
         .iter()
-        .filter(|row| row.jobs >= FEW && off(row) > NEAR)
+        .filter(|row| row.jobs >= FEW && off(row) > NEAR && beyond_luck(row))
         .collect();
     far.sort_by(|a, b| off(b).total_cmp(&off(a)));
     for row in far.into_iter().take(most) {
@@ -139,6 +150,51 @@ pub(super) fn cycles(rows: &[CycleRow], most: usize) -> Grid {
             number(row.mean_s, 1),
             row.deviation_s
                 .map_or_else(|| "-".to_owned(), |s| number(s, 1)),
+        ]);
+    }
+    grid
+}
+
+/// Stations whose cycle moved against its plan from their first week to their
+/// last, the most first.
+pub(super) fn drifted(weeks: &[Week], most: usize) -> Grid {
+    let mut grid = Grid::new([
+        ("station", Side::Left),
+        ("weeks", Side::Right),
+        ("cycle at first", Side::Right),
+        ("at last", Side::Right),
+        ("min between stops", Side::Right),
+        ("at last", Side::Right),
+    ]);
+    let mut stations: BTreeMap<&str, Vec<&Week>> = BTreeMap::new();
+    for week in weeks.iter().filter(|week| week.jobs >= OFTEN) {
+        stations.entry(&week.station).or_default().push(week);
+    }
+    let moved = |weeks: &[&Week]| {
+        let (first, last) = (weeks.first()?.cycle_ratio?, weeks.last()?.cycle_ratio?);
+        Some((last / first - 1.0).abs()).filter(|moved| *moved > NEAR)
+    };
+    let mut far: Vec<(f64, &str, &Vec<&Week>)> = (stations.iter())
+        .filter_map(|(station, weeks)| Some((moved(weeks)?, *station, weeks)))
+        .collect();
+    far.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
+    let ratio = |week: &Week| {
+        week.cycle_ratio
+            .map_or_else(|| "-".to_owned(), |r| percent(r, 1))
+    };
+    let between = |week: &Week| {
+        week.mtbf_min
+            .map_or_else(|| "-".to_owned(), |m| number(m, 0))
+    };
+    for (_, station, weeks) in far.into_iter().take(most) {
+        let (first, last) = (weeks[0], weeks[weeks.len() - 1]);
+        grid.row([
+            station.to_owned(),
+            weeks.len().to_string(),
+            ratio(first),
+            ratio(last),
+            between(first),
+            between(last),
         ]);
     }
     grid
