@@ -299,7 +299,7 @@ impl Office {
                 FileRole::Genealogy => files.genealogy = Some(path),
             }
         }
-        Ok(files)
+        Ok(files.in_order())
     }
 
     /// Keeps a part of a log's reading.

@@ -55,6 +55,8 @@ pub enum Kind {
     Overlap,
     /// No state at all, in planned time.
     Gap,
+    /// An event without the one that it makes a pair with.
+    UnpairedEvent,
     /// An event of several objects that does not say which it happened to.
     ManyItems,
     /// A part that has no row of its own.
@@ -81,6 +83,7 @@ impl Kind {
             Self::OutOfOrder => "out-of-order",
             Self::Overlap => "overlap",
             Self::Gap => "gap",
+            Self::UnpairedEvent => "unpaired-event",
             Self::ManyItems => "many-items",
             Self::UnknownItem => "unknown-item",
         }
@@ -153,6 +156,10 @@ impl Kind {
             Self::Gap => (
                 "a state at every instant of planned time",
                 "the time is unknown and counts as no state",
+            ),
+            Self::UnpairedEvent => (
+                "events `start` and `complete`, or `suspend` and `resume`, in pairs",
+                "such events were left out; export the log with both of each pair",
             ),
             Self::ManyItems => (
                 "of several objects one whose type is a product of the book",

@@ -51,6 +51,9 @@ pub struct ShopHours {
     week: Vec<(Micros, i64, u8, bool)>,
 }
 
+/// The shift of a shop of which the book gives none.
+pub const ALL_DAY: &str = "all day";
+
 impl<'b> Hours<'b> {
     pub(crate) fn new(book: &'b Book, zone: Zone) -> Self {
         Self {
@@ -111,7 +114,7 @@ impl ShopHours {
                 .map(|(a, b)| (micros(a.0), micros(b.0)))
                 .collect(),
             None => {
-                names = vec!["all day".to_owned()];
+                names = vec![ALL_DAY.to_owned()];
                 present = (0..7).map(|d| (d * DAY, (d + 1) * DAY, d, 0)).collect();
                 vec![(0, WEEK)]
             }
@@ -170,6 +173,20 @@ impl ShopHours {
         name.map_or("outside shifts", String::as_str)
     }
 
+    /// Planned working time behind an instant of the shift that it lies in.
+    pub fn left_of_shift(&self, at: Micros) -> Micros {
+        let turn = self.stretch(at - 1).turn;
+        let (mut left, mut from) = (0, at);
+        loop {
+            let stretch = self.stretch(from);
+            if turn.shift == OUTSIDE || stretch.turn != turn {
+                return left;
+            }
+            left += if stretch.open { stretch.to - from } else { 0 };
+            from = stretch.to;
+        }
+    }
+
     /// Planned working time between two instants.
     pub fn open_between(&self, from: Micros, to: Micros) -> Micros {
         let mut at = from;
@@ -213,6 +230,8 @@ mod tests {
         assert_eq!(hours.stretch(at(5, 3)).turn.day, monday + 4);
         assert_eq!(hours.shift(hours.stretch(at(5, 12)).turn), "outside shifts");
         assert_eq!(hours.open_between(at(0, 0), at(7, 0)), 80 * HOUR);
+        let left = |day, hour| hours.left_of_shift(at(day, hour)) / HOUR;
+        assert_eq!((left(0, 23), left(1, 6), left(5, 12)), (7, 0, 0));
     }
 
     #[test]

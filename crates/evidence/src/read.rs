@@ -21,9 +21,10 @@ use book::{Problem, Severity};
 use crate::defects::{self, Defects, Kind, Place, refusal};
 use crate::events::{self, AsCsv};
 use crate::gather::{Rules, UnitLog};
+use crate::hours::ALL_DAY;
 use crate::map::{self, LogMap};
 use crate::roster::Roster;
-use crate::time::Micros;
+use crate::time::{HOUR, Micros, seconds};
 
 pub use made::Output;
 pub use states::{Gatherer, Stopped};
@@ -118,7 +119,7 @@ impl Files {
         for entry in std::fs::read_dir(path).map_err(error)? {
             names.push(entry.map_err(error)?.path());
         }
-        names.sort_by_cached_key(|path| natural(&shown(path)));
+        names.sort();
         let mut twice = Vec::new();
         for file in names {
             let name = file.file_name().and_then(|n| n.to_str()).unwrap_or("");
@@ -159,7 +160,14 @@ impl Files {
                 "name the state log so, or give the file itself",
             )]));
         }
-        Ok(files)
+        Ok(files.in_order())
+    }
+
+    /// With the state logs in the order of the numbers in their names.
+    #[must_use]
+    pub fn in_order(mut self) -> Self {
+        self.states.sort_by_cached_key(|path| natural(&shown(path)));
+        self
     }
 
     /// The first state log as messages name it.
@@ -500,7 +508,38 @@ impl Log {
             note.severity = Severity::Note;
             problems.push(note);
         }
+        problems.extend(self.ends_within(roster));
         problems
+    }
+
+    /// A note where the log ends long before the shift does: figures of that
+    /// shift are those of a part of it.
+    fn ends_within(&self, roster: &Roster) -> Option<Problem> {
+        let (_, end) = self.span?;
+        let seen = self.units.iter().filter(|unit| unit.rows > 0);
+        let hours = seen.map(|unit| &roster.hours[roster.places[unit.place as usize].hours]);
+        let planned = hours.filter(|hours| hours.shifts != [ALL_DAY]);
+        let (left, hours) = planned
+            .map(|hours| (hours.left_of_shift(end), hours))
+            .max_by_key(|(left, _)| *left)?;
+        if left < HOUR {
+            return None;
+        }
+        let mut note = refusal(
+            "log",
+            "ends-within",
+            &format!(
+                "the log ends at {}, {:.0} min of planned time before the shift {} of {} does",
+                roster.map.zone.show(end),
+                seconds(left) / 60.0,
+                hours.shift(hours.stretch(end - 1).turn),
+                hours.shop
+            ),
+            "a log to the end of a shift",
+            "figures of that shift speak of the time up to there",
+        );
+        note.severity = Severity::Note;
+        Some(note)
     }
 }
 

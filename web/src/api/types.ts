@@ -64,6 +64,11 @@ export interface Answer {
    * way back, closed hours.
    */
   on_the_way: Interval;
+  /**
+   * Stations that the planned order overruns, the most cars first; empty
+   * where none drives the run.
+   */
+  overruns: Overrun[];
   /** The same by product. */
   products: ProductRate[];
   /** How every figure here was simulated. */
@@ -711,6 +716,13 @@ export interface BudgetedLine {
 
 /** The order in which a week's cars are built. Places count from 1. */
 export interface BuildOrder {
+  /**
+   * Cars built at the end of the week before, place 1 the last of them; rules
+   * and colours reach back to them.
+   */
+  before: PlacedCar[];
+  /** What must hold and does not, in words; empty where all does. */
+  broken: string[];
   /** Moves made by hand since it was planned. */
   by_hand: number;
   /** What to mind before anybody relies on it. */
@@ -728,10 +740,18 @@ export interface BuildOrder {
   figures: Record<string, ShopFigure>;
   /** Cars of the first places, which stay as they were frozen. */
   frozen: number;
-  /** Whether all that must hold does: hard rules, the longest block, promises. */
+  /**
+   * Whether all that must hold does: hard rules, the longest block, promises,
+   * cars on hold until they come back.
+   */
   holds: boolean;
   /** Options and products against their level lines. */
   level: LevelUse[];
+  /**
+   * Level use beside that of an order made for it alone; none where nothing
+   * is to be used evenly.
+   */
+  levelling: Levelling | null;
   /** What is odd but can be computed. */
   notes: Problem[];
   /** Cars on hold. */
@@ -1613,7 +1633,7 @@ export interface DeadlockLink {
 }
 
 /** A kind of defect. */
-export type DefectKind = "bad_row" | "bad_stamp" | "bad_number" | "unknown_station" | "unknown_unit" | "unknown_state" | "unknown_result" | "unknown_product" | "clock_back" | "clock_forward" | "long_row" | "missing_hour" | "doubled_hour" | "duplicate" | "out_of_order" | "overlap" | "gap" | "many_items" | "unknown_item";
+export type DefectKind = "bad_row" | "bad_stamp" | "bad_number" | "unknown_station" | "unknown_unit" | "unknown_state" | "unknown_result" | "unknown_product" | "clock_back" | "clock_forward" | "long_row" | "missing_hour" | "doubled_hour" | "duplicate" | "out_of_order" | "overlap" | "gap" | "unpaired_event" | "many_items" | "unknown_item";
 
 /** A kind of defect with its rows. */
 export interface DefectLine {
@@ -1655,6 +1675,21 @@ export interface Drift {
   courses: Course[];
   /** Station by station, week by week. */
   weeks: StationWeek[];
+}
+
+/**
+ * A walk through a station in the order that reaches the line. Places are
+ * those on the line.
+ */
+export interface DriftOnLine {
+  /** Most cars in a row that start late. */
+  longest_behind: number;
+  /** Places of the cars that end past the drift allowed. */
+  past: number[];
+  /** The place of that car; 0 where none ends late. */
+  worst_place: number;
+  /** The farthest that a car ends past the station's end, seconds. */
+  worst_s: number;
 }
 
 /** Patches against a revision. */
@@ -2053,6 +2088,8 @@ export interface HandMove {
 
 /** The order after all moves: what differs from the plan. Places count from 1. */
 export interface HandOrder {
+  /** What must hold and does not, in words. */
+  broken: string[];
   /** Colours and their blocks. */
   colours: ColourUse;
   /** The goals, the first counting most. */
@@ -2061,6 +2098,8 @@ export interface HandOrder {
   holds: boolean;
   /** Options and products against their level lines. */
   level: LevelUse[];
+  /** Level use beside that of an order made for it alone. */
+  levelling: Levelling | null;
   /** Cars on hold. */
   on_hold: Held2[];
   /** For each place the planned place of the car that stands there now. */
@@ -2559,6 +2598,20 @@ export interface LevelUse {
   worst_place: number;
 }
 
+/**
+ * Level use as one figure: the sum over all places, products and options of
+ * the squared distance from the level line, in cars.
+ */
+export interface Levelling {
+  /**
+   * Of the same cars by goal chasing, which minds nothing but level use:
+   * what lies between is what spacing, colours and promises cost in it.
+   */
+  goal_chasing: number;
+  /** Of this order. */
+  order: number;
+}
+
 /** The time that a trial shortens. */
 export type Lever = "cycle" | "repair" | "changeover";
 
@@ -3027,6 +3080,8 @@ export interface OrderRule {
   at_most: number;
   /** First places of the runs of cars that break it. */
   broken_at: number[];
+  /** Further such runs that begin among the cars of the week before. */
+  broken_before: number;
   /** Runs that break it in the order that reaches the line. */
   broken_on_line: number;
   /** Cars with the option. */
@@ -3125,6 +3180,35 @@ export interface Overload {
   proven: boolean;
   /** Minutes to save on each changeover instead; none when that is not enough. */
   save_minutes: number | null;
+}
+
+/**
+ * A station that the order of a run overruns, walked car by car. Places are
+ * those of the order, or on the line.
+ */
+export interface Overrun {
+  /** Its row. */
+  at: At;
+  /** Seconds that work may drift past its end. */
+  drift_s: number;
+  /** Cars whose work exceeds takt. */
+  heavy_cars: number;
+  /** Cars that end past the drift in the order as it is released. */
+  overruns: number;
+  /** Cars that end past the drift as they reach the line after repairs. */
+  overruns_on_line: number;
+  /** The station. */
+  station: string;
+  /** Seconds from car to car. */
+  takt_s: number;
+  /** The farthest of them, seconds. */
+  worst_on_line_s: number;
+  /** Its place. */
+  worst_place: number;
+  /** Its place on the line. */
+  worst_place_on_line: number;
+  /** The farthest that one ends past the station's end, seconds. */
+  worst_s: number;
 }
 
 /** Settings of one's own; what is absent is the kind's. */
@@ -4384,6 +4468,11 @@ export type RuleFrom = {
   light_s: number;
   /** Work behind after the most heavy cars in a row. */
   overrun_s: ShopValue;
+  /**
+   * Seconds by which one such car ends past the drift however cars are
+   * spaced; 0 where spacing keeps the drift.
+   */
+  past_alone_s: number;
   /** Light cars that make it good. */
   recovery: ShopValue;
   /** The station. */
@@ -4811,6 +4900,8 @@ export interface StationDrift {
   heavy_cars: number;
   /** Most cars in a row that start late. */
   longest_behind: number;
+  /** The same cars as they reach the line after repairs in paint. */
+  on_line: DriftOnLine;
   /** Places of the cars that end past the drift allowed. */
   past: number[];
   /** Most cars that a restart takes to catch up, wherever it is. */

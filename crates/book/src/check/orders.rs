@@ -138,7 +138,7 @@ const BUILT: Counted = Counted {
     twice: "built-twice",
     gap: "built-gap",
     expected: "cars built before the week from 1 on without a gap",
-    mend: "write which car was the one of number",
+    mend: "name the car that was number",
 };
 
 fn in_turn(book: &Book, week: u32, which: &Counted, problems: &mut Problems) {

@@ -111,7 +111,7 @@ impl EventLog {
                 }),
                 None if next.is_none() => csv.odd.push(Odd {
                     event: event.number,
-                    kind: Kind::BadRow,
+                    kind: Kind::UnpairedEvent,
                     column: "lifecycle",
                     found: format!(
                         "{} ends at {} and did not begin",
@@ -136,7 +136,7 @@ impl EventLog {
         csv.odd
             .extend(open.iter().map(|((station, item), begun)| Odd {
                 event: begun.event,
-                kind: Kind::BadRow,
+                kind: Kind::UnpairedEvent,
                 column: "lifecycle",
                 found: format!(
                     "{} begins at {} and does not end",

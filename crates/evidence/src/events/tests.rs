@@ -175,7 +175,7 @@ fn an_end_without_a_beginning_is_told_with_its_event() {
     let log = read("day.xes", text.as_bytes()).unwrap().unwrap();
     let odd = log.as_csv(&roster()).odd;
     let told: Vec<(u64, Kind)> = odd.iter().map(|odd| (odd.event, odd.kind)).collect();
-    assert_eq!(told, [(1, Kind::BadRow)]);
+    assert_eq!(told, [(1, Kind::UnpairedEvent)]);
     assert_eq!(odd[0].found, "van 1 ends at weld and did not begin");
 }
 

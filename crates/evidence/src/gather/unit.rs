@@ -1,11 +1,11 @@
 //! One unit's rows, one after the other.
 
+use super::known::{Context, Known};
 use super::stops::Ended;
 use super::{CauseSum, Cell, Moments, StopLog};
 use crate::defects::{Defects, Kind, Place};
 use crate::hours::{OUTSIDE, ShopHours, Stretch, Turn};
-use crate::roster::Roster;
-use crate::scan::{NO_WORD, OPEN_END, Row};
+use crate::scan::{NO_WORD, OPEN_END};
 use crate::state::State;
 use crate::time::{HOUR, Micros, SECOND, WEEK, seconds};
 
@@ -37,47 +37,6 @@ pub struct Spell {
     pub product: u32,
     /// The item; 0 for none.
     pub item: u64,
-}
-
-/// What rows mean, for all units.
-pub(crate) struct Context<'a> {
-    pub(crate) roster: &'a Roster,
-    pub(crate) rules: Rules,
-    /// The files read so far.
-    pub(crate) files: &'a [String],
-    /// Words of causes and products, by number.
-    pub(crate) words: &'a [String],
-    /// For each word the class of car it means.
-    pub(crate) classes: &'a [Option<usize>],
-}
-
-/// A row with the words of the whole log.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Known {
-    pub(crate) row: Row,
-    /// Which of the files.
-    pub(crate) file: u32,
-    /// Row of the file.
-    pub(crate) line: u64,
-    pub(crate) cause: u32,
-    pub(crate) product: u32,
-}
-
-impl Known {
-    /// Whether two rows say the same.
-    fn same(&self, other: &Self) -> bool {
-        let said = |known: &Self| {
-            let Row {
-                from,
-                to,
-                state,
-                item,
-                ..
-            } = known.row;
-            (from, to, state, item, known.cause, known.product)
-        };
-        said(self) == said(other)
-    }
 }
 
 /// A stop that has not ended.
@@ -298,7 +257,14 @@ impl UnitLog {
         }
         // What lies within a cut stamp is not worth a line.
         if open >= SECOND {
-            self.wrong_for(context, Kind::Gap, seconds(open), known);
+            let zone = context.roster.map.zone;
+            self.tell(context, Kind::Gap, seconds(open), known, || {
+                format!(
+                    "says nothing from {} to {}",
+                    zone.show(last),
+                    zone.show(from)
+                )
+            });
         }
     }
 
@@ -309,24 +275,37 @@ impl UnitLog {
     #[cold]
     fn wrong_for(&mut self, context: &Context<'_>, kind: Kind, seconds: f64, known: &Known) {
         let zone = context.roster.map.zone;
-        let name = &context.roster.places[self.place as usize].name;
         let row = &known.row;
         let long = kind == Kind::LongRow;
-        let until = if long {
-            format!(" to {}", zone.show(row.to))
-        } else {
-            String::new()
-        };
+        self.tell(context, kind, seconds, known, || {
+            let state = State::ALL[usize::from(row.state)].word();
+            let until = if long {
+                format!(" to {}", zone.show(row.to))
+            } else {
+                String::new()
+            };
+            format!("{state} from {}{until}", zone.show(row.from))
+        });
+    }
+
+    /// Lists a defect of a row; `found` is what stands behind the station.
+    #[cold]
+    fn tell(
+        &mut self,
+        context: &Context<'_>,
+        kind: Kind,
+        seconds: f64,
+        known: &Known,
+        found: impl FnOnce() -> String,
+    ) {
+        let name = &context.roster.places[self.place as usize].name;
         let file = context.files.get(known.file as usize);
+        let column = if kind == Kind::LongRow { "to" } else { "from" };
         self.defects.add_time(kind, seconds, || Place {
             file: file.cloned().unwrap_or_default(),
             row: known.line,
-            column: if long { "to" } else { "from" }.to_owned(),
-            found: format!(
-                "{name} {} from {}{until}",
-                State::ALL[usize::from(row.state)].word(),
-                zone.show(row.from)
-            ),
+            column: column.to_owned(),
+            found: format!("{name} {}", found()),
         });
     }
 

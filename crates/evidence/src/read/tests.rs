@@ -65,9 +65,7 @@ fn read_rows(rows: &[&str]) -> Log {
 
 fn time(log: &Log, unit: usize, state: State) -> f64 {
     let cells = log.units[unit].cells.iter();
-    cells
-        .map(|cell| crate::time::seconds(cell.time[state.at()]))
-        .sum()
+    cells.map(|cell| seconds(cell.time[state.at()])).sum()
 }
 
 #[test]
@@ -331,7 +329,7 @@ fn an_event_log_is_read_in_place_of_a_state_log() {
     let log = read(&files, &roster, RULES, &AtomicBool::new(false)).unwrap();
     assert_eq!(time(&log, 1, State::Working), 60.0);
     assert_eq!(log.tables.items, [(log.tables.items[0].0, 120.0)]);
-    let odd = &log.defects.kinds[&Kind::BadRow];
+    let odd = &log.defects.kinds[&Kind::UnpairedEvent];
     assert_eq!(odd.count, 1, "an end without a beginning");
     assert_eq!(odd.first[0].row, 3, "the file's third event");
 }

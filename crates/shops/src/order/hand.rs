@@ -196,7 +196,10 @@ impl ByHand {
                 })
                 .collect(),
             level: told.level(),
-            levelling: uses::levelling(&self.asked, &hand.order()),
+            levelling: self
+                .planned
+                .levelling
+                .map(|was| uses::levelled_anew(was, &self.asked, &hand.order())),
             stations: told.stations(&self.stations),
             rules,
             colours,

@@ -549,7 +549,13 @@ fn a_station_that_one_car_overruns_by_more_than_its_drift_says_that_no_spacing_h
 
 #[test]
 fn a_station_is_walked_as_planned_and_as_cars_reach_the_line() {
-    let plan = plan(&with_repairs(plant()));
+    let mut book = with_repairs(plant());
+    // a store that makes nothing good
+    (
+        book.plant.painted_lanes.value,
+        book.plant.painted_lane_places.value,
+    ) = (1, 2);
+    let plan = plan(&book);
     let drift = &plan.stations[0];
     assert!(drift.past.is_empty() && plan.store.on_line_off.pairs > 0);
     assert!(!drift.on_line.past.is_empty());

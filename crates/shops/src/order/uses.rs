@@ -101,6 +101,29 @@ pub(super) fn level(book: &Book, names: &[String], row: &[&Car]) -> Vec<LevelUse
 /// Level use of an order of classes beside that of goal chasing, which minds
 /// nothing else; none where nothing is used evenly.
 pub(super) fn levelling(asked: &Asked, order: &[usize]) -> Option<Levelling> {
+    let (demand, kind_of) = demand(asked)?;
+    Some(Levelling {
+        order: sum_of(&demand, &kind_of, order),
+        goal_chasing: goal_chasing(&demand).sum,
+    })
+}
+
+/// The same of another order of the same cars.
+pub(super) fn levelled_anew(was: Levelling, asked: &Asked, order: &[usize]) -> Levelling {
+    let sum = demand(asked).map(|(demand, kind_of)| sum_of(&demand, &kind_of, order));
+    Levelling {
+        order: sum.unwrap_or(was.order),
+        ..was
+    }
+}
+
+fn sum_of(demand: &Demand, kind_of: &[usize], order: &[usize]) -> f64 {
+    let order: Vec<usize> = order.iter().map(|class| kind_of[*class]).collect();
+    demand.sum_of(&order)
+}
+
+/// Cars by what they use of products and options, and the kind of each class.
+fn demand(asked: &Asked) -> Option<(Demand, Vec<usize>)> {
     let parts = &asked.problem.level.parts;
     let mut kinds: Vec<Vec<u32>> = Vec::new();
     let mut kind_of = Vec::with_capacity(asked.problem.classes.len());
@@ -117,14 +140,8 @@ pub(super) fn levelling(asked: &Asked, order: &[usize]) -> Option<Levelling> {
         cars[*kind] += class.count;
     }
     let demand = Demand { cars, uses: kinds };
-    if parts.is_empty() || demand.check().is_err() {
-        return None;
-    }
-    let order: Vec<usize> = order.iter().map(|class| kind_of[*class]).collect();
-    Some(Levelling {
-        order: demand.sum_of(&order),
-        goal_chasing: goal_chasing(&demand).sum,
-    })
+    let there = !parts.is_empty() && demand.check().is_ok();
+    there.then_some((demand, kind_of))
 }
 
 fn one(name: &str, has: &[bool]) -> LevelUse {

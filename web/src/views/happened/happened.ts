@@ -68,7 +68,7 @@ const DEFECTS: Record<DefectKind, string> = {
   unknown_unit: "unknown units", unknown_state: "unknown states", unknown_result: "unknown results", unknown_product: "unknown products",
   clock_back: "clock put back: a row ends before it begins", clock_forward: "clock put forward, or the log stood: a leap of over a week", missing_hour: "times in the hour left out in spring",
   doubled_hour: "times in the hour that comes twice in autumn", duplicate: "the same row again", out_of_order: "out of order", overlap: "two states at once", gap: "no state in planned time",
-  long_row: "clock put forward: a row is longer than a week", many_items: "events of several objects, none of them a product", unknown_item: "parts without a row of their own",
+  long_row: "clock put forward: a row is longer than a week", unpaired_event: "events without their begin or end", many_items: "events of several objects, none of them a product", unknown_item: "parts without a row of their own",
 };
 
 export const defectName = (kind: DefectKind): string => DEFECTS[kind];

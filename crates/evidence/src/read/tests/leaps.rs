@@ -61,13 +61,45 @@ fn planned_time_before_a_units_first_row_and_after_its_last_is_unknown() {
     ]);
     let unknown = |unit: usize| -> f64 {
         let cells = log.units[unit].cells.iter();
-        cells.map(|cell| crate::time::seconds(cell.unknown)).sum()
+        cells.map(|cell| seconds(cell.unknown)).sum()
     };
     assert_eq!((unknown(0), unknown(1)), (7.0 * 3_600.0, 0.0));
     let gaps = &log.defects.kinds[&Kind::Gap];
     assert_eq!((gaps.count, gaps.seconds), (2, 7.0 * 3_600.0));
     assert_eq!(gaps.first[0].row, 3);
+    let told: Vec<&str> = gaps.first.iter().map(|gap| gap.found.as_str()).collect();
+    assert_eq!(
+        told,
+        [
+            "weld says nothing from 2026-03-02 06:00:00 to 2026-03-02 09:00:00",
+            "weld says nothing from 2026-03-02 10:00:00 to 2026-03-02 14:00:00",
+        ]
+    );
     assert_eq!(log.units[0].cells.len(), 1, "one shift, one cell");
+}
+
+#[test]
+fn a_log_that_ends_long_before_the_shift_does_says_so() {
+    let shifts = "
+        [shifts]
+        shop,shift,days,start,end,planned_stops_min
+        body,early,mon-fri,06:00,14:00,0";
+    let book = book(&format!("{PLANT}{shifts}"));
+    let built = whole::network::build(&book).unwrap();
+    let roster = Roster::of(&book, &built, LogMap::default());
+    let told = |end: &str| {
+        let row = format!("weld,,2026-03-02T09:00Z,2026-03-02T{end}Z,working,,,a");
+        let log = read_with(&roster, RULES, &format!("{HEADER}{row}"));
+        let problems = log.problems(&roster);
+        let note = problems.iter().find(|p| p.code == "log/ends-within");
+        note.map(|note| note.found.clone())
+    };
+    let found = told("10:00").unwrap();
+    assert!(
+        found.ends_with("240 min of planned time before the shift early of body does"),
+        "{found}"
+    );
+    assert_eq!((told("13:30"), told("14:00")), (None, None));
 }
 
 #[test]
