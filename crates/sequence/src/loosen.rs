@@ -30,11 +30,12 @@ pub enum What {
 impl What {
     /// The breaks of what is changed: runs past the rule, cars beyond the
     /// longest block, or cars that come later than promised.
-    fn own(self, tally: &Tally) -> u64 {
+    pub fn own(self, tally: &Tally) -> u64 {
+        let of = |list: &[u64], at: usize| list.get(at).copied().unwrap_or(0);
         match self {
-            Self::Rule { rule, .. } => tally.windows[rule],
+            Self::Rule { rule, .. } => of(&tally.windows, rule),
             Self::LongestBlock { .. } => tally.over_block,
-            Self::Promise { promise } => tally.late[promise],
+            Self::Promise { promise } => of(&tally.late, promise),
         }
     }
 

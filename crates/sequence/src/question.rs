@@ -18,6 +18,11 @@
 //! what each rule costs: of a limit on time the order then takes the first 60 %,
 //! and what is not priced in the rest is listed as such.
 //!
+//! An answer with violations says `why`: `because` lists the rules, longest
+//! blocks, promises, previous and frozen cars that no order keeps together, as
+//! few as could be shown, with their figures, and `clash` their names; or `why`
+//! says that it is not proved.
+//!
 //! ```
 //! let question = sequence::question::parse(
 //!     r#"{"classes": [{"name": "plain", "count": 2, "options": [false]},

@@ -4495,6 +4495,18 @@ export interface RulePrice {
    * with them.
    */
   fewer_colour_changes: number;
+  /** The same afterwards, counted by the rule as it was. */
+  own_after: number;
+  /**
+   * Breaks of the rule itself before: runs of cars past it, cars beyond the
+   * longest block, promised cars that are late.
+   */
+  own_before: number;
+  /**
+   * The same afterwards, counted by the rule as loosened; 0 where it is
+   * dropped.
+   */
+  own_left: number;
   /** The rule, block or promise. */
   rule: string;
 }
@@ -5122,7 +5134,10 @@ export interface StoreFor {
 
 /** Lanes and places that restore the wanted order in full. */
 export interface StoreNeed {
-  /** Bodies that the plant's own store should hold back this week, so that the least disorder is left ... */
+  /**
+   * Bodies that the plant's own store should hold back this week, so that
+   * the least disorder is left ...
+   */
   best_hold: number;
   /** ... and what is then left. */
   best_hold_off: Off;

@@ -310,6 +310,9 @@ pub(super) fn costs(order: &BuildOrder) -> Sheet {
             text(&cost.change),
             number(cost.fewer_breaks as f64, 0),
             number(cost.fewer_colour_changes as f64, 0),
+            number(cost.own_before as f64, 0),
+            number(cost.own_left as f64, 0),
+            number(cost.own_after as f64, 0),
         ]
     });
     let columns = [
@@ -317,6 +320,9 @@ pub(super) fn costs(order: &BuildOrder) -> Sheet {
         "if",
         "fewer breaks of others",
         "fewer changes of colour",
+        "its own breaks",
+        "then",
+        "then, as it was",
     ];
     Sheet::new("What rules cost", &columns, rows.collect())
 }

@@ -299,6 +299,14 @@ pub struct RulePrice {
     /// Fewer changes of colour; below 0 only where fewer breaks were bought
     /// with them.
     pub fewer_colour_changes: i64,
+    /// Breaks of the rule itself before: runs of cars past it, cars beyond the
+    /// longest block, promised cars that are late.
+    pub own_before: u64,
+    /// The same afterwards, counted by the rule as it was.
+    pub own_after: u64,
+    /// The same afterwards, counted by the rule as loosened; 0 where it is
+    /// dropped.
+    pub own_left: u64,
 }
 
 /// A car on hold.

@@ -3,7 +3,7 @@
 use std::sync::atomic::Ordering;
 
 use sequence::model::{Checked, Goal, Goals, Problem};
-use sequence::{Settings, Solution, Tally, Watch, What, best, better};
+use sequence::{Settings, Solution, Tally, Watch, What, best, better, evaluate};
 
 use super::answer::All;
 use super::model::RulePrice;
@@ -53,14 +53,33 @@ pub(super) fn prices(
             continue;
         };
         let (fewer_breaks, fewer_colour_changes) = gains(&with_all.tally, &without.tally, what);
+        let as_before = as_before(&problem, &without);
         prices.push(RulePrice {
             rule,
             change,
             fewer_breaks,
             fewer_colour_changes,
+            own_before: own(what, &with_all.tally),
+            own_after: own(what, &as_before),
+            own_left: own(what, &without.tally),
         });
     }
     prices
+}
+
+/// The order found without a rule, counted with all of them.
+fn as_before(problem: &Problem, without: &Solution) -> Tally {
+    let checked = problem.check().ok();
+    let tally = checked.and_then(|checked| evaluate(&checked, &without.order).ok());
+    tally.unwrap_or_else(|| without.tally.clone())
+}
+
+/// Breaks of what is changed.
+fn own(what: What, tally: &Tally) -> u64 {
+    match what {
+        What::Promise { promise } if promise == ALL_PROMISES => tally.late.iter().sum(),
+        _ => what.own(tally),
+    }
 }
 
 /// How each search is done, and what it is a part of.
@@ -204,4 +223,34 @@ fn unlevelled(problem: &Problem) -> Problem {
         problem.level.weight = 0;
     }
     problem
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{plan, plant};
+
+    #[test]
+    fn a_loosened_rule_tells_what_becomes_of_its_own_breaks() {
+        // Two vans in five have rails, one in every five may: loosened to two in
+        // five the rule holds, counted as it was it is broken as before or more.
+        let mut book = plant();
+        book.cycles.clear();
+        let rails = &mut book.options[1];
+        (rails.at_most, rails.in_every) = (Some(1), Some(5));
+        let plan = plan(&book);
+        let of_rails = |change: &str| {
+            let mut costs = plan.costs.iter();
+            costs
+                .find(|cost| cost.rule.contains("rails") && cost.change == change)
+                .unwrap()
+        };
+        let broken = plan.rules[0].broken_at.len() as u64;
+        for change in ["dropped", "2 in every 5"] {
+            let cost = of_rails(change);
+            assert!(cost.own_before > 0 && cost.own_before <= broken, "{cost:?}");
+            assert!(cost.own_after >= cost.own_left, "{cost:?}");
+        }
+        assert_eq!(of_rails("dropped").own_left, 0);
+        assert!(of_rails("2 in every 5").own_left < of_rails("2 in every 5").own_before);
+    }
 }

@@ -240,14 +240,23 @@ pub(super) fn costs(order: &BuildOrder, all: bool) -> Grid {
         ("if", Side::Left),
         ("fewer breaks of others", Side::Right),
         ("fewer changes of colour", Side::Right),
+        ("its own breaks", Side::Right),
+        ("then", Side::Right),
+        ("then, as it was", Side::Right),
     ]);
-    let gives = |cost: &&RulePrice| cost.fewer_breaks != 0 || cost.fewer_colour_changes != 0;
+    let gives = |cost: &&RulePrice| {
+        let own = cost.own_left < cost.own_before;
+        own || cost.fewer_breaks != 0 || cost.fewer_colour_changes != 0
+    };
     for cost in order.costs.iter().filter(|cost| all || gives(cost)) {
         grid.row([
             cost.rule.clone(),
             cost.change.clone(),
             number(cost.fewer_breaks as f64, 0),
             number(cost.fewer_colour_changes as f64, 0),
+            number(cost.own_before as f64, 0),
+            number(cost.own_left as f64, 0),
+            number(cost.own_after as f64, 0),
         ]);
     }
     grid
