@@ -150,8 +150,53 @@ fn hour(at: Micros) -> i64 {
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeMap;
+
     use super::*;
-    use crate::time::days;
+    use crate::state::State;
+    use crate::time::{SECOND, days};
+
+    #[test]
+    fn a_job_that_a_check_by_the_clock_runs_into_the_break_with_is_worked_on_as_long_as_any() {
+        let book = book::small::book(
+            "
+            [shifts]
+            shop,shift,days,start,end,planned_stops_min,at_close
+            paint,early,mon-fri,06:00,14:00,40,finish
+            paint,late,mon-fri,14:00,22:00,40,finish
+            [products]
+            product,cars_per_week
+            van,1000
+            [stations]
+            station,shop,cycle_s
+            bath,paint,160
+            [stops]
+            station,cause,mtbf_min,mttr_min,repair_spread,basis
+            bath,check,70,15,0.5,clock
+            ",
+        );
+        let built = whole::network::build(&book).unwrap();
+        let settings = Settings {
+            seed: 1,
+            warm_up_weeks: 1,
+            weeks: 4,
+        };
+        let never = AtomicBool::new(false);
+        let heard = rehearse(&book, &built, &settings, &never).unwrap();
+        let mut worked: BTreeMap<u32, Micros> = BTreeMap::new();
+        for row in heard.rows.iter().filter(|row| row.state == State::Working) {
+            *worked.entry(row.item).or_default() += row.to - row.from;
+        }
+        // The log may begin and end in the midst of a job.
+        let (last, first) = (worked.pop_last().unwrap(), worked.pop_first().unwrap());
+        assert!(worked.len() > 1_000 && last.0 > first.0);
+        // Stamps are whole microseconds.
+        let mut worked = worked.iter();
+        let other = worked.find(|(_, worked)| (**worked - 160 * SECOND).abs() > 2);
+        let rows = |item: u32| heard.rows.iter().filter(move |row| row.item == item);
+        let shown = other.map(|(item, _)| rows(*item).collect::<Vec<_>>());
+        assert_eq!(shown, None);
+    }
 
     #[test]
     fn a_rehearsed_week_begins_on_a_monday() {

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use flow::model::Basis;
 use flow::{Pass, Verdict};
 use whole::network::Built;
 
@@ -41,12 +42,21 @@ pub(super) struct Writer<'a> {
     roster: &'a Roster,
     begin: Micros,
     span: (Micros, Micros),
-    /// By station: work pauses, repairs pause, it runs lots.
-    rules: Vec<(bool, Vec<bool>, bool)>,
+    /// By station: work pauses, what holds of each stop, it runs lots.
+    rules: Vec<(bool, Vec<Repair>, bool)>,
     stretch: Vec<Stretch>,
     items: Vec<u32>,
     rehearsal: Rehearsal,
     counts: BTreeMap<(u32, i64), Made>,
+}
+
+/// What closed hours do to the repair of a stop, and to the work behind it.
+#[derive(Clone, Copy, Default)]
+struct Repair {
+    /// It pauses in them.
+    in_open: bool,
+    /// Behind it the work waits for the opening, though work would not pause.
+    waits: bool,
 }
 
 /// What all rows of a job share.
@@ -79,7 +89,12 @@ impl<'a> Writer<'a> {
             let stops = built.network.stations[place].stops.iter();
             (
                 pause,
-                stops.map(|stop| !stop.in_breaks).collect(),
+                stops
+                    .map(|stop| Repair {
+                        in_open: !stop.in_breaks,
+                        waits: stop.basis == Basis::Clock,
+                    })
+                    .collect(),
                 runs_lots(built, place),
             )
         });
@@ -141,14 +156,14 @@ impl<'a> Writer<'a> {
             }
             let cause = u16::try_from(down.cause).ok();
             let stop = if working { job } else { idle };
-            let in_open = self.rules[place]
-                .1
-                .get(down.cause)
-                .copied()
-                .unwrap_or(false);
+            let repairs = self.rules[place].1.get(down.cause).copied();
+            let Repair { in_open, waits } = repairs.unwrap_or_default();
             self.put(stop, from.max(t), mended, State::Waiting, cause, in_open);
             self.put(stop, mended.max(t), up, State::Stopped, cause, in_open);
             t = t.max(up);
+            if waits {
+                t = self.opened(stop, t, finish);
+            }
         }
         if !working {
             self.cut(idle, t, begun, State::Starved, None);
@@ -213,6 +228,19 @@ impl<'a> Writer<'a> {
         } else {
             self.row(of, from, to, state, cause);
         }
+    }
+
+    /// When the shop is open again, at the latest `until`.
+    fn opened(&mut self, of: Of, at: Micros, until: Micros) -> Micros {
+        let mut t = at;
+        while t < until {
+            let stretch = self.stretch_at(of, t);
+            if stretch.open {
+                break;
+            }
+            t = stretch.to.min(until);
+        }
+        t
     }
 
     /// A state in open hours only.
