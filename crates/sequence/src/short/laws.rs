@@ -26,6 +26,7 @@ fn short_problems() -> impl Strategy<Value = Problem> {
         problem.colours = Colours::default();
         problem.level = Level::default();
         problem.promises.clear();
+        problem.holds.clear();
         problem.goals = Goals::Weighted;
         problem
     })
