@@ -146,7 +146,8 @@ impl<'a> Writer<'a> {
             let (from, mended, up) = (at(down.down_ns), at(down.mended_from_ns), at(down.up_ns));
             if !working && from >= begun {
                 self.cut(idle, t, begun, State::Starved, None);
-                (t, working) = (begun, true);
+                // A stop that runs into the begin of the work puts it off.
+                (t, working) = (t.max(begun), true);
             }
             if working {
                 self.work(job, t, from, &mut setup, pauses);

@@ -231,7 +231,7 @@ impl Reader<'_> {
             self.unknown(Kind::UnknownState, "state", cells[Header::STATE]);
             return;
         };
-        let Some((from, to, doubled)) = self.times(cells) else {
+        let Some((from, to, doubled)) = self.times(&cells) else {
             return;
         };
         let (cause, product) = match (
