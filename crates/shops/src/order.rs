@@ -39,8 +39,7 @@ pub use drift::{DriftOnLine, StationDrift};
 pub use hand::{ByHand, HandGoal, HandMove, HandOrder, HandPlaces, HandStep};
 pub use model::{
     Block, BuildOrder, ColourUse, GoalProof, Held, LevelPoint, LevelUse, Levelling, OrderRule,
-    PlacedCar,
-    Promised, Proof, RuleFrom, RulePrice,
+    PlacedCar, Promised, Proof, RuleFrom, RulePrice,
 };
 pub use painted::{LaneStay, Off, PaintedStore, RepairWay, StoreNeed, StoreRule};
 pub use sequence::{Fault, Progress, Settings, Watch};

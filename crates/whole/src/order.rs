@@ -20,10 +20,10 @@ use crate::plan::{self, RatePlan, ShopPlan, StationPlan};
 use crate::work;
 
 pub use shops::order::{
-    Block, BuildOrder, ByHand, ColourUse, DriftOnLine, Fault, GoalProof, HandGoal, HandMove, HandOrder,
-    HandPlaces, HandStep, Held, LaneStay, LevelPoint, LevelUse, Levelling, Off, OrderRule, PaintedStore,
-    PlacedCar, Progress, Promised, Proof, RepairWay, RuleFrom, RulePrice, Settings, ShopFigure,
-    ShopValue, StationDrift, StoreNeed, StoreRule, Watch,
+    Block, BuildOrder, ByHand, ColourUse, DriftOnLine, Fault, GoalProof, HandGoal, HandMove,
+    HandOrder, HandPlaces, HandStep, Held, LaneStay, LevelPoint, LevelUse, Levelling, Off,
+    OrderRule, PaintedStore, PlacedCar, Progress, Promised, Proof, RepairWay, RuleFrom, RulePrice,
+    Settings, ShopFigure, ShopValue, StationDrift, StoreNeed, StoreRule, Watch,
 };
 
 const HOUR_S: f64 = 3_600.0;

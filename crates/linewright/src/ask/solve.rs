@@ -67,7 +67,11 @@ fn written(
 /// Does work under a flag that is set when the time is over or Ctrl-C is
 /// pressed, whichever comes first.
 #[allow(clippy::disallowed_methods, reason = "the face keeps the time limit")]
-pub(super) fn under_limit<T>(start: Instant, seconds: f64, work: impl FnOnce(&AtomicBool) -> T) -> T {
+pub(super) fn under_limit<T>(
+    start: Instant,
+    seconds: f64,
+    work: impl FnOnce(&AtomicBool) -> T,
+) -> T {
     let pressed = interrupt::flag();
     let over = AtomicBool::new(false);
     let done = AtomicBool::new(false);

@@ -66,13 +66,18 @@ fn small_week(folder: &std::path::Path, cars: u32, orders: &str) -> std::path::P
     let week = products.lines().enumerate().map(|(n, line)| {
         let mut cells: Vec<String> = line.split(',').map(str::to_owned).collect();
         if n > 0 {
-            cells[1] = if n == 1 { cars.to_string() } else { "0".to_owned() };
+            cells[1] = if n == 1 {
+                cars.to_string()
+            } else {
+                "0".to_owned()
+            };
         }
         cells.join(",")
     });
     let week = week.collect::<Vec<_>>().join("\n");
     std::fs::write(book.join("products.csv"), week).unwrap();
-    let header = "order,product,options,colour,due_day,due_place,must,frozen_place,on_hold,back_day";
+    let header =
+        "order,product,options,colour,due_day,due_place,must,frozen_place,on_hold,back_day";
     std::fs::write(book.join("orders.csv"), format!("{header}\n{orders}")).unwrap();
     book
 }
@@ -89,7 +94,10 @@ fn what_must_hold_and_does_not_stands_in_the_first_line_and_by_its_car() {
     assert_eq!(output.status.code(), Some(1), "{told}");
     let first = told.lines().next().unwrap();
     assert!(first.contains("WHAT MUST HOLD IS BROKEN"), "{first}");
-    assert!(told.contains("8 cars built before coming back from hold"), "{told}");
+    assert!(
+        told.contains("8 cars built before coming back from hold"),
+        "{told}"
+    );
     assert!(told.contains("TOO EARLY"), "{told}");
     assert!(told.contains("moves tried with seed 1 in "), "{told}");
 }

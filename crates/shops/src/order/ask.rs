@@ -253,9 +253,10 @@ fn holds(cars: &[&Car], class_of: &[usize]) -> Vec<Hold> {
     from.sort_unstable();
     from.dedup();
     let hold = |(class, place): (usize, u32)| {
-        let ready = cars.iter().zip(class_of).filter(|(car, of)| {
-            **of == class && back(car).is_none_or(|back| back < place)
-        });
+        let ready = cars
+            .iter()
+            .zip(class_of)
+            .filter(|(car, of)| **of == class && back(car).is_none_or(|back| back < place));
         Hold {
             class,
             ready: ready.count() as u32,

@@ -47,7 +47,11 @@ fn a_car_put_before_it_comes_back_from_hold_breaks_what_must_hold() {
     let told = ready.moved(&[moved(place, 1, 2)]).unwrap();
     assert_eq!((told.goals[0].planned, told.goals[0].value), (0.0, 1.0));
     assert!(!told.holds);
-    assert!(told.broken[0].contains("H0 at 2 instead of 61"), "{:?}", told.broken);
+    assert!(
+        told.broken[0].contains("H0 at 2 instead of 61"),
+        "{:?}",
+        told.broken
+    );
 }
 
 #[test]

@@ -70,10 +70,7 @@ pub(super) fn sooner(
         cost: shifted(found.bound.cost, tier),
         ..found.bound.clone()
     };
-    Some(Sooner {
-        asked,
-        solution,
-    })
+    Some(Sooner { asked, solution })
 }
 
 /// The search goes on for so many times fewer moves.

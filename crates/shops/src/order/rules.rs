@@ -100,12 +100,7 @@ pub(super) fn rules(
 
 /// The rules of a station: so many cars with the option, or of the product, as
 /// drift allows in a row, then so many others as make good what they left behind.
-fn derived(
-    sheet: &mut Sheet,
-    book: &Book,
-    counts: &[u32],
-    station: &LineStation,
-) -> Vec<Spacing> {
+fn derived(sheet: &mut Sheet, book: &Book, counts: &[u32], station: &LineStation) -> Vec<Spacing> {
     let mut rules = Vec::new();
     let row = &book.stations[station.station];
     let own = |cycle: &&Cycle| cycle.station == row.station;

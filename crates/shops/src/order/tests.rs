@@ -423,7 +423,10 @@ fn a_car_that_comes_back_after_the_last_working_day_stays_out_of_the_week() {
     (order.on_hold, order.back_day) = (true, Some(7));
     book.orders.push(order);
     let plan = plan(&book);
-    assert_eq!((plan.on_hold[0].back_from, plan.on_hold[0].place), (None, None));
+    assert_eq!(
+        (plan.on_hold[0].back_from, plan.on_hold[0].place),
+        (None, None)
+    );
     assert!(plan.places.iter().all(|car| car.order.is_none()));
 }
 
@@ -460,7 +463,13 @@ fn an_order_belongs_to_its_week_alone() {
     book.orders.push(order);
     let named = |week| {
         let plan = asked(&book, 1, |question| {
-            super::order(&Question { week, ..question.clone() }, &Watch::none())
+            super::order(
+                &Question {
+                    week,
+                    ..question.clone()
+                },
+                &Watch::none(),
+            )
         });
         let plan = plan.unwrap();
         let named = plan.places.iter().position(|car| car.order.is_some());
@@ -492,14 +501,29 @@ fn rules_and_colours_reach_back_to_the_cars_built_before() {
         book.orders.push(order);
     }
     let plan = plan(&book);
-    assert_eq!(plan.places.len(), 100, "cars built before are not built again");
-    let names: Vec<&str> = plan.before.iter().filter_map(|car| car.order.as_deref()).collect();
+    assert_eq!(
+        plan.places.len(),
+        100,
+        "cars built before are not built again"
+    );
+    let names: Vec<&str> = plan
+        .before
+        .iter()
+        .filter_map(|car| car.order.as_deref())
+        .collect();
     assert_eq!(names, ["B3", "B4"]);
-    assert_eq!((alone.rules[0].broken_before, plan.rules[0].broken_before), (0, 2));
+    assert_eq!(
+        (alone.rules[0].broken_before, plan.rules[0].broken_before),
+        (0, 2)
+    );
     let inner = plan.colours.blocks.len() as u64 - 1;
     assert_eq!(plan.colours.changes, inner + 1, "red to white counts");
     let value = plan.proof.goals[0].value;
-    assert_eq!(value, 10.0 * plan.rules[0].runs_broken() as f64, "told as weighed");
+    assert_eq!(
+        value,
+        10.0 * plan.rules[0].runs_broken() as f64,
+        "told as weighed"
+    );
 }
 
 #[test]
@@ -515,7 +539,11 @@ fn a_station_that_one_car_overruns_by_more_than_its_drift_says_that_no_spacing_h
     let note = &plan.notes[0];
     assert_eq!(note.code, "stations/no-spacing-helps");
     assert!(note.mend.contains("50 s of work") && note.mend.contains("drift of 80 s"));
-    assert_eq!(plan.stations[0].past.len(), 25, "every heavy car, however spaced");
+    assert_eq!(
+        plan.stations[0].past.len(),
+        25,
+        "every heavy car, however spaced"
+    );
     assert!(self::plan(&plant()).notes.is_empty());
 }
 
@@ -534,9 +562,14 @@ fn a_station_is_walked_as_planned_and_as_cars_reach_the_line() {
     assert!(drift.on_line.worst_s > drift.worst_s);
     let heavy = |place: &u32| {
         let planned = plan.store.on_line[*place as usize - 1];
-        plan.places[planned as usize - 1].options.contains(&"tow bar".to_owned())
+        plan.places[planned as usize - 1]
+            .options
+            .contains(&"tow bar".to_owned())
     };
-    assert!(drift.on_line.past.iter().all(heavy), "only a tow bar takes so long");
+    assert!(
+        drift.on_line.past.iter().all(heavy),
+        "only a tow bar takes so long"
+    );
 }
 
 #[test]
@@ -570,7 +603,10 @@ fn level_use_is_told_beside_that_of_goal_chasing() {
     let mut book = plant();
     let level = |book: &Book| plan(book).levelling.unwrap();
     let blocks = level(&book);
-    assert!(blocks.order > 2.0 * blocks.goal_chasing, "colours cost level use: {blocks:?}");
+    assert!(
+        blocks.order > 2.0 * blocks.goal_chasing,
+        "colours cost level use: {blocks:?}"
+    );
     // with nothing else to mind the search is no worse than goal chasing
     (book.cycles, book.colours) = (Vec::new(), Vec::new());
     book.plant.colour_change_weight.value = 0;

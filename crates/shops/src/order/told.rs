@@ -254,11 +254,18 @@ impl Kept<'_> {
         let late = self.promises.iter();
         let late: Vec<String> = late
             .filter(|promise| promise.must && !promise.kept)
-            .map(|late| format!("{} at {} instead of {}", late.order, late.place, late.within))
+            .map(|late| {
+                format!(
+                    "{} at {} instead of {}",
+                    late.order, late.place, late.within
+                )
+            })
             .collect();
         if !late.is_empty() {
             let (those, named) = (cars(late.len()), listed(&late));
-            broken.push(format!("{those} behind a promise that must be kept: {named}"));
+            broken.push(format!(
+                "{those} behind a promise that must be kept: {named}"
+            ));
         }
         let early = self.on_hold.iter().filter_map(|held| {
             let (place, from) = (held.place?, held.back_from?);
@@ -267,7 +274,9 @@ impl Kept<'_> {
         let early: Vec<String> = early.collect();
         if !early.is_empty() {
             let (those, named) = (cars(early.len()), listed(&early));
-            broken.push(format!("{those} built before coming back from hold: {named}"));
+            broken.push(format!(
+                "{those} built before coming back from hold: {named}"
+            ));
         }
         broken
     }
