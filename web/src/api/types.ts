@@ -5157,9 +5157,9 @@ export interface StoreNeed {
   most_lanes: number;
   /** Lanes that it takes at the plant's own length of a lane. */
   own_length_lanes: number;
-  /** Lanes of the store with the fewest places in all that restores it ... */
+  /** The fewest lanes that restore it ... */
   smallest_lanes: number;
-  /** ... and the places in each. */
+  /** ... and the fewest places in each of them. */
   smallest_places: number;
   /** All this in words. */
   told: string;

@@ -14,8 +14,8 @@ pub struct Need {
     /// Bodies in the store at once, whatever the lanes: those held back, and
     /// the one that arrives.
     pub bodies: usize,
-    /// Places in each of so many lanes when so many bodies are held back and go
-    /// in by [`RuleIn::InOrder`] and out by [`RuleOut::NextWanted`].
+    /// Places that the fullest of so many lanes takes, however long they are,
+    /// when so many bodies are held back and go in by [`RuleIn::InOrder`] and out by [`RuleOut::NextWanted`].
     pub lane_places: usize,
 }
 
@@ -51,45 +51,40 @@ impl Need {
     /// // One body late by four: its followers wait in a lane of their own.
     /// let arriving = [1, 2, 3, 4, 0, 5];
     /// let need = need(&arriving);
-    /// assert_eq!((need.lanes, need.lane_places), (2, 4));
+    /// assert_eq!((need.lanes, need.lane_places), (2, 5));
     /// assert_eq!(need.lanes_of(&arriving, 2), 3);
     /// ```
     pub fn lanes_of(&self, arriving: &[usize], places: usize) -> usize {
-        let restores = |lanes: &usize| {
-            let store = Store {
-                lanes: *lanes,
-                places,
-                hold: self.hold,
-            };
-            let run = run(&store, arriving, RuleIn::InOrder, RuleOut::NextWanted);
-            run.is_ok_and(|run| run.disorder.pairs == 0)
-        };
+        let restores = |lanes: &usize| self.restores(arriving, *lanes, places);
         // A lane for each body that is there at once is always enough.
         let mut lanes = self.lanes..self.bodies;
         lanes.find(restores).unwrap_or(self.bodies)
     }
 
-    /// Lanes, and places in each, of the store with the fewest places in all
-    /// that restores the wanted order by these rules.
+    /// The fewest lanes that restore the wanted order, and the fewest places in
+    /// each with which they still do by these rules.
     ///
     /// ```
     /// let arriving = [1, 2, 3, 4, 0, 5];
     /// let need = sequence::store::need(&arriving);
-    /// assert_eq!(need.smallest(&arriving), (5, 1));
+    /// assert_eq!(need.smallest(&arriving), (2, 4));
     /// ```
     pub fn smallest(&self, arriving: &[usize]) -> (usize, usize) {
-        let mut best = (self.lanes, self.lane_places);
-        // With a lane for each body at once one place is enough.
-        for lanes in self.lanes + 1..=self.bodies {
-            let places = longest_lane(arriving, lanes, self.hold);
-            if lanes * places < best.0 * best.1 {
-                best = (lanes, places);
-            }
-            if places <= 1 {
-                break;
-            }
-        }
-        best
+        let least = self.bodies.div_ceil(self.lanes.max(1));
+        let mut places = least..self.lane_places;
+        let restores = |places: &usize| self.restores(arriving, self.lanes, *places);
+        let places = places.find(restores).unwrap_or(self.lane_places);
+        (self.lanes, places)
+    }
+
+    fn restores(&self, arriving: &[usize], lanes: usize, places: usize) -> bool {
+        let store = Store {
+            lanes,
+            places,
+            hold: self.hold,
+        };
+        let run = run(&store, arriving, RuleIn::InOrder, RuleOut::NextWanted);
+        run.is_ok_and(|run| run.disorder.pairs == 0)
     }
 }
 

@@ -108,9 +108,9 @@ pub struct StoreNeed {
     pub hold: u32,
     /// Lanes that it takes at the plant's own length of a lane.
     pub own_length_lanes: u32,
-    /// Lanes of the store with the fewest places in all that restores it ...
+    /// The fewest lanes that restore it ...
     pub smallest_lanes: u32,
-    /// ... and the places in each.
+    /// ... and the fewest places in each of them.
     pub smallest_places: u32,
     /// Bodies that the plant's own store should hold back this week, so that
     /// the least disorder is left ...
@@ -297,10 +297,10 @@ impl Restored<'_> {
             String::new()
         };
         format!(
-            "hold back {} bodies, in {} lanes of {} places each as they are, or in no fewer than \
-             {} lanes, then of {}; the fewest places in all are {lanes} lanes of {places}. The \
-             store: {advice}{more}",
-            need.hold, self.own_length_lanes, given.places, need.lanes, need.lane_places
+            "hold back {} bodies, in {} lanes of {} places each as they are now; with fewer than \
+             {lanes} lanes no rule restores it, and {lanes} need {places} places each. The store: \
+             {advice}{more}",
+            need.hold, self.own_length_lanes, given.places
         )
     }
 }
