@@ -91,7 +91,7 @@ fn refuses_what_is_no_move(desk: &Served) {
         (
             "moves=90.1.100_9999.1.50",
             422,
-            "move 2: 1 car from place 9999",
+            "move 2: place 9999; expected a place from 1 to",
         ),
         ("moves=90.1", 400, "from.cars.to"),
         ("moves=a.b.c", 400, "`a.b.c`"),

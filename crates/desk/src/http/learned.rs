@@ -363,14 +363,14 @@ pub(crate) async fn morning(
 ) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
         let (told, actions) = noted(office, of, &which)?;
-        let (_, content, _) = office.store.revision(of.0)?;
+        let (_, checked) = office.checked(of.0)?;
         let shops: Vec<_> = told
             .shops
             .iter()
             .map(|shop| (shop.shop.clone(), shop.figures.clone()))
             .collect();
         let page = report::morning_html(&Morning {
-            plant: &content.name,
+            plant: &checked.book.plant.name.value,
             day: &told.day,
             shops: &shops,
             causes: &told.day.stops,

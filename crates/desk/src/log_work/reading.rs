@@ -250,7 +250,8 @@ impl StopsAndCycles {
 pub(crate) struct LearnedCell {
     /// Its number; its fit is asked for by it.
     pub n: usize,
-    /// The value as it would go into the cell; none where there is only a limit.
+    /// The value as it would go into the cell; none where there is only a limit, or
+    /// no cell.
     pub text: Option<String>,
     /// Whether there is a fit to look at.
     pub fitted: bool,
@@ -265,7 +266,7 @@ pub(super) fn cells(proposals: &[Proposal]) -> (Vec<LearnedCell>, Vec<Option<Cel
         let value = proposal.found.value;
         LearnedCell {
             n,
-            text: value.is_finite().then(|| rounded(value)),
+            text: (value.is_finite() && proposal.row > 0).then(|| rounded(value)),
             fitted: proposal.fit.is_some(),
             proposal: Proposal {
                 fit: None,

@@ -61,9 +61,9 @@ pub struct Action {
 }
 
 /// Actions that fit on the page with empty lines for further ones.
-const ACTIONS: usize = 8;
+const ACTIONS: usize = 5;
 /// Empty lines at least.
-const LINES: usize = 2;
+const LINES: usize = 1;
 
 // Writing to a `String` cannot fail, so the results of `write!` are dropped
 // throughout.
@@ -267,20 +267,68 @@ fn bars(page: &mut String, rows: &[&HourRow]) {
     page.push_str("</svg>\n");
 }
 
+/// A row of the losses.
+struct LossRow<'d> {
+    station: &'d str,
+    what: String,
+    events: u64,
+    minutes: f64,
+    cars: Cars,
+}
+
+enum Cars {
+    /// Of a loss that was replayed without.
+    Known(Interval),
+    /// Of several added up: how their luck goes together is not known.
+    Sum(f64),
+}
+
+/// The dearest losses, and what is left in one row, so that the rows add up.
+fn shown(day: &Day) -> Vec<LossRow<'_>> {
+    let fits = day.losses.len() <= LOSSES;
+    let apart = if fits { LOSSES } else { LOSSES - 1 };
+    let mut rows: Vec<LossRow<'_>> = day
+        .losses
+        .iter()
+        .take(apart)
+        .map(|loss| LossRow {
+            station: &loss.station,
+            what: loss_name(loss),
+            events: loss.events,
+            minutes: loss.minutes,
+            cars: Cars::Known(loss.cars),
+        })
+        .collect();
+    let left = day.losses.get(apart..).unwrap_or_default();
+    if !left.is_empty() {
+        rows.push(LossRow {
+            station: "",
+            what: kind_words(LossKind::Others, ""),
+            events: left.iter().map(|loss| loss.events).sum(),
+            minutes: left.iter().map(|loss| loss.minutes).sum(),
+            cars: Cars::Sum(left.iter().map(|loss| loss.cars.mean).sum()),
+        });
+    }
+    rows
+}
+
 fn losses(page: &mut String, day: &Day) {
     page.push_str(
         "<h2>What it cost, in cars not made</h2>\n<table><tr><th>station</th><th>loss</th>\
          <th class=\"number\">times</th><th class=\"number\">minutes</th><th class=\"number\">cars</th></tr>",
     );
-    for loss in day.losses.iter().take(LOSSES) {
+    for loss in shown(day) {
+        let cars = match loss.cars {
+            Cars::Known(cars) => with_interval(cars),
+            Cars::Sum(cars) => number(cars, 1),
+        };
         let _ = write!(
             page,
-            "<tr><td>{}</td><td>{}</td><td class=\"number\">{}</td><td class=\"number\">{}</td><td class=\"number\">{}</td></tr>",
-            escaped(&loss.station),
-            escaped(&loss_name(loss)),
+            "<tr><td>{}</td><td>{}</td><td class=\"number\">{}</td><td class=\"number\">{}</td><td class=\"number\">{cars}</td></tr>",
+            escaped(loss.station),
+            escaped(&loss.what),
             loss.events,
             number(loss.minutes, 0),
-            with_interval(loss.cars)
         );
     }
     page.push_str("</table>\n");
@@ -288,14 +336,34 @@ fn losses(page: &mut String, day: &Day) {
 
 /// From planned to made.
 fn bridge(page: &mut String, day: &Day) {
+    let (short, way) = if day.shortfall < 0.0 {
+        (-day.shortfall, "more than planned")
+    } else {
+        (day.shortfall, "fewer than planned")
+    };
+    let plant = if day.beyond.mean > 0.0 {
+        ("the plan asks for", day.beyond, "more than the plant makes")
+    } else {
+        let could = Interval {
+            mean: -day.beyond.mean,
+            ..day.beyond
+        };
+        ("the plant could make", could, "more than planned")
+    };
     let _ = writeln!(
         page,
-        "<p>Short of the plan by {}: losses {}, beyond the plant without any loss {}, not explained \
-         by the model {}.</p>",
-        number(day.shortfall, 0),
+        "<p>{} cars {way}: without any loss {} {} {}; losses cost {}; {} {} are not explained \
+         by the model.</p>",
+        number(short, 0),
+        plant.0,
+        with_interval(plant.1),
+        plant.2,
         with_interval(day.lost),
-        with_interval(day.beyond),
-        with_interval(day.unexplained)
+        with_interval(Interval {
+            mean: day.unexplained.mean.abs(),
+            ..day.unexplained
+        }),
+        if day.unexplained.mean < 0.0 { "more" } else { "fewer" }
     );
 }
 

@@ -295,7 +295,12 @@ impl<'a> Sheet<'a> {
 
     pub(super) fn wrong(&self, kind: Kind, column: usize, found: &[u8], defects: &mut Defects) {
         let place = self.place(self.names[column], found);
-        if matches!(kind, Kind::UnknownStation | Kind::UnknownProduct) {
+        let of_a_word = [
+            Kind::UnknownStation,
+            Kind::UnknownProduct,
+            Kind::UnknownResult,
+        ];
+        if of_a_word.contains(&kind) {
             defects.word(kind, &place.found);
         }
         defects.add(kind, || place);

@@ -254,8 +254,12 @@ fn text(learned: &Learned, asked: &LearnArguments) -> String {
 }
 
 /// A value with as many digits as it is worth.
+/// Beyond this many minutes, nineteen years, a limit of two or three stops says
+/// only that there is none.
+const NO_LIMIT: f64 = 1e7;
+
 fn figure(value: f64) -> String {
-    if !value.is_finite() {
+    if !value.is_finite() || value.abs() >= NO_LIMIT {
         return "-".to_owned();
     }
     let decimals = match value.abs() {

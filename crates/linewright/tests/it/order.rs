@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use crate::support::{demo, linewright};
+use crate::support::{demo, lay_out, linewright};
 
 #[test]
 fn the_demo_has_a_build_order_with_its_frozen_part_promises_and_files() {
@@ -61,24 +61,26 @@ fn text_of(output: &std::process::Output) -> String {
 /// A small week of one product without options, colours or a rule by a station,
 /// with these orders.
 fn small_week(folder: &std::path::Path, cars: u32, orders: &str) -> std::path::PathBuf {
-    let book = demo(folder);
-    let products = std::fs::read_to_string(book.join("products.csv")).unwrap();
-    let week = products.lines().enumerate().map(|(n, line)| {
-        let mut cells: Vec<String> = line.split(',').map(str::to_owned).collect();
-        if n > 0 {
-            cells[1] = if n == 1 {
-                cars.to_string()
-            } else {
-                "0".to_owned()
-            };
-        }
-        cells.join(",")
-    });
-    let week = week.collect::<Vec<_>>().join("\n");
-    std::fs::write(book.join("products.csv"), week).unwrap();
+    let book = folder.join("book");
     let header =
         "order,product,options,colour,due_day,due_place,must,frozen_place,on_hold,back_day";
-    std::fs::write(book.join("orders.csv"), format!("{header}\n{orders}")).unwrap();
+    let products = format!("product,cars_per_week\nDunlin,{cars}\n");
+    let orders = format!("{header}\n{orders}");
+    let tables = [
+        (
+            "shifts",
+            "shop,shift,days,start,end\nassembly,early,mon-fri,06:00,14:00\n",
+        ),
+        ("products", products.as_str()),
+        ("colours", "colour,share\nchalk white,1\n"),
+        (
+            "stations",
+            "station,shop,cycle_s\ntrim,assembly,600\nfinal,assembly,600\n",
+        ),
+        ("links", "from,to,holds\ntrim,final,2\n"),
+        ("orders", orders.as_str()),
+    ];
+    lay_out(&book, tables);
     book
 }
 

@@ -1,5 +1,5 @@
 /** Logs on the page: how columns are mapped, which cells are taken over, what losses are called. */
-import type { DayLoss, DefectKind, FileRole, LearnedCell, LogNote, LogState, LogWords, LossKind, Reading, RoleColumns } from "../../api/types";
+import type { DayLoss, DefectKind, FileRole, LearnedCell, LogNote, LogState, QualityResult, LogWords, LossKind, Reading, RoleColumns } from "../../api/types";
 import { num } from "../../state/format";
 import type { Done, Sheet } from "../../sheet/sheet";
 
@@ -10,6 +10,8 @@ export const STATES: readonly (readonly [LogState, string])[] = [
   ["working", "works on a job"], ["setup", "sets up"], ["stopped", "stopped, being repaired"], ["waiting", "stopped, nobody there yet"],
   ["starved", "free, no job comes"], ["blocked", "done, the job cannot leave"], ["off", "break, planned upkeep, no shift"],
 ];
+
+export const RESULTS: readonly (readonly [QualityResult, string])[] = [["ok", "right"], ["rework", "put right, then goes on"], ["scrap", "lost"]];
 
 export const ROLES: readonly (readonly [FileRole, string])[] = [
   ["states", "states of stations"], ["counts", "counts"], ["quality", "quality events"], ["genealogy", "genealogy of items"], ["events", "event log"],
