@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use crate::cost::Cost;
 use crate::model::Checked;
 use crate::short::Tables;
-use crate::tempering::temper;
+use crate::tempering::Tempering;
 use crate::walker::{Begin, CHUNK, Clock, LEAST_A_CAR, SETTLED, Walker};
 use crate::watch::{Progress, Settings, Watch};
 
@@ -15,6 +15,11 @@ const ROUNDS: u64 = 40;
 
 /// Moves of a walker in a round at the most.
 const LONGEST_ROUND: u64 = 1_000_000;
+
+/// Where rows that exchange their warmth walk beside the walkers, they try this
+/// many changes for each of a walker: what a change is looked up in makes it
+/// about so much cheaper, so that both have the same time.
+const TEMPERED: u64 = 8;
 
 /// What came of a search.
 #[derive(Clone, Debug)]
@@ -38,13 +43,24 @@ pub(crate) fn search(
     let plan = &checked.plan;
     let nothing_to_do = plan.len - plan.free < 2;
     let enough = settings.steps >= LEAST_A_CAR * plan.len as u64;
-    if enough
-        && !nothing_to_do
-        && !matches!(begin, Begin::Good(_))
-        && let Some(tables) = Tables::new(plan)
-    {
-        return temper(plan, &tables, settings, begin, goal, watch);
-    }
+    let anew = !matches!(begin, Begin::Good(_));
+    let tables = (enough && anew && !nothing_to_do)
+        .then(|| Tables::new(plan))
+        .flatten();
+    let mut tempering = tables
+        .as_ref()
+        .map(|tables| Tempering::new(plan, tables, settings.seed, begin));
+    let of = settings
+        .steps
+        .saturating_mul(settings.walkers.max(1).into());
+    let settings = &Settings {
+        steps: if tempering.is_some() {
+            settings.steps / (1 + TEMPERED)
+        } else {
+            settings.steps
+        },
+        ..*settings
+    };
     let mut walkers: Vec<Walker<'_>> = (0..settings.walkers.max(1))
         .map(|number| Walker::new(plan, number, settings, begin))
         .collect();
@@ -59,11 +75,17 @@ pub(crate) fn search(
             .par_iter_mut()
             .for_each(|walker| walker.walk(steps, goal, &clock));
         spent += steps;
-        let best = leader(&walkers);
-        let (cost, cars) = (walkers[best].best, walkers[best].best_cars.clone());
+        if let Some(rows) = &mut tempering {
+            let found = walkers[leader(&walkers)].best;
+            if found > *goal {
+                rows.walk(steps * TEMPERED * walkers.len() as u64, goal, watch);
+            }
+        }
+        let found = found(&walkers, tempering.as_ref());
+        let (cost, cars) = (found.cost, found.row);
         (watch.progress)(Progress {
-            steps: walkers.iter().map(|walker| walker.steps).sum(),
-            of: settings.steps.saturating_mul(walkers.len() as u64),
+            steps: found.steps,
+            of,
             best: cost,
         });
         if cost <= *goal {
@@ -85,12 +107,25 @@ pub(crate) fn search(
             }
         }
     }
-    let best = leader(&walkers);
-    Found {
+    found(&walkers, tempering.as_ref())
+}
+
+/// The best order of all; of equals a walker's.
+fn found(walkers: &[Walker<'_>], tempering: Option<&Tempering<'_>>) -> Found {
+    let best = leader(walkers);
+    let mut found = Found {
         row: walkers[best].best_cars.clone(),
         cost: walkers[best].best,
         steps: walkers.iter().map(|walker| walker.steps).sum(),
+    };
+    if let Some(rows) = tempering {
+        let (cost, cars) = rows.best();
+        found.steps += rows.steps;
+        if cost < found.cost {
+            (found.cost, found.row) = (cost, cars.to_vec());
+        }
     }
+    found
 }
 
 /// The walker with the best order; of equals the first.

@@ -12,12 +12,11 @@ use rayon::prelude::*;
 use crate::cost::Cost;
 use crate::evaluate;
 use crate::plan::Plan;
-use crate::search::Found;
 use crate::short::{ShortRow, Tables, step};
 use crate::start;
 use crate::stream::Stream;
 use crate::walker::Begin;
-use crate::watch::{Progress, Settings, Watch};
+use crate::watch::Watch;
 
 /// Rows.
 const RUNGS: usize = 6;
@@ -30,9 +29,6 @@ const WARMEST: f64 = 0.19;
 
 /// Moves of each row between two exchanges.
 const STINT: u64 = 65_536;
-
-/// Moves of each row between two words to the watcher.
-const TOLD: u64 = 500_000;
 
 /// Breaks that a change may add at the most.
 const MOST_ADDED: usize = 12;
@@ -48,60 +44,61 @@ struct Rung<'a> {
     best_cars: Vec<u16>,
 }
 
-/// The best order found by rows that exchange their warmth; the same on any
-/// number of threads.
-pub(crate) fn temper(
-    plan: &Plan,
-    tables: &Tables,
-    settings: &Settings,
-    begin: Begin<'_>,
-    goal: &Cost,
-    watch: &Watch<'_>,
-) -> Found {
-    let mut rungs: Vec<Rung<'_>> = (0..RUNGS)
-        .map(|number| Rung::new(plan, tables, number, settings.seed, begin))
-        .collect();
-    let mut stream = Stream::keyed(settings.seed, RUNGS as u64);
-    let of = settings
-        .steps
-        .saturating_mul(u64::from(settings.walkers.max(1)));
-    let each = of / RUNGS as u64;
-    let wanted = goal[plan.rules[0].tier] / plan.rules[0].price;
-    let (mut spent, mut told, mut turn) = (0, 0, 0);
-    while spent < each && !watch.cancelled() {
-        let steps = STINT.min(each - spent);
-        rungs
-            .par_iter_mut()
-            .for_each(|rung| rung.walk(steps, wanted));
-        spent += steps;
-        let best = leader(&rungs);
-        let done = rungs[best].best <= wanted;
-        if done || spent >= told {
-            told = spent + TOLD;
-            (watch.progress)(Progress {
-                steps: spent * RUNGS as u64,
-                of,
-                best: evaluate::cost(plan, &rungs[best].best_cars),
-            });
-        }
-        if done {
-            break;
-        }
-        exchange(&mut rungs[turn..], &mut stream);
-        turn = 1 - turn;
-    }
-    let best = leader(&rungs);
-    Found {
-        cost: evaluate::cost(plan, &rungs[best].best_cars),
-        row: rungs.swap_remove(best).best_cars,
-        steps: spent * RUNGS as u64,
-    }
+/// Rows that exchange their warmth; what they find is the same on any number
+/// of threads.
+pub(crate) struct Tempering<'a> {
+    plan: &'a Plan,
+    rungs: Vec<Rung<'a>>,
+    /// Of the exchanges.
+    stream: Stream,
+    /// Which neighbours exchange next.
+    turn: usize,
+    /// Moves of all rows.
+    pub(crate) steps: u64,
 }
 
-/// The rung with the best order; of equals the coldest.
-fn leader(rungs: &[Rung<'_>]) -> usize {
-    let best = rungs.iter().enumerate().min_by_key(|(_, rung)| rung.best);
-    best.map_or(0, |(at, _)| at)
+impl<'a> Tempering<'a> {
+    pub(crate) fn new(plan: &'a Plan, tables: &'a Tables, seed: u64, begin: Begin<'_>) -> Self {
+        Self {
+            plan,
+            rungs: (0..RUNGS)
+                .map(|number| Rung::new(plan, tables, number, seed, begin))
+                .collect(),
+            stream: Stream::keyed(seed, RUNGS as u64),
+            turn: 0,
+            steps: 0,
+        }
+    }
+
+    /// Lets all rows together walk about so many moves; ends early where an
+    /// order costs no more than `goal`, or the watch is cancelled.
+    pub(crate) fn walk(&mut self, moves: u64, goal: &Cost, watch: &Watch<'_>) {
+        let wanted = goal[self.plan.rules[0].tier] / self.plan.rules[0].price;
+        let each = moves.div_ceil(RUNGS as u64);
+        let mut spent = 0;
+        while spent < each && !watch.cancelled() && self.leader().best > wanted {
+            let steps = STINT.min(each - spent);
+            self.rungs
+                .par_iter_mut()
+                .for_each(|rung| rung.walk(steps, wanted));
+            spent += steps;
+            exchange(&mut self.rungs[self.turn..], &mut self.stream);
+            self.turn = 1 - self.turn;
+        }
+        self.steps += spent * RUNGS as u64;
+    }
+
+    /// The rung with the best order; of equals the coldest.
+    fn leader(&self) -> &Rung<'a> {
+        let best = self.rungs.iter().min_by_key(|rung| rung.best);
+        best.unwrap_or(&self.rungs[0])
+    }
+
+    /// The best order found and what it costs.
+    pub(crate) fn best(&self) -> (Cost, &[u16]) {
+        let cars = &self.leader().best_cars;
+        (evaluate::cost(self.plan, cars), cars)
+    }
 }
 
 /// Neighbours change places by the chance that keeps each warmth in balance.
@@ -194,22 +191,20 @@ mod tests {
         let checked = week().check().unwrap();
         let plan = &checked.plan;
         let tables = Tables::new(plan).unwrap();
-        let settings = Settings {
-            steps: 60_000,
-            ..Settings::quick(3)
-        };
         let on = |threads: usize| {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads);
             let run = || {
-                let (begin, watch) = (Begin::Anew, Watch::none());
-                temper(plan, &tables, &settings, begin, &Cost::ZERO, &watch)
+                let mut rows = Tempering::new(plan, &tables, 3, Begin::Anew);
+                rows.walk(240_000, &Cost::ZERO, &Watch::none());
+                let (cost, cars) = rows.best();
+                (cost, cars.to_vec())
             };
             pool.build().unwrap().install(run)
         };
         let (one, three) = (on(1), on(3));
-        assert_eq!(one.row, three.row);
-        assert_eq!(one.cost, evaluate::cost(plan, &one.row));
+        assert_eq!(one.1, three.1);
+        assert_eq!(one.0, evaluate::cost(plan, &one.1));
         let begun = start::greedy(plan, &mut Stream::keyed(3, 0));
-        assert!(one.cost <= evaluate::cost(plan, &begun));
+        assert!(one.0 <= evaluate::cost(plan, &begun));
     }
 }
