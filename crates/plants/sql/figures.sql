@@ -57,15 +57,16 @@ jobs AS (
 jobs_of_turn AS (
     SELECT j.plant, j.station, h.day, h.shift,
         COUNT(*) AS jobs,
-        SUM(CASE WHEN j.whole AND p.cycle_s IS NOT NULL THEN 1 ELSE 0 END) AS known,
-        SUM(CASE WHEN j.whole THEN p.cycle_s ELSE 0 END) AS planned_s
+        SUM(CASE WHEN j.whole AND COALESCE(p.cycle_s, x.cycle_s) IS NOT NULL THEN 1 ELSE 0 END)
+            AS known,
+        SUM(CASE WHEN j.whole THEN COALESCE(p.cycle_s, x.cycle_s) ELSE 0 END) AS planned_s
     FROM jobs j
     JOIN places x ON x.plant = j.plant AND x.station = j.station
     JOIN hours h ON h.plant = j.plant AND h.shop = x.shop
         AND h.utc_day = CAST(FLOOR(j.last_us / 86400000000) AS BIGINT)
         AND h.began_us <= j.last_us AND j.last_us < h.ended_us
     LEFT JOIN planned p ON p.plant = j.plant AND p.station = j.station
-        AND COALESCE(NULLIF(p.product, ''), j.product, '') = COALESCE(j.product, '')
+        AND p.product = j.product
     GROUP BY j.plant, j.station, h.day, h.shift
 ),
 counts_of_turn AS (

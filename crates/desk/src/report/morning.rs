@@ -363,7 +363,11 @@ fn bridge(page: &mut String, day: &Day) {
             mean: day.unexplained.mean.abs(),
             ..day.unexplained
         }),
-        if day.unexplained.mean < 0.0 { "more" } else { "fewer" }
+        if day.unexplained.mean < 0.0 {
+            "more"
+        } else {
+            "fewer"
+        }
     );
 }
 
