@@ -2549,7 +2549,10 @@ export interface LearnedCell {
   survival: SurvivalStep[];
   /** Table of the book. */
   table: string;
-  /** The value as it would go into the cell; none where there is only a limit. */
+  /**
+   * The value as it would go into the cell; none where there is only a limit, or
+   * no cell.
+   */
   text: string | null;
   /** Of stops, whether they come more or less often. */
   trend: Trend | null;
