@@ -6,6 +6,7 @@
 mod arguments;
 mod ask;
 mod crew;
+mod csv;
 mod demo;
 mod figure;
 mod folder;

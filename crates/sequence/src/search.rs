@@ -91,23 +91,28 @@ pub(crate) fn search(
         if cost <= *goal {
             break;
         }
-        let share = spent as f64 / settings.steps as f64;
-        if !cools {
-            continue;
-        }
-        if settled {
-            // What one has gained at the last goals the others go on from.
-            for walker in walkers.iter_mut().filter(|walker| walker.is_behind(&cost)) {
-                walker.go_on_from(&cars, cost);
-            }
-        } else if share.max(clock.gone()) >= SETTLED {
-            settled = true;
-            for (number, walker) in walkers.iter_mut().enumerate() {
-                walker.settle(number, &cars, cost);
-            }
+        if cools {
+            let share = spent as f64 / settings.steps as f64;
+            let late = share.max(clock.gone()) >= SETTLED;
+            follow(&mut walkers, (&cars, cost), settled, late);
+            settled |= late;
         }
     }
     found(&walkers, tempering.as_ref())
+}
+
+/// Late in a search all walkers settle on the best order; settled ones go on from
+/// what one of them has gained at the last goals.
+fn follow(walkers: &mut [Walker<'_>], (cars, cost): (&[u16], Cost), settled: bool, late: bool) {
+    if settled {
+        for walker in walkers.iter_mut().filter(|walker| walker.is_behind(&cost)) {
+            walker.go_on_from(cars, cost);
+        }
+    } else if late {
+        for (number, walker) in walkers.iter_mut().enumerate() {
+            walker.settle(number, cars, cost);
+        }
+    }
 }
 
 /// The best order of all; of equals a walker's.

@@ -317,11 +317,7 @@ impl AsCsv {
     }
 }
 
+/// A cell on one line.
 fn cell(text: &str) -> String {
-    let text = text.replace(['\n', '\r'], " ");
-    if text.contains([',', '"']) {
-        format!("\"{}\"", text.replace('"', "\"\""))
-    } else {
-        text
-    }
+    crate::rehearse::cell(&text.replace(['\n', '\r'], " "))
 }

@@ -24,6 +24,7 @@ mod engine {
     use serde_json::{Value, json};
 
     use super::{Answer, Failure, Form, PlantsArguments};
+    use crate::csv::cell as cell_of;
     use crate::figure::{number, things};
     use crate::folder;
     use crate::grid::{Grid, Side};
@@ -148,25 +149,18 @@ mod engine {
 
     /// All rows with all digits.
     fn csv(answer: &plants::Answer) -> String {
-        let word = |text: &str| {
-            if text.contains(['"', ',', '\n', '\r']) {
-                format!("\"{}\"", text.replace('"', "\"\""))
-            } else {
-                text.to_owned()
-            }
-        };
-        let cell = |cell: &Cell| match cell {
+        let written = |cell: &Cell| match cell {
             Cell::Empty => String::new(),
-            Cell::Word(text) => word(text),
+            Cell::Word(text) => cell_of(text),
             Cell::Whole(whole) => whole.to_string(),
             Cell::Number(number) => number.to_string(),
         };
         let mut text = String::new();
-        let names: Vec<String> = answer.columns.iter().map(|name| word(name)).collect();
+        let names: Vec<String> = answer.columns.iter().map(|name| cell_of(name)).collect();
         text.push_str(&names.join(","));
         text.push('\n');
         for row in &answer.rows {
-            let cells: Vec<String> = row.iter().map(cell).collect();
+            let cells: Vec<String> = row.iter().map(written).collect();
             text.push_str(&cells.join(","));
             text.push('\n');
         }

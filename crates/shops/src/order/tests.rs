@@ -5,8 +5,10 @@ use units::{PerWeek, Share};
 use super::*;
 
 mod held;
+mod repairs;
 
 use held::half_held;
+use repairs::with_repairs;
 
 fn at(table: Table, row: usize) -> At {
     At {
@@ -525,56 +527,6 @@ fn giving_up_a_rule_never_costs_what_it_does_not_buy_and_long_blocks_need_few_ch
     // 100 cars in blocks of 4 are 25 blocks at least, in three colours 3
     assert!(block.fewer_colour_changes > 10, "{block:?}");
     assert!(plan.colours.blocks.iter().all(|block| block.cars <= 4));
-}
-
-/// Paint that sends a fifth of its cars through a repair of 20 minutes.
-fn with_repairs(mut book: Book) -> Book {
-    let mut inspect = station("look", "paint", 100.0);
-    inspect.first_time_ok = Some(Share(0.8));
-    inspect.rework_to = Some("repair".into());
-    book.stations.extend([
-        inspect,
-        station("repair", "paint", 1_200.0),
-        station("store", "paint", 60.0),
-    ]);
-    for (from, to) in [("look", "store"), ("look", "repair"), ("repair", "store")] {
-        book.links.push(Link {
-            from: from.into(),
-            to: to.into(),
-            ..Link::default()
-        });
-    }
-    book
-}
-
-#[test]
-fn without_repairs_the_wanted_order_reaches_the_line() {
-    let plan = plan(&plant());
-    assert_eq!(plan.store.on_line, (1..=100).collect::<Vec<u32>>());
-    assert_eq!(plan.store.needed.lanes, 1);
-}
-
-#[test]
-fn a_repair_of_twenty_minutes_is_overtaken_by_six_cars_and_lanes_make_it_good() {
-    let mut book = with_repairs(plant());
-    (
-        book.plant.painted_lanes.value,
-        book.plant.painted_lane_places.value,
-    ) = (3, 8);
-    let plan = plan(&book);
-    let way = &plan.store.repairs[0];
-    assert_eq!((way.overtaken_by, way.way.len()), (6, 2));
-    assert!((way.share - 0.2).abs() < 1e-12);
-    assert!(plan.store.repaired > 5);
-    assert_eq!(
-        plan.store.needed.lanes, 2,
-        "good cars and repaired ones keep their own order"
-    );
-    assert!(plan.store.arriving_off.pairs > 0);
-    assert_eq!(plan.store.on_line_off.pairs, 0);
-    let mut on_line = plan.store.arriving.clone();
-    on_line.sort_unstable();
-    assert_eq!(on_line, (1..=100).collect::<Vec<u32>>());
 }
 
 #[test]

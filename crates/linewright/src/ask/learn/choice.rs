@@ -4,6 +4,7 @@ use std::path::Path;
 
 use evidence::learn::{Proposal, Verdict};
 
+use crate::csv::cell;
 use crate::outcome::Failure;
 
 const HEADER: &str = "table,row,column,station,cause,book,found,low,high,seen,verdict,accept\n";
@@ -45,15 +46,6 @@ fn plain(value: f64) -> String {
         format!("{value:.6}")
     } else {
         String::new()
-    }
-}
-
-/// A cell, quoted where it must be.
-pub(super) fn cell(text: &str) -> String {
-    if text.contains([',', '"']) {
-        format!("\"{}\"", text.replace('"', "\"\""))
-    } else {
-        text.to_owned()
     }
 }
 

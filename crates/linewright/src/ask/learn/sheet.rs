@@ -54,7 +54,7 @@ pub(super) fn csv(figures: &BTreeMap<Of, Figures>) -> String {
     for (of, found) in figures {
         let mut cells: Vec<String> = [&of.shop, &of.line, &of.station, &of.day, &of.shift]
             .into_iter()
-            .map(|cell| super::choice::cell(cell))
+            .map(|cell| crate::csv::cell(cell))
             .collect();
         cells.extend(COLUMNS.iter().map(|(_, value)| {
             let value = value(found).filter(|value| value.is_finite());
