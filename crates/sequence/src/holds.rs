@@ -61,7 +61,7 @@ pub(crate) fn faults(problem: &Problem, faults: &mut Vec<Fault>) {
     for (at, hold) in problem.holds.iter().enumerate() {
         if hold.class >= problem.classes.len() {
             faults.push(Fault::new(
-                format!("holds[{at}].class"),
+                format!("held[{at}].class"),
                 format!("class {}", hold.class),
                 format!("one of the {} classes", problem.classes.len()),
                 "add the class",

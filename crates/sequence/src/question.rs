@@ -12,16 +12,19 @@
 //!
 //! `before` holds promises: `{"class": NAME, "position": 20, "count": 2}` wants
 //! two of these cars among the first 20; with a `weight` a late car costs so
-//! much, without it the promise must be kept. `goals` in strict order are
-//! groups of names of options, `"colours"`, `"level"` and `"promises"`:
-//! `[["sunroof", "towbar"], ["colours"]]`. With `costs` true the answer says
-//! what each rule costs: of a limit on time the order then takes the first 60 %,
-//! and what is not priced in the rest is listed as such.
+//! much, without it the promise must be kept. `held` is its mirror, cars that
+//! are not there from the start: `{"class": NAME, "until": 20, "ready": 2}` lets
+//! no more than two of these cars stand among the first 20 (none without
+//! `ready`). `goals` in strict order are groups of names of options,
+//! `"colours"`, `"level"` and `"promises"`: `[["sunroof", "towbar"],
+//! ["colours"]]`. With `costs` true the answer says what each rule costs: of a
+//! limit on time the order then takes the first 60 %, and what is not priced in
+//! the rest is listed as such.
 //!
 //! An answer with violations says `why`: `because` lists the rules, longest
-//! blocks, promises, previous and frozen cars that no order keeps together, as
-//! few as could be shown, with their figures, and `clash` their names; or `why`
-//! says that it is not proved.
+//! blocks, promises, held, previous and frozen cars that no order keeps together,
+//! as few as could be shown, with their figures, and `clash` their names; or
+//! `why` says that it is not proved.
 //!
 //! ```
 //! let question = sequence::question::parse(
@@ -43,6 +46,7 @@
 
 mod answer;
 mod because;
+mod dated;
 mod goals;
 mod read;
 

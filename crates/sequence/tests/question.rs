@@ -118,6 +118,49 @@ fn yesterdays_last_cars_and_the_frozen_part_stay_where_they_are() {
 }
 
 #[test]
+fn held_cars_stand_behind_the_place_from_which_they_are_there() {
+    let mut question = day();
+    question["before"] = json!([]);
+    question["held"] = json!([{"class": "long towed", "until": 6, "ready": 1}]);
+    let told = answered(&question);
+    assert_eq!(told["early"], json!([0]));
+    let order = told["order"].as_array().unwrap();
+    let early = order[..6].iter().filter(|class| *class == "long towed");
+    assert!(early.count() <= 1, "{order:?}");
+}
+
+#[test]
+fn held_cars_that_leave_too_few_before_them_are_named() {
+    let mut question = day();
+    question["before"] = json!([]);
+    question["held"] = json!([{"class": "long towed", "until": 8}]);
+    let told = answered(&question);
+    assert_eq!(told["status"], "infeasible");
+    assert_eq!(told["early"], json!([1]));
+    assert_eq!(told["broken_musts"], 1);
+    assert_eq!(told["clash"], json!(["long towed held until 8"]));
+}
+
+#[test]
+fn a_promise_of_held_cars_and_a_hold_of_no_class_are_refused() {
+    refused(
+        |day| day["held"] = json!([{"class": "long towed", "until": 4}]),
+        "before[0]",
+        "0 are there before place 5",
+    );
+    refused(
+        |day| day["held"] = json!([{"class": "bus", "until": 4}]),
+        "held[0].class",
+        "bus",
+    );
+    refused(
+        |day| day["held"] = json!([{"class": "long towed"}]),
+        "held[0].until",
+        "",
+    );
+}
+
+#[test]
 fn an_option_that_no_class_has_is_refused() {
     refused(
         |day| {

@@ -64,8 +64,11 @@ pub struct Answer {
     /// Promised cars that come too late, by promise.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub late: Vec<u64>,
+    /// Held cars that stand before they are there, by entry of `held`.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub early: Vec<u64>,
     /// What must hold and does not: breaks of hard rules, cars beyond the
-    /// longest block, promises broken.
+    /// longest block, promises broken, held cars that stand too early.
     pub broken_musts: u64,
     /// Each rule by itself.
     pub rules: Vec<RuleAnswer>,
@@ -282,6 +285,7 @@ impl Question {
             over_block: tally.over_block,
             level: tally.level,
             late: tally.late.clone(),
+            early: tally.early.clone(),
             broken_musts: tally.cost.0[0].unsigned_abs(),
             rules: rules.collect(),
             goals: self.goals(solution),

@@ -5,23 +5,24 @@ use std::collections::BTreeMap;
 use asked::{Cursor, Fields, Json, Range, Spot};
 
 use super::Question;
+use super::dated::{self, PromiseAsked};
 use super::goals;
 use crate::model::{
-    Class, Colours, Counted, Force, Goals, Level, MOST_CARS, Part, Problem, Promise, Rule,
+    Class, Colours, Counted, Force, Goals, Hold, Level, MOST_CARS, Part, Problem, Promise, Rule,
 };
 
-const KEYS: [&str; 15] = [
-    "classes", "options", "rules", "counted", "past_end", "colours", "level", "before", "previous",
-    "frozen", "slots", "cars", "goals", "seed", "costs",
+const KEYS: [&str; 16] = [
+    "classes", "options", "rules", "counted", "past_end", "colours", "level", "before", "held",
+    "previous", "frozen", "slots", "cars", "goals", "seed", "costs",
 ];
 
-const CARS: Range = Range {
+pub(super) const CARS: Range = Range {
     what: "a number of cars",
     least: 0.0,
     most: MOST_CARS as f64,
 };
 
-const WEIGHT: Range = Range {
+pub(super) const WEIGHT: Range = Range {
     what: "a weight",
     least: 0.0,
     most: 1e6,
@@ -35,13 +36,6 @@ struct RuleAsked {
     at_most: u32,
     in_every: u32,
     /// None for a hard one.
-    weight: Option<f64>,
-}
-
-struct PromiseAsked {
-    class: usize,
-    count: u32,
-    within: u32,
     weight: Option<f64>,
 }
 
@@ -63,6 +57,7 @@ struct Asked {
     level_weight: f64,
     parts: Option<Vec<Part>>,
     promises: Vec<PromiseAsked>,
+    holds: Vec<Hold>,
     previous: Vec<usize>,
     frozen: Vec<usize>,
     slots: Option<u32>,
@@ -123,7 +118,8 @@ fn asked_for(cursor: &mut Cursor, fields: &Fields<'_>) -> Option<Asked> {
     let past_end = cursor.flag_or_no(fields, "past_end");
     let paint = paint(cursor, fields, &class_names);
     let (level_weight, parts) = level(cursor, fields, &class_names);
-    let promises = promises(cursor, fields, &class_names);
+    let promises = dated::promises(cursor, fields, &class_names);
+    let holds = dated::holds(cursor, fields, &class_names);
     let previous = cars(cursor, fields, "previous", &class_names);
     let frozen = cars(cursor, fields, "frozen", &class_names);
     let slots = fields.get("slots").map(|spot| cursor.count(&spot, &CARS));
@@ -139,6 +135,7 @@ fn asked_for(cursor: &mut Cursor, fields: &Fields<'_>) -> Option<Asked> {
         level_weight,
         parts,
         promises,
+        holds,
         previous,
         frozen,
         slots: slots.flatten().map(|slots| slots as u32),
@@ -194,7 +191,7 @@ impl Asked {
                 parts,
             },
             promises: self.promises.iter().map(promise).collect(),
-            holds: Vec::new(),
+            holds: self.holds,
             previous: self.previous,
             frozen: self.frozen,
             slots: self.slots,
@@ -438,32 +435,6 @@ fn level(cursor: &mut Cursor, fields: &Fields<'_>, classes: &Names) -> (f64, Opt
         parts.push(Part { name, per_car });
     }
     (weight, Some(parts))
-}
-
-fn promises(cursor: &mut Cursor, fields: &Fields<'_>, classes: &Names) -> Vec<PromiseAsked> {
-    let mut promises = Vec::new();
-    for spot in cursor.optional_list(fields, "before") {
-        let Some(fields) = cursor.object(&spot, &["class", "position", "count", "weight"]) else {
-            continue;
-        };
-        let class = cursor.required(&fields, "class");
-        let class = class.and_then(|spot| cursor.named(&spot, classes, "class"));
-        let within = cursor.required(&fields, "position");
-        let within = within.and_then(|spot| cursor.count(&spot, &CARS));
-        let count = cursor.count_or(&fields, "count", 1, 1..=MOST_CARS as u32);
-        let weight = fields
-            .get("weight")
-            .map(|spot| cursor.number(&spot, &WEIGHT));
-        if let (Some(class), Some(within), Some(count)) = (class, within, count) {
-            promises.push(PromiseAsked {
-                class: class as usize,
-                count,
-                within: within as u32,
-                weight: weight.flatten(),
-            });
-        }
-    }
-    promises
 }
 
 fn cars(cursor: &mut Cursor, fields: &Fields<'_>, key: &str, classes: &Names) -> Vec<usize> {
