@@ -4,7 +4,11 @@ import { view } from "./steps";
 
 const LONG = { timeout: 200_000 };
 
-test("the body shop shows every method with its reason, robots against takt, a station in time, consumables, and what a robot less does", async ({ serve, open, root }) => {
+test("the body shop shows every method with its reason, robots against takt, a station in time, consumables, and what a robot less does", async ({
+  serve,
+  open,
+  root,
+}) => {
   const server = await serve(join(root, "demo", "merrow-quay"));
   const page = await open(view(server, "shops/body?show=methods&line=framing"));
   const matrix = page.locator("section[aria-labelledby=methods]");

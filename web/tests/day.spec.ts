@@ -6,7 +6,11 @@ import { cell, saved, view } from "./steps";
 
 const LONG = { timeout: 40_000 };
 
-test("a log of the plant's own run tells the day in cars, is noted in the morning report, and what the book has wrong is taken over", async ({ serve, open, folder }) => {
+test("a log of the plant's own run tells the day in cars, is noted in the morning report, and what the book has wrong is taken over", async ({
+  serve,
+  open,
+  folder,
+}) => {
   const plant = await littlePlant(folder);
   const server = await serve(plant);
   const page = await open(view(server, "happened"));
@@ -20,11 +24,29 @@ test("a log of the plant's own run tells the day in cars, is noted in the mornin
   await page.keyboard.press("Enter");
   await page.locator("section[aria-labelledby=losses] td", { hasText: "dress the tips" }).waitFor();
   const report = await page.locator("a", { hasText: "Morning report" }).getAttribute("href");
-  ok((await (await fetch(server.url + report)).text()).includes("dress the tips at the break"), "the note stands in the morning report");
-  same((await fetch(server.url + (await page.locator("a", { hasText: "The day (.xlsx)" }).getAttribute("href")))).status, 200, "the day as a workbook");
+  ok(
+    (await (await fetch(server.url + report)).text()).includes("dress the tips at the break"),
+    "the note stands in the morning report",
+  );
+  same(
+    (await fetch(server.url + (await page.locator("a", { hasText: "The day (.xlsx)" }).getAttribute("href")))).status,
+    200,
+    "the day as a workbook",
+  );
 
-  for (const [name, inside] of [["stops", "#pareto"], ["figures", "#figures"], ["fits", "figure svg[role=img]"], ["trend", "#weeks"], ["log", "#wrong"]] as const) {
-    await page.locator("ul.tabs a", { hasText: { stops: "Stops", figures: "Figures", fits: "Fits", trend: "Trend", log: "The log" }[name] }).first().click();
+  for (const [name, inside] of [
+    ["stops", "#pareto"],
+    ["figures", "#figures"],
+    ["fits", "figure svg[role=img]"],
+    ["trend", "#weeks"],
+    ["log", "#wrong"],
+  ] as const) {
+    await page
+      .locator("ul.tabs a", {
+        hasText: { stops: "Stops", figures: "Figures", fits: "Fits", trend: "Trend", log: "The log" }[name],
+      })
+      .first()
+      .click();
     await page.locator(inside).first().waitFor();
     await accessible(page, `what happened, ${name}`);
   }
@@ -47,17 +69,31 @@ test("a log of the plant's own run tells the day in cars, is noted in the mornin
   await until("undo takes it back", async () => (await cell(server, "stations", "B2 rivet", "mtbf_min")) === "2000");
   await page.locator(".planstate button", { hasText: "Run the plant against the log" }).click(LONG);
   await page.locator("section[aria-labelledby=believe] tbody tr").first().waitFor(LONG);
-  ok((await page.locator("section[aria-labelledby=believe]").innerText()).includes("mended"), "the model is told as it stands and mended");
+  ok(
+    (await page.locator("section[aria-labelledby=believe]").innerText()).includes("mended"),
+    "the model is told as it stands and mended",
+  );
 });
 
-test("a log with words of its own is mapped once, and wrong logs are told with a way out", async ({ serve, open, folder }) => {
+test("a log with words of its own is mapped once, and wrong logs are told with a way out", async ({
+  serve,
+  open,
+  folder,
+}) => {
   const server = await serve(await littlePlant(folder));
   const logs = join(folder, "logs");
   await mkdir(logs);
-  const row = (station: string, state: string, hour: number): string => `${station};2026-03-02 ${String(6 + hour).padStart(2, "0")}:00:00;2026-03-02 ${String(7 + hour).padStart(2, "0")}:00:00;${state}`;
-  const rows = (stations: string[]): string => stations.flatMap((name) => Array.from({ length: 8 }, (_, hour) => row(name, hour === 3 ? "STAND" : "working", hour))).join("\n");
+  const row = (station: string, state: string, hour: number): string =>
+    `${station};2026-03-02 ${String(6 + hour).padStart(2, "0")}:00:00;2026-03-02 ${String(7 + hour).padStart(2, "0")}:00:00;${state}`;
+  const rows = (stations: string[]): string =>
+    stations
+      .flatMap((name) => Array.from({ length: 8 }, (_, hour) => row(name, hour === 3 ? "STAND" : "working", hour)))
+      .join("\n");
   const mine = ["B1 frame", "B2 rivet", "B3 finish", "T1 doors", "T2 seats", "T3 test"];
-  const write = async (name: string, text: string): Promise<string> => { await writeFile(join(logs, name), text); return join(logs, name); };
+  const write = async (name: string, text: string): Promise<string> => {
+    await writeFile(join(logs, name), text);
+    return join(logs, name);
+  };
   const head = "Maschine;from;to;Status";
   const page = await open(view(server, "happened"));
   await page.locator("#send").waitFor();
@@ -103,7 +139,9 @@ test("a log with words of its own is mapped once, and wrong logs are told with a
   await page.locator("input[type=file]").setInputFiles(await write("picture.png", "no log"));
   await page.locator(".caution", { hasText: "is no log" }).waitFor();
   await page.locator("input[type=file]").setInputFiles(await write("states.parquet", "PAR1"));
-  await page.locator(".caution", { hasText: "which this build cannot read; export the log as CSV, or build with" }).waitFor();
+  await page
+    .locator(".caution", { hasText: "which this build cannot read; export the log as CSV, or build with" })
+    .waitFor();
   await page.goto(view(server, "happened/day?log=1&day=1999-01-01"));
   await page.locator(".caution", { hasText: "no 1999-01-01" }).waitFor(LONG);
   await page.goto(view(server, "happened/day?log=99"));
@@ -111,15 +149,31 @@ test("a log with words of its own is mapped once, and wrong logs are told with a
   ok((await readFile(join(logs, "empty.csv"), "utf8")).length > 0, "the reader's files are as they were");
 });
 
-test("a figure over the weeks is drawn with its band and the book's line, says in a word that it drifts, and is read by keyboard and on paper", async ({ serve, open, folder }) => {
+test("a figure over the weeks is drawn with its band and the book's line, says in a word that it drifts, and is read by keyboard and on paper", async ({
+  serve,
+  open,
+  folder,
+}) => {
   const server = await serve(await littlePlant(folder));
   // Four weeks: T1 doors as planned, B2 rivet six seconds slower each week.
   const pad = (n: number): string => String(n).padStart(2, "0");
-  const rows = [2, 9, 16, 23].flatMap((monday, week) => [0, 1, 2, 3, 4].flatMap((day) => ([["B2 rivet", 310 + 6 * week], ["T1 doors", 320]] as const).flatMap(([station, cycle]) => Array.from({ length: 20 }, (_, job) => {
-    const stamp = (s: number): string => `2026-03-${pad(monday + day)}T${pad(Math.floor(s / 3600))}:${pad(Math.floor(s / 60) % 60)}:${pad(s % 60)}Z`;
-    const from = 7 * 3600 + job * 900;
-    return `${station},${stamp(from)},${stamp(from + cycle + (job % 5))},working,Dunlin,${station} ${monday + day} ${job}`;
-  }))));
+  const rows = [2, 9, 16, 23].flatMap((monday, week) =>
+    [0, 1, 2, 3, 4].flatMap((day) =>
+      (
+        [
+          ["B2 rivet", 310 + 6 * week],
+          ["T1 doors", 320],
+        ] as const
+      ).flatMap(([station, cycle]) =>
+        Array.from({ length: 20 }, (_, job) => {
+          const stamp = (s: number): string =>
+            `2026-03-${pad(monday + day)}T${pad(Math.floor(s / 3600))}:${pad(Math.floor(s / 60) % 60)}:${pad(s % 60)}Z`;
+          const from = 7 * 3600 + job * 900;
+          return `${station},${stamp(from)},${stamp(from + cycle + (job % 5))},working,Dunlin,${station} ${monday + day} ${job}`;
+        }),
+      ),
+    ),
+  );
   const log = join(folder, "weeks.csv");
   await writeFile(log, `station,from,to,state,product,item\n${rows.join("\n")}\n`);
   const page = await open(view(server, "happened/log"));
@@ -131,14 +185,24 @@ test("a figure over the weeks is drawn with its band and the book's line, says i
   const slow = page.locator("figure.weeks", { hasText: "Time worked over planned" });
   await slow.locator(".verdict", { hasText: "rises" }).waitFor(LONG);
   await page.locator("#moving ~ ul a", { hasText: "B2 rivet" }).waitFor();
-  ok((await slow.locator("svg[role=group]").getAttribute("aria-label"))?.includes("the book has 1.000") === true, "the drawing is told in words");
+  ok(
+    (await slow.locator("svg[role=group]").getAttribute("aria-label"))?.includes("the book has 1.000") === true,
+    "the drawing is told in words",
+  );
   same(await slow.locator("line.needed").count(), 1, "the book's value as a line");
   same(await slow.locator("circle").count(), 4, "a point a week");
   await slow.locator("a.bar").first().focus();
   await page.keyboard.press("Tab");
   await slow.locator(".reading", { hasText: "Week of 2026-03-09" }).waitFor();
-  await page.locator("figure.weeks", { hasText: "Time worked between stops" }).locator("a[aria-label*='not less than']").first().waitFor();
-  ok((await page.locator("section[aria-labelledby=weeks] tbody").innerText()).includes("no stop"), "the exact figures stay in the table");
+  await page
+    .locator("figure.weeks", { hasText: "Time worked between stops" })
+    .locator("a[aria-label*='not less than']")
+    .first()
+    .waitFor();
+  ok(
+    (await page.locator("section[aria-labelledby=weeks] tbody").innerText()).includes("no stop"),
+    "the exact figures stay in the table",
+  );
   await accessible(page, "trend over weeks");
   await page.locator("input[list=trend-stations]").fill("T1 doors");
   await page.keyboard.press("Enter");

@@ -47,7 +47,11 @@ export function same<T>(seen: T, wanted: T, what: string): void {
 }
 
 /** Asks again and again until it holds. */
-export async function until<T>(what: string, ask: () => Promise<T | false | null | undefined>, ms = 60_000): Promise<T> {
+export async function until<T>(
+  what: string,
+  ask: () => Promise<T | false | null | undefined>,
+  ms = 60_000,
+): Promise<T> {
   const end = Date.now() + ms;
   for (;;) {
     const got = await ask();
@@ -80,7 +84,10 @@ async function launch(): Promise<Browser> {
   const own = process.env["CHROME"] ?? installed();
   const args = ["--no-sandbox", "--disable-dev-shm-usage"];
   if (own) return chromium.launch({ executablePath: own, args });
-  interface Packed { args: string[]; executablePath: () => Promise<string> }
+  interface Packed {
+    args: string[];
+    executablePath: () => Promise<string>;
+  }
   const module = createRequire(import.meta.url)("@sparticuz/chromium") as Packed & { default?: Packed };
   const packed = module.default ?? module;
   return chromium.launch({ executablePath: await packed.executablePath(), args: packed.args });
@@ -105,10 +112,17 @@ async function serve(binary: string, store: string, book: string | null): Promis
     let said = "";
     begun.stdout.on("data", (text) => (said += String(text)));
     begun.stderr.on("data", (text) => (said += String(text)));
-    await until(`the server listens (${binary} ${args.join(" ")})`, async () => {
-      ok(begun.exitCode === null, `the server ended: ${said}`);
-      return fetch(`http://127.0.0.1:${port}/api/health`).then((reply) => reply.ok, () => false);
-    }, 30_000);
+    await until(
+      `the server listens (${binary} ${args.join(" ")})`,
+      async () => {
+        ok(begun.exitCode === null, `the server ended: ${said}`);
+        return fetch(`http://127.0.0.1:${port}/api/health`).then(
+          (reply) => reply.ok,
+          () => false,
+        );
+      },
+      30_000,
+    );
   };
   const kill = async (): Promise<void> => {
     const running = child;
@@ -129,10 +143,13 @@ async function serve(binary: string, store: string, book: string | null): Promis
 }
 
 /** A page's own complaints. A view that asks what is not computed yet gets a 404, and the browser says so. */
-const EXPECTED = /status of (404|409|422)|ERR_CONNECTION_REFUSED|ERR_FAILED|ERR_CONNECTION_RESET|ERR_INTERNET_DISCONNECTED|ERR_INCOMPLETE_CHUNKED|ERR_EMPTY_RESPONSE|ERR_SOCKET_NOT_CONNECTED/;
+const EXPECTED =
+  /status of (404|409|422)|ERR_CONNECTION_REFUSED|ERR_FAILED|ERR_CONNECTION_RESET|ERR_INTERNET_DISCONNECTED|ERR_INCOMPLETE_CHUNKED|ERR_EMPTY_RESPONSE|ERR_SOCKET_NOT_CONNECTED/;
 
 export async function run(only: string, root: string): Promise<number> {
-  const binary = process.env["LINEWRIGHT_BIN"] ?? join(root, "target", "release", process.platform === "win32" ? "linewright.exe" : "linewright");
+  const binary =
+    process.env["LINEWRIGHT_BIN"] ??
+    join(root, "target", "release", process.platform === "win32" ? "linewright.exe" : "linewright");
   if (!existsSync(binary)) {
     console.error(`there is no ${binary}; build it, or name another in LINEWRIGHT_BIN`);
     return 1;
@@ -156,7 +173,12 @@ export async function run(only: string, root: string): Promise<number> {
       },
       open: async (url, options = {}) => {
         // Without a language of its own the packed browser reports one that no formatter knows.
-        const context = await browser.newContext({ locale: "en-GB", viewport: { width: 1280, height: 900 }, permissions: ["clipboard-read", "clipboard-write"], ...options });
+        const context = await browser.newContext({
+          locale: "en-GB",
+          viewport: { width: 1280, height: 900 },
+          permissions: ["clipboard-read", "clipboard-write"],
+          ...options,
+        });
         contexts.push(context);
         const page = await context.newPage();
         page.setDefaultTimeout(60_000);
@@ -177,14 +199,21 @@ export async function run(only: string, root: string): Promise<number> {
       await Promise.race([body(bench), late]);
       same(complaints, [], "errors on the page");
       passed += 1;
-      console.log(`ok    ${name} (${((Date.now() - began) / 1000).toFixed(1)} s)${notes.map((text) => `\n        ${text}`).join("")}`);
+      console.log(
+        `ok    ${name} (${((Date.now() - began) / 1000).toFixed(1)} s)${notes.map((text) => `\n        ${text}`).join("")}`,
+      );
     } catch (error) {
       failed += 1;
-      console.log(`FAIL  ${name}\n      ${error instanceof Error ? error.stack ?? error.message : String(error)}${complaints.map((text) => `\n      page: ${text}`).join("")}`);
+      console.log(
+        `FAIL  ${name}\n      ${error instanceof Error ? (error.stack ?? error.message) : String(error)}${complaints.map((text) => `\n      page: ${text}`).join("")}`,
+      );
       const pictures = process.env["LINEWRIGHT_PICTURES"];
       for (const [i, context] of contexts.entries()) {
         const page = context.pages()[0];
-        if (pictures && page) await page.screenshot({ path: join(pictures, `${name.replace(/\W+/g, "-")}-${i}.png`) }).catch(() => undefined);
+        if (pictures && page)
+          await page
+            .screenshot({ path: join(pictures, `${name.replace(/\W+/g, "-")}-${i}.png`) })
+            .catch(() => undefined);
       }
     } finally {
       clearTimeout(timer);
@@ -203,9 +232,28 @@ export async function accessible(page: Page, where: string): Promise<void> {
   const source = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
   await page.evaluate(source);
   const found = await page.evaluate(async () => {
-    const axe = (window as unknown as { axe: { run: (root: Document, options: unknown) => Promise<{ violations: { id: string; help: string; nodes: { target: string[]; failureSummary?: string }[] }[] }> } }).axe;
-    const { violations } = await axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] });
-    return violations.map(({ id, help, nodes }) => `${id}: ${help} at ${nodes.slice(0, 3).map((node) => `${node.target.join(" ")} (${node.failureSummary ?? ""})`).join("; ")}`);
+    const axe = (
+      window as unknown as {
+        axe: {
+          run: (
+            root: Document,
+            options: unknown,
+          ) => Promise<{
+            violations: { id: string; help: string; nodes: { target: string[]; failureSummary?: string }[] }[];
+          }>;
+        };
+      }
+    ).axe;
+    const { violations } = await axe.run(document, {
+      runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
+    });
+    return violations.map(
+      ({ id, help, nodes }) =>
+        `${id}: ${help} at ${nodes
+          .slice(0, 3)
+          .map((node) => `${node.target.join(" ")} (${node.failureSummary ?? ""})`)
+          .join("; ")}`,
+    );
   });
   same(found, [], `axe on ${where}`);
 }

@@ -6,15 +6,25 @@ import { cell, saved, view } from "./steps";
 
 const LONG = { timeout: 120_000 };
 
-test("ideas are ranked, tried together in the flow and accepted into the book; the way to a rate and the banks have their pages", async ({ serve, open, folder }) => {
+test("ideas are ranked, tried together in the flow and accepted into the book; the way to a rate and the banks have their pages", async ({
+  serve,
+  open,
+  folder,
+}) => {
   const plant = await littlePlant(folder);
-  await writeFile(join(plant, "ideas.csv"), "idea,table,row,column,from,to,investment,cost_per_year,weeks\nquick doors,stations,T1 doors,cycle_s,320,290,40000,0,4\nquick seats,stations,T2 seats,cycle_s,330,290,60000,1000,6\nas it is,stations,B1 frame,cycle_s,300,300,1,0,1\n");
+  await writeFile(
+    join(plant, "ideas.csv"),
+    "idea,table,row,column,from,to,investment,cost_per_year,weeks\nquick doors,stations,T1 doors,cycle_s,320,290,40000,0,4\nquick seats,stations,T2 seats,cycle_s,330,290,60000,1000,6\nas it is,stations,B1 frame,cycle_s,300,300,1,0,1\n",
+  );
   const server = await serve(plant);
   const page = await open(view(server, "improve"));
   await page.locator(".planstate button", { hasText: "Rank the ideas" }).click();
   const rows = page.locator("section[aria-labelledby=ranked] tbody tr");
   await rows.first().waitFor(LONG);
-  ok((await page.locator("section[aria-labelledby=ranked] details").innerText()).includes("not run"), "ideas that were not run are counted");
+  ok(
+    (await page.locator("section[aria-labelledby=ranked] details").innerText()).includes("not run"),
+    "ideas that were not run are counted",
+  );
   await accessible(page, "ranked ideas");
   await page.locator("input[aria-label='Try quick seats']").check();
   await page.locator("input[aria-label='Try quick doors']").check();

@@ -4,14 +4,21 @@ import { answered, view } from "./steps";
 
 const LONG = { timeout: 120_000 };
 
-test("the cost of a car is a stack whose pieces open their working, with a missing price said and lost cars, parts and ideas at addresses of their own", async ({ serve, open, folder }) => {
+test("the cost of a car is a stack whose pieces open their working, with a missing price said and lost cars, parts and ideas at addresses of their own", async ({
+  serve,
+  open,
+  folder,
+}) => {
   const server = await serve(await pricedPlant(folder));
   const page = await open(view(server, "answer"));
   await answered(page);
   await page.goto(view(server, "money"));
   await page.locator("section[aria-labelledby=stack] svg a").first().waitFor(LONG);
   await accessible(page, "the cost of a car");
-  ok((await page.locator("section[aria-labelledby=missing]").innerText()).includes("parts, row 3, price"), "the missing price is named with its place");
+  ok(
+    (await page.locator("section[aria-labelledby=missing]").innerText()).includes("parts, row 3, price"),
+    "the missing price is named with its place",
+  );
   await page.locator("ul.tabs a", { hasText: "Curlew" }).click();
   ok(page.url().includes("product=Curlew"), "the product has an address");
   await page.locator("section[aria-labelledby=stack] svg a").first().click();
@@ -26,11 +33,19 @@ test("the cost of a car is a stack whose pieces open their working, with a missi
   await accessible(page, "make or buy");
   await page.goto(view(server, "money/ideas?idea=two trim places"));
   await page.locator("h2#onecase").waitFor();
-  same(await page.locator("section[aria-labelledby=exclusive] tbody tr").count(), 1, "two ideas on one cell exclude each other");
+  same(
+    await page.locator("section[aria-labelledby=exclusive] tbody tr").count(),
+    1,
+    "two ideas on one cell exclude each other",
+  );
   await accessible(page, "ideas and their value");
 });
 
-test("growth draws each shop against the forecast with the day to decide by, and the ramp of a start", async ({ serve, open, folder }) => {
+test("growth draws each shop against the forecast with the day to decide by, and the ramp of a start", async ({
+  serve,
+  open,
+  folder,
+}) => {
   const server = await serve(await pricedPlant(folder));
   const page = await open(view(server, "growth"));
   const drawing = page.locator("section[aria-labelledby=lines] svg[role=img]");
@@ -44,7 +59,10 @@ test("growth draws each shop against the forecast with the day to decide by, and
   await accessible(page, "decisions and money");
   await page.goto(view(server, "growth/ramp"));
   await page.locator("h2#ramp").waitFor();
-  ok((await page.locator("section[aria-labelledby=ramp]").innerText()).includes("unit model"), "the model of learning is said");
+  ok(
+    (await page.locator("section[aria-labelledby=ramp]").innerText()).includes("unit model"),
+    "the model of learning is said",
+  );
   await accessible(page, "the ramp");
 });
 

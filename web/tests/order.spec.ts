@@ -35,14 +35,21 @@ async function byTouch(page: Page): Promise<void> {
   };
   const stroke = async (from: { x: number; y: number }, to: { x: number; y: number }): Promise<void> => {
     await finger.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints: [from] });
-    for (let n = 1; n <= 8; n += 1) await finger.send("Input.dispatchTouchEvent", { type: "touchMove", touchPoints: [{ x: from.x + ((to.x - from.x) * n) / 8, y: from.y + ((to.y - from.y) * n) / 8 }] });
+    for (let n = 1; n <= 8; n += 1)
+      await finger.send("Input.dispatchTouchEvent", {
+        type: "touchMove",
+        touchPoints: [{ x: from.x + ((to.x - from.x) * n) / 8, y: from.y + ((to.y - from.y) * n) / 8 }],
+      });
     await finger.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
   };
   await page.locator("#car-30").scrollIntoViewIfNeeded();
   const car = (await page.locator("#car-20").getAttribute("aria-label"))?.slice(3);
   const tapped = await middle(20);
   await page.touchscreen.tap(tapped.x, tapped.y);
-  await until("the car tapped is chosen", async () => (await page.locator("#car-20").getAttribute("aria-selected")) === "true");
+  await until(
+    "the car tapped is chosen",
+    async () => (await page.locator("#car-20").getAttribute("aria-selected")) === "true",
+  );
   await until("places are judged", async () => /better|as good/.test(await told(page)));
   await stroke(await middle(20), await middle(23));
   await by(page, "1 move by hand");
@@ -54,7 +61,12 @@ async function byTouch(page: Page): Promise<void> {
   ok(/moves=20\.1\.23(&|$)/.test(page.url()), `nothing else was moved: ${page.url()}`);
 }
 
-test("a car and a block are moved by pointer and keyboard, undone, kept over a reload, taken along and kept in the book", async ({ serve, open, folder, note }) => {
+test("a car and a block are moved by pointer and keyboard, undone, kept over a reload, taken along and kept in the book", async ({
+  serve,
+  open,
+  folder,
+  note,
+}) => {
   const server = await serve(await coloured(folder));
   const page = await open(view(server, "order"));
   await planned(page);
@@ -92,11 +104,29 @@ test("a car and a block are moved by pointer and keyboard, undone, kept over a r
   await page.reload();
   await by(page, "2 moves by hand");
   await accessible(page, "an order moved by hand");
-  const csv = await page.evaluate(async () => (await fetch([...document.querySelectorAll<HTMLAnchorElement>("a[download]")].find((a) => a.href.includes(".csv"))?.href ?? "")).text());
+  const csv = await page.evaluate(async () =>
+    (
+      await fetch(
+        [...document.querySelectorAll<HTMLAnchorElement>("a[download]")].find((a) => a.href.includes(".csv"))?.href ??
+          "",
+      )
+    ).text(),
+  );
   same(csv.trim().split("\r\n").length, 421, "a line a car and the headers");
   const car = csv.split("\r\n")[20]?.split(",")[2];
-  ok((await page.locator("#car-20").getAttribute("aria-label"))?.includes(car ?? "?"), "the file has the order as moved");
-  const xlsx = await page.evaluate(async () => (await fetch([...document.querySelectorAll<HTMLAnchorElement>("a[download]")].find((a) => a.href.includes(".xlsx"))?.href ?? "")).status);
+  ok(
+    (await page.locator("#car-20").getAttribute("aria-label"))?.includes(car ?? "?"),
+    "the file has the order as moved",
+  );
+  const xlsx = await page.evaluate(
+    async () =>
+      (
+        await fetch(
+          [...document.querySelectorAll<HTMLAnchorElement>("a[download]")].find((a) => a.href.includes(".xlsx"))
+            ?.href ?? "",
+        )
+      ).status,
+  );
   same(xlsx, 200, "the workbook");
   // The rows of the book hold it from then on.
   const label = await page.locator("#car-23").getAttribute("aria-label");
@@ -105,17 +135,33 @@ test("a car and a block are moved by pointer and keyboard, undone, kept over a r
   await saved(page);
   const rows = (await book(server)).tables.find((table) => table.name === "orders")?.rows ?? [];
   ok(rows.length >= 30 && rows.length <= 31, `thirty frozen rows and the order that was there: ${rows.length}`);
-  await until("the order is planned anew behind them", async () => (await page.locator("#car-23").getAttribute("aria-label"))?.includes("frozen"));
+  await until("the order is planned anew behind them", async () =>
+    (await page.locator("#car-23").getAttribute("aria-label"))?.includes("frozen"),
+  );
   const colour = label?.split(", ").find((word) => /white|blue|red/.test(word));
-  ok((await page.locator("#car-23").getAttribute("aria-label"))?.includes(colour ?? "?"), "the car moved by hand is frozen in its place");
+  ok(
+    (await page.locator("#car-23").getAttribute("aria-label"))?.includes(colour ?? "?"),
+    "the car moved by hand is frozen in its place",
+  );
 });
 
-test("rules, colours, part use, promises, stations and store have pages; what cannot be ordered is told with its rows", async ({ serve, open, folder }) => {
+test("rules, colours, part use, promises, stations and store have pages; what cannot be ordered is told with its rows", async ({
+  serve,
+  open,
+  folder,
+}) => {
   const plant = await coloured(folder);
   const server = await serve(plant);
   const page = await open(view(server, "order"));
   await planned(page);
-  for (const [show, word] of [["rules", "Spacing rules"], ["colours", "changes of colour"], ["level", "level line"], ["promises", "LQ-1"], ["stations", "Stations that some car overruns"], ["store", "Lanes over time"]] as const) {
+  for (const [show, word] of [
+    ["rules", "Spacing rules"],
+    ["colours", "changes of colour"],
+    ["level", "level line"],
+    ["promises", "LQ-1"],
+    ["stations", "Stations that some car overruns"],
+    ["store", "Lanes over time"],
+  ] as const) {
     await page.goto(view(server, `order?show=${show}`));
     await page.locator("main section", { hasText: word }).first().waitFor();
     await accessible(page, `the build order's ${show}`);
@@ -126,14 +172,23 @@ test("rules, colours, part use, promises, stations and store have pages; what ca
   for (const show of ["strip", "rules", "level", "store"]) {
     await page.goto(view(server, `order?show=${show}`));
     await page.locator("main section").first().waitFor();
-    same(await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth), 0, `nothing runs out of the page at 400: ${show}`);
+    same(
+      await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth),
+      0,
+      `nothing runs out of the page at 400: ${show}`,
+    );
   }
   await byTouch(await open(view(server, "order"), { hasTouch: true, viewport: { width: 400, height: 800 } }));
   await page.setViewportSize({ width: 1280, height: 900 });
   // A promise that a hard rule forbids: twenty tow bars among the first thirty.
   const orders = Array.from({ length: 20 }, (_, n) => `LQ-${n + 1},Dunlin,tow bar,,30,yes`);
   await writeFile(join(plant, "orders.csv"), `order,product,options,colour,due_place,must\n${orders.join("\n")}\n`);
-  await writeFile(join(plant, "options.csv"), (await readFile(join(plant, "options.csv"), "utf8")).replace("at_most,in_every", "at_most,in_every,must").replace("1,3", "1,3,yes"));
+  await writeFile(
+    join(plant, "options.csv"),
+    (await readFile(join(plant, "options.csv"), "utf8"))
+      .replace("at_most,in_every", "at_most,in_every,must")
+      .replace("1,3", "1,3,yes"),
+  );
   const strict = await serve(plant);
   await page.goto(view(strict, "order"));
   const problem = page.locator(".planstate ul.problems li").first();

@@ -4,7 +4,12 @@ import { accessible, ok, same, test, until } from "./harness";
 import { littlePlant, longForecast } from "./plants";
 import { VIEWS, book, cell, view, stand, type, paste, saved, answered, ran, precise } from "./steps";
 
-test("first open: the answer in a sentence, the strip from coil to car, every view free of barriers", async ({ serve, open, root, note }) => {
+test("first open: the answer in a sentence, the strip from coil to car, every view free of barriers", async ({
+  serve,
+  open,
+  root,
+  note,
+}) => {
   const server = await serve(join(root, "demo", "merrow-quay"));
   const began = Date.now();
   const page = await open(`${server.url}/`);
@@ -31,20 +36,30 @@ test("a block with decimal commas lands as numbers, in one step to undo and redo
   const page = await open(view(server, "answer"), { locale: "de-DE" });
   await stand(page, server, "stations", 3, "cycle_s");
   await paste(page, "312,5\t1.240,25\n306,25\t\n");
-  await until("the block is on the server", async () => (await cell(server, "stations", "B2 rivet", "cycle_s")) === "312.5");
+  await until(
+    "the block is on the server",
+    async () => (await cell(server, "stations", "B2 rivet", "cycle_s")) === "312.5",
+  );
   same(await cell(server, "stations", "B2 rivet", "mtbf_min"), "1240.25", "a point for thousands");
   same(await cell(server, "stations", "B3 finish", "cycle_s"), "306.25", "the second row");
   ok((await page.locator(".grid").innerText()).includes("312,5"), "the reader sees their own comma");
   await page.keyboard.press("Control+c");
   same(await page.evaluate(() => navigator.clipboard.readText()), "312,5\t1240,25\n306,25\t", "what is copied");
   await page.keyboard.press("Control+z");
-  await until("one step takes it all back", async () => (await cell(server, "stations", "B2 rivet", "cycle_s")) === "310");
+  await until(
+    "one step takes it all back",
+    async () => (await cell(server, "stations", "B2 rivet", "cycle_s")) === "310",
+  );
   same(await cell(server, "stations", "B2 rivet", "mtbf_min"), "240", "the other cell of the block");
   await page.keyboard.press("Control+Shift+Z");
   await until("and again", async () => (await cell(server, "stations", "B3 finish", "cycle_s")) === "306.25");
 });
 
-test("a block longer than the table adds rows, fill down and delete are each one step", async ({ serve, open, folder }) => {
+test("a block longer than the table adds rows, fill down and delete are each one step", async ({
+  serve,
+  open,
+  folder,
+}) => {
   const server = await serve(await littlePlant(folder));
   const page = await open(view(server, "answer"));
   await stand(page, server, "products", 3, "product");
@@ -56,10 +71,17 @@ test("a block longer than the table adds rows, fill down and delete are each one
   await page.keyboard.press("Control+d");
   await until("filled down", async () => (await cell(server, "products", "Knot", "cars_per_week")) === "130");
   await page.keyboard.press("Shift+Delete");
-  await until("rows are deleted", async () => (await book(server)).tables.find((at) => at.name === "products")?.rows.length === 1);
+  await until(
+    "rows are deleted",
+    async () => (await book(server)).tables.find((at) => at.name === "products")?.rows.length === 1,
+  );
   for (let i = 0; i < 3; i += 1) await page.keyboard.press("Control+z");
   await until("three steps back", async () => (await cell(server, "products", "Curlew", "cars_per_week")) === "120");
-  same((await book(server)).tables.find((at) => at.name === "products")?.rows.map((row) => row.cells[0]), ["Dunlin", "Curlew"], "rows in their order");
+  same(
+    (await book(server)).tables.find((at) => at.name === "products")?.rows.map((row) => row.cells[0]),
+    ["Dunlin", "Curlew"],
+    "rows in their order",
+  );
 });
 
 test("a problem is a marked cell with its reason and its way out", async ({ serve, open, folder }) => {
@@ -100,13 +122,24 @@ test("a change moves the plan at once and the runs follow", async ({ serve, open
   note(/Plan computed \d+ ms/.exec(await words.innerText())?.[0] ?? "");
   await precise(page);
   await until("the answer is another", async () => (await page.locator("h1.sentence").innerText()) !== before);
-  await page.locator("section", { hasText: "What changed since" }).locator("li", { hasText: "T2 seats" }).first().waitFor();
+  await page
+    .locator("section", { hasText: "What changed since" })
+    .locator("li", { hasText: "T2 seats" })
+    .first()
+    .waitFor();
 });
 
-test("the flow view draws the days and the whole spread of times, and tells both as tables", async ({ serve, open, folder }) => {
+test("the flow view draws the days and the whole spread of times, and tells both as tables", async ({
+  serve,
+  open,
+  folder,
+}) => {
   const server = await serve(await littlePlant(folder));
   const page = await open(view(server, "answer"));
-  await page.locator("section", { hasText: "What changed since" }).locator("p", { hasText: "The book begins here" }).waitFor();
+  await page
+    .locator("section", { hasText: "What changed since" })
+    .locator("p", { hasText: "The book begins here" })
+    .waitFor();
   await precise(page);
   await page.goto(view(server, "flow"));
   const course = page.locator("section[aria-labelledby=course]");
@@ -114,7 +147,8 @@ test("the flow view draws the days and the whole spread of times, and tells both
   same(await course.locator("tbody tr").count(), 28, "four weeks of days");
   const time = page.locator("section[aria-labelledby=time]");
   same(await time.locator("tbody tr").count(), 51, "the cumulative curve in steps of 2 %");
-  for (const section of [course, time]) ok(/Over \d+ replications after \d+ h of warm-up/.test(await section.innerText()), "how it was simulated");
+  for (const section of [course, time])
+    ok(/Over \d+ replications after \d+ h of warm-up/.test(await section.innerText()), "how it was simulated");
   await time.locator("summary").click();
   await accessible(page, "the days and the spread");
   await page.goto(view(server, "shops/trim"));
@@ -125,7 +159,8 @@ test("the flow view draws the days and the whole spread of times, and tells both
 test("a column of one's own is added, filled, deleted and brought back", async ({ serve, open, folder }) => {
   const server = await serve(await littlePlant(folder));
   const page = await open(view(server, "answer"));
-  const columns = async (): Promise<string[]> => (await book(server)).tables.find((at) => at.name === "stations")?.columns ?? [];
+  const columns = async (): Promise<string[]> =>
+    (await book(server)).tables.find((at) => at.name === "stations")?.columns ?? [];
   await stand(page, server, "stations", 2, "cycle_s");
   await page.locator("button", { hasText: "Add column" }).click();
   await page.keyboard.type("cycle_s");
@@ -142,15 +177,23 @@ test("a column of one's own is added, filled, deleted and brought back", async (
   await until("it is gone", async () => !(await columns()).includes("who measured"));
   await page.locator(".grid").focus();
   await page.keyboard.press("Control+z");
-  await until("it is back with what it held", async () => (await cell(server, "stations", "B1 frame", "who measured")) === "Ada");
+  await until(
+    "it is back with what it held",
+    async () => (await cell(server, "stations", "B1 frame", "who measured")) === "Ada",
+  );
   for (let i = 0; i < 2; i += 1) await page.keyboard.press("Control+z");
   await until("as it was", async () => !(await columns()).includes("who measured"));
 });
 
-test("an import is one step that undo takes back and redo does again, and others' edits stay", async ({ serve, open, folder }) => {
+test("an import is one step that undo takes back and redo does again, and others' edits stay", async ({
+  serve,
+  open,
+  folder,
+}) => {
   const server = await serve(await littlePlant(folder));
   const page = await open(view(server, "book"));
-  const rows = async (): Promise<number> => (await book(server)).tables.find((at) => at.name === "forecast")?.rows.length ?? -1;
+  const rows = async (): Promise<number> =>
+    (await book(server)).tables.find((at) => at.name === "forecast")?.rows.length ?? -1;
   const file = join(folder, "forecast.csv");
   await writeFile(file, longForecast(24));
   await page.locator("input[type=file]").setInputFiles(file);
@@ -166,7 +209,11 @@ test("an import is one step that undo takes back and redo does again, and others
   const { revision, tables } = await book(server);
   const other = tables.find((at) => at.name === "stations")?.rows[0]?.id;
   const patches = [{ set: { table: "stations", row: other, column: "cycle_s", value: "299" } }];
-  await fetch(`${server.url}/api/variants/1/edits`, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ base: revision.id, author: "Ben", note: "", patches }) });
+  await fetch(`${server.url}/api/variants/1/edits`, {
+    method: "POST",
+    headers: { "content-type": "application/json" },
+    body: JSON.stringify({ base: revision.id, author: "Ben", note: "", patches }),
+  });
   await page.locator("button", { hasText: "Undo" }).click();
   await until("the import is undone", async () => (await rows()) === -1);
   same(await cell(server, "stations", "B1 frame", "cycle_s"), "299", "Ben's edit stays");
@@ -202,19 +249,36 @@ test("compare names the changed cell and tells luck from difference", async ({ s
   const run = page.locator("section", { hasText: "Simulated figures" }).locator("tbody tr");
   await run.first().waitFor();
   const findings = await run.allInnerTexts();
-  ok(findings.every((text) => /a difference|only luck/.test(text)), `every figure has its finding: ${findings.join(" | ")}`);
-  ok(findings.some((text) => text.includes("only luck")), "a tenth of a second beside the constraint is only luck");
+  ok(
+    findings.every((text) => /a difference|only luck/.test(text)),
+    `every figure has its finding: ${findings.join(" | ")}`,
+  );
+  ok(
+    findings.some((text) => text.includes("only luck")),
+    "a tenth of a second beside the constraint is only luck",
+  );
 });
 
 test("compare runs what has not been run, between variants as well, and says how", async ({ serve, open, folder }) => {
   const server = await serve(await littlePlant(folder));
   const post = async (path: string, body: unknown): Promise<{ head: { id: number }; revision: { id: number } }> =>
-    (await (await fetch(server.url + path, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) })).json()) as { head: { id: number }; revision: { id: number } };
+    (await (
+      await fetch(server.url + path, {
+        method: "POST",
+        headers: { "content-type": "application/json" },
+        body: JSON.stringify(body),
+      })
+    ).json()) as { head: { id: number }; revision: { id: number } };
   const { revision, tables } = await book(server);
   const row = tables.find((at) => at.name === "stations")?.rows[4]?.id;
   const branch = await post("/api/variants", { name: "quicker seats", from_revision: revision.id, author: "Ben" });
   const patches = [{ set: { table: "stations", row, column: "cycle_s", value: "250" } }];
-  const { revision: quicker } = await post("/api/variants/2/edits", { base: branch.head.id, author: "Ben", note: "", patches });
+  const { revision: quicker } = await post("/api/variants/2/edits", {
+    base: branch.head.id,
+    author: "Ben",
+    note: "",
+    patches,
+  });
   const page = await open(`${view(server, "compare")}?a=${revision.id}&b=${quicker.id}`);
   await page.locator("button", { hasText: "Run a preview of both" }).click();
   const section = page.locator("section", { hasText: "Simulated figures" });
@@ -239,7 +303,8 @@ test("a reload during a run picks the run up", async ({ serve, open, root }) => 
   const server = await serve(join(root, "demo", "merrow-quay"));
   const page = await open(`${server.url}/`);
   await page.locator("header progress").waitFor();
-  const jobs = async (): Promise<{ id: number; kind: string }[]> => (await (await fetch(`${server.url}/api/jobs`)).json()) as { id: number; kind: string }[];
+  const jobs = async (): Promise<{ id: number; kind: string }[]> =>
+    (await (await fetch(`${server.url}/api/jobs`)).json()) as { id: number; kind: string }[];
   await until("a precise run", async () => (await jobs()).some((job) => job.kind === "precise"), 120_000);
   const before = (await jobs()).length;
   await page.reload();
@@ -248,7 +313,11 @@ test("a reload during a run picks the run up", async ({ serve, open, root }) => 
   same((await jobs()).length, before, "no second run is begun");
 });
 
-test("two readers: different cells merge, the same cell is a conflict with both values", async ({ serve, open, folder }) => {
+test("two readers: different cells merge, the same cell is a conflict with both values", async ({
+  serve,
+  open,
+  folder,
+}) => {
   const server = await serve(await littlePlant(folder));
   const ada = await open(view(server, "answer"));
   const ben = await open(view(server, "answer"));
@@ -261,7 +330,12 @@ test("two readers: different cells merge, the same cell is a conflict with both 
   await type(ada, "301");
   await saved(ada);
   await type(ben, "311");
-  await until("both are there", async () => (await cell(server, "stations", "B1 frame", "cycle_s")) === "301" && (await cell(server, "stations", "B2 rivet", "cycle_s")) === "311");
+  await until(
+    "both are there",
+    async () =>
+      (await cell(server, "stations", "B1 frame", "cycle_s")) === "301" &&
+      (await cell(server, "stations", "B2 rivet", "cycle_s")) === "311",
+  );
   await until("Ben sees Ada's", async () => (await ben.locator(".grid").innerText()).includes("301"));
   await stand(ada, server, "stations", 5, "cycle_s");
   await until("Ada sees Ben's", async () => (await ada.locator(".grid").innerText()).includes("311"));
@@ -272,7 +346,10 @@ test("two readers: different cells merge, the same cell is a conflict with both 
   const dialog = ben.locator("dialog");
   await dialog.waitFor();
   const text = await dialog.innerText();
-  ok(["320", "321", "322"].every((value) => text.includes(value)), `the dialog shows what it was, theirs and yours: ${text}`);
+  ok(
+    ["320", "321", "322"].every((value) => text.includes(value)),
+    `the dialog shows what it was, theirs and yours: ${text}`,
+  );
   await accessible(ben, "a conflict");
   await ben.unroute("**/api/variants");
   await dialog.locator("label", { hasText: "322" }).click();
@@ -299,7 +376,9 @@ test("offline: the page keeps what it shows and what is typed, and catches up", 
   const page = await open(view(server, "answer"));
   await precise(page);
   await stand(page, server, "stations", 2, "cycle_s");
-  await until("the other views are fetched", () => page.evaluate(() => performance.getEntriesByType("resource").some((entry) => entry.name.includes("/Formulas-"))));
+  await until("the other views are fetched", () =>
+    page.evaluate(() => performance.getEntriesByType("resource").some((entry) => entry.name.includes("/Formulas-"))),
+  );
   await page.context().setOffline(true);
   await type(page, "297");
   await page.locator(".notice", { hasText: "kept in this browser" }).waitFor();
@@ -347,18 +426,30 @@ test("a file dropped on the book is imported", async ({ serve, open, folder }) =
   await page.dispatchEvent(".book", "dragover", { dataTransfer: dropped });
   await page.dispatchEvent(".book", "drop", { dataTransfer: dropped });
   await page.locator(".notice", { hasText: "is revision" }).waitFor();
-  await until("the reader sees their own decimal mark", async () => (await page.locator(".grid").innerText()).includes("310.5"));
+  await until("the reader sees their own decimal mark", async () =>
+    (await page.locator(".grid").innerText()).includes("310.5"),
+  );
   await stand(page, server, "products", 2, "cars_per_week");
   await type(page, "311.25");
-  await until("the table keeps its commas", async () => (await cell(server, "products", "Dunlin", "cars_per_week")) === "311,25");
+  await until(
+    "the table keeps its commas",
+    async () => (await cell(server, "products", "Dunlin", "cars_per_week")) === "311,25",
+  );
 });
 
 test("export and import again lose nothing", async ({ serve, open, folder, root }) => {
   const server = await serve(join(root, "demo", "merrow-quay"));
   const page = await open(view(server, "book"));
   await page.locator("a", { hasText: "Export .xlsx" }).waitFor();
-  const before = (await book(server)).tables.map(({ name, columns, rows }) => ({ name, columns, rows: rows.map((row) => row.cells) }));
-  const [download] = await Promise.all([page.waitForEvent("download"), page.locator("a", { hasText: "Export .xlsx" }).click()]);
+  const before = (await book(server)).tables.map(({ name, columns, rows }) => ({
+    name,
+    columns,
+    rows: rows.map((row) => row.cells),
+  }));
+  const [download] = await Promise.all([
+    page.waitForEvent("download"),
+    page.locator("a", { hasText: "Export .xlsx" }).click(),
+  ]);
   const file = join(folder, "book.xlsx");
   await download.saveAs(file);
   await stand(page, server, "stations", 3, "cycle_s");
@@ -366,12 +457,22 @@ test("export and import again lose nothing", async ({ serve, open, folder, root 
   await saved(page);
   await page.locator("input[type=file]").setInputFiles(file);
   await page.locator(".notice", { hasText: "is revision" }).waitFor();
-  const after = (await book(server)).tables.map(({ name, columns, rows }) => ({ name, columns, rows: rows.map((row) => row.cells) }));
-  const sorted = <T extends { name: string }>(tables: T[]): T[] => tables.toSorted((a, b) => a.name.localeCompare(b.name));
+  const after = (await book(server)).tables.map(({ name, columns, rows }) => ({
+    name,
+    columns,
+    rows: rows.map((row) => row.cells),
+  }));
+  const sorted = <T extends { name: string }>(tables: T[]): T[] =>
+    tables.toSorted((a, b) => a.name.localeCompare(b.name));
   same(sorted(after), sorted(before), "the book after the round");
 });
 
-test("a table of 5,000 rows: drawn, found in, filtered, sorted, and its book unchanged by that", async ({ serve, open, folder, note }) => {
+test("a table of 5,000 rows: drawn, found in, filtered, sorted, and its book unchanged by that", async ({
+  serve,
+  open,
+  folder,
+  note,
+}) => {
   const server = await serve(await littlePlant(folder));
   const file = join(folder, "forecast.csv");
   await writeFile(file, longForecast(5000));
@@ -385,7 +486,10 @@ test("a table of 5,000 rows: drawn, found in, filtered, sorted, and its book unc
   ok((await page.locator(".grid [role=row]").count()) < 200, "only the rows in sight are drawn");
   await page.locator("button", { hasText: "Filter" }).click();
   await page.locator("input[aria-label='Filter cars_per_week']").fill(">288");
-  await until("the filter holds", async () => (await page.locator(".grid").getAttribute("aria-rowcount")) === String(Math.floor(5000 / 90) + 1));
+  await until(
+    "the filter holds",
+    async () => (await page.locator(".grid").getAttribute("aria-rowcount")) === String(Math.floor(5000 / 90) + 1),
+  );
   await page.locator(".grid .head button", { hasText: "period" }).click();
   await page.keyboard.press("Control+f");
   await page.keyboard.type("2034");
@@ -401,13 +505,17 @@ test("an empty store begins a book", async ({ serve, open }) => {
   await page.locator("h1", { hasText: /empty|No plant yet/ }).waitFor();
   await accessible(page, "an empty store");
   // The program may have begun a first variant by itself.
-  if (await page.locator("button", { hasText: "Begin a plant" }).count()) await page.locator("button", { hasText: "Begin a plant" }).click();
+  if (await page.locator("button", { hasText: "Begin a plant" }).count())
+    await page.locator("button", { hasText: "Begin a plant" }).click();
   await page.locator("h1", { hasText: "empty" }).waitFor();
   await page.locator("nav a", { hasText: "Book" }).click();
   await page.locator("button", { hasText: "begin with" }).click();
   await page.locator("ul.tables a", { hasText: "stations" }).click();
   await page.locator("button", { hasText: "Add row" }).click();
-  await until("a row is there", async () => (await book(server)).tables.find((at) => at.name === "stations")?.rows.length === 1);
+  await until(
+    "a row is there",
+    async () => (await book(server)).tables.find((at) => at.name === "stations")?.rows.length === 1,
+  );
 });
 
 test("every view has an address, and the back button leads back", async ({ serve, open, folder }) => {
@@ -452,7 +560,8 @@ test("the keyboard alone reaches the answer's figures and edits a cell", async (
   await page.waitForSelector(".grid .cell");
   await page.keyboard.press("Tab");
   same(await page.evaluate(() => document.activeElement?.textContent), "Skip to the content", "the first stop");
-  for (let i = 0; i < 80 && !(await page.evaluate(() => document.activeElement?.classList.contains("grid"))); i += 1) await page.keyboard.press("Tab");
+  for (let i = 0; i < 80 && !(await page.evaluate(() => document.activeElement?.classList.contains("grid"))); i += 1)
+    await page.keyboard.press("Tab");
   ok(await page.evaluate(() => document.activeElement?.classList.contains("grid")), "Tab reaches the grid");
   for (let i = 0; i < 3; i += 1) await page.keyboard.press("ArrowRight");
   await page.keyboard.press("F2");
@@ -472,7 +581,10 @@ test("a formula computes what is typed, in the reader's own numbers", async ({ s
   await page.locator("button", { hasText: "Compute" }).click();
   // 0.6 * 200 + 0.3 * 240 + 0.1 * 300, by hand
   await page.locator("section.working tr", { hasText: "weighted" }).first().waitFor();
-  ok((await page.locator("section.working tr", { hasText: "weighted" }).first().innerText()).includes("222"), "the weighted load");
+  ok(
+    (await page.locator("section.working tr", { hasText: "weighted" }).first().innerText()).includes("222"),
+    "the weighted load",
+  );
 });
 
 test("the report and the figures come as files", async ({ serve, open, folder }) => {
@@ -483,7 +595,10 @@ test("the report and the figures come as files", async ({ serve, open, folder })
   const href = await page.locator("a", { hasText: "Open the report" }).getAttribute("href");
   const report = await (await fetch(server.url + href)).text();
   ok(report.includes("<html") && !/(?:src|href)="https?:/.test(report), "one file that asks for nothing else");
-  const [download] = await Promise.all([page.waitForEvent("download"), page.locator("a", { hasText: "Save all figures" }).click()]);
+  const [download] = await Promise.all([
+    page.waitForEvent("download"),
+    page.locator("a", { hasText: "Save all figures" }).click(),
+  ]);
   const file = join(folder, "figures.xlsx");
   await download.saveAs(file);
   same((await readFile(file)).subarray(0, 2).toString(), "PK", "a workbook");

@@ -4,20 +4,31 @@ import { saved, stand, type, view } from "./steps";
 
 const LONG = { timeout: 120_000 };
 
-test("the paint line is drawn to scale with its windows, and films, blocks and repairs have pages", async ({ serve, open, root }) => {
+test("the paint line is drawn to scale with its windows, and films, blocks and repairs have pages", async ({
+  serve,
+  open,
+  root,
+}) => {
   const server = await serve(join(root, "demo", "merrow-quay"));
   const page = await open(view(server, "shops/paint?show=line"));
   const line = page.locator("section[aria-labelledby=along] svg[role=group]");
   await line.locator("a.bar").first().waitFor(LONG);
   const label = (await line.getAttribute("aria-label")) ?? "";
-  ok(/clear cure from [\d.,]+ m, [\d.,]+ m, [\d.,]+ min; metal [\d.,]+ of \d+–\d+/.test(label), `the drawing is told in words: ${label}`);
+  ok(
+    /clear cure from [\d.,]+ m, [\d.,]+ m, [\d.,]+ min; metal [\d.,]+ of \d+–\d+/.test(label),
+    `the drawing is told in words: ${label}`,
+  );
   await line.locator("a.bar").nth(6).focus();
   await page.keyboard.press("Enter");
   await until("the step has an address", async () => page.url().includes("step="));
   await accessible(page, "the paint line");
   await page.locator("section[aria-labelledby=windows] a.figure").first().click();
   await page.locator("section.working", { hasText: "Source:" }).waitFor();
-  for (const [name, heading] of [["films", "#films"], ["colours", "#blocks"], ["repairs", "#loop"]] as const) {
+  for (const [name, heading] of [
+    ["films", "#films"],
+    ["colours", "#blocks"],
+    ["repairs", "#loop"],
+  ] as const) {
     await page.goto(view(server, `shops/paint?show=${name}`));
     await page.locator(`h2${heading}`).waitFor(LONG);
     await accessible(page, name);
@@ -47,6 +58,10 @@ test("the pages of paint fit a narrow screen", async ({ serve, open, root }) => 
   for (const show of ["line", "films", "colours", "repairs"]) {
     await page.goto(view(server, `shops/paint?show=${show}`));
     await page.locator("main section h2").first().waitFor(LONG);
-    same(await page.evaluate(() => Math.max(0, document.documentElement.scrollWidth - window.innerWidth)), 0, `pixels that ${show} is too wide`);
+    same(
+      await page.evaluate(() => Math.max(0, document.documentElement.scrollWidth - window.innerWidth)),
+      0,
+      `pixels that ${show} is too wide`,
+    );
   }
 });

@@ -14,7 +14,12 @@ async function planned(server: Server): Promise<string[]> {
 
 const to = (page: Page, server: Server, path: string): Promise<unknown> => page.goto(view(server, path));
 
-test("the coil shop draws each part on its strip with the runner-up, tells which coils to hold and what to order", async ({ serve, open, root, note }) => {
+test("the coil shop draws each part on its strip with the runner-up, tells which coils to hold and what to order", async ({
+  serve,
+  open,
+  root,
+  note,
+}) => {
   const server = await serve(join(root, "demo", "merrow-quay"));
   const page = await open(`${server.url}/`);
   await answered(page);
@@ -37,7 +42,10 @@ test("the coil shop draws each part on its strip with the runner-up, tells which
   const label = await page.locator(".strip-drawing svg[role=img]").first().getAttribute("aria-label");
   ok(/\d+ blanks? in a pitch of [\d.,]+ mm/.test(label ?? ""), `the drawing is told in words: ${label}`);
   const strip = page.locator("section[aria-labelledby=strip]");
-  ok(/It costs [\d.,]+ \w+ more a blank|no runner-up/.test(await strip.innerText()), "the runner-up and what it costs more");
+  ok(
+    /It costs [\d.,]+ \w+ more a blank|no runner-up/.test(await strip.innerText()),
+    "the runner-up and what it costs more",
+  );
   await accessible(page, "strips");
   await strip.locator("tbody a.figure").first().click();
   await page.locator("section.working", { hasText: "Source:" }).waitFor();
@@ -48,11 +56,19 @@ test("the coil shop draws each part on its strip with the runner-up, tells which
   await to(page, server, "shops/blanking?show=orders");
   await page.locator("table.weeks").first().waitFor();
   same(await page.locator("section[aria-labelledby=cover] thead th").count(), 15, "thirteen weeks, now and the coil");
-  same(await page.locator("section[aria-labelledby=cover] td b", { hasText: "lowest" }).count(), 1, "the lowest cover of all is named once");
+  same(
+    await page.locator("section[aria-labelledby=cover] td b", { hasText: "lowest" }).count(),
+    1,
+    "the lowest cover of all is named once",
+  );
   await accessible(page, "cover and orders");
 });
 
-test("the press shop shows force with its caution, the die timetable with stock curves, racks, and what half a changeover gives", async ({ serve, open, root }) => {
+test("the press shop shows force with its caution, the die timetable with stock curves, racks, and what half a changeover gives", async ({
+  serve,
+  open,
+  root,
+}) => {
   const server = await serve(join(root, "demo", "merrow-quay"));
   const page = await open(view(server, "shops/press?show=timetable"));
   await page.locator("section[aria-labelledby=timetable] svg a.bar").first().waitFor(LONG);
@@ -65,9 +81,15 @@ test("the press shop shows force with its caution, the die timetable with stock 
   ok(page.url().includes("stock="), "the choice has an address");
   await accessible(page, "the timetable over its cycle");
   await section.locator("a", { hasText: "the week over its shifts" }).click();
-  await until("the week is drawn", async () => ((await section.locator("svg[role=group]").getAttribute("aria-label")) ?? "").includes("one week"));
+  await until("the week is drawn", async () =>
+    ((await section.locator("svg[role=group]").getAttribute("aria-label")) ?? "").includes("one week"),
+  );
   await accessible(page, "the timetable over the week");
-  for (const [name, heading] of [["force", "#force"], ["racks", "#racks"], ["changeovers", "#halved"]] as const) {
+  for (const [name, heading] of [
+    ["force", "#force"],
+    ["racks", "#racks"],
+    ["changeovers", "#halved"],
+  ] as const) {
     await to(page, server, `shops/press?show=${name}`);
     await page.locator(`h2${heading}`).waitFor();
     await accessible(page, name);
@@ -76,7 +98,11 @@ test("the press shop shows force with its caution, the die timetable with stock 
   await page.locator("p.caution", { hasText: "licensed" }).waitFor();
 });
 
-test("an edit while a shop's page is open marks the plan as older and brings the new one", async ({ serve, open, root }) => {
+test("an edit while a shop's page is open marks the plan as older and brings the new one", async ({
+  serve,
+  open,
+  root,
+}) => {
   const server = await serve(join(root, "demo", "merrow-quay"));
   const page = await open(view(server, "shops/press?show=timetable"));
   await page.locator("h2#lines").waitFor(LONG);
@@ -84,14 +110,27 @@ test("an edit while a shop's page is open marks the plan as older and brings the
   // Somebody else's edit, which the open page sees by itself.
   const variants = (await (await fetch(`${server.url}/api/variants`)).json()) as { head: { id: number } }[];
   const base = variants[0]?.head.id ?? 0;
-  const { tables } = (await (await fetch(`${server.url}/api/revisions/${base}/book`)).json()) as { tables: { name: string; columns: string[]; rows: { id: string; cells: string[] }[] }[] };
+  const { tables } = (await (await fetch(`${server.url}/api/revisions/${base}/book`)).json()) as {
+    tables: { name: string; columns: string[]; rows: { id: string; cells: string[] }[] }[];
+  };
   const lines = tables.find((at) => at.name === "press_lines");
   const row = lines?.rows.find((at) => at.cells[lines.columns.indexOf("kind")] === "press")?.id;
   const patches = [{ set: { table: "press_lines", row, column: "change_min", value: "4" } }];
-  await fetch(`${server.url}/api/variants/1/edits`, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ base, author: "Ben", note: "", patches }) });
+  await fetch(`${server.url}/api/variants/1/edits`, {
+    method: "POST",
+    headers: { "content-type": "application/json" },
+    body: JSON.stringify({ base, author: "Ben", note: "", patches }),
+  });
   await page.locator(".planstate", { hasText: "before this change" }).waitFor();
-  await until("the new plan is there", async () => (await page.locator("section[aria-labelledby=lines] tbody tr").first().innerText()) !== before, 200_000);
-  await until("and is no longer called older", async () => !(await page.locator(".planstate").innerText()).includes("before this change"));
+  await until(
+    "the new plan is there",
+    async () => (await page.locator("section[aria-labelledby=lines] tbody tr").first().innerText()) !== before,
+    200_000,
+  );
+  await until(
+    "and is no longer called older",
+    async () => !(await page.locator(".planstate").innerText()).includes("before this change"),
+  );
 });
 
 test("a shop's plan of a book with errors leads to the cells", async ({ serve, open, root }) => {
@@ -108,14 +147,37 @@ test("a shop's plan of a book with errors leads to the cells", async ({ serve, o
 test("the pages of a shop fit a narrow screen", async ({ serve, open, root }) => {
   const server = await serve(join(root, "demo", "merrow-quay"));
   const page = await open(view(server, "shops/press?show=timetable"), { viewport: { width: 400, height: 800 } });
-  for (const path of ["shops/press?show=timetable", "shops/press?show=force", "shops/press?show=racks", "shops/press?show=changeovers", "shops/blanking?show=strips", "shops/blanking?show=coils", "shops/blanking?show=orders", "shops/assembly?show=stations&line=trim%201", "shops/assembly?show=order&line=trim%201", "shops/assembly?show=moves", "shops/assembly?show=who&line=trim%202", "shops/assembly?show=robots", "shops/assembly?show=carts"]) {
+  for (const path of [
+    "shops/press?show=timetable",
+    "shops/press?show=force",
+    "shops/press?show=racks",
+    "shops/press?show=changeovers",
+    "shops/blanking?show=strips",
+    "shops/blanking?show=coils",
+    "shops/blanking?show=orders",
+    "shops/assembly?show=stations&line=trim%201",
+    "shops/assembly?show=order&line=trim%201",
+    "shops/assembly?show=moves",
+    "shops/assembly?show=who&line=trim%202",
+    "shops/assembly?show=robots",
+    "shops/assembly?show=carts",
+  ]) {
     await to(page, server, path);
     await page.locator("main section h2").first().waitFor(LONG);
-    same(await page.evaluate(() => Math.max(0, document.documentElement.scrollWidth - window.innerWidth)), 0, `pixels that ${path} is too wide`);
+    same(
+      await page.evaluate(() => Math.max(0, document.documentElement.scrollWidth - window.innerWidth)),
+      0,
+      `pixels that ${path} is too wide`,
+    );
   }
 });
 
-test("a task moves to another station by hand, today's line follows at once, and undo takes it back", async ({ serve, open, root, note }) => {
+test("a task moves to another station by hand, today's line follows at once, and undo takes it back", async ({
+  serve,
+  open,
+  root,
+  note,
+}) => {
   const server = await serve(join(root, "demo", "merrow-quay"));
   const page = await open(view(server, "shops/assembly?show=stations&line=trim%202"));
   const chart = page.locator("section[aria-labelledby=stations] svg[role=group]");
@@ -144,7 +206,12 @@ test("a task moves to another station by hand, today's line follows at once, and
   await until("and the line is as it was", async () => (await broken.innerText()) === "none");
 });
 
-test("at another rate the lines balance anew, and all moves are accepted as one step", async ({ serve, open, root, note }) => {
+test("at another rate the lines balance anew, and all moves are accepted as one step", async ({
+  serve,
+  open,
+  root,
+  note,
+}) => {
   const server = await serve(join(root, "demo", "merrow-quay"));
   const page = await open(view(server, "shops/pack?show=moves"));
   await page.locator("section[aria-labelledby=moves] .verdict.met", { hasText: "none" }).waitFor(LONG);
@@ -167,11 +234,19 @@ test("at another rate the lines balance anew, and all moves are accepted as one 
   await until("and one step takes it back", async () => (await cell(server, "tasks", task, "station")) === from);
 });
 
-test("the order of work, who does it, robots and carts are shown with their cautions", async ({ serve, open, root }) => {
+test("the order of work, who does it, robots and carts are shown with their cautions", async ({
+  serve,
+  open,
+  root,
+}) => {
   const server = await serve(join(root, "demo", "merrow-quay"));
   const page = await open(view(server, "shops/assembly?show=order&line=trim%202"));
   await page.locator("svg a.task").first().waitFor(LONG);
-  same(await page.locator(".drawing.order").evaluate((drawing) => drawing.scrollWidth <= drawing.clientWidth), true, "the picture is no wider than the page");
+  same(
+    await page.locator(".drawing.order").evaluate((drawing) => drawing.scrollWidth <= drawing.clientWidth),
+    true,
+    "the picture is no wider than the page",
+  );
   await page.locator("svg a.task").first().focus();
   await page.keyboard.press("ArrowDown");
   await page.locator("p.quiet", { hasText: "waits for" }).waitFor();
@@ -192,13 +267,22 @@ test("the order of work, who does it, robots and carts are shown with their caut
   await accessible(page, "robots");
   await to(page, server, "shops/assembly?show=carts");
   await page.locator("section[aria-labelledby=loops] tbody tr").first().waitFor(LONG);
-  same(await page.locator("section[aria-labelledby=stores] tbody th").allInnerTexts(), ["cockpit", "pack", "drive unit", "rear axle", "doors"], "each store has its planned size before any run");
+  same(
+    await page.locator("section[aria-labelledby=stores] tbody th").allInnerTexts(),
+    ["cockpit", "pack", "drive unit", "rear axle", "doors"],
+    "each store has its planned size before any run",
+  );
   await page.locator(".planstate button", { hasText: "Cancel" }).click();
   await page.locator(".planstate", { hasText: "was cancelled" }).waitFor();
   await accessible(page, "carts");
 });
 
-test("two parts on one strip are drawn with their names, a line that lacks time and a part too strong tell their ways out", async ({ serve, open, root, folder }) => {
+test("two parts on one strip are drawn with their names, a line that lacks time and a part too strong tell their ways out", async ({
+  serve,
+  open,
+  root,
+  folder,
+}) => {
   const server = await serve(await strainedPlant(join(root, "demo", "merrow-quay"), folder));
   const page = await open(view(server, "shops/press?show=timetable"));
   const mark = page.locator("section[aria-labelledby=lines] .mark", { hasText: "press line 2 lacks" });
@@ -222,7 +306,11 @@ test("two parts on one strip are drawn with their names, a line that lacks time 
   await accessible(page, "two parts on one strip");
 });
 
-test("the answer names the tasks that not everybody may do, and says so where nobody may", async ({ serve, open, root }) => {
+test("the answer names the tasks that not everybody may do, and says so where nobody may", async ({
+  serve,
+  open,
+  root,
+}) => {
   const server = await serve(join(root, "demo", "merrow-quay"));
   const page = await open(view(server, "answer"));
   const rows = page.locator("section[aria-labelledby=screened] tr");

@@ -16,7 +16,13 @@ test("a warm server shows its answer at once, and the page is light", async ({ s
   note(`first answer on screen after ${shown} ms${loaded()}`);
   ok(shown < 1_500 * crowding(), `the first answer takes ${shown} ms`);
   const html = await (await fetch(`${server.url}/`)).text();
-  const fetched = (): Promise<string[]> => page.evaluate(() => performance.getEntriesByType("resource").map((entry) => entry.name).filter((name) => name.includes("/assets/")));
+  const fetched = (): Promise<string[]> =>
+    page.evaluate(() =>
+      performance
+        .getEntriesByType("resource")
+        .map((entry) => entry.name)
+        .filter((name) => name.includes("/assets/")),
+    );
   const weight = async (files: string[]): Promise<number> => {
     let bytes = gzipSync(html).length;
     for (const file of new Set(files)) bytes += gzipSync(Buffer.from(await (await fetch(file)).arrayBuffer())).length;
@@ -32,7 +38,12 @@ test("a warm server shows its answer at once, and the page is light", async ({ s
   ok(!/<script(?![^>]*src=)/.test(html) && !/ on\w+=/.test(html), "no script stands in the page itself");
 });
 
-test("on the demo plant a key moves the plan's figures within a tenth of a second", async ({ serve, open, root, note }) => {
+test("on the demo plant a key moves the plan's figures within a tenth of a second", async ({
+  serve,
+  open,
+  root,
+  note,
+}) => {
   const server = await serve(join(root, "demo", "merrow-quay"));
   const page = await open(view(server, "answer"));
   await page.waitForSelector("figure.strip svg text.neededword");
@@ -44,7 +55,13 @@ test("on the demo plant a key moves the plan's figures within a tenth of a secon
     const seen: number[] = [];
     (window as unknown as { seen: number[] }).seen = seen;
     let pressed = 0;
-    document.addEventListener("keydown", (event) => { if (event.key === "Enter") pressed = performance.now(); }, true);
+    document.addEventListener(
+      "keydown",
+      (event) => {
+        if (event.key === "Enter") pressed = performance.now();
+      },
+      true,
+    );
     const line = document.querySelector(".planline");
     const figure = (): string => line?.querySelector("a.figure")?.textContent ?? "";
     let before = figure();
@@ -76,20 +93,28 @@ test("a preview run of the demo plant takes less than a second", async ({ serve,
   let base = revision.id;
   const times: number[] = [];
   const send = async <T>(path: string, body: unknown): Promise<T> => {
-    const reply = await fetch(server.url + path, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) });
+    const reply = await fetch(server.url + path, {
+      method: "POST",
+      headers: { "content-type": "application/json" },
+      body: JSON.stringify(body),
+    });
     ok(reply.ok, `${path}: ${reply.status}`);
     return (await reply.json()) as T;
   };
   for (const value of ["175", "176", "177", "178", "179"]) {
     const patches = [{ set: { table: "stations", row, column: "cycle_s", value } }];
-    base = (await send<{ revision: { id: number } }>("/api/variants/1/edits", { base, author: "Ada", note: "", patches })).revision.id;
+    base = (
+      await send<{ revision: { id: number } }>("/api/variants/1/edits", { base, author: "Ada", note: "", patches })
+    ).revision.id;
     const began = performance.now();
     const { job } = await send<{ job: number }>(`/api/revisions/${base}/runs`, { kind: "preview" });
     // The stream of events ends with the job.
     const events = await (await fetch(`${server.url}/api/jobs/${job}/events`)).text();
     times.push(performance.now() - began);
     ok(events.includes('"done"'), "the run ends well");
-    const answer = (await (await fetch(`${server.url}/api/revisions/${base}/answer?kind=preview`)).json()) as { made: { half_width: number | null } };
+    const answer = (await (await fetch(`${server.url}/api/revisions/${base}/answer?kind=preview`)).json()) as {
+      made: { half_width: number | null };
+    };
     ok((answer.made.half_width ?? 0) > 0, "its interval is shown");
   }
   note(`preview runs: ${times.map((ms) => ms.toFixed(0)).join(", ")} ms${loaded()}`);

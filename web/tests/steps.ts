@@ -2,13 +2,34 @@
 import type { Page } from "playwright-core";
 import { crowding, until, type Server } from "./harness";
 
-export interface Row { id: string; line: number; cells: string[] }
-export interface Book { revision: { id: number }; tables: { name: string; columns: string[]; rows: Row[] }[]; problems: { code: string; severity: string }[] }
+export interface Row {
+  id: string;
+  line: number;
+  cells: string[];
+}
+export interface Book {
+  revision: { id: number };
+  tables: { name: string; columns: string[]; rows: Row[] }[];
+  problems: { code: string; severity: string }[];
+}
 
 /** Said beside a measure where other programs have a part of the processors. */
-export const loaded = (): string => (crowding() > 1 ? ` (on a machine with ${crowding().toFixed(1)} times the work it has processors)` : "");
+export const loaded = (): string =>
+  crowding() > 1 ? ` (on a machine with ${crowding().toFixed(1)} times the work it has processors)` : "";
 
-export const VIEWS = ["answer", "improve", "shops", "flow", "book", "book/stations", "compare", "working", "report", "formulas", "formulas/takt"];
+export const VIEWS = [
+  "answer",
+  "improve",
+  "shops",
+  "flow",
+  "book",
+  "book/stations",
+  "compare",
+  "working",
+  "report",
+  "formulas",
+  "formulas/takt",
+];
 
 export async function book(server: Server): Promise<Book> {
   const variants = (await (await fetch(`${server.url}/api/variants`)).json()) as { head: { id: number } }[];
@@ -27,11 +48,19 @@ export async function stand(page: Page, server: Server, table: string, line: num
   // A changed address alone does not load the page again.
   await page.goto(`${view(server, `book/${table}`)}?row=${line}&column=${column}`);
   await page.waitForSelector(".grid .cell.here");
-  await until("the cursor stands there", () => page.evaluate(([line, column]) => {
-    const here = document.querySelector(".grid .cell.here");
-    const row = here?.parentElement?.querySelector(".number")?.textContent;
-    return row === String(line) && document.querySelector(".grid .head.here")?.textContent?.trim().startsWith(String(column));
-  }, [line, column] as const));
+  await until("the cursor stands there", () =>
+    page.evaluate(
+      ([line, column]) => {
+        const here = document.querySelector(".grid .cell.here");
+        const row = here?.parentElement?.querySelector(".number")?.textContent;
+        return (
+          row === String(line) &&
+          document.querySelector(".grid .head.here")?.textContent?.trim().startsWith(String(column))
+        );
+      },
+      [line, column] as const,
+    ),
+  );
   await page.locator(".grid").focus();
 }
 
@@ -46,11 +75,27 @@ export async function paste(page: Page, text: string): Promise<void> {
   await page.keyboard.press("Control+v");
 }
 
-export const saved = (page: Page): Promise<boolean> => until("everything is saved", async () => (await page.locator("header").innerText()).includes("saved") && !(await page.locator("header").innerText()).includes("not saved"));
-export const answered = (page: Page): Promise<unknown> => page.waitForSelector("h1.sentence .verdict", { timeout: 180_000 });
+export const saved = (page: Page): Promise<boolean> =>
+  until(
+    "everything is saved",
+    async () =>
+      (await page.locator("header").innerText()).includes("saved") &&
+      !(await page.locator("header").innerText()).includes("not saved"),
+  );
+export const answered = (page: Page): Promise<unknown> =>
+  page.waitForSelector("h1.sentence .verdict", { timeout: 180_000 });
 /** The newest revision has its precise answer. */
 export async function ran(server: Server): Promise<void> {
   const { revision } = await book(server);
-  await until("the precise run is done", async () => (await fetch(`${server.url}/api/revisions/${revision.id}/answer?kind=precise`)).ok, 200_000);
+  await until(
+    "the precise run is done",
+    async () => (await fetch(`${server.url}/api/revisions/${revision.id}/answer?kind=precise`)).ok,
+    200_000,
+  );
 }
-export const precise = (page: Page): Promise<boolean> => until("the precise answer is there", async () => (await page.locator("header .run").innerText()).includes("precise answer"), 200_000);
+export const precise = (page: Page): Promise<boolean> =>
+  until(
+    "the precise answer is there",
+    async () => (await page.locator("header .run").innerText()).includes("precise answer"),
+    200_000,
+  );

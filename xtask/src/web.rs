@@ -47,9 +47,10 @@ pub(crate) fn build() -> Outcome {
     succeed(&mut npm(&["run", "--silent", "build"]))
 }
 
-/// Types of the page, and its tests without a browser.
+/// Form and types of the page, and its tests without a browser.
 pub(crate) fn check() -> Outcome {
     packages()?;
+    succeed(&mut npm(&["run", "--silent", "format"]))?;
     succeed(&mut npm(&["run", "--silent", "check"]))?;
     succeed(&mut npm(&["run", "--silent", "test"]))
 }

@@ -1,7 +1,26 @@
 /** The one door to the server. */
 import type {
-  Answer, BookReply, CartPlan, Compare, Conflict, EditReply, Figure, Formula, HandOrder, HandPlaces, Id, Job, Patch, Problem,
-  RatePlan, Revision, RunKind, Schema, Today, Variant, Working,
+  Answer,
+  BookReply,
+  CartPlan,
+  Compare,
+  Conflict,
+  EditReply,
+  Figure,
+  Formula,
+  HandOrder,
+  HandPlaces,
+  Id,
+  Job,
+  Patch,
+  Problem,
+  RatePlan,
+  Revision,
+  RunKind,
+  Schema,
+  Today,
+  Variant,
+  Working,
 } from "./types";
 
 /** The server answered, but not with what was asked. */
@@ -26,10 +45,12 @@ export const revisionPath = (revision: Id): string => `/api/revisions/${encodeUR
 const variantPath = (variant: Id): string => `/api/variants/${encodeURIComponent(String(variant))}`;
 
 /** The question's end for another rate than the book's. */
-export const atRate = (cars: string, first = "?"): string => (cars === "" ? "" : `${first}cars=${encodeURIComponent(cars)}`);
+export const atRate = (cars: string, first = "?"): string =>
+  cars === "" ? "" : `${first}cars=${encodeURIComponent(cars)}`;
 
 /** The question's end for a week's order, with what was moved by hand. */
-export const ofWeek = (week: string, moves = ""): string => `?${new URLSearchParams({ ...(week === "" ? {} : { week }), ...(moves === "" ? {} : { moves }) })}`;
+export const ofWeek = (week: string, moves = ""): string =>
+  `?${new URLSearchParams({ ...(week === "" ? {} : { week }), ...(moves === "" ? {} : { moves }) })}`;
 
 /** What a shop's plan is for: a week of the build order, a rate of all others. */
 const planFor = (shop: string, what: string): string => (shop === "order" ? ofWeek(what) : atRate(what));
@@ -55,7 +76,14 @@ export async function ask<T>(path: string, init: RequestInit = {}): Promise<T> {
   try {
     body = text === "" ? null : JSON.parse(text);
   } catch {
-    throw new Refused(response.status, "not-json", `the server answered with something unreadable (${response.status})`, "load the page again", [], []);
+    throw new Refused(
+      response.status,
+      "not-json",
+      `the server answered with something unreadable (${response.status})`,
+      "load the page again",
+      [],
+      [],
+    );
   }
   if (response.ok) return body as T;
   const said = (body ?? {}) as ErrorBody;
@@ -139,12 +167,14 @@ export const api = {
   planShop: async (revision: Id, shop: string, what: string): Promise<Id> =>
     (await ask<{ job: Id }>(`${revisionPath(revision)}/shops/${shop}${planFor(shop, what)}`, { method: "POST" })).job,
   /** The planned order of a week with cars moved by hand, computed while one waits. */
-  moved: (revision: Id, week: string, moves: string): Promise<HandOrder> => ask(`${revisionPath(revision)}/shops/order/hand${ofWeek(week, moves)}`),
+  moved: (revision: Id, week: string, moves: string): Promise<HandOrder> =>
+    ask(`${revisionPath(revision)}/shops/order/hand${ofWeek(week, moves)}`),
   /** What putting some cars at each place would do. */
   placesFor: (revision: Id, week: string, moves: string, from: number, cars: number): Promise<HandPlaces> =>
     ask(`${revisionPath(revision)}/shops/order/places${ofWeek(week, moves)}&from=${from}&cars=${cars}`),
   /** The assembly lines as the book has them, computed while one waits. */
-  linesToday: (revision: Id, cars: string): Promise<Today[]> => ask(`${revisionPath(revision)}/shops/assembly/today${atRate(cars)}`),
+  linesToday: (revision: Id, cars: string): Promise<Today[]> =>
+    ask(`${revisionPath(revision)}/shops/assembly/today${atRate(cars)}`),
   /** The carts by formula. */
   fleets: (revision: Id): Promise<CartPlan> => ask(`${revisionPath(revision)}/shops/carts/plan`),
   /** What was found, if it was: `next/improve`, `next/reach?cars=…`, `logs/3/day?day=…`. */
@@ -156,7 +186,8 @@ export const api = {
       throw error;
     }
   },
-  findOut: async (revision: Id, path: string): Promise<Id> => (await ask<{ job: Id }>(`${revisionPath(revision)}/${path}`, { method: "POST" })).job,
+  findOut: async (revision: Id, path: string): Promise<Id> =>
+    (await ask<{ job: Id }>(`${revisionPath(revision)}/${path}`, { method: "POST" })).job,
   job: (id: Id): Promise<Job> => ask(`/api/jobs/${encodeURIComponent(String(id))}`),
   cancel: (id: Id): Promise<unknown> => ask(`/api/jobs/${encodeURIComponent(String(id))}`, { method: "DELETE" }),
   follow,

@@ -24,7 +24,9 @@ export const logsApi = {
   upload,
 };
 
-interface Said { error?: { code: string; message: string; mend: string } }
+interface Said {
+  error?: { code: string; message: string; mend: string };
+}
 
 function read(text: string): Said | null {
   try {
@@ -46,7 +48,16 @@ function upload(file: File, told: (share: number) => void): Promise<Uploaded> {
       const body = read(request.responseText);
       if (request.status < 300 && body) return resolve(body as unknown as Uploaded);
       const said = body?.error;
-      reject(new Refused(request.status, said?.code ?? "", said?.message ?? `the server answered ${request.status}`, said?.mend ?? "", [], []));
+      reject(
+        new Refused(
+          request.status,
+          said?.code ?? "",
+          said?.message ?? `the server answered ${request.status}`,
+          said?.mend ?? "",
+          [],
+          [],
+        ),
+      );
     };
     request.send(file);
   });

@@ -16,7 +16,10 @@ export function shareAt(quantiles: readonly number[], value: number): number {
 }
 
 /** How many of a hundred fall between marks of a list of quantiles, for a drawing of heaps. */
-export function heaps(quantiles: readonly number[], edges: readonly number[]): { from: number; to: number; share: number }[] {
+export function heaps(
+  quantiles: readonly number[],
+  edges: readonly number[],
+): { from: number; to: number; share: number }[] {
   return edges.slice(1).map((to, i) => {
     const from = edges[i] ?? 0;
     return { from, to, share: shareAt(quantiles, to) - shareAt(quantiles, from) };

@@ -22,7 +22,9 @@ describe("the picture of the network", () => {
     expect(spots.size).toBe(300);
     for (const [i, a] of blocks.entries()) {
       for (const b of blocks.slice(i + 1)) {
-        expect(a.x + a.width <= b.x || b.x + b.width <= a.x || a.y + a.height <= b.y || b.y + b.height <= a.y).toBe(true);
+        expect(a.x + a.width <= b.x || b.x + b.width <= a.x || a.y + a.height <= b.y || b.y + b.height <= a.y).toBe(
+          true,
+        );
       }
     }
   });

@@ -3,12 +3,44 @@
  * bottom; blocks stand in columns by the longest way that leads to them.
  */
 
-export interface Place { name: string; shop: string; line: string }
-export interface Edge { from: string; to: string; rework: boolean }
-export interface Spot { name: string; x: number; y: number; block: number }
-export interface Block { shop: string; line: string; x: number; y: number; width: number; height: number; stations: string[] }
-export interface Bundle { from: number; to: number; count: number; rework: boolean }
-export interface Layout { blocks: Block[]; spots: Map<string, Spot>; bundles: Bundle[]; width: number; height: number }
+export interface Place {
+  name: string;
+  shop: string;
+  line: string;
+}
+export interface Edge {
+  from: string;
+  to: string;
+  rework: boolean;
+}
+export interface Spot {
+  name: string;
+  x: number;
+  y: number;
+  block: number;
+}
+export interface Block {
+  shop: string;
+  line: string;
+  x: number;
+  y: number;
+  width: number;
+  height: number;
+  stations: string[];
+}
+export interface Bundle {
+  from: number;
+  to: number;
+  count: number;
+  rework: boolean;
+}
+export interface Layout {
+  blocks: Block[];
+  spots: Map<string, Spot>;
+  bundles: Bundle[];
+  width: number;
+  height: number;
+}
 
 export const CELL = { width: 160, height: 17 };
 const TITLE = 24;
@@ -29,7 +61,10 @@ export function layOut(places: Place[], edges: Edge[], proportions = 2): Layout 
   const blockOf = new Map<string, number>();
   members.forEach((group, block) => group.forEach((place) => blockOf.set(place.name, block)));
   const bundles = bundle(edges, blockOf);
-  const columns = columnsOf(members.length, bundles.filter(({ rework }) => !rework));
+  const columns = columnsOf(
+    members.length,
+    bundles.filter(({ rework }) => !rework),
+  );
   // A long plant goes on below, like text, where that lets it be drawn larger.
   let best: Layout | null = null;
   for (let bands = 1; bands <= 6; bands += 1) {
@@ -100,8 +135,13 @@ function place(members: Place[][], columns: number[], bundles: Bundle[], bands: 
     return { tall, width: lanes * CELL.width + 12, height: TITLE + tall * CELL.height + 8 };
   });
   const blocks: Block[] = members.map((group, i) => ({
-    shop: group[0]?.shop ?? "", line: group[0]?.line ?? "", x: 0, y: 0,
-    width: size[i]?.width ?? 0, height: size[i]?.height ?? 0, stations: group.map(({ name }) => name),
+    shop: group[0]?.shop ?? "",
+    line: group[0]?.line ?? "",
+    x: 0,
+    y: 0,
+    width: size[i]?.width ?? 0,
+    height: size[i]?.height ?? 0,
+    stations: group.map(({ name }) => name),
   }));
   const centre = new Array<number>(members.length).fill(0);
   let x = 20;
@@ -139,7 +179,12 @@ function place(members: Place[][], columns: number[], bundles: Bundle[], bands: 
     const tall = size[b]?.tall ?? 1;
     block.stations.forEach((name, i) => {
       const lane = Math.floor(i / tall);
-      spots.set(name, { name, block: b, x: block.x + 6 + lane * CELL.width, y: block.y + TITLE + (i % tall) * CELL.height });
+      spots.set(name, {
+        name,
+        block: b,
+        x: block.x + 6 + lane * CELL.width,
+        y: block.y + TITLE + (i % tall) * CELL.height,
+      });
     });
   });
   return { blocks, spots, bundles, width, height };

@@ -16,7 +16,13 @@ describe("the order of work", () => {
   });
 
   it("a circle ends where it closes", () => {
-    const level = levels(["a", "b"], [{ task: "a", after: "b" }, { task: "b", after: "a" }]);
+    const level = levels(
+      ["a", "b"],
+      [
+        { task: "a", after: "b" },
+        { task: "b", after: "a" },
+      ],
+    );
     expect([...level.values()].sort()).toEqual([0, 1]);
   });
 
@@ -43,7 +49,10 @@ describe("the order of work", () => {
 
   it("a picture is never wider than its page, and a task stands below what it waits for", () => {
     const fan = ["first", ...Array.from({ length: 9 }, (_, i) => `part ${i}`), "last"];
-    const ties = fan.slice(1, -1).flatMap((task) => [{ task, after: "first" }, { task: "last", after: task }]);
+    const ties = fan.slice(1, -1).flatMap((task) => [
+      { task, after: "first" },
+      { task: "last", after: task },
+    ]);
     for (const most of [BOX.width, 400, 1076]) {
       const drawn = picture(fan, ties, most);
       expect(drawn.width).toBeLessThanOrEqual(most);
@@ -52,7 +61,10 @@ describe("the order of work", () => {
   });
 
   it("a name is broken between words, and what has no room ends in dots", () => {
-    expect(wrapped("lay and clip main harness front right", 25, 2)).toEqual(["lay and clip main harness", "front right"]);
+    expect(wrapped("lay and clip main harness front right", 25, 2)).toEqual([
+      "lay and clip main harness",
+      "front right",
+    ]);
     expect(wrapped("one two three four five six", 9, 2)).toEqual(["one two", "three…"]);
     expect(wrapped("unbreakablename", 6, 2)).toEqual(["unbre…"]);
   });

@@ -5,9 +5,23 @@
  * are laid side by side like words on lines.
  */
 
-export interface Waits { task: string; after: string }
-export interface Spot { task: string; x: number; y: number; group: number }
-export interface Picture { spots: Map<string, Spot>; edges: { from: Spot; to: Spot }[]; free: string[]; width: number; height: number }
+export interface Waits {
+  task: string;
+  after: string;
+}
+export interface Spot {
+  task: string;
+  x: number;
+  y: number;
+  group: number;
+}
+export interface Picture {
+  spots: Map<string, Spot>;
+  edges: { from: Spot; to: Spot }[];
+  free: string[];
+  width: number;
+  height: number;
+}
 
 export const BOX = { width: 166, height: 36 };
 const GAP = { x: 10, y: 20 };
@@ -23,7 +37,8 @@ export function wrapped(text: string, letters: number, most: number): string[] {
   }
   const shown = lines.slice(0, most).map((line) => (line.length > letters ? `${line.slice(0, letters - 1)}…` : line));
   const end = shown.at(-1);
-  if (lines.length > most && end !== undefined && !end.endsWith("…")) shown[shown.length - 1] = `${end.slice(0, letters - 1)}…`;
+  if (lines.length > most && end !== undefined && !end.endsWith("…"))
+    shown[shown.length - 1] = `${end.slice(0, letters - 1)}…`;
   return shown;
 }
 
@@ -102,7 +117,11 @@ export function groups(tasks: readonly string[], order: readonly Waits[]): strin
   return [...found.values()].sort((a, b) => b.length - a.length);
 }
 
-interface Laid { spots: Spot[]; width: number; height: number }
+interface Laid {
+  spots: Spot[];
+  width: number;
+  height: number;
+}
 
 /** Each row takes its tasks from the left, each as near below what it waits for as there is room. */
 function lay(group: readonly string[], order: readonly Waits[], number: number, fit: number): Laid {
@@ -120,7 +139,9 @@ function lay(group: readonly string[], order: readonly Waits[], number: number, 
   const spots: Spot[] = [];
   let row = 0;
   for (let at = 0; at <= last; at += 1) {
-    const sorted = onLevel(at).map((task, i) => ({ task, i, wish: wish(task) })).sort((a, b) => a.wish - b.wish || a.i - b.i);
+    const sorted = onLevel(at)
+      .map((task, i) => ({ task, i, wish: wish(task) }))
+      .sort((a, b) => a.wish - b.wish || a.i - b.i);
     for (let from = 0; from < sorted.length; from += wide, row += 1) {
       const here = sorted.slice(from, from + wide);
       let next = 0;
@@ -159,8 +180,12 @@ export function picture(tasks: readonly string[], order: readonly Waits[], most:
 export function towards(drawn: Picture, task: string, key: string): string | null {
   const from = drawn.spots.get(task);
   if (!from) return null;
-  const near = (spots: Spot[]): string | null => spots.sort((a, b) => Math.abs(a.x - from.x) + Math.abs(a.y - from.y) - Math.abs(b.x - from.x) - Math.abs(b.y - from.y))[0]?.task ?? null;
-  const row = (side: 1 | -1): Spot[] => [...drawn.spots.values()].filter((spot) => spot.y === from.y && side * (spot.x - from.x) > 0);
+  const near = (spots: Spot[]): string | null =>
+    spots.sort(
+      (a, b) => Math.abs(a.x - from.x) + Math.abs(a.y - from.y) - Math.abs(b.x - from.x) - Math.abs(b.y - from.y),
+    )[0]?.task ?? null;
+  const row = (side: 1 | -1): Spot[] =>
+    [...drawn.spots.values()].filter((spot) => spot.y === from.y && side * (spot.x - from.x) > 0);
   if (key === "ArrowDown") return near(drawn.edges.filter((edge) => edge.from.task === task).map((edge) => edge.to));
   if (key === "ArrowUp") return near(drawn.edges.filter((edge) => edge.to.task === task).map((edge) => edge.from));
   if (key === "ArrowRight") return near(row(1));

@@ -12,7 +12,9 @@ describe("a step of the paint line in words", () => {
 
   it("an oven tells the time at metal temperature with its bounds", () => {
     const at_metal_min = { value: 20, figure: "" };
-    expect(stepTimes(step({ at_metal_min, least_min: 18, most_min: 30 }))).toBe("45.5 m, 30.0 min; metal 20.0 of 18–30");
+    expect(stepTimes(step({ at_metal_min, least_min: 18, most_min: 30 }))).toBe(
+      "45.5 m, 30.0 min; metal 20.0 of 18–30",
+    );
     expect(stepTimes(step({ at_metal_min, least_min: 18, most_min: null }))).toContain("of ≥ 18");
     expect(stepTimes(step({ at_metal_min, least_min: null, most_min: null }))).toBe("45.5 m, 30.0 min; metal 20.0");
   });

@@ -2,7 +2,14 @@ import { describe, expect, it } from "vitest";
 import { mean, sawtooth, type Lot } from "./stock";
 
 // 100 pieces used a day, 500 made a day: a lot of 200 runs 0.4 days and peaks at 160
-const lot = (start_day: number, pieces: number): Lot => ({ start_day, changeover_days: 0.1, run_days: pieces / 500, lot: pieces, cover_days: pieces / 100, peak: pieces * (1 - 100 / 500) });
+const lot = (start_day: number, pieces: number): Lot => ({
+  start_day,
+  changeover_days: 0.1,
+  run_days: pieces / 500,
+  lot: pieces,
+  cover_days: pieces / 100,
+  peak: pieces * (1 - 100 / 500),
+});
 
 describe("stock of a part", () => {
   it("is empty as a run begins and highest as it ends", () => {

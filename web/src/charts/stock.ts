@@ -1,6 +1,13 @@
 /** Stock of a part over a cycle that repeats: up while its line runs it, down all the time. */
 
-export interface Lot { start_day: number; changeover_days: number; run_days: number; lot: number; cover_days: number; peak: number }
+export interface Lot {
+  start_day: number;
+  changeover_days: number;
+  run_days: number;
+  lot: number;
+  cover_days: number;
+  peak: number;
+}
 export type Spot = readonly [day: number, pieces: number];
 
 const SAME = 1e-9;
@@ -20,7 +27,9 @@ export function sawtooth(lots: readonly Lot[], cycle: number, safety = 0): Spot[
   const inside = corners.filter(([day]) => day > SAME && day < cycle - SAME);
   const ends: Spot = [0, between(corners, 0)];
   const once = inside.filter(([day], i) => i === 0 || day - (inside[i - 1]?.[0] ?? -1) > SAME);
-  return [ends, ...once, [cycle, between(corners, cycle)] as const].map(([day, pieces]) => [day, pieces + safety] as const);
+  return [ends, ...once, [cycle, between(corners, cycle)] as const].map(
+    ([day, pieces]) => [day, pieces + safety] as const,
+  );
 }
 
 function between(corners: readonly Spot[], day: number): number {
@@ -37,7 +46,7 @@ export function mean(curve: readonly Spot[]): number {
   let area = 0;
   for (let i = 1; i < curve.length; i += 1) {
     const [a, b] = [curve[i - 1] as Spot, curve[i] as Spot];
-    area += (b[0] - a[0]) * (a[1] + b[1]) / 2;
+    area += ((b[0] - a[0]) * (a[1] + b[1])) / 2;
   }
   const span = (curve.at(-1)?.[0] ?? 0) - (curve[0]?.[0] ?? 0);
   return span > 0 ? area / span : 0;

@@ -3,8 +3,16 @@ import { arc, blanks, box, drawn, lengthOf, middle, pathsOf, placed, type Path }
 
 const still = { x_mm: 0, y_mm: 0, rot_deg: 0, mirrored: false };
 // two half circles on a diameter of 2: a bulge of 1 is half a turn
-const disc: Path = [[-1, 0, 1], [1, 0, 1]];
-const square: Path = [[0, 0, 0], [10, 0, 0], [10, 10, 0], [0, 10, 0]];
+const disc: Path = [
+  [-1, 0, 1],
+  [1, 0, 1],
+];
+const square: Path = [
+  [0, 0, 0],
+  [10, 0, 0],
+  [10, 10, 0],
+  [0, 10, 0],
+];
 
 describe("a blank's outline", () => {
   it("goes round by its bulge: half a turn about the middle of the chord", () => {
@@ -22,14 +30,40 @@ describe("a blank's outline", () => {
   });
 
   it("comes from the server with a bulge or without", () => {
-    expect(pathsOf([[[1, 2, 0.5], [3, 4]]])).toEqual([[[1, 2, 0.5], [3, 4, 0]]]);
+    expect(
+      pathsOf([
+        [
+          [1, 2, 0.5],
+          [3, 4],
+        ],
+      ]),
+    ).toEqual([
+      [
+        [1, 2, 0.5],
+        [3, 4, 0],
+      ],
+    ]);
   });
 
   it("has its number on its own metal: beside a gap that another blank fills, and beside a hole", () => {
-    const channel: Path = [[0, 0, 0], [70, 0, 0], [70, 52, 0], [52, 52, 0], [52, 10, 0], [20, 10, 0], [20, 52, 0], [0, 52, 0]];
+    const channel: Path = [
+      [0, 0, 0],
+      [70, 0, 0],
+      [70, 52, 0],
+      [52, 52, 0],
+      [52, 10, 0],
+      [20, 10, 0],
+      [20, 52, 0],
+      [0, 52, 0],
+    ];
     const [x, y] = middle([channel], box(channel));
     expect(y < 10 || x < 20 || x > 52).toBe(true);
-    const hole: Path = [[3, 3, 0], [7, 3, 0], [7, 7, 0], [3, 7, 0]];
+    const hole: Path = [
+      [3, 3, 0],
+      [7, 3, 0],
+      [7, 7, 0],
+      [3, 7, 0],
+    ];
     const [hx, hy] = middle([square, hole], box(square));
     expect(hx > 3 && hx < 7 && hy > 3 && hy < 7).toBe(false);
     expect(middle([square], box(square))).toEqual([5, 5]);
@@ -43,13 +77,32 @@ describe("a blank's outline", () => {
 
   it("reaches as far as its arcs do, not only its points", () => {
     const reach = box(disc);
-    expect([reach.left, reach.right, reach.low, reach.high].map((value) => Math.round(value * 1e9) / 1e9)).toEqual([-1, 1, -1, 1]);
-    expect(box([[0, 0, -1], [2, 0, 0]]).high).toBeCloseTo(1);
-    expect(box([[0, 0, 1], [2, 0, 0]]).low).toBeCloseTo(-1);
+    expect([reach.left, reach.right, reach.low, reach.high].map((value) => Math.round(value * 1e9) / 1e9)).toEqual([
+      -1, 1, -1, 1,
+    ]);
+    expect(
+      box([
+        [0, 0, -1],
+        [2, 0, 0],
+      ]).high,
+    ).toBeCloseTo(1);
+    expect(
+      box([
+        [0, 0, 1],
+        [2, 0, 0],
+      ]).low,
+    ).toBeCloseTo(-1);
   });
 
   it("keeps its size when it is turned and turned over, and its arcs bend the other way", () => {
-    const turned = placed([[0, 0, 0.4], [3, 0, 0], [3, 1, 0]], { x_mm: 5, y_mm: 7, rot_deg: 90, mirrored: true });
+    const turned = placed(
+      [
+        [0, 0, 0.4],
+        [3, 0, 0],
+        [3, 1, 0],
+      ],
+      { x_mm: 5, y_mm: 7, rot_deg: 90, mirrored: true },
+    );
     expect(turned[0]).toEqual([5, 7, -0.4]);
     expect(turned[1]?.[0]).toBeCloseTo(5);
     expect(turned[1]?.[1]).toBeCloseTo(10);
@@ -58,7 +111,16 @@ describe("a blank's outline", () => {
   });
 
   it("is drawn with y down: what turns left in the plan turns left on the page", () => {
-    expect(drawn([[0, 0, 1], [2, 0, 0]], (x, y) => [x, 100 - y], 1)).toBe("M0.00 100.00A1.00 1.00 0 0 0 2.00 100.00L0.00 100.00Z");
+    expect(
+      drawn(
+        [
+          [0, 0, 1],
+          [2, 0, 0],
+        ],
+        (x, y) => [x, 100 - y],
+        1,
+      ),
+    ).toBe("M0.00 100.00A1.00 1.00 0 0 0 2.00 100.00L0.00 100.00Z");
     expect(drawn([], (x, y) => [x, y], 1)).toBe("");
   });
 });

@@ -3,8 +3,18 @@
 /** A point and the bulge of the piece that leaves it: the tangent of a quarter of its arc, above 0 to the left. */
 export type Point = readonly [x: number, y: number, bulge: number];
 export type Path = readonly Point[];
-export interface Place { x_mm: number; y_mm: number; rot_deg: number; mirrored: boolean }
-export interface Box { left: number; right: number; low: number; high: number }
+export interface Place {
+  x_mm: number;
+  y_mm: number;
+  rot_deg: number;
+  mirrored: boolean;
+}
+export interface Box {
+  left: number;
+  right: number;
+  low: number;
+  high: number;
+}
 
 /** Paths as the server sends them. */
 export function pathsOf(sent: readonly (readonly (readonly number[])[])[]): Path[] {
@@ -14,7 +24,13 @@ export function pathsOf(sent: readonly (readonly (readonly number[])[])[]): Path
 const STRAIGHT = 1e-9;
 const FULL = 2 * Math.PI;
 
-interface Arc { x: number; y: number; radius: number; from: number; sweep: number }
+interface Arc {
+  x: number;
+  y: number;
+  radius: number;
+  from: number;
+  sweep: number;
+}
 
 /** The arc between two points; none where the piece is straight. */
 export function arc(from: Point, to: Point): Arc | null {
@@ -24,7 +40,13 @@ export function arc(from: Point, to: Point): Arc | null {
   // From the chord's middle to the centre, along the chord's left normal.
   const off = (1 - bulge * bulge) / (4 * bulge);
   const [x, y] = [(from[0] + to[0]) / 2 - dy * off, (from[1] + to[1]) / 2 + dx * off];
-  return { x, y, radius: (chord * (1 + bulge * bulge)) / (4 * Math.abs(bulge)), from: Math.atan2(from[1] - y, from[0] - x), sweep: 4 * Math.atan(bulge) };
+  return {
+    x,
+    y,
+    radius: (chord * (1 + bulge * bulge)) / (4 * Math.abs(bulge)),
+    from: Math.atan2(from[1] - y, from[0] - x),
+    sweep: 4 * Math.atan(bulge),
+  };
 }
 
 /** Turned over across the first axis, turned about the origin, put at its place. */
@@ -56,7 +78,8 @@ export function box(path: Path): Box {
       const angle = (quarter * Math.PI) / 2;
       const turned = round.sweep > 0 ? angle - round.from : round.from - angle;
       const along = ((turned % FULL) + FULL) % FULL;
-      if (along < Math.abs(round.sweep)) take(round.x + round.radius * Math.cos(angle), round.y + round.radius * Math.sin(angle));
+      if (along < Math.abs(round.sweep))
+        take(round.x + round.radius * Math.cos(angle), round.y + round.radius * Math.sin(angle));
     }
   });
   return reach;
@@ -66,7 +89,10 @@ export type To = (x: number, y: number) => readonly [number, number];
 
 /** The path as SVG writes it, on a drawing of one scale whose y runs down. */
 export function drawn(path: Path, to: To, scale: number): string {
-  const at = (x: number, y: number): string => to(x, y).map((value) => value.toFixed(2)).join(" ");
+  const at = (x: number, y: number): string =>
+    to(x, y)
+      .map((value) => value.toFixed(2))
+      .join(" ");
   const pieces = path.map((point, i) => {
     const end = next(path, i);
     const round = arc(point, end);
@@ -79,7 +105,11 @@ export function drawn(path: Path, to: To, scale: number): string {
 }
 
 /** Length of strip to draw: the first pitch's blanks whole, and some of the next. */
-export function lengthOf(placements: readonly Placing[], outlines: readonly (readonly Path[] | null)[], pitch: number): number {
+export function lengthOf(
+  placements: readonly Placing[],
+  outlines: readonly (readonly Path[] | null)[],
+  pitch: number,
+): number {
   const ends = placements.flatMap((place) => {
     const outer = outlines[place.part]?.[0];
     return outer ? [box(placed(outer, place)).right] : [];
@@ -87,11 +117,25 @@ export function lengthOf(placements: readonly Placing[], outlines: readonly (rea
   return Math.max(pitch, ...ends) + 0.25 * pitch;
 }
 
-export interface Blank { part: number; repeat: number; number: number; paths: Point[][]; box: Box; mirrored: boolean }
-export interface Placing extends Place { part: number }
+export interface Blank {
+  part: number;
+  repeat: number;
+  number: number;
+  paths: Point[][];
+  box: Box;
+  mirrored: boolean;
+}
+export interface Placing extends Place {
+  part: number;
+}
 
 /** All blanks that show on a length of strip from 0, the first pitch's numbered. */
-export function blanks(placements: readonly Placing[], outlines: readonly (readonly Path[] | null)[], pitch: number, length: number): Blank[] {
+export function blanks(
+  placements: readonly Placing[],
+  outlines: readonly (readonly Path[] | null)[],
+  pitch: number,
+  length: number,
+): Blank[] {
   const all: Blank[] = [];
   placements.forEach((place, i) => {
     const outline = outlines[place.part];
@@ -103,7 +147,14 @@ export function blanks(placements: readonly Placing[], outlines: readonly (reado
     const step = Math.max(pitch, 1e-6);
     for (let repeat = Math.floor(-reach.right / step) + 1; reach.left + repeat * step < length; repeat += 1) {
       const paths = here.map((path) => path.map(([x, y, bulge]) => [x + repeat * step, y, bulge] as const));
-      all.push({ part: place.part, repeat, number: i + 1, paths, mirrored: place.mirrored, box: { ...reach, left: reach.left + repeat * step, right: reach.right + repeat * step } });
+      all.push({
+        part: place.part,
+        repeat,
+        number: i + 1,
+        paths,
+        mirrored: place.mirrored,
+        box: { ...reach, left: reach.left + repeat * step, right: reach.right + repeat * step },
+      });
     }
   });
   return all;
@@ -142,7 +193,10 @@ export function middle(paths: readonly Path[], reach: Box): [x: number, y: numbe
   let [best, most] = [centre, room(centre)];
   for (let column = 1; column < MOST; column += 1) {
     for (let row = 1; row < MOST; row += 1) {
-      const at: [number, number] = [reach.left + ((reach.right - reach.left) * column) / MOST, reach.low + ((reach.high - reach.low) * row) / MOST];
+      const at: [number, number] = [
+        reach.left + ((reach.right - reach.left) * column) / MOST,
+        reach.low + ((reach.high - reach.low) * row) / MOST,
+      ];
       const here = room(at);
       // Near the centre where it matters little.
       if (here > most * 1.1 + 1e-9) [best, most] = [at, here];

@@ -2,7 +2,12 @@ import { describe, expect, it } from "vitest";
 import { linear } from "./scale";
 import { against, band, every, extent, line, stretches, type WeekPoint } from "./weeks";
 
-const week = (value: number | null, low: number | null = value, high: number | null = value): WeekPoint => ({ at: "2026-03-02", value, low, high });
+const week = (value: number | null, low: number | null = value, high: number | null = value): WeekPoint => ({
+  at: "2026-03-02",
+  value,
+  low,
+  high,
+});
 const x = linear([0, 3], [0, 30]);
 const y = linear([0, 100], [100, 0]);
 

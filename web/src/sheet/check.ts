@@ -91,7 +91,10 @@ export function checkCell(
   }
   if (typeof kind === "string") {
     switch (kind) {
-      case "number": case "count": case "share": case "places":
+      case "number":
+      case "count":
+      case "share":
+      case "places":
         return numeric(text, column);
       case "yes_no":
         return /^(yes|no)$/i.test(text) ? null : mark(text, "`yes` or `no`", "write one of the two");
@@ -109,12 +112,23 @@ export function checkCell(
   const table = "ref" in kind ? kind.ref : kind.refs;
   const known = names(table);
   if (!known) return null;
-  const asked = "ref" in kind ? [text] : text.split(";").map((part) => part.trim()).filter(Boolean);
+  const asked =
+    "ref" in kind
+      ? [text]
+      : text
+          .split(";")
+          .map((part) => part.trim())
+          .filter(Boolean);
   const unknown = asked.find((name) => !known.has(name));
   if (unknown === undefined) return null;
   const near = nearest(unknown, known);
   const whole = near === null || "ref" in kind ? near : text.replace(unknown, near);
-  return mark(text, `a name of ${table}`, near ? `write \`${near}\`, or add it to ${table}` : `add it to ${table}`, whole);
+  return mark(
+    text,
+    `a name of ${table}`,
+    near ? `write \`${near}\`, or add it to ${table}` : `add it to ${table}`,
+    whole,
+  );
 }
 
 export function isNumeric(column: Column | undefined): boolean {
@@ -131,9 +145,16 @@ export function holds(column: Column): string {
     return kind.word.join(", ");
   }
   const words: Record<string, string> = {
-    text: "text", list: "names, ; between", number: "number", count: "whole number",
-    share: "share 0 to 1, or %", yes_no: "yes or no", clock: "time of day, hh:mm",
-    weekdays: "days, e.g. mon-fri", breaks: "hh:mm+minutes, ; between", places: "places, or unlimited",
+    text: "text",
+    list: "names, ; between",
+    number: "number",
+    count: "whole number",
+    share: "share 0 to 1, or %",
+    yes_no: "yes or no",
+    clock: "time of day, hh:mm",
+    weekdays: "days, e.g. mon-fri",
+    breaks: "hh:mm+minutes, ; between",
+    places: "places, or unlimited",
   };
   return words[kind] ?? kind;
 }

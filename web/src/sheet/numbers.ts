@@ -13,7 +13,9 @@ const NUMBER = /^([-+\u2212]?)(\d[\d.,\u00a0\u202f ']*|[.,]\d+)(.*)$/s;
 /** `1,234` or `1.234`: a comma or a point, both could be meant. */
 const TWO_MEANINGS = /^\d{1,3}[.,]\d{3}$/;
 
-interface Reading { decimal: DecimalMark | null }
+interface Reading {
+  decimal: DecimalMark | null;
+}
 
 /** Which decimal mark a text shows without doubt; null when it shows none. */
 function evidence(digits: string): Reading | "both" {

@@ -8,7 +8,11 @@ import { rowsShown } from "./view";
 
 function stations(): Sheet {
   const sheet = new Sheet();
-  const rows = [["A", "60"], ["B", "61"], ["C", "62"]].map((cells, i) => ({ id: `r${i}`, line: i + 2, cells }));
+  const rows = [
+    ["A", "60"],
+    ["B", "61"],
+    ["C", "62"],
+  ].map((cells, i) => ({ id: `r${i}`, line: i + 2, cells }));
   sheet.load([{ decimal_comma: false, name: "stations", columns: ["station", "cycle_s"], rows }]);
   return sheet;
 }
@@ -19,11 +23,22 @@ const cells = (sheet: Sheet): string[][] => sheet.table("stations")?.rows.map((r
 describe("a sheet", () => {
   it("pastes a block as one step to undo", () => {
     const sheet = stations();
-    const done = sheet.paste("stations", view, columns, 1, 0, [["X", "70"], ["Y", "71"]]);
+    const done = sheet.paste("stations", view, columns, 1, 0, [
+      ["X", "70"],
+      ["Y", "71"],
+    ]);
     expect(done.patches).toHaveLength(4);
-    expect(cells(sheet)).toEqual([["A", "60"], ["X", "70"], ["Y", "71"]]);
+    expect(cells(sheet)).toEqual([
+      ["A", "60"],
+      ["X", "70"],
+      ["Y", "71"],
+    ]);
     expect(sheet.undo()?.patches).toHaveLength(4);
-    expect(cells(sheet)).toEqual([["A", "60"], ["B", "61"], ["C", "62"]]);
+    expect(cells(sheet)).toEqual([
+      ["A", "60"],
+      ["B", "61"],
+      ["C", "62"],
+    ]);
     expect(sheet.undo()).toBeNull();
     sheet.redo();
     expect(cells(sheet)[2]).toEqual(["Y", "71"]);
@@ -31,7 +46,11 @@ describe("a sheet", () => {
 
   it("adds the rows that a block is longer than the table, in the block's order", () => {
     const sheet = stations();
-    sheet.paste("stations", view, columns, 2, 0, [["C", "62"], ["D", "63"], ["E", "64"]]);
+    sheet.paste("stations", view, columns, 2, 0, [
+      ["C", "62"],
+      ["D", "63"],
+      ["E", "64"],
+    ]);
     expect(cells(sheet).map((row) => row[0])).toEqual(["A", "B", "C", "D", "E"]);
     sheet.undo();
     expect(cells(sheet)).toHaveLength(3);
@@ -103,13 +122,23 @@ describe("a sheet", () => {
   it("skips what another reader has deleted when it undoes", () => {
     const sheet = stations();
     sheet.set("type", "stations", [{ row: "r2", column: "cycle_s", value: "9" }]);
-    sheet.load([{ decimal_comma: false, name: "stations", columns: ["station", "cycle_s"], rows: [{ id: "r0", line: 2, cells: ["A", "60"] }] }]);
+    sheet.load([
+      {
+        decimal_comma: false,
+        name: "stations",
+        columns: ["station", "cycle_s"],
+        rows: [{ id: "r0", line: 2, cells: ["A", "60"] }],
+      },
+    ]);
     expect(sheet.undo()).toMatchObject({ patches: [], skipped: 1 });
   });
 
   it("replays an outbox that was stored", () => {
     const sheet = stations();
-    const { patches } = sheet.paste("stations", view, columns, 2, 0, [["C2", "62"], ["D", "63"]]);
+    const { patches } = sheet.paste("stations", view, columns, 2, 0, [
+      ["C2", "62"],
+      ["D", "63"],
+    ]);
     const later = stations();
     later.replay(patches);
     expect(cells(later)).toEqual(cells(sheet));
@@ -122,7 +151,14 @@ describe("a sheet", () => {
     sheet.load([{ decimal_comma: false, name: "t", columns: wide, rows }]);
     const block = rows.map((_, i) => wide.map((c) => `${c}${i}`));
     const start = performance.now();
-    sheet.paste("t", rows.map((row) => row.id), wide, 0, 0, block);
+    sheet.paste(
+      "t",
+      rows.map((row) => row.id),
+      wide,
+      0,
+      0,
+      block,
+    );
     expect(performance.now() - start).toBeLessThan(1000);
     expect(sheet.table("t")?.rows[1999]?.cells[4]).toBe("e1999");
   });
@@ -130,10 +166,22 @@ describe("a sheet", () => {
 
 describe("numbers", () => {
   it.each([
-    ["162,5", ",", "162.5"], ["1.234,5", ",", "1234.5"], ["1,234.5", ",", "1234.5"], ["1 234,5", ",", "1234.5"],
-    ["12,5 min", ".", "12.5 min"], ["85 %", ".", "85 %"], ["−3,5", ",", "-3.5"], ["1,234", ",", "1.234"],
-    ["1,234", ".", "1234"], ["1.234", ",", "1234"], ["0,125", ".", "0.125"], ["0.125", ",", "0.125"], ["1.234.567", ".", "1234567"],
-    ["FR-02", ",", "FR-02"], ["two", ",", "two"], ["", ",", ""],
+    ["162,5", ",", "162.5"],
+    ["1.234,5", ",", "1234.5"],
+    ["1,234.5", ",", "1234.5"],
+    ["1 234,5", ",", "1234.5"],
+    ["12,5 min", ".", "12.5 min"],
+    ["85 %", ".", "85 %"],
+    ["−3,5", ",", "-3.5"],
+    ["1,234", ",", "1.234"],
+    ["1,234", ".", "1234"],
+    ["1.234", ",", "1234"],
+    ["0,125", ".", "0.125"],
+    ["0.125", ",", "0.125"],
+    ["1.234.567", ".", "1234567"],
+    ["FR-02", ",", "FR-02"],
+    ["two", ",", "two"],
+    ["", ",", ""],
   ] as const)("reads %s with %s as %s", (text, mark, book) => expect(toBook(text, mark)).toBe(book));
 
   it("lets the sure cells of a block decide on the doubtful ones", () => {
@@ -159,12 +207,21 @@ describe("numbers", () => {
 
 describe("the clipboard", () => {
   it("reads what spreadsheets write", () => {
-    expect(readBlock("a\tb\r\nc\td\r\n")).toEqual([["a", "b"], ["c", "d"]]);
-    expect(readBlock('"two\nlines"\t"say ""so"""\n\t')).toEqual([["two\nlines", 'say "so"'], ["", ""]]);
+    expect(readBlock("a\tb\r\nc\td\r\n")).toEqual([
+      ["a", "b"],
+      ["c", "d"],
+    ]);
+    expect(readBlock('"two\nlines"\t"say ""so"""\n\t')).toEqual([
+      ["two\nlines", 'say "so"'],
+      ["", ""],
+    ]);
   });
 
   it("reads back what it writes", () => {
-    const block = [["a\tb", 'c"d', ""], ["e\nf", "", "g"]];
+    const block = [
+      ["a\tb", 'c"d', ""],
+      ["e\nf", "", "g"],
+    ];
     expect(readBlock(writeBlock(block))).toEqual(block);
   });
 });
@@ -184,7 +241,13 @@ describe("rows on screen", () => {
 
 describe("a first look at a cell", () => {
   const column = (more: Partial<Column>): Column => ({
-    name: "x", kind: "number", unit: "s", usual: "none", legal: null, doc: "what it is", ...more,
+    name: "x",
+    kind: "number",
+    unit: "s",
+    usual: "none",
+    legal: null,
+    doc: "what it is",
+    ...more,
   });
   const none = (): null => null;
   it("names the range", () => {

@@ -32,10 +32,19 @@ export type Change =
   | { kind: "drop"; table: string; column: string; before: string | null; cells: Record<string, string> };
 
 /** What the user did in one go: changes, or a revision that the server made of a file. */
-export interface Action { label: string; changes: Change[]; revision?: Id }
+export interface Action {
+  label: string;
+  changes: Change[];
+  revision?: Id;
+}
 
 /** The outcome of an action: what to send, and the cells that it touched. */
-export interface Done { label: string; patches: Patch[]; table: string | null; skipped: number }
+export interface Done {
+  label: string;
+  patches: Patch[];
+  table: string | null;
+  skipped: number;
+}
 
 let counter = 0;
 const letters = "abcdefghijklmnopqrstuvwxyz0123456789";
@@ -114,7 +123,10 @@ export class Sheet {
 
   /** Sets cells; only those that differ count. */
   set(label: string, table: string, cells: { row: string; column: string; value: string }[]): Done {
-    return this.setAll(label, cells.map((cell) => ({ table, ...cell })));
+    return this.setAll(
+      label,
+      cells.map((cell) => ({ table, ...cell })),
+    );
   }
 
   /** Cells of several tables as one step. */
@@ -125,7 +137,12 @@ export class Sheet {
       if (before !== value) changes.push({ kind: "set", table, row, column, before, after: value });
     }
     const tables = [...new Set(cells.map((cell) => cell.table))];
-    const columns = tables.flatMap((table) => this.missingColumns(table, cells.filter((cell) => cell.table === table).map((cell) => cell.column)));
+    const columns = tables.flatMap((table) =>
+      this.missingColumns(
+        table,
+        cells.filter((cell) => cell.table === table).map((cell) => cell.column),
+      ),
+    );
     return this.act({ label, changes: [...columns, ...changes] });
   }
 
@@ -161,8 +178,15 @@ export class Sheet {
   }
 
   /** Sets cells of rows that are there and adds the others at the end, as one step; a table that is not there is begun. */
-  fill(label: string, table: string, columns: string[], rows: readonly { row: string | null; cells: Record<string, string> }[]): Done {
-    const changes: Change[] = this.tables.has(table) ? this.missingColumns(table, new Set(rows.flatMap(({ cells }) => Object.keys(cells)))) : [{ kind: "table", table, columns }];
+  fill(
+    label: string,
+    table: string,
+    columns: string[],
+    rows: readonly { row: string | null; cells: Record<string, string> }[],
+  ): Done {
+    const changes: Change[] = this.tables.has(table)
+      ? this.missingColumns(table, new Set(rows.flatMap(({ cells }) => Object.keys(cells))))
+      : [{ kind: "table", table, columns }];
     let below = this.tables.get(table)?.rows.at(-1)?.id ?? null;
     for (const { row, cells } of rows) {
       if (row === null) {
@@ -221,7 +245,10 @@ export class Sheet {
 
   /** Adds a column of the user's own on the right; nothing in Linewright reads it. */
   addColumn(table: string, column: string): Done {
-    return this.act({ label: `add column ${column}`, changes: [{ kind: "column", table, column, before: null, cells: {} }] });
+    return this.act({
+      label: `add column ${column}`,
+      changes: [{ kind: "column", table, column, before: null, cells: {} }],
+    });
   }
 
   /** Takes a column out with all that its cells hold. */
@@ -229,7 +256,10 @@ export class Sheet {
     const at = this.tables.get(table);
     const position = at?.columns.indexOf(column) ?? -1;
     if (!at || position < 0 || at.columns.length === 1) return this.act({ label: "delete a column", changes: [] });
-    return this.act({ label: `delete column ${column}`, changes: [{ kind: "drop", table, column, ...columnHeld(at, position) }] });
+    return this.act({
+      label: `delete column ${column}`,
+      changes: [{ kind: "drop", table, column, ...columnHeld(at, position) }],
+    });
   }
 
   /** An import that became a revision: one step to undo, as the server takes it back. */
@@ -318,7 +348,13 @@ export class Sheet {
     const { table } = change;
     if (change.kind === "table") {
       if (this.tables.has(table)) return "there already";
-      this.tables.set(table, { name: table, columns: [...change.columns], decimalComma: false, rows: [], byId: new Map() });
+      this.tables.set(table, {
+        name: table,
+        columns: [...change.columns],
+        decimalComma: false,
+        rows: [],
+        byId: new Map(),
+      });
       return { add_table: { table, columns: change.columns } };
     }
     const at = this.tables.get(table);
@@ -406,7 +442,10 @@ function filled(table: Table, row: Row): Record<string, string> {
 /** Where a column stands and what its cells hold. */
 function columnHeld(table: Table, position: number): { before: string | null; cells: Record<string, string> } {
   const filled = table.rows.map((row): [string, string] => [row.id, row.cells[position] ?? ""]);
-  return { before: table.columns[position + 1] ?? null, cells: Object.fromEntries(filled.filter(([, value]) => value !== "")) };
+  return {
+    before: table.columns[position + 1] ?? null,
+    cells: Object.fromEntries(filled.filter(([, value]) => value !== "")),
+  };
 }
 
 /** The change that takes another back; an added table stays, empty. */

@@ -1,7 +1,10 @@
 /** The order and choice of rows on screen; the book itself stays as it is. */
 import type { Table } from "./sheet";
 
-export interface Sorting { column: string; down: boolean }
+export interface Sorting {
+  column: string;
+  down: boolean;
+}
 
 const collator = new Intl.Collator(undefined, { numeric: true, sensitivity: "base" });
 

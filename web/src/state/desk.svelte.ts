@@ -1,7 +1,22 @@
 /** What is open: a variant at a revision, its book, its plan and its runs. */
 import { tick } from "svelte";
 import { api, Gone, Refused } from "../api/client";
-import type { Banks, Budgeted, Conflict, Id, Improve, Outcome, Patch, Problem, RatePlan, Reach, Revision, TableSchema, Together, Variant } from "../api/types";
+import type {
+  Banks,
+  Budgeted,
+  Conflict,
+  Id,
+  Improve,
+  Outcome,
+  Patch,
+  Problem,
+  RatePlan,
+  Reach,
+  Revision,
+  TableSchema,
+  Together,
+  Variant,
+} from "../api/types";
 import { checkCell, columnOf, isNumeric, type Mark } from "../sheet/check";
 import { toReader } from "../sheet/numbers";
 import { Sheet, type Done } from "../sheet/sheet";
@@ -11,7 +26,11 @@ import { Found } from "./next.svelte";
 import { Quick, ShopPlan } from "./shops.svelte";
 
 export type Opening = "loading" | "ready" | "no-variant" | "no-revision" | "gone";
-export interface Notice { id: number; text: string; kind: "news" | "trouble" }
+export interface Notice {
+  id: number;
+  text: string;
+  kind: "news" | "trouble";
+}
 
 const WATCH_MS = 4_000;
 const RETRY_MS = 2_000;
@@ -45,9 +64,25 @@ class Desk {
   planMs: number | null = $state(null);
   readonly runs = new Runs();
   /** What to do next: found only when it is asked for, since it takes hundreds of runs. */
-  readonly next = { improve: new Found<Improve>("ranking of ideas"), together: new Found<Together>("run with these ideas"), reach: new Found<Reach>("way"), banks: new Found<Banks>("price of the banks"), budget: new Found<Budgeted>("rate for the budget") };
+  readonly next = {
+    improve: new Found<Improve>("ranking of ideas"),
+    together: new Found<Together>("run with these ideas"),
+    reach: new Found<Reach>("way"),
+    banks: new Found<Banks>("price of the banks"),
+    budget: new Found<Budgeted>("rate for the budget"),
+  };
   /** Plans of single shops, made only while their pages are open. */
-  readonly shops = { coil: new ShopPlan("coil"), press: new ShopPlan("press"), body: new ShopPlan("body"), paint: new ShopPlan("paint"), assembly: new ShopPlan("assembly"), carts: new ShopPlan("carts"), order: new ShopPlan("order"), money: new ShopPlan("money"), growth: new ShopPlan("growth") };
+  readonly shops = {
+    coil: new ShopPlan("coil"),
+    press: new ShopPlan("press"),
+    body: new ShopPlan("body"),
+    paint: new ShopPlan("paint"),
+    assembly: new ShopPlan("assembly"),
+    carts: new ShopPlan("carts"),
+    order: new ShopPlan("order"),
+    money: new ShopPlan("money"),
+    growth: new ShopPlan("growth"),
+  };
   /** The assembly lines as the book has them, and the carts by formula. */
   readonly lines = new Quick(api.linesToday);
   readonly fleets = new Quick(api.fleets);
@@ -157,7 +192,8 @@ class Desk {
         this.gone = true;
         this.opening = "gone";
         setTimeout(() => turn === this.turn && void this.open(variant, revision), RETRY_MS);
-      } else if (error instanceof Refused && (error.status === 404 || error.status === 400)) this.opening = "no-revision";
+      } else if (error instanceof Refused && (error.status === 404 || error.status === 400))
+        this.opening = "no-revision";
       else {
         this.opening = "no-revision";
         this.say(words(error), "trouble");
@@ -169,7 +205,10 @@ class Desk {
   take(done: Done | null): void {
     if (!done) return;
     if (done.skipped > 0) {
-      this.say(`${done.skipped} of the cells to change are no longer in the book: another reader deleted their rows`, "trouble");
+      this.say(
+        `${done.skipped} of the cells to change are no longer in the book: another reader deleted their rows`,
+        "trouble",
+      );
     }
     this.version += 1;
     if (done.patches.length === 0) return;
@@ -216,11 +255,18 @@ class Desk {
     try {
       const reply = await api.takeBack(variant.variant, step.revision, this.name || "unnamed", `${way}: ${step.label}`);
       this.sheet.importTurned(way, reply.revision.id);
-      this.say(`${way === "undo" ? "Undone" : "Done again"}: ${step.label}${reply.merged ? "; what came in since is kept" : ""}`);
+      this.say(
+        `${way === "undo" ? "Undone" : "Done again"}: ${step.label}${reply.merged ? "; what came in since is kept" : ""}`,
+      );
       await this.open(String(variant.variant), "head");
     } catch (error) {
       const clash = error instanceof Refused && error.conflicts.length > 0;
-      this.say(clash ? `Not undone: ${error.conflicts.length} of its cells were changed since; change them back first, or restore a revision` : `Not undone: ${words(error)}`, "trouble");
+      this.say(
+        clash
+          ? `Not undone: ${error.conflicts.length} of its cells were changed since; change them back first, or restore a revision`
+          : `Not undone: ${words(error)}`,
+        "trouble",
+      );
     } finally {
       this.turning = false;
     }
@@ -230,12 +276,21 @@ class Desk {
   async settle(mine: ReadonlySet<string>): Promise<void> {
     const settled = new Map(this.conflicts.map((c) => [place(c.table, c.row, c.column), c]));
     const keep = (patch: Patch): boolean =>
-      !("set" in patch) || !settled.has(place(patch.set.table, patch.set.row, patch.set.column)) ||
+      !("set" in patch) ||
+      !settled.has(place(patch.set.table, patch.set.row, patch.set.column)) ||
       mine.has(place(patch.set.table, patch.set.row, patch.set.column));
-    const dropped = new Set(this.waiting.flatMap(({ patches }) => patches.flatMap((p) => ("drop_column" in p ? [`${p.drop_column.table}\n${p.drop_column.column}`] : []))));
+    const dropped = new Set(
+      this.waiting.flatMap(({ patches }) =>
+        patches.flatMap((p) => ("drop_column" in p ? [`${p.drop_column.table}\n${p.drop_column.column}`] : [])),
+      ),
+    );
     const ofDropped = (c: Conflict): boolean => c.yours === null && dropped.has(`${c.table}\n${c.column}`);
     const filled = new Set(this.conflicts.filter(ofDropped).map((c) => `${c.table}\n${c.column}`));
-    const rows = new Set(this.conflicts.filter((c) => (c.theirs === null || c.yours === null) && !ofDropped(c)).map((c) => `${c.table}\n${c.row}`));
+    const rows = new Set(
+      this.conflicts
+        .filter((c) => (c.theirs === null || c.yours === null) && !ofDropped(c))
+        .map((c) => `${c.table}\n${c.row}`),
+    );
     const stands = (patch: Patch): boolean => {
       // A column that others have filled stays.
       if ("drop_column" in patch) return !filled.has(`${patch.drop_column.table}\n${patch.drop_column.column}`);
@@ -273,7 +328,13 @@ class Desk {
       const at = place(table, row, problem.column ?? "");
       const held = marks.get(at);
       if (this.edited.has(at) || held?.severity === "error") continue;
-      marks.set(at, { severity: problem.severity, found: problem.found, expected: problem.expected, mend: problem.mend, nearest: problem.nearest });
+      marks.set(at, {
+        severity: problem.severity,
+        found: problem.found,
+        expected: problem.expected,
+        mend: problem.mend,
+        nearest: problem.nearest,
+      });
     }
     for (const at of this.edited) {
       const [of = "", row = "", column = ""] = at.split("\n");
@@ -323,7 +384,12 @@ class Desk {
   async restore(revision: Id): Promise<void> {
     const variant = this.variant;
     if (!variant) return;
-    const made = await api.restore(variant.variant, revision, this.name || "unnamed", `restore of revision ${revision}`);
+    const made = await api.restore(
+      variant.variant,
+      revision,
+      this.name || "unnamed",
+      `restore of revision ${revision}`,
+    );
     this.say(`Revision ${revision} is restored as revision ${made.id}`);
   }
 
@@ -400,7 +466,9 @@ class Desk {
   /** The server has the same rows as the sheet: its problems are the sheet's, and rows have numbers. */
   private settled(outcome: Outcome): void {
     const told = JSON.stringify(outcome.problems) !== JSON.stringify(this.problems);
-    const marked = [...new Set([...this.edited].map((at) => at.split("\n")[0] ?? ""))].some((table) => this.marks(table).size > 0);
+    const marked = [...new Set([...this.edited].map((at) => at.split("\n")[0] ?? ""))].some(
+      (table) => this.marks(table).size > 0,
+    );
     if (told) this.problems = outcome.problems;
     this.edited.clear();
     this.touched = false;
@@ -500,7 +568,8 @@ class Desk {
       if (back) for (const shop of [...Object.values(this.shops), this.lines, this.fleets]) shop.back();
       if (back && this.waiting.length > 0) return void this.pump();
       // A server that came back has forgotten its jobs.
-      if (back && this.revision && this.plan && !this.runs.running && this.runs.kind !== "precise") void this.runs.show(this.revision.id);
+      if (back && this.revision && this.plan && !this.runs.running && this.runs.kind !== "precise")
+        void this.runs.show(this.revision.id);
       const variant = this.variant;
       const head = variants.find((v) => v.variant === variant?.variant)?.head;
       if (!variant || !head || this.sending || this.waiting.length > 0) return;

@@ -26,7 +26,11 @@ function format(options: Intl.NumberFormatOptions): Intl.NumberFormat {
 }
 
 export const decimalMark: DecimalMark =
-  format({}).formatToParts(1.5).find((part) => part.type === "decimal")?.value === "," ? "," : ".";
+  format({})
+    .formatToParts(1.5)
+    .find((part) => part.type === "decimal")?.value === ","
+    ? ","
+    : ".";
 
 export function num(value: number | null | undefined, decimals = 0): string {
   if (value === null || value === undefined || !Number.isFinite(value)) return "–";
@@ -45,15 +49,21 @@ export function percent(share: number | null | undefined, decimals = 0): string 
 }
 
 export function signed(value: number, decimals = 0): string {
-  return format({ signDisplay: "exceptZero", minimumFractionDigits: decimals, maximumFractionDigits: decimals }).format(value);
+  return format({ signDisplay: "exceptZero", minimumFractionDigits: decimals, maximumFractionDigits: decimals }).format(
+    value,
+  );
 }
 
 export function interval(seen: Interval, decimals = 0): string {
-  return seen.half_width === null ? num(seen.mean, decimals) : `${num(seen.mean, decimals)} ± ${num(seen.half_width, decimals)}`;
+  return seen.half_width === null
+    ? num(seen.mean, decimals)
+    : `${num(seen.mean, decimals)} ± ${num(seen.half_width, decimals)}`;
 }
 
 export function shareInterval(seen: Interval, decimals = 1): string {
-  return seen.half_width === null ? percent(seen.mean, decimals) : `${percent(seen.mean, decimals)} ± ${percent(seen.half_width, decimals)}`;
+  return seen.half_width === null
+    ? percent(seen.mean, decimals)
+    : `${percent(seen.mean, decimals)} ± ${percent(seen.half_width, decimals)}`;
 }
 
 const clock = new Intl.DateTimeFormat(locale, { dateStyle: "medium", timeStyle: "short" });

@@ -2,7 +2,10 @@
 import type { Origin, Way as BankWay } from "../api/types";
 import { router } from "./router.svelte";
 
-export interface Way { text: string; href: string | null }
+export interface Way {
+  text: string;
+  href: string | null;
+}
 
 /** `home` turns a figure's id into its name in the Working view: figures of a shop's plan have a word before it. */
 export function way(origin: Origin, home = (id: string): string => id): Way {
@@ -21,7 +24,9 @@ export function way(origin: Origin, home = (id: string): string => id): Way {
 
 /** The cells and figures of a list of places. */
 export function ways(origin: Origin, home?: (id: string) => string): Way[] {
-  return typeof origin === "object" && "several" in origin ? origin.several.map((one) => way(one, home)) : [way(origin, home)];
+  return typeof origin === "object" && "several" in origin
+    ? origin.several.map((one) => way(one, home))
+    : [way(origin, home)];
 }
 
 /** What goes over a bank or lies in a stock. */

@@ -6,7 +6,8 @@ import { Found } from "./next.svelte";
 import { words } from "./runs.svelte";
 
 /** What the server said, with the way out. */
-export const told = (error: unknown): string => (error instanceof Refused && error.mend ? `${error.message}; ${error.mend}` : words(error));
+export const told = (error: unknown): string =>
+  error instanceof Refused && error.mend ? `${error.message}; ${error.mend}` : words(error);
 
 class Logs {
   list: LogEntry[] | null = $state.raw(null);

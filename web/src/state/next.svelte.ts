@@ -20,7 +20,10 @@ export class Found<T> {
   private turn = 0;
 
   /** `root` is where its addresses begin below the revision. */
-  constructor(readonly word: string, private readonly root = "next/") {}
+  constructor(
+    readonly word: string,
+    private readonly root = "next/",
+  ) {}
 
   get running(): boolean {
     return this.job?.state === "queued" || this.job?.state === "running";

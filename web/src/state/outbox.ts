@@ -1,8 +1,14 @@
 /** Edits that the server has not acknowledged yet; they outlive a reload. */
 import type { Id, Patch } from "../api/types";
 
-export interface Waiting { note: string; patches: Patch[] }
-interface Stored { base: Id; waiting: Waiting[] }
+export interface Waiting {
+  note: string;
+  patches: Patch[];
+}
+interface Stored {
+  base: Id;
+  waiting: Waiting[];
+}
 
 const key = (variant: string): string => `linewright.unsent.${variant}`;
 

@@ -1,6 +1,20 @@
 /** Every view and selection has an address: `#/v/1/r/head/flow?station=...`. */
 
-export const VIEWS = ["answer", "improve", "shops", "order", "flow", "money", "growth", "happened", "book", "compare", "working", "report", "formulas"] as const;
+export const VIEWS = [
+  "answer",
+  "improve",
+  "shops",
+  "order",
+  "flow",
+  "money",
+  "growth",
+  "happened",
+  "book",
+  "compare",
+  "working",
+  "report",
+  "formulas",
+] as const;
 export type View = (typeof VIEWS)[number];
 
 export interface Route {

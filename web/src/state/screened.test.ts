@@ -3,11 +3,21 @@ import type { Screened } from "../api/types";
 import { mayDo, pressing, refusals, stuckInWords } from "./screened";
 
 const task = (changes: Partial<Screened>): Screened => ({
-  task: "set bench", shop: "trim", line: "main", at: { table: "tasks", row: 2 },
+  task: "set bench",
+  shop: "trim",
+  line: "main",
+  at: { table: "tasks", row: 2 },
   refused: [{ by: "assembler", how: "hand", why: "lifting index 2.62" }],
-  left: ["assembler with lift arm"], needs_aid: true, mend: null, ...changes,
+  left: ["assembler with lift arm"],
+  needs_aid: true,
+  mend: null,
+  ...changes,
 });
-const noRobot = task({ refused: [{ by: "arm", how: "robot", why: "it takes a person's eye or feel" }], left: ["assembler"], needs_aid: false });
+const noRobot = task({
+  refused: [{ by: "arm", how: "robot", why: "it takes a person's eye or feel" }],
+  left: ["assembler"],
+  needs_aid: false,
+});
 
 test("a task that nobody may do comes before one that needs an aid, and one by hand does not press", () => {
   expect(pressing(task({ left: [], needs_aid: false }))).toBe(true);

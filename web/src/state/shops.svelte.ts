@@ -1,12 +1,35 @@
 /** The plan of a shop, made by a job when its page is opened and kept up while it stays open. */
 import { tick } from "svelte";
 import { api, Refused } from "../api/client";
-import type { Assembly, Body, BuildOrder, CarMoney, Carts, Coil, Growth, Id, Job, Paint, Press, Problem } from "../api/types";
+import type {
+  Assembly,
+  Body,
+  BuildOrder,
+  CarMoney,
+  Carts,
+  Coil,
+  Growth,
+  Id,
+  Job,
+  Paint,
+  Press,
+  Problem,
+} from "../api/types";
 import { words } from "./runs.svelte";
 
 export const SHOP_KINDS = ["coil", "press", "body", "paint", "assembly", "carts", "order", "money", "growth"] as const;
 export type ShopKind = (typeof SHOP_KINDS)[number];
-interface Plans { coil: Coil; press: Press; body: Body; paint: Paint; assembly: Assembly; carts: Carts; order: BuildOrder; money: CarMoney; growth: Growth }
+interface Plans {
+  coil: Coil;
+  press: Press;
+  body: Body;
+  paint: Paint;
+  assembly: Assembly;
+  carts: Carts;
+  order: BuildOrder;
+  money: CarMoney;
+  growth: Growth;
+}
 
 /** A plan waits this long for the next key: it costs seconds of both processors. */
 const CALM_MS = 700;

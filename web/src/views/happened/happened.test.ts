@@ -1,7 +1,20 @@
 import { describe, expect, it } from "vitest";
 import type { LearnedCell, LogWords, Reading, RoleColumns } from "../../api/types";
 import { Sheet } from "../../sheet/sheet";
-import { alarm, chanceOf, decimals, isClock, lossName, mapped, missing, onPage, query, takeOver, theirs, warnings } from "./happened";
+import {
+  alarm,
+  chanceOf,
+  decimals,
+  isClock,
+  lossName,
+  mapped,
+  missing,
+  onPage,
+  query,
+  takeOver,
+  theirs,
+  warnings,
+} from "./happened";
 
 const NOTHING: LogWords = { columns: {}, states: {}, stations: {}, products: {}, causes: {}, results: {}, zone: "" };
 const ROLES: RoleColumns[] = [{ role: "states", needed: ["station", "from", "state"], may: ["to"] }];
@@ -25,14 +38,26 @@ describe("columns of another log", () => {
 });
 
 describe("what is said of a log", () => {
-  const reading = { refused: [], stations_seen: 1, stations: 6, days: [{ date: "2026-03-02", plan: 1, made: null, whole: false }] } as unknown as Reading;
+  const reading = {
+    refused: [],
+    stations_seen: 1,
+    stations: 6,
+    days: [{ date: "2026-03-02", plan: 1, made: null, whole: false }],
+  } as unknown as Reading;
   it("warns of one station only and of days that are not whole", () => {
-    expect(warnings(reading).map((said) => said.slice(0, 20))).toEqual(["Rows of one station ", "No day of the log is"]);
+    expect(warnings(reading).map((said) => said.slice(0, 20))).toEqual([
+      "Rows of one station ",
+      "No day of the log is",
+    ]);
     expect(warnings({ ...reading, stations_seen: 6, days: [{ date: "", plan: 1, made: 1, whole: true }] })).toEqual([]);
   });
   it("points to the page where the command line points to a file", () => {
-    expect(onPage("such rows were left out; map the word in log_map.csv: state,theirs,ours")).toBe("such rows were left out; map the word below");
-    expect(onPage("give the log of this plant, or map its names in log_map.csv: station,theirs,ours")).toBe("give the log of this plant, or map its names below");
+    expect(onPage("such rows were left out; map the word in log_map.csv: state,theirs,ours")).toBe(
+      "such rows were left out; map the word below",
+    );
+    expect(onPage("give the log of this plant, or map its names in log_map.csv: station,theirs,ours")).toBe(
+      "give the log of this plant, or map its names below",
+    );
     expect(onPage("name it so, or map it in log_map.csv: column,theirs,station")).toBe("map it below");
   });
   it("names losses as the trade does", () => {
@@ -44,7 +69,8 @@ describe("what is said of a log", () => {
     expect(isClock("Berlin")).toBe(false);
     expect(query({ merge: null, day: "2026-03-02" })).toBe("?day=2026-03-02");
   });
-  it("shows as many digits as tell something", () => expect([0.9712, 12.3, 123, 1234].map(decimals)).toEqual([4, 2, 1, 0]));
+  it("shows as many digits as tell something", () =>
+    expect([0.9712, 12.3, 123, 1234].map(decimals)).toEqual([4, 2, 1, 0]));
 });
 
 describe("values taken over", () => {
@@ -52,7 +78,17 @@ describe("values taken over", () => {
     ({ n, table, row, column, text, station: `station ${row}`, cause: null }) as unknown as LearnedCell;
   const sheet = (decimal_comma: boolean): Sheet => {
     const made = new Sheet();
-    made.load([{ name: "stations", columns: ["station", "mtbf_min"], decimal_comma, rows: [{ id: "a", line: 2, cells: ["weld", "100"] }, { id: "b", line: 3, cells: ["trim", ""] }] }]);
+    made.load([
+      {
+        name: "stations",
+        columns: ["station", "mtbf_min"],
+        decimal_comma,
+        rows: [
+          { id: "a", line: 2, cells: ["weld", "100"] },
+          { id: "b", line: 3, cells: ["trim", ""] },
+        ],
+      },
+    ]);
     return made;
   };
   it("go into the cells of their rows, in the table's own way of writing", () => {
@@ -70,7 +106,8 @@ describe("values taken over", () => {
 });
 
 describe("a trend of stops", () => {
-  const cell = (laplace: number, laplace_p: number, handbook: number, handbook_p: number): LearnedCell => ({ evidence: 20, trend: { laplace, laplace_p, handbook, handbook_p } }) as unknown as LearnedCell;
+  const cell = (laplace: number, laplace_p: number, handbook: number, handbook_p: number): LearnedCell =>
+    ({ evidence: 20, trend: { laplace, laplace_p, handbook, handbook_p } }) as unknown as LearnedCell;
 
   it("is told by the test that alarms, with its own chance and its own direction", () => {
     expect(alarm(cell(2.9, 0.004, 30, 0.2))).toEqual({ test: "Laplace", p: 0.004, more: true });

@@ -1,30 +1,78 @@
 /** Logs on the page: how columns are mapped, which cells are taken over, what losses are called. */
-import type { DayLoss, DefectKind, FileRole, LearnedCell, LogNote, LogState, QualityResult, LogWords, LossKind, Reading, RoleColumns } from "../../api/types";
+import type {
+  DayLoss,
+  DefectKind,
+  FileRole,
+  LearnedCell,
+  LogNote,
+  LogState,
+  QualityResult,
+  LogWords,
+  LossKind,
+  Reading,
+  RoleColumns,
+} from "../../api/types";
 import { num } from "../../state/format";
 import type { Done, Sheet } from "../../sheet/sheet";
 
-export const PAGES = [["day", "The day"], ["stops", "Stops"], ["figures", "Figures"], ["truth", "Book against truth"], ["fits", "Fits"], ["trend", "Trend"], ["log", "The log"]] as const;
+export const PAGES = [
+  ["day", "The day"],
+  ["stops", "Stops"],
+  ["figures", "Figures"],
+  ["truth", "Book against truth"],
+  ["fits", "Fits"],
+  ["trend", "Trend"],
+  ["log", "The log"],
+] as const;
 export type PageName = (typeof PAGES)[number][0];
 
 export const STATES: readonly (readonly [LogState, string])[] = [
-  ["working", "works on a job"], ["setup", "sets up"], ["stopped", "stopped, being repaired"], ["waiting", "stopped, nobody there yet"],
-  ["starved", "free, no job comes"], ["blocked", "done, the job cannot leave"], ["off", "break, planned upkeep, no shift"],
+  ["working", "works on a job"],
+  ["setup", "sets up"],
+  ["stopped", "stopped, being repaired"],
+  ["waiting", "stopped, nobody there yet"],
+  ["starved", "free, no job comes"],
+  ["blocked", "done, the job cannot leave"],
+  ["off", "break, planned upkeep, no shift"],
 ];
 
-export const RESULTS: readonly (readonly [QualityResult, string])[] = [["ok", "right"], ["rework", "put right, then goes on"], ["scrap", "lost"]];
+export const RESULTS: readonly (readonly [QualityResult, string])[] = [
+  ["ok", "right"],
+  ["rework", "put right, then goes on"],
+  ["scrap", "lost"],
+];
 
 export const ROLES: readonly (readonly [FileRole, string])[] = [
-  ["states", "states of stations"], ["counts", "counts"], ["quality", "quality events"], ["genealogy", "genealogy of items"], ["events", "event log"],
+  ["states", "states of stations"],
+  ["counts", "counts"],
+  ["quality", "quality events"],
+  ["genealogy", "genealogy of items"],
+  ["events", "event log"],
 ];
 
 /** What each of our columns holds, in a few words. */
 export const COLUMN_WORDS: Record<string, string> = {
-  station: "which station or line", unit: "which of like units", from: "begin of the state", to: "end of the state", state: "what the station was at",
-  cause: "why", product: "product, options behind +", item: "the job in work", time: "when", made: "jobs done since the last count",
-  rework: "of these, sent to rework", scrap: "of these, lost", result: "ok, rework or scrap", began: "when it began", made_of: "items it is made of, with ; between",
+  station: "which station or line",
+  unit: "which of like units",
+  from: "begin of the state",
+  to: "end of the state",
+  state: "what the station was at",
+  cause: "why",
+  product: "product, options behind +",
+  item: "the job in work",
+  time: "when",
+  made: "jobs done since the last count",
+  rework: "of these, sent to rework",
+  scrap: "of these, lost",
+  result: "ok, rework or scrap",
+  began: "when it began",
+  made_of: "items it is made of, with ; between",
 };
 
-interface Columns { name: string; columns: string[] }
+interface Columns {
+  name: string;
+  columns: string[];
+}
 
 /** Which of a file's columns is read as ours: the one mapped to it, else the one of that name. */
 export function theirs(file: Columns, words: LogWords, ours: string): string {
@@ -34,62 +82,109 @@ export function theirs(file: Columns, words: LogWords, ours: string): string {
 
 /** The words with a column of a file read as ours; an empty name reads none. */
 export function mapped(file: Columns, words: LogWords, ours: string, theirName: string): LogWords {
-  const columns = Object.fromEntries(Object.entries(words.columns).filter(([name, to]) => name !== theirName && !(to === ours && file.columns.includes(name))));
+  const columns = Object.fromEntries(
+    Object.entries(words.columns).filter(
+      ([name, to]) => name !== theirName && !(to === ours && file.columns.includes(name)),
+    ),
+  );
   if (theirName !== "" && theirName !== ours) columns[theirName] = ours;
   return { ...words, columns };
 }
 
 /** The columns that a file of a kind lacks. */
-export function missing(file: Columns, role: FileRole | null, words: LogWords, roles: readonly RoleColumns[]): string[] {
+export function missing(
+  file: Columns,
+  role: FileRole | null,
+  words: LogWords,
+  roles: readonly RoleColumns[],
+): string[] {
   const needed = roles.find((one) => one.role === role)?.needed ?? [];
   return needed.filter((ours) => theirs(file, words, ours) === "");
 }
 
 /** Whether a text is an offset such as `+01:00`, perhaps with the rule of summer time; the server decides. */
-export const isClock = (text: string): boolean => /^(z|[+-]\d\d(:?\d\d)?)(\s+(eu|us))?$/i.test(text.trim()) || text.trim() === "";
+export const isClock = (text: string): boolean =>
+  /^(z|[+-]\d\d(:?\d\d)?)(\s+(eu|us))?$/i.test(text.trim()) || text.trim() === "";
 
 /** A small question about a log as the end of an address; what is empty is left out. */
 export function query(of: Record<string, string | null | undefined>): string {
-  const text = new URLSearchParams(Object.entries(of).flatMap(([name, value]) => (value ? [[name, value]] : []))).toString();
+  const text = new URLSearchParams(
+    Object.entries(of).flatMap(([name, value]) => (value ? [[name, value]] : [])),
+  ).toString();
   return text === "" ? "" : `?${text}`;
 }
 
 const KINDS: Record<LossKind, string> = {
-  stop: "stop", slow: "slow cycles", starved: "starved time", blocked: "blocked time", reject: "work not right", others: "all smaller losses",
+  stop: "stop",
+  slow: "slow cycles",
+  starved: "starved time",
+  blocked: "blocked time",
+  reject: "work not right",
+  others: "all smaller losses",
 };
 
 export const lossName = (loss: { kind: LossKind; cause: string }): string =>
   loss.cause === "" || loss.cause === "stop" ? KINDS[loss.kind] : `${KINDS[loss.kind]}, ${loss.cause}`;
 
-export const lossKey = (loss: { station: string; kind: LossKind; cause: string }): string => [loss.station, loss.kind, loss.cause].join("\n");
+export const lossKey = (loss: { station: string; kind: LossKind; cause: string }): string =>
+  [loss.station, loss.kind, loss.cause].join("\n");
 
-export const noteOf = (notes: readonly LogNote[], loss: DayLoss): LogNote | undefined => notes.find((note) => lossKey(note) === lossKey(loss));
+export const noteOf = (notes: readonly LogNote[], loss: DayLoss): LogNote | undefined =>
+  notes.find((note) => lossKey(note) === lossKey(loss));
 
 const DEFECTS: Record<DefectKind, string> = {
-  bad_row: "rows that are none", bad_stamp: "stamps that cannot be read", bad_number: "numbers that cannot be read", unknown_station: "unknown stations",
-  unknown_unit: "unknown units", unknown_state: "unknown states", unknown_result: "unknown results", unknown_product: "unknown products",
-  clock_back: "clock put back: a row ends before it begins", clock_forward: "clock put forward, or the log stood: a leap of over a week", missing_hour: "times in the hour left out in spring",
-  doubled_hour: "times in the hour that comes twice in autumn", duplicate: "the same row again", out_of_order: "out of order", overlap: "two states at once", gap: "no state in planned time",
-  long_row: "clock put forward: a row is longer than a week", unpaired_event: "events without their begin or end", many_items: "events of several objects, none of them a product", unknown_item: "parts without a row of their own",
+  bad_row: "rows that are none",
+  bad_stamp: "stamps that cannot be read",
+  bad_number: "numbers that cannot be read",
+  unknown_station: "unknown stations",
+  unknown_unit: "unknown units",
+  unknown_state: "unknown states",
+  unknown_result: "unknown results",
+  unknown_product: "unknown products",
+  clock_back: "clock put back: a row ends before it begins",
+  clock_forward: "clock put forward, or the log stood: a leap of over a week",
+  missing_hour: "times in the hour left out in spring",
+  doubled_hour: "times in the hour that comes twice in autumn",
+  duplicate: "the same row again",
+  out_of_order: "out of order",
+  overlap: "two states at once",
+  gap: "no state in planned time",
+  long_row: "clock put forward: a row is longer than a week",
+  unpaired_event: "events without their begin or end",
+  many_items: "events of several objects, none of them a product",
+  unknown_item: "parts without a row of their own",
 };
 
 export const defectName = (kind: DefectKind): string => DEFECTS[kind];
 
 /** A way out as the page offers it: words are mapped on the page, not in a file. */
-export const onPage = (mend: string): string => mend.replace(/(name it so, or )?map (it|the \w+|its names) in log_map\.csv: \w+,theirs,\w+/, "map $2 below");
+export const onPage = (mend: string): string =>
+  mend.replace(/(name it so, or )?map (it|the \w+|its names) in log_map\.csv: \w+,theirs,\w+/, "map $2 below");
 
 /** A log that was read but says little: why. */
 export function warnings(reading: Reading): string[] {
   const said: string[] = [];
-  if (reading.refused.length === 0 && reading.stations_seen === 1 && reading.stations > 1) said.push(`Rows of one station only, of ${reading.stations}: what follows speaks of it alone, and the cars that its losses cost are those of a plant whose other stations ran as they would.`);
-  else if (reading.refused.length === 0 && reading.stations_seen < reading.stations) said.push(`Rows of ${reading.stations_seen} of ${reading.stations} stations: what follows speaks of these only.`);
-  if (reading.days.length > 0 && !reading.days.some((day) => day.whole)) said.push("No day of the log is whole: the day shown lacks some of its hours.");
+  if (reading.refused.length === 0 && reading.stations_seen === 1 && reading.stations > 1)
+    said.push(
+      `Rows of one station only, of ${reading.stations}: what follows speaks of it alone, and the cars that its losses cost are those of a plant whose other stations ran as they would.`,
+    );
+  else if (reading.refused.length === 0 && reading.stations_seen < reading.stations)
+    said.push(`Rows of ${reading.stations_seen} of ${reading.stations} stations: what follows speaks of these only.`);
+  if (reading.days.length > 0 && !reading.days.some((day) => day.whole))
+    said.push("No day of the log is whole: the day shown lacks some of its hours.");
   return said;
 }
 
 /** Columns of the book in words. */
 export const CELLS: Record<string, string> = {
-  cycle_s: "cycle, s", mtbf_min: "time between stops, min", mttr_min: "time to repair, min", first_time_ok: "right at the first try", scrap: "scrap", change_min: "change, min", spread: "spread of cycles", repair_spread: "spread of repairs",
+  cycle_s: "cycle, s",
+  mtbf_min: "time between stops, min",
+  mttr_min: "time to repair, min",
+  first_time_ok: "right at the first try",
+  scrap: "scrap",
+  change_min: "change, min",
+  spread: "spread of cycles",
+  repair_spread: "spread of repairs",
 };
 
 export const cellName = (cell: LearnedCell): string => `${cell.station}${cell.cause ? ` (${cell.cause})` : ""}`;
@@ -121,9 +216,17 @@ export function takeOver(sheet: Sheet, cells: readonly LearnedCell[]): Done[] {
     const comma = sheet.table(table)?.decimalComma ?? false;
     const values = own.flatMap((cell) => {
       const id = ids.get(cell.row);
-      return id === undefined || cell.text === null ? [] : [{ row: id, column: cell.column, value: comma ? cell.text.replace(".", ",") : cell.text }];
+      return id === undefined || cell.text === null
+        ? []
+        : [{ row: id, column: cell.column, value: comma ? cell.text.replace(".", ",") : cell.text }];
     });
-    done.push(sheet.set(own.length === 1 ? `what the log says of ${cellName(own[0]!)}` : `what the log says of ${own.length} cells`, table, values));
+    done.push(
+      sheet.set(
+        own.length === 1 ? `what the log says of ${cellName(own[0]!)}` : `what the log says of ${own.length} cells`,
+        table,
+        values,
+      ),
+    );
   }
   return done;
 }

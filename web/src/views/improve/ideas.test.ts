@@ -4,13 +4,30 @@ import { Sheet } from "../../sheet/sheet";
 import { carryOut, clash, gain, stillFits, ticked, turned, whyNot } from "./ideas";
 
 const idea = (id: number, row: number, column: string, from: string, to: string): Idea => ({
-  id, name: `idea ${id}`, kind: "yours", place: "weld", investment: null, cost_per_year: null, life_years: 8, weeks: null,
+  id,
+  name: `idea ${id}`,
+  kind: "yours",
+  place: "weld",
+  investment: null,
+  cost_per_year: null,
+  life_years: 8,
+  weeks: null,
   changes: [{ at: { table: "stations", row }, row: "weld", column, from, to }],
 });
 
 function sheet(): Sheet {
   const book = new Sheet();
-  book.load([{ name: "stations", decimal_comma: false, columns: ["station", "cycle_s"], rows: [{ id: "a", line: 2, cells: ["weld", "75"] }, { id: "b", line: 3, cells: ["trim", "60"] }] }]);
+  book.load([
+    {
+      name: "stations",
+      decimal_comma: false,
+      columns: ["station", "cycle_s"],
+      rows: [
+        { id: "a", line: 2, cells: ["weld", "75"] },
+        { id: "b", line: 3, cells: ["trim", "60"] },
+      ],
+    },
+  ]);
   return book;
 }
 
@@ -27,7 +44,11 @@ describe("ticked ideas in the address", () => {
 
 describe("ideas and cells", () => {
   it("clash where they change the same cell", () => {
-    const [one, two, other] = [idea(1, 2, "cycle_s", "75", "70"), idea(2, 2, "cycle_s", "75", "66"), idea(3, 2, "units", "", "2")];
+    const [one, two, other] = [
+      idea(1, 2, "cycle_s", "75", "70"),
+      idea(2, 2, "cycle_s", "75", "66"),
+      idea(3, 2, "units", "", "2"),
+    ];
     expect(clash(one, [one, two, other])?.id).toBe(2);
     expect(clash(other, [one, two, other])).toBeUndefined();
   });

@@ -5,7 +5,10 @@ import { num, signed } from "../../state/format";
 
 /** Numbers of ideas in an address: `3,7`; what is no number is left out. */
 export function ticked(text: string | null): number[] {
-  const ids = (text ?? "").split(",").map(Number).filter((id) => Number.isInteger(id) && id > 0);
+  const ids = (text ?? "")
+    .split(",")
+    .map(Number)
+    .filter((id) => Number.isInteger(id) && id > 0);
   return [...new Set(ids)].toSorted((a, b) => a - b);
 }
 
@@ -13,17 +16,23 @@ export function ticked(text: string | null): number[] {
 export const turned = (ids: readonly number[], id: number): string =>
   (ids.includes(id) ? ids.filter((one) => one !== id) : [...ids, id].toSorted((a, b) => a - b)).join(",");
 
-export const byId = (found: Improve | null, id: number): RankedIdea | undefined => found?.ideas.find((ranked) => ranked.idea.id === id);
+export const byId = (found: Improve | null, id: number): RankedIdea | undefined =>
+  found?.ideas.find((ranked) => ranked.idea.id === id);
 
 /** A difference: signed, with its interval. */
 export function gain(of: Interval, decimals = 1): string {
-  return of.half_width === null ? signed(of.mean, decimals) : `${signed(of.mean, decimals)} ± ${num(of.half_width, decimals)}`;
+  return of.half_width === null
+    ? signed(of.mean, decimals)
+    : `${signed(of.mean, decimals)} ± ${num(of.half_width, decimals)}`;
 }
 
 /** Another ticked idea that changes one of its cells. */
 export function clash(idea: Idea, others: readonly Idea[]): Idea | undefined {
-  const same = (a: CellChange, b: CellChange): boolean => a.at.table === b.at.table && a.at.row === b.at.row && a.column === b.column;
-  return others.find((other) => other.id !== idea.id && idea.changes.some((a) => other.changes.some((b) => same(a, b))));
+  const same = (a: CellChange, b: CellChange): boolean =>
+    a.at.table === b.at.table && a.at.row === b.at.row && a.column === b.column;
+  return others.find(
+    (other) => other.id !== idea.id && idea.changes.some((a) => other.changes.some((b) => same(a, b))),
+  );
 }
 
 export function whyNot(why: Unrun): string {
@@ -41,7 +50,12 @@ export function whyNot(why: Unrun): string {
     case "worse":
       return `does harm, alone or beside others: ${gain(why.cars)} cars a week, ${gain(why.days, 2)} days`;
     case "refused":
-      return why.problems.map((problem) => `${problem.table}${problem.row === null ? "" : `, row ${problem.row}`}: found ${problem.found}; expected ${problem.expected}`).join("; ");
+      return why.problems
+        .map(
+          (problem) =>
+            `${problem.table}${problem.row === null ? "" : `, row ${problem.row}`}: found ${problem.found}; expected ${problem.expected}`,
+        )
+        .join("; ");
   }
 }
 

@@ -13,7 +13,12 @@ export const KINDS: Record<CostKind, { word: string; fill: string; each: boolean
   overhead: { word: "overhead", fill: "url(#state-stopped)", each: false },
 };
 
-export interface Piece { kind: CostKind; from: number; cost: number; figure: string }
+export interface Piece {
+  kind: CostKind;
+  from: number;
+  cost: number;
+  figure: string;
+}
 
 /** A shop's bar, for the mean car or for a car of the product at a place of the list. */
 export function stackOf(shop: ShopCost, product: number | null): { pieces: Piece[]; total: number } {

@@ -3,7 +3,11 @@
  * makes them; here they are only written down, taken back and done again.
  */
 
-export interface Move { from: number; cars: number; to: number }
+export interface Move {
+  from: number;
+  cars: number;
+  to: number;
+}
 
 const whole = (word: string | undefined): number => (word !== undefined && /^\d{1,6}$/.test(word) ? Number(word) : 0);
 
@@ -15,10 +19,14 @@ export function readMoves(text: string | null): Move[] {
   });
 }
 
-export const printMoves = (moves: readonly Move[]): string => moves.map(({ from, cars, to }) => `${from}.${cars}.${to}`).join("_");
+export const printMoves = (moves: readonly Move[]): string =>
+  moves.map(({ from, cars, to }) => `${from}.${cars}.${to}`).join("_");
 
 /** What is chosen: so many places from one on. */
-export interface Chosen { from: number; cars: number }
+export interface Chosen {
+  from: number;
+  cars: number;
+}
 
 export function readChosen(text: string | null, places: number): Chosen | null {
   const [from, cars] = (text ?? "").split(".");
@@ -37,7 +45,8 @@ export function placeOfGap({ from, cars }: Chosen, gap: number): number {
 export const gapOfPlace = ({ from, cars }: Chosen, to: number): number => (to <= from ? to - 1 : to - 1 + cars);
 
 /** A place that cars may have: behind the frozen ones and not past the end. */
-export const fit = (to: number, { cars }: Chosen, frozen: number, places: number): number => Math.max(frozen + 1, Math.min(to, places - cars + 1));
+export const fit = (to: number, { cars }: Chosen, frozen: number, places: number): number =>
+  Math.max(frozen + 1, Math.min(to, places - cars + 1));
 
 /** The block that a place lies in. */
 export function blockAt(blocks: readonly { place: number; cars: number }[], place: number): Chosen | null {

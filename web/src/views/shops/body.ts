@@ -13,7 +13,8 @@ export const METHODS: readonly (readonly [JoinMethod, string])[] = [
 export const methodWord = (method: JoinMethod | null): string => METHODS.find(([key]) => key === method)?.[1] ?? "–";
 
 /** The lines of a shop that have joining robots or joints. */
-export const linesOf = (plan: Body, shop: string): string[] => plan.lines.filter((line) => line.shop === shop).map((line) => line.line);
+export const linesOf = (plan: Body, shop: string): string[] =>
+  plan.lines.filter((line) => line.shop === shop).map((line) => line.line);
 
 /** The groups that a line makes. */
 export function groupsOf(plan: Body, line: string): JoinGroup[] {
@@ -32,7 +33,8 @@ export function stateOf(group: JoinGroup, way: MethodWay): "taken" | "next" | "p
 export const whyNot = (way: MethodWay): string => way.refused.map((rule) => rule.told).join("; ");
 
 /** The part of a robot's time to the end of its station's cycle that it joins. */
-export const busy = (station: BodyStation, robot: BodyRobot): number => (station.cycle_s > station.index_s ? robot.work_s / (station.cycle_s - station.index_s) : 0);
+export const busy = (station: BodyStation, robot: BodyRobot): number =>
+  station.cycle_s > station.index_s ? robot.work_s / (station.cycle_s - station.index_s) : 0;
 
 /** Zones of a station in the order in which they are first worked in, so that each has its pattern. */
 export function zonesOf(station: BodyStation): string[] {

@@ -5,7 +5,16 @@ const names = (has: ShopHas): string[] => pagesOf(has).map((at) => at.page);
 
 describe("pages of a shop", () => {
   it("a shop that cuts blanks has strips, coils and a timetable", () => {
-    expect(names({ kinds: ["laser"] })).toEqual(["load", "strips", "coils", "orders", "force", "timetable", "racks", "changeovers"]);
+    expect(names({ kinds: ["laser"] })).toEqual([
+      "load",
+      "strips",
+      "coils",
+      "orders",
+      "force",
+      "timetable",
+      "racks",
+      "changeovers",
+    ]);
   });
 
   it("a press shop has no strips", () => {

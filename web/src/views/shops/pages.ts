@@ -1,7 +1,11 @@
 /** The pages of a shop. */
 import type { ShopKind } from "../../state/shops.svelte";
 
-export interface ShopPage { page: string; word: string; plan: ShopKind | null }
+export interface ShopPage {
+  page: string;
+  word: string;
+  plan: ShopKind | null;
+}
 
 const LOAD: ShopPage = { page: "load", word: "load", plan: null };
 const COIL: ShopPage[] = [
@@ -41,10 +45,24 @@ const PAINT: ShopPage[] = [
 const CARTS: ShopPage = { page: "carts", word: "carts", plan: "carts" };
 
 /** What the book gives a shop: the kinds of its press lines, and how many tasks, joint groups, coats and fleets it has. */
-export interface ShopHas { kinds?: readonly (string | undefined)[]; tasks?: number; joins?: number; coats?: number; fleets?: number }
+export interface ShopHas {
+  kinds?: readonly (string | undefined)[];
+  tasks?: number;
+  joins?: number;
+  coats?: number;
+  fleets?: number;
+}
 
 /** The pages of a shop by what the book gives it; a shop with nothing of its own has its load alone. */
 export function pagesOf({ kinds = [], tasks = 0, joins = 0, coats = 0, fleets = 0 }: ShopHas): ShopPage[] {
   const cuts = kinds.some((kind) => kind === "blanking" || kind === "laser");
-  return [LOAD, ...(joins > 0 ? BODY : []), ...(tasks > 0 ? ASSEMBLY : []), ...(coats > 0 ? PAINT : []), ...(cuts ? COIL : []), ...(kinds.length > 0 ? PRESS : []), ...(fleets > 0 ? [CARTS] : [])];
+  return [
+    LOAD,
+    ...(joins > 0 ? BODY : []),
+    ...(tasks > 0 ? ASSEMBLY : []),
+    ...(coats > 0 ? PAINT : []),
+    ...(cuts ? COIL : []),
+    ...(kinds.length > 0 ? PRESS : []),
+    ...(fleets > 0 ? [CARTS] : []),
+  ];
 }
