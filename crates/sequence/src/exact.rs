@@ -82,13 +82,57 @@ fn counted_out(
     }
 }
 
+/// States of one place that counting out may have to keep, from above: how many
+/// of each kind are left, and what rules and colours still see of the last cars.
+pub(crate) fn most_states(plan: &Plan) -> f64 {
+    let kinds = kinds(plan, &mut 0);
+    let left: f64 = kinds
+        .iter()
+        .map(|kind| f64::from(kind.cars) + 1.0)
+        .product();
+    let power = |base: f64, times: usize| (0..times).map(|_| base).product::<f64>();
+    let bits = plan.rules.iter().map(|rule| rule.in_every - 1).sum();
+    // The last cars are of so many kinds, whatever the rules see of them.
+    let seen = power(2.0, bits).min(power(kinds.len() as f64, plan.longest_window - 1));
+    let paint = if plan.minds_colours() {
+        kinds.len() * plan.max_block.map_or(1, |most| most.min(plan.len))
+    } else {
+        1
+    };
+    left * seen.max(1.0) * paint.max(1) as f64
+}
+
+/// States that are counted out at once, before anything else is tried.
+const FEW: f64 = 1e5;
+
+/// Entries of tables that are made at once.
+const SHORT: usize = 4_000_000;
+
+/// Entries of tables at the most.
+const LARGEST: usize = 100_000_000;
+
+/// Whether counting out takes no longer than a blink.
+pub(crate) fn is_small(plan: &Plan) -> bool {
+    let tables = plan.rules.iter().map(|rule| table(rule, plan.len));
+    most_states(plan) <= FEW && tables.sum::<usize>() <= SHORT
+}
+
+/// Entries of a rule's table of rooms.
+const fn table(rule: &crate::plan::Spacing, len: usize) -> usize {
+    if rule.in_every > LONGEST {
+        return usize::MAX / 128;
+    }
+    (len + 1) << (rule.in_every - 1)
+}
+
 const fn bits_for(most: usize) -> u32 {
     usize::BITS - most.leading_zeros()
 }
 
 impl<'a> Count<'a> {
     fn new(plan: &'a Plan) -> Option<Self> {
-        if plan.rules.iter().any(|rule| rule.in_every > LONGEST) {
+        let tables = plan.rules.iter().map(|rule| table(rule, plan.len));
+        if tables.sum::<usize>() > LARGEST {
             return None;
         }
         let colours_matter = plan.minds_colours();

@@ -67,6 +67,7 @@ mod start;
 pub mod store;
 mod stream;
 mod tempering;
+mod told;
 mod unit;
 mod walker;
 mod watch;

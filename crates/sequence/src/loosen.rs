@@ -142,6 +142,7 @@ impl Solution {
             if more.clean == Clean::Found {
                 self.clean = Clean::Found;
                 self.clash.clear();
+                self.clean_order = None;
             }
         }
     }

@@ -15,16 +15,31 @@
 //! much, without it the promise must be kept. `held` is its mirror, cars that
 //! are not there from the start: `{"class": NAME, "until": 20, "ready": 2}` lets
 //! no more than two of these cars stand among the first 20 (none without
-//! `ready`). `goals` in strict order are groups of names of options,
-//! `"colours"`, `"level"` and `"promises"`: `[["sunroof", "towbar"],
-//! ["colours"]]`. With `costs` true the answer says what each rule costs: of a
-//! limit on time the order then takes the first 60 %, and what is not priced in
-//! the rest is listed as such.
+//! `ready`).
 //!
-//! An answer with violations says `why`: `because` lists the rules, longest
-//! blocks, promises, held, previous and frozen cars that no order keeps together,
-//! as few as could be shown, with their figures, and `clash` their names; or
-//! `why` says that it is not proved.
+//! `goals` in strict order are groups of names of options, `"colours"`,
+//! `"level"` and `"promises"`: `[["sunroof", "towbar"], ["colours"]]`. Colours
+//! and level use that are named there weigh 1 unless told otherwise; a goal that
+//! weighs nothing is refused. What has a weight and is not named, the answer
+//! lists as `not_minded`: the order is made, and called `optimal`, without it.
+//!
+//! With `costs` true the answer says what each rule costs: of a limit on time
+//! the order then takes the first 60 %, and what is not priced in the rest is
+//! listed as such.
+//!
+//! Where level use is weighed the answer holds it against `goal_chasing`, whose
+//! `order` minds `level` use and frozen cars alone, and against `least_level`,
+//! the least `level` that is known for such an order: `proven`, where the counts
+//! of cars alike in what they use are few enough.
+//!
+//! An answer tells of each promise its `class`, `count`, `within` and how many
+//! come `late`, of each entry of `held` its `class`, `ready`, `until` and how
+//! many stand too `early`. With violations it says `why`: `because` lists the
+//! rules, longest blocks, promises, held, previous and frozen cars that no order
+//! keeps together, as few as could be shown, with their figures, and `clash`
+//! their names; or `clean_order` is one without violation that the goals or
+//! weights rank lower; or `why` says that this is not proved, or was not looked
+//! for, and what came first.
 //!
 //! ```
 //! let question = sequence::question::parse(
@@ -48,13 +63,17 @@ mod answer;
 mod because;
 mod dated;
 mod goals;
+mod levelled;
 mod read;
 
 use crate::model::Checked;
 use crate::watch::Settings;
-pub use answer::{Answer, ByName, CostAnswer, GoalAnswer, NotPriced, RuleAnswer, Status};
+pub use answer::{
+    Answer, ByName, CostAnswer, EarlyAnswer, GoalAnswer, LateAnswer, NotPriced, RuleAnswer, Status,
+};
 pub use asked::Problem;
 pub use because::{Because, Part};
+pub use levelled::{ChasedAnswer, LeastLevel};
 
 /// A question that may be asked.
 #[derive(Clone, Debug)]

@@ -327,7 +327,9 @@ fn products_that_add_up_to_the_place_bound_level_use_by_what_can_be_had() {
     let demand = Demand {
         cars: vec![3, 3, 4],
         uses: vec![vec![1, 0, 0], vec![0, 1, 0], vec![0, 0, 1]],
+        first: Vec::new(),
     };
+    let demand = demand.check().unwrap();
     let least = level(&demand, &Settings::quick(1), &Watch::none());
     assert!(least.proven);
     let bound = bound(&checked).cost;
