@@ -17,7 +17,7 @@ impl Cost {
 
     /// Any cost of an order that keeps all that must hold.
     pub(crate) const NO_BREAK: Self = {
-        let mut cost = [i64::MAX / 8; TIERS];
+        let mut cost = [i64::MAX; TIERS];
         cost[0] = 0;
         Self(cost)
     };

@@ -132,7 +132,7 @@ impl Demand {
         if self.total() > crate::model::MOST_CARS as i128 {
             faults.push(Fault::new(
                 "cars",
-                format!("{} cars", self.total()),
+                some(self.total() as usize, "car"),
                 format!("at most {}", crate::model::MOST_CARS),
                 "order one day or week at a time",
             ));

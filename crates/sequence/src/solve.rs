@@ -1,11 +1,12 @@
 //! The best order found, and what is proven about it.
 
+use crate::Fault;
 use crate::bound::{self, Bound};
 use crate::clash::{Among, Requirement, clash};
 use crate::cost::Cost;
 use crate::evaluate::{self, Tally, evaluate};
 use crate::exact::{Clash, Verdict, clashes, count_out, is_small, most_states};
-use crate::model::{Checked, Force, Goals, Problem};
+use crate::model::{Checked, Force, Goals};
 use crate::plan::Plan;
 use crate::search::{Found, search};
 use crate::start::greedy;
@@ -169,12 +170,31 @@ fn counted(
 /// # Errors
 ///
 /// What makes it no order of the problem's cars.
+///
+/// ```
+/// use sequence::model::{Class, Force, Problem, Rule};
+/// use sequence::{Settings, Watch, better};
+///
+/// let class = |name: &str, count, sunroof| Class {
+///     name: name.into(), count, options: vec![sunroof], colour: None,
+/// };
+/// let problem = Problem {
+///     classes: vec![class("plain", 3, false), class("sunroof", 2, true)],
+///     options: vec!["sunroof".into()],
+///     rules: vec![Rule { option: 0, at_most: 1, in_every: 3, force: Force::Soft(1) }],
+///     ..Problem::empty()
+/// };
+/// let checked = problem.check().map_err(|faults| faults[0].to_string())?;
+/// let solution = better(&checked, &[1, 1, 0, 0, 0], &Settings::quick(1), &Watch::none())?;
+/// assert_eq!(solution.tally.windows[0], 0);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn better(
     checked: &Checked,
     order: &[usize],
     settings: &Settings,
     watch: &Watch<'_>,
-) -> Result<Solution, String> {
+) -> Result<Solution, Fault> {
     evaluate(checked, order)?;
     let mut bound = bound::bound(checked);
     let before = checked.problem.previous.iter().chain(order);

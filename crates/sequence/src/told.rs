@@ -12,6 +12,11 @@ pub(crate) fn some(count: usize, one: &str) -> String {
     }
 }
 
+/// `is` for one, `are` for others.
+pub(crate) const fn are(count: u32) -> &'static str {
+    if count == 1 { "is" } else { "are" }
+}
+
 #[cfg(test)]
 mod tests {
     use super::some;

@@ -184,7 +184,7 @@ fn counts_that_do_not_match_are_refused() {
     refused(
         |day| day["classes"][0]["options"] = json!([true]),
         "classes[0].options",
-        "one for each of the 2 options",
+        "one for each of 2 options",
     );
     refused(
         |day| day["frozen"] = json!(["long towed", "long towed", "long towed"]),
@@ -204,7 +204,11 @@ fn a_rule_that_lets_more_through_than_it_looks_at_is_refused() {
 
 #[test]
 fn more_cars_than_slots_are_refused() {
-    refused(|day| day["slots"] = json!(8), "classes", "take 1 cars out");
+    refused(
+        |day| day["slots"] = json!(8),
+        "classes",
+        "take 1 car out or give 9 slots",
+    );
 }
 
 #[test]
@@ -466,7 +470,7 @@ fn pricing_rules_leaves_the_order_most_of_the_time() {
     assert!(answer.moves > priced, "{} {priced}", answer.moves);
     let told = answer.costs_told.unwrap();
     assert!(
-        told.contains("first 60 %") && told.contains("6 changes of 6"),
+        told.contains("first 60 %") && told.contains("6 of 6 changes priced"),
         "{told}"
     );
 }

@@ -9,8 +9,9 @@ use super::goals::named as named_goals;
 use super::levelled::{self, ChasedAnswer, LeastLevel};
 use crate::cost::Cost;
 use crate::loosen::{self, RuleCost, What};
-use crate::model::{Goals, Hold, Problem, Promise};
+use crate::model::{Goals, Hold, Problem, Promise, Rule};
 use crate::solve::{Clean, Solution, best};
+use crate::told::some;
 use crate::watch::{Settings, Watch};
 
 /// How good an answer is.
@@ -237,6 +238,29 @@ fn status(solution: &Solution) -> Status {
     }
 }
 
+/// Values of rules, summed by their options.
+fn by_option(problem: &Problem, values: &[u64]) -> ByName<u64> {
+    let of = |option: usize| {
+        let rules = problem.rules.iter().zip(values);
+        let of_option = rules.filter(|(rule, _)| rule.option == option);
+        of_option.map(|(_, value)| value).sum()
+    };
+    let options = problem.options.iter().enumerate();
+    ByName(options.map(|(at, name)| (name.clone(), of(at))).collect())
+}
+
+fn rules(problem: &Problem, solution: &Solution) -> Vec<RuleAnswer> {
+    let one = |(at, rule): (usize, &Rule)| RuleAnswer {
+        option: problem.options[rule.option].clone(),
+        at_most: rule.at_most,
+        in_every: rule.in_every,
+        windows: solution.tally.windows[at],
+        extra: solution.tally.excess[at],
+        at_least: solution.bound.rules[at],
+    };
+    problem.rules.iter().enumerate().map(one).collect()
+}
+
 fn late(problem: &Problem, late: &[u64]) -> Vec<LateAnswer> {
     let promises = problem.promises.iter().zip(late);
     let one = |(promise, late): (&Promise, &u64)| LateAnswer {
@@ -316,8 +340,8 @@ impl Question {
         let share = (100.0 * ORDER_SHARE).round();
         let told = format!(
             "of a limit on time the order takes the first {share} %, the rules the rest in equal \
-             parts; {priced} changes of {} are priced",
-            priced + left
+             parts; {priced} of {} priced",
+            some(priced + left, "change")
         );
         Answer {
             costs: prices.costs.iter().map(cost).collect(),
@@ -330,19 +354,7 @@ impl Question {
     fn told(&self, solution: &Solution) -> Answer {
         let problem = self.checked.problem();
         let tally = &solution.tally;
-        let by_option = |values: &[u64]| {
-            let of = |option: usize| {
-                let rules = problem.rules.iter().zip(values);
-                rules
-                    .filter(|(rule, _)| rule.option == option)
-                    .map(|(_, value)| value)
-                    .sum()
-            };
-            let options = problem.options.iter().enumerate();
-            ByName(options.map(|(at, name)| (name.clone(), of(at))).collect())
-        };
         let name = |class: &usize| problem.classes[*class].name.clone();
-        let option = |rule: &usize| problem.options[problem.rules[*rule].option].clone();
         let without_violation = match &solution.clean {
             Clean::Found => "found",
             Clean::Impossible(_) => "impossible",
@@ -351,18 +363,6 @@ impl Question {
         };
         let because = because::because(problem, solution);
         let not_minded = named_goals(problem, &problem.not_minded());
-        let rules = problem
-            .rules
-            .iter()
-            .enumerate()
-            .map(|(at, rule)| RuleAnswer {
-                option: option(&at),
-                at_most: rule.at_most,
-                in_every: rule.in_every,
-                windows: tally.windows[at],
-                extra: tally.excess[at],
-                at_least: solution.bound.rules[at],
-            });
         Answer {
             status: status(solution),
             without_violation,
@@ -371,8 +371,8 @@ impl Question {
             why: because::why(problem, solution, &because),
             because,
             order: solution.order.iter().map(name).collect(),
-            violations: by_option(&tally.windows),
-            extra: by_option(&tally.excess),
+            violations: by_option(problem, &tally.windows),
+            extra: by_option(problem, &tally.excess),
             total_weighted: self.summed(&solution.tally.cost),
             lower_bound: self.summed(&solution.bound.cost),
             colour_changes: tally.colour_changes,
@@ -384,7 +384,7 @@ impl Question {
             late: late(problem, &tally.late),
             early: early(problem, &tally.early),
             broken_musts: tally.cost.0[0].unsigned_abs(),
-            rules: rules.collect(),
+            rules: rules(problem, solution),
             goals: self.goals(solution),
             not_minded_told: not_minded_told(&not_minded),
             not_minded,
@@ -432,7 +432,7 @@ impl Question {
                 ("rule", problem.options[given.option].clone(), change)
             }
             What::LongestBlock { most } => {
-                let change = most.map_or("dropped".to_owned(), |most| format!("{most} cars"));
+                let change = most.map_or("dropped".to_owned(), |most| some(most as usize, "car"));
                 ("longest block", String::new(), change)
             }
             What::Promise { promise } => {

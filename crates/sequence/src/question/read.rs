@@ -10,6 +10,7 @@ use super::goals;
 use crate::model::{
     Class, Colours, Counted, Force, Goals, Hold, Level, MOST_CARS, Part, Problem, Promise, Rule,
 };
+use crate::told::some;
 
 const KEYS: [&str; 16] = [
     "classes", "options", "rules", "counted", "past_end", "colours", "level", "before", "held",
@@ -294,7 +295,10 @@ fn rule(cursor: &mut Cursor, fields: &Fields<'_>, option: usize) -> Option<RuleA
     {
         cursor.misfit(
             &spot,
-            format!("no more than the {in_every} cars it is counted among"),
+            format!(
+                "no more than the {} it is counted among",
+                some(in_every as usize, "car")
+            ),
             format!(
                 "lower it to {in_every}, or write `in_every` and `at_most` the other way round"
             ),
@@ -325,8 +329,8 @@ fn class(cursor: &mut Cursor, spot: &Spot<'_>, options: &Names, width: usize) ->
         if flags && !entries.is_empty() && entries.len() != width {
             cursor.refuse(
                 &spot.path,
-                format!("{} entries", entries.len()),
-                format!("one for each of the {width} options"),
+                some(entries.len(), "entry"),
+                format!("one for each of {}", some(width, "option")),
                 "add or drop entries, or write the names of the options it has",
             );
             return None;

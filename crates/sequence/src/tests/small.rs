@@ -3,7 +3,6 @@
 use proptest::prelude::*;
 
 use crate::bound::{bound, least_excess, least_windows};
-use crate::change_laws::problems;
 use crate::clash::Requirement;
 use crate::cost::Cost;
 use crate::evaluate::{cost, evaluate};
@@ -12,6 +11,7 @@ use crate::level::{Demand, level};
 use crate::model::{Checked, Class, Counted, Level, Part, Problem, Rule};
 use crate::plan::Spacing;
 use crate::solve::{Clean, best};
+use crate::tests::changes::problems;
 use crate::watch::{Settings, Watch};
 
 /// Calls `seen` with every order of the cars behind the frozen ones.
