@@ -2,20 +2,31 @@
 //! answer.
 //!
 //! `classes` have a `name`, a `count` and their `options`: true or false for
-//! each option in turn, or the names of those they have. `options` carry their
-//! rule: `at_most` in any `in_every` cars in a row, with a `weight` (1), or
-//! `hard`; further rules stand in `rules`, which name their `option`. What may
-//! be left out has one usual value: no rule, `counted` `"windows"`, `past_end`
-//! false, `colours` none, `level` weight 0 (its `parts` the options), no
-//! `previous` and no `frozen` cars, `slots` and `cars` as many as there are,
-//! `goals` one weighted sum, `seed` 1, `costs` false.
+//! each option in turn, or the names of those they have; at least one class has
+//! cars. `options` carry their rule: `at_most` in any `in_every` cars in a row,
+//! with a `weight` (1), or `hard`; further rules stand in `rules`, which name
+//! their `option`. Breaks are `counted` as `"windows"`, one for each run of cars
+//! past the rule, or as `"excess"`, the cars above it; with `past_end` runs that
+//! reach past the last car count too.
+//!
+//! `colours` have the longest block, what a change costs and who has which:
+//! `{"max_block": 4, "change_weight": 1, "of_class": {NAME: COLOUR}}`. `level`
+//! is what the squares of the distances from even use weigh, and of what:
+//! `{"weight": 1, "parts": [{"name": PART, "per_car": {NAME: 2}}]}`; without
+//! `parts` of the options.
+//!
+//! What may be left out has one usual value: no rule, `counted` `"windows"`,
+//! `past_end` false, no longest block and weight 0 of changes and of `level`, no
+//! `previous` and no `frozen` cars (names of classes, the first one first),
+//! `slots` and `cars` as many as there are, `goals` one weighted sum, `seed` 1,
+//! `costs` false.
 //!
 //! `before` holds promises: `{"class": NAME, "position": 20, "count": 2}` wants
-//! two of these cars among the first 20; with a `weight` a late car costs so
-//! much, without it the promise must be kept. `held` is its mirror, cars that
-//! are not there from the start: `{"class": NAME, "until": 20, "ready": 2}` lets
-//! no more than two of these cars stand among the first 20 (none without
-//! `ready`).
+//! two of these cars (one without `count`) among the first 20, which are no more
+//! than there are; with a `weight` a late car costs so much, without it the
+//! promise must be kept. `held` is its mirror, cars that are not there from the
+//! start: `{"class": NAME, "until": 20, "ready": 2}` lets no more than two of
+//! these cars stand among the first 20 (none without `ready`).
 //!
 //! `goals` in strict order are groups of names of options, `"colours"`,
 //! `"level"` and `"promises"`: `[["sunroof", "towbar"], ["colours"]]`. Colours

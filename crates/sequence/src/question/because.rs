@@ -176,15 +176,17 @@ impl Part {
                 let places = some(*until as usize, "place");
                 format!("no more than {ready} of \"{class}\" there within {places}")
             }
-            Self::Previous { classes } => {
-                format!(
+            Self::Previous { classes } => match &classes[..] {
+                [one] => format!("the car built before, \"{one}\""),
+                _ => format!(
                     "the cars built before, the last of them {}",
                     listed(classes)
-                )
-            }
-            Self::Frozen { classes } => {
-                format!("the cars frozen in the first places: {}", listed(classes))
-            }
+                ),
+            },
+            Self::Frozen { classes } => match &classes[..] {
+                [one] => format!("the car frozen in the first place, \"{one}\""),
+                _ => format!("the cars frozen in the first places: {}", listed(classes)),
+            },
         }
     }
 
@@ -271,7 +273,11 @@ fn rivals(problem: &Problem, tally: &Tally) -> Option<String> {
     };
     let ignored: Vec<Goal> = broken.iter().filter(ignored).copied().collect();
     if !ignored.is_empty() {
-        return Some(format!("the weight is 0 of {}", quoted(&ignored)));
+        let names = quoted(&ignored);
+        return Some(match ignored.len() {
+            1 => format!("the weight of {names} is 0"),
+            _ => format!("the weights of {names} are 0"),
+        });
     }
     let others = |goals: &[Goal]| -> Vec<Goal> {
         let other = |goal: &&Goal| match goal {
