@@ -80,7 +80,7 @@ fn build((classes, rules, windows, past_end, colours, level, promises, rest): Pa
         colour,
     };
     let classes: Vec<Class> = classes.into_iter().enumerate().map(class).collect();
-    let rule = |(option, at_most, more, weight)| Rule {
+    let rule = |(option, at_most, more, weight): (usize, u32, u32, Option<u32>)| Rule {
         option,
         at_most,
         in_every: (at_most + more).max(1),
@@ -94,7 +94,7 @@ fn build((classes, rules, windows, past_end, colours, level, promises, rest): Pa
         force: Force::Soft(weight.unwrap_or(1)),
     };
     let promises = promises.into_iter().map(promise).collect();
-    let hold = |(class, ready, until)| Hold {
+    let hold = |(class, ready, until): (usize, u32, u32)| Hold {
         class,
         ready,
         until,
