@@ -14,6 +14,8 @@ export interface Again {
   moved_s: number;
   /** Tasks that stand elsewhere than today. */
   moves: Move[];
+  /** Posts where a person stands then. */
+  people: number;
   /** Whether the bound is met. */
   proven: boolean;
   /** Robots that are bought, moved or given up. */
@@ -96,6 +98,8 @@ export interface Applicators {
   exact: number;
   /** Whole ones. */
   needed: ShopValue;
+  /** Whether more are needed than there is room for. */
+  over: boolean;
   /** Those placed: needed, or as many as have room. */
   placed: number;
   /** For which the stations have room; none where the book does not say. */
@@ -866,6 +870,8 @@ export interface CarrierPlan {
   load: number;
   /** How many the plan needs, whole. */
   needed: Planned;
+  /** Whether the fleet is short. */
+  over: boolean;
 }
 
 /** A fleet that follows a loop: carts, skids or hangers. */
@@ -902,6 +908,8 @@ export interface CartLoop {
   on_way_back: number;
   /** Of those needed: charging or unfit. */
   out_of_service: number;
+  /** Whether the fleet is too small. */
+  over: boolean;
   /** Metres from carrier to carrier under the cars. */
   pitch_m: number;
   /** Where it leaves it. */
@@ -1957,11 +1965,11 @@ export interface Formula {
   title: string;
 }
 
-/** HourPrices that a bought piece leaves free. */
+/** Hours that a bought piece leaves free. */
 export interface Freed {
   /** Whether it is the plant's constraint. */
   constraint: boolean;
-  /** HourPrices a week. */
+  /** Hours a week. */
   hours: number;
   /** Its load now. */
   load: number;
@@ -2858,6 +2866,8 @@ export interface MakeOrBuy {
    * free.
    */
   freed: Freed[];
+  /** Those hours a week together. */
+  freed_h: number;
   /** What those are worth for a piece bought. */
   freed_worth: number;
   /** Whether the plant makes it today. */
@@ -3253,6 +3263,8 @@ export interface Paint {
   hours: number;
   /** Length of the whole line, as it is or as it needs to be. */
   length_m: number;
+  /** Paint and sealer of all steps for a good body; 0 where no coat has a price. */
+  material_cost: number;
   /** Working hours a week. */
   net_h: number;
   /** Worth knowing. */
@@ -3677,6 +3689,8 @@ export interface Press {
   parts: PressPart[];
   /** The plant's name. */
   plant: string;
+  /** Racks of all parts on the lines of each shop; a shop without any is left out. */
+  racks: Record<string, number>;
   /** Days that the plant allows itself from coil to car. */
   target_days: number;
   /** Parts that no line, or not their own, is strong enough for. */
@@ -3708,6 +3722,8 @@ export interface PressLineLots {
   line: string;
   /** Both: above 1 the line cannot. */
   load: number;
+  /** Whether that is more than its hours. */
+  over: boolean;
   /** Parts it makes. */
   parts: number;
   /** Share of its hours in which it runs, stops included. */
@@ -3730,6 +3746,8 @@ export interface PressLinePlan {
   changing_h: Planned;
   /** Work over what it can do; above 1 it cannot. */
   load: Planned;
+  /** Whether that is more than it can do. */
+  over: boolean;
   /** Hours a week that are missing, 0 if none. */
   overtime_h: Planned;
   /** The line. */
@@ -4288,6 +4306,8 @@ export interface RepairWayLoad {
   load: number;
   /** Minutes of one. */
   minutes: number;
+  /** Whether that is more than they have. */
+  over: boolean;
   /** The repair. */
   repair: string;
   /** Visits for each good body. */
@@ -4620,6 +4640,8 @@ export interface Screen {
   force_used: ShopValue | null;
   /** The line in the book. */
   line: string;
+  /** Whether either is more than the line is rated for. */
+  over: boolean;
 }
 
 /** A task of which the screens refuse a way. */
@@ -4952,6 +4974,8 @@ export interface StationPlan {
   line: string | null;
   /** Work over what it can do; above 1 it cannot. */
   load: Planned;
+  /** Whether that is more than it can do. */
+  over: boolean;
   /** Hours a week that are missing, 0 if none. */
   overtime_h: Planned;
   /** Its shop. */
@@ -5392,6 +5416,11 @@ export interface SupplyFleet {
   mend: string | null;
   /** How many are needed, whole; none when crowding lets no number suffice. */
   needed: ShopValue | null;
+  /**
+   * Whether there are fewer, or no number suffices; a fleet without a count
+   * suffices if any number would.
+   */
+  over: boolean;
   /** What it delivers. */
   runs: SupplyRun[];
   /** Minutes of cart work in each hour. */
