@@ -188,8 +188,8 @@ pub struct Answer {
     pub bridge: Option<Bridge>,
     /// Lots, stocks and start levels used.
     pub lots: Vec<LotPlan>,
-    /// Stations that the planned order overruns, the most cars first; empty
-    /// where none drives the run.
+    /// Stations that the planned order overruns, the most cars first, by the plan
+    /// and in the run; empty where none drives the run.
     pub overruns: Vec<crate::order::Overrun>,
     /// The main figures replication by replication, for comparing with another
     /// answer pair by pair.
@@ -307,6 +307,8 @@ pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer
         bridge::build(&measured, needed, &pillar)
     });
     let on_the_way = measured.outcome.on_the_way.as_ref();
+    let overruns = crate::order::seen(&built, &measured.run, watch);
+    let overruns = overruns.map_err(|stopped| no_answer(&built, stopped))?;
     Ok(Answer {
         // what locks up or makes nothing meets no need, not even none
         verdict: if deadlock.is_some() || made.mean <= 0.0 {
@@ -333,7 +335,7 @@ pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer
         bridge,
         run: measured.run,
         lots: built.lots,
-        overruns: built.overruns,
+        overruns,
         notes: notes.iter().cloned().chain(built.notes).collect(),
     })
 }
