@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::Fault;
 use crate::model::{Force, Goal, Goals, MOST_CARS, MOST_RULES, Problem, Promise};
+use crate::told::some;
 use crate::unit;
 
 /// Cars that a rule looks across at the most.
@@ -34,8 +35,8 @@ fn classes(problem: &Problem, faults: &mut Vec<Fault>) {
         if class.options.len() != options {
             faults.push(Fault::new(
                 format!("classes[{at}].options"),
-                format!("{} entries", class.options.len()),
-                format!("one for each of the {options} options"),
+                some(class.options.len(), "entry"),
+                format!("one for each of {}", some(options, "option")),
                 "add or drop entries",
             ));
         }
@@ -43,7 +44,7 @@ fn classes(problem: &Problem, faults: &mut Vec<Fault>) {
             faults.push(Fault::new(
                 format!("classes[{at}].colour"),
                 format!("colour {}", class.colour.unwrap_or(0)),
-                format!("one of the {colours} colours"),
+                format!("one of {}", some(colours, "colour")),
                 "add the colour",
             ));
         }
@@ -52,7 +53,7 @@ fn classes(problem: &Problem, faults: &mut Vec<Fault>) {
     if cars + before > MOST_CARS {
         faults.push(Fault::new(
             "classes",
-            format!("{cars} cars, {before} cars before them"),
+            format!("{}, {} before them", some(cars, "car"), some(before, "car")),
             format!("at most {MOST_CARS} together"),
             "order one day or week at a time",
         ));
@@ -60,18 +61,19 @@ fn classes(problem: &Problem, faults: &mut Vec<Fault>) {
     if let Some(slots) = problem.slots.filter(|slots| cars > *slots as usize) {
         faults.push(Fault::new(
             "classes",
-            format!("{cars} cars"),
-            format!("no more than the {slots} slots"),
+            some(cars, "car"),
+            format!("no more than {}", some(slots as usize, "slot")),
             format!(
-                "take {} cars out or give {cars} slots",
-                cars - slots as usize
+                "take {} out or give {}",
+                some(cars - slots as usize, "car"),
+                some(cars, "slot")
             ),
         ));
     }
     if problem.classes.len() >= usize::from(u16::MAX) {
         faults.push(Fault::new(
             "classes",
-            format!("{} classes", problem.classes.len()),
+            some(problem.classes.len(), "class"),
             "fewer than 65535",
             "join classes that are alike",
         ));
@@ -82,7 +84,7 @@ fn rules(problem: &Problem, faults: &mut Vec<Fault>) {
     if problem.rules.len() > MOST_RULES {
         faults.push(Fault::new(
             "rules",
-            format!("{} rules", problem.rules.len()),
+            some(problem.rules.len(), "rule"),
             format!("at most {MOST_RULES}"),
             "drop rules that never bind",
         ));
@@ -92,7 +94,7 @@ fn rules(problem: &Problem, faults: &mut Vec<Fault>) {
             faults.push(Fault::new(
                 format!("rules[{at}].option"),
                 format!("option {}", rule.option),
-                format!("one of the {} options", problem.options.len()),
+                format!("one of {}", some(problem.options.len(), "option")),
                 "add the option",
             ));
         }
@@ -131,8 +133,8 @@ fn level(problem: &Problem, faults: &mut Vec<Fault>) {
         if part.per_car.len() != problem.classes.len() {
             faults.push(Fault::new(
                 format!("level.parts[{at}].per_car"),
-                format!("{} entries", part.per_car.len()),
-                format!("one for each of the {} classes", problem.classes.len()),
+                some(part.per_car.len(), "entry"),
+                format!("one for each of {}", some(problem.classes.len(), "class")),
                 "add or drop entries",
             ));
         }
@@ -147,7 +149,7 @@ fn fixed(problem: &Problem, faults: &mut Vec<Fault>) {
                 faults.push(Fault::new(
                     format!("{name}[{at}]"),
                     format!("class {class}"),
-                    format!("one of the {} classes", problem.classes.len()),
+                    format!("one of {}", some(problem.classes.len(), "class")),
                     "add the class",
                 ));
             }
@@ -158,7 +160,7 @@ fn fixed(problem: &Problem, faults: &mut Vec<Fault>) {
         if frozen > class.count as usize {
             faults.push(Fault::new(
                 "frozen",
-                format!("{frozen} cars of \"{}\"", class.name),
+                format!("{} of \"{}\"", some(frozen, "car"), class.name),
                 format!("no more than the {} ordered", class.count),
                 format!("order {frozen} of them or take some out of the frozen part"),
             ));
@@ -188,7 +190,7 @@ fn goals(problem: &Problem, faults: &mut Vec<Fault>) {
     if groups.len() > crate::cost::TIERS - 1 {
         faults.push(Fault::new(
             "goals",
-            format!("{} groups", groups.len()),
+            some(groups.len(), "group"),
             format!("at most {}", crate::cost::TIERS - 1),
             "join the last ones",
         ));
@@ -199,7 +201,7 @@ fn goals(problem: &Problem, faults: &mut Vec<Fault>) {
             faults.push(Fault::new(
                 "goals",
                 format!("rule {} in place {at}", named(problem, *goal)),
-                format!("one of the {} rules", problem.rules.len()),
+                format!("one of {}", some(problem.rules.len(), "rule")),
                 "add the rule",
             ));
         }
@@ -221,7 +223,7 @@ fn promises(problem: &Problem, faults: &mut Vec<Fault>) {
             faults.push(Fault::new(
                 format!("before[{at}].class"),
                 format!("class {}", promise.class),
-                format!("one of the {} classes", problem.classes.len()),
+                format!("one of {}", some(problem.classes.len(), "class")),
                 "add the class",
             ));
             continue;
@@ -229,7 +231,11 @@ fn promises(problem: &Problem, faults: &mut Vec<Fault>) {
         if promise.count > class.count {
             faults.push(Fault::new(
                 format!("before[{at}].count"),
-                format!("{} cars of \"{}\"", promise.count, class.name),
+                format!(
+                    "{} of \"{}\"",
+                    some(promise.count as usize, "car"),
+                    class.name
+                ),
                 format!("no more than the {} ordered", class.count),
                 format!("promise {} or order more", class.count),
             ));
@@ -313,7 +319,9 @@ fn too_many(
         Fault::new(
             place,
             format!(
-                "{missing} cars promised for {room} open places: {}",
+                "{} promised for {}: {}",
+                some(missing as usize, "car"),
+                some(room as usize, "open place"),
                 told(problem, needed, &|_| true)
             ),
             format!("no more than fit before place {}", within + 1),
@@ -338,8 +346,10 @@ fn beyond(
         Fault::new(
             place,
             format!(
-                "{cars} cars {} within {within} places: {}",
+                "{} {} within {}: {}",
+                some(cars as usize, "car"),
                 limit.told,
+                some(within as usize, "place"),
                 told(problem, needed, &*limit.concerns)
             ),
             format!(
@@ -414,7 +424,11 @@ fn sums(problem: &Problem, faults: &mut Vec<Fault>) {
     };
     faults.push(Fault::new(
         "level",
-        format!("level use of {parts} parts by {cars} cars with weight {weight}"),
+        format!(
+            "level use of {} by {} with weight {weight}",
+            some(parts, "part"),
+            some(cars, "car")
+        ),
         "a sum of squares that a whole number of 64 bits holds",
         mend,
     ));

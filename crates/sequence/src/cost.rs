@@ -15,6 +15,13 @@ impl Cost {
     /// Nothing.
     pub const ZERO: Self = Self([0; TIERS]);
 
+    /// Any cost of an order that keeps all that must hold.
+    pub(crate) const NO_BREAK: Self = {
+        let mut cost = [i64::MAX; TIERS];
+        cost[0] = 0;
+        Self(cost)
+    };
+
     /// The cost up to a tier, nothing behind it.
     pub(crate) fn up_to(mut self, tier: usize) -> Self {
         for behind in self.0.iter_mut().skip(tier + 1) {

@@ -1,8 +1,10 @@
 //! What an order is worth, counted plainly from its first car to its last.
 
+use crate::Fault;
 use crate::cost::Cost;
 use crate::model::{Checked, Goal, Part, Problem};
 use crate::plan::Plan;
+use crate::told::some;
 
 /// An order taken apart.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,34 +32,79 @@ pub struct Tally {
 /// # Errors
 ///
 /// The first thing that makes it no order of the problem's cars: a class that
-/// is not there, a wrong number of cars, a frozen car moved.
-pub fn evaluate(checked: &Checked, order: &[usize]) -> Result<Tally, String> {
-    let (problem, plan) = (&checked.problem, &checked.plan);
-    let mut left: Vec<i64> = problem.classes.iter().map(|c| i64::from(c.count)).collect();
+/// is not there, a frozen car moved, a wrong number of cars.
+///
+/// ```
+/// use sequence::evaluate;
+/// use sequence::model::{Class, Force, Problem, Rule};
+///
+/// let class = |name: &str, count, sunroof| Class {
+///     name: name.into(), count, options: vec![sunroof], colour: None,
+/// };
+/// let problem = Problem {
+///     classes: vec![class("plain", 2, false), class("sunroof", 2, true)],
+///     options: vec!["sunroof".into()],
+///     rules: vec![Rule { option: 0, at_most: 1, in_every: 2, force: Force::Soft(3) }],
+///     ..Problem::empty()
+/// };
+/// let checked = problem.check().map_err(|faults| faults[0].to_string())?;
+/// let tally = evaluate(&checked, &[0, 1, 1, 0]).map_err(|fault| fault.to_string())?;
+/// assert_eq!((tally.windows[0], tally.cost.0[1]), (1, 3), "two sunroofs in a row");
+/// assert!(evaluate(&checked, &[0, 1, 1, 7]).is_err_and(|fault| fault.place == "order[3]"));
+/// # Ok::<(), String>(())
+/// ```
+pub fn evaluate(checked: &Checked, order: &[usize]) -> Result<Tally, Fault> {
+    are_its_cars(&checked.problem, order)?;
+    let before = checked.problem.previous.iter().chain(order);
+    let row: Vec<u16> = before.map(|class| *class as u16).collect();
+    Ok(tally(checked, &checked.plan, &row))
+}
+
+/// Whether an order has the problem's cars, the frozen ones in their places.
+fn are_its_cars(problem: &Problem, order: &[usize]) -> Result<(), Fault> {
+    let name = |class: usize| format!("\"{}\"", problem.classes[class].name);
+    let mut left: Vec<u32> = problem.classes.iter().map(|class| class.count).collect();
     for (at, class) in order.iter().enumerate() {
+        let place = format!("order[{at}]");
+        let classes = some(left.len(), "class");
         let Some(left) = left.get_mut(*class) else {
-            return Err(format!(
-                "place {} holds class {class}, which is not there",
-                at + 1
+            return Err(Fault::new(
+                place,
+                format!("class {class}"),
+                format!("one of the {classes}, counted from 0"),
+                "name a class of the problem",
             ));
         };
-        *left -= 1;
         let frozen = problem.frozen.get(at);
-        if frozen.is_some_and(|frozen| frozen != class) {
-            return Err(format!("the frozen car in place {} has moved", at + 1));
+        if let Some(frozen) = frozen.filter(|frozen| *frozen != class) {
+            return Err(Fault::new(
+                place,
+                format!("a car of {}", name(*class)),
+                format!("the frozen car of {} in place {}", name(*frozen), at + 1),
+                "leave the frozen cars where they are",
+            ));
         }
+        if *left == 0 {
+            let ordered = problem.classes[*class].count;
+            return Err(Fault::new(
+                place,
+                format!("one more car of {}", name(*class)),
+                format!("no more than the {ordered} ordered"),
+                "take one of them out",
+            ));
+        }
+        *left -= 1;
     }
-    if let Some(class) = left.iter().position(|left| *left != 0) {
-        return Err(format!(
-            "the order has {} cars of \"{}\", ordered are {}",
-            i64::from(problem.classes[class].count) - left[class],
-            problem.classes[class].name,
-            problem.classes[class].count
-        ));
+    let missing = left.iter().zip(0..).find(|(left, _)| **left > 0);
+    match missing {
+        None => Ok(()),
+        Some((left, class)) => Err(Fault::new(
+            "order",
+            some(order.len(), "car"),
+            format!("all {} of the problem", problem.cars()),
+            format!("add {} of {}", some(*left as usize, "car"), name(class)),
+        )),
     }
-    let before = problem.previous.iter().chain(order);
-    let row: Vec<u16> = before.map(|class| *class as u16).collect();
-    Ok(tally(checked, plan, &row))
 }
 
 pub(crate) fn tally(checked: &Checked, plan: &Plan, row: &[u16]) -> Tally {

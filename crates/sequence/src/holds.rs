@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use crate::Fault;
 use crate::model::{Force, Problem};
 use crate::plan::{Due, Plan};
+use crate::told::{are, some};
 
 /// Cars of a class that come later: no more than so many of it may stand among
 /// the first so many of the order. Must hold.
@@ -63,7 +64,7 @@ pub(crate) fn faults(problem: &Problem, faults: &mut Vec<Fault>) {
             faults.push(Fault::new(
                 format!("held[{at}].class"),
                 format!("class {}", hold.class),
-                format!("one of the {} classes", problem.classes.len()),
+                format!("one of {}", some(problem.classes.len(), "class")),
                 "add the class",
             ));
         }
@@ -84,14 +85,19 @@ pub(crate) fn faults(problem: &Problem, faults: &mut Vec<Fault>) {
             faults.push(Fault::new(
                 format!("before[{at}]"),
                 format!(
-                    "{} of \"{}\" promised within {} places, of which {} are there before place {}",
+                    "{} of \"{}\" promised within {}, of which {} {} there before place {}",
                     promise.count,
                     problem.classes[promise.class].name,
-                    promise.within,
+                    some(promise.within as usize, "place"),
                     hold.ready,
+                    are(hold.ready),
                     hold.until + 1
                 ),
-                format!("no more than the {} that are there", hold.ready),
+                format!(
+                    "no more than the {} that {} there",
+                    hold.ready,
+                    are(hold.ready)
+                ),
                 format!(
                     "promise them from place {} on, or have them back sooner",
                     hold.until + 1

@@ -22,6 +22,34 @@
 //! - [`store`]: the painted-body store that undoes what paint has done.
 //! - [`question`]: the same as one JSON question and its answer.
 //!
+//! ```
+//! use sequence::model::{Class, Force, Problem, Rule};
+//! use sequence::{Clean, Settings, Watch, best};
+//!
+//! // A morning's vans: no two with a tow bar in a row, nor three of four.
+//! let class = |name: &str, count, towbar| Class {
+//!     name: name.into(), count, options: vec![towbar], colour: None,
+//! };
+//! let rule = |at_most, in_every, force| Rule { option: 0, at_most, in_every, force };
+//! let mut problem = Problem {
+//!     classes: vec![class("plain", 4, false), class("towed", 3, true)],
+//!     options: vec!["towbar".into()],
+//!     rules: vec![rule(1, 2, Force::Hard), rule(2, 5, Force::Soft(1))],
+//!     ..Problem::empty()
+//! };
+//! let checked = problem.check().map_err(|faults| faults[0].to_string())?;
+//! let solution = best(&checked, &Settings::quick(1), &Watch::none());
+//! assert_eq!(solution.clean, Clean::Found);
+//! assert!(solution.is_optimal());
+//!
+//! // Two plain vans fewer, and the rules cannot be kept together.
+//! problem.classes[0].count = 2;
+//! let checked = problem.check().map_err(|faults| faults[0].to_string())?;
+//! let solution = best(&checked, &Settings::quick(1), &Watch::none());
+//! assert!(matches!(solution.clean, Clean::Impossible(_)));
+//! # Ok::<(), String>(())
+//! ```
+//!
 //! The search follows Estellon, Gardi & Nouioua (EJOR 191 (2008) 928-944): very
 //! many very small changes, each judged by what it touches. Where spacing rules
 //! with short windows are all there is, what a change breaks is looked up, and
@@ -38,8 +66,6 @@
 
 mod arrange;
 mod bound;
-#[cfg(test)]
-mod change_laws;
 mod check;
 mod clash;
 mod cooling;
@@ -60,13 +86,14 @@ mod row;
 mod runs;
 mod search;
 mod short;
-#[cfg(test)]
-mod small_laws;
 mod solve;
 mod start;
 pub mod store;
 mod stream;
 mod tempering;
+#[cfg(test)]
+mod tests;
+mod told;
 mod unit;
 mod walker;
 mod watch;

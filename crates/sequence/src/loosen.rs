@@ -86,6 +86,28 @@ pub struct Prices {
 ///
 /// A gain of one kind may still come out below nothing: where a later goal had
 /// to give way to the rule it may take what is freed.
+///
+/// ```
+/// use sequence::model::{Class, Force, Problem, Rule};
+/// use sequence::{Settings, Watch, What, rule_costs};
+///
+/// // Two plain cars cannot keep four with a towbar apart.
+/// let class = |name: &str, count, towbar| Class {
+///     name: name.into(), count, options: vec![towbar], colour: None,
+/// };
+/// let problem = Problem {
+///     classes: vec![class("plain", 2, false), class("towed", 4, true)],
+///     options: vec!["towbar".into()],
+///     rules: vec![Rule { option: 0, at_most: 1, in_every: 3, force: Force::Soft(1) }],
+///     ..Problem::empty()
+/// };
+/// let checked = problem.check().map_err(|faults| faults[0].to_string())?;
+/// let (settings, watch) = (Settings::quick(1), Watch::none());
+/// let costs = rule_costs(&checked, &settings, &watch);
+/// assert_eq!(costs[1].what, What::Rule { rule: 0, at_most: Some(2) });
+/// assert!(costs[1].own_before > 0 && costs[1].own_left == 0, "two in three are kept");
+/// # Ok::<(), String>(())
+/// ```
 pub fn rule_costs(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Vec<RuleCost> {
     let with_all = best(checked, settings, watch);
     prices(checked, with_all, settings, watch).costs
@@ -94,6 +116,29 @@ pub fn rule_costs(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> 
 /// The same from an order that is there. Where time is the limit, what is left
 /// of it is shared alike; the first share goes to the order with all rules, so
 /// that no rule is blamed for what more moves alone would have given.
+///
+/// ```
+/// use sequence::model::{Class, Force, Problem, Rule};
+/// use sequence::{Settings, Watch, What, best, prices};
+///
+/// // Two plain cars cannot keep four with a towbar apart.
+/// let class = |name: &str, count, towbar| Class {
+///     name: name.into(), count, options: vec![towbar], colour: None,
+/// };
+/// let problem = Problem {
+///     classes: vec![class("plain", 2, false), class("towed", 4, true)],
+///     options: vec!["towbar".into()],
+///     rules: vec![Rule { option: 0, at_most: 1, in_every: 3, force: Force::Soft(1) }],
+///     ..Problem::empty()
+/// };
+/// let checked = problem.check().map_err(|faults| faults[0].to_string())?;
+/// let (settings, watch) = (Settings::quick(1), Watch::none());
+/// let with_all = best(&checked, &settings, &watch);
+/// let prices = prices(&checked, with_all, &settings, &watch);
+/// assert_eq!(prices.costs[0].what, What::Rule { rule: 0, at_most: None });
+/// assert!(prices.unpriced.is_empty(), "nobody ended it early");
+/// # Ok::<(), String>(())
+/// ```
 pub fn prices(
     checked: &Checked,
     with_all: Solution,
@@ -142,6 +187,7 @@ impl Solution {
             if more.clean == Clean::Found {
                 self.clean = Clean::Found;
                 self.clash.clear();
+                self.clean_order = None;
             }
         }
     }

@@ -209,6 +209,33 @@ impl Problem {
         counts.sum()
     }
 
+    /// What has a weight and is in no goal, so that the order is judged without
+    /// it; what must hold is never among it.
+    ///
+    /// ```
+    /// use sequence::model::{Force, Goal, Goals, Problem, Rule};
+    ///
+    /// let problem = Problem {
+    ///     options: vec!["sunroof".into()],
+    ///     rules: vec![Rule { option: 0, at_most: 1, in_every: 2, force: Force::Soft(1) }],
+    ///     goals: Goals::Ordered(vec![vec![Goal::Colours]]),
+    ///     ..Problem::empty()
+    /// };
+    /// assert_eq!(problem.not_minded(), [Goal::Rule(0)]);
+    /// ```
+    pub fn not_minded(&self) -> Vec<Goal> {
+        let weighs = |force: Force| matches!(force, Force::Soft(weight) if weight > 0);
+        let rules = self.rules.iter().enumerate();
+        let rules = rules.filter(|(_, rule)| weighs(rule.force));
+        let mut goals: Vec<Goal> = rules.map(|(at, _)| Goal::Rule(at)).collect();
+        goals.extend((self.colours.change_weight > 0).then_some(Goal::Colours));
+        goals.extend((self.level.weight > 0).then_some(Goal::Level));
+        let promised = self.promises.iter().any(|promise| weighs(promise.force));
+        goals.extend(promised.then_some(Goal::Promises));
+        goals.retain(|goal| !self.goals.hold(*goal));
+        goals
+    }
+
     /// The longest block, where any class has a colour.
     pub(crate) fn longest_block(&self) -> Option<u32> {
         let painted = self.classes.iter().any(|class| class.colour.is_some());

@@ -3,7 +3,7 @@
 use crate::cost::TIERS;
 use crate::holds;
 use crate::lateness;
-use crate::model::{Counted, Force, Goal, Goals, Problem};
+use crate::model::{Class, Counted, Force, Goal, Goals, Problem};
 use crate::unit;
 
 /// A spacing rule.
@@ -129,31 +129,17 @@ impl Plan {
         }
         let mut rules = spacings(problem, &ranks, &units, len);
         rules.sort_by_key(|rule| rule.tier);
-        let mut tier_masks = [0; TIERS];
-        for (bit, rule) in rules.iter().enumerate() {
-            tier_masks[rule.tier] |= 1 << bit;
-        }
-        let mask = |options: &[bool]| {
-            let set = |(bit, rule): (usize, &Spacing)| {
-                u64::from(options[problem.rules[rule.given].option]) << bit
-            };
-            rules.iter().enumerate().map(set).sum()
-        };
         let fixed = problem.previous.iter().chain(&problem.frozen);
         let fixed: Vec<u16> = fixed.map(|class| *class as u16).collect();
-        let mut counts: Vec<u32> = problem.classes.iter().map(|class| class.count).collect();
-        for class in &problem.frozen {
-            counts[*class] = counts[*class].saturating_sub(1);
-        }
         let parts = if levels { uses(problem) } else { Vec::new() };
         Self {
             len,
             first,
             free: fixed.len(),
             fixed,
-            counts,
-            masks: problem.classes.iter().map(|c| mask(&c.options)).collect(),
-            tier_masks,
+            counts: open_cars(problem),
+            masks: masks(problem, &rules),
+            tier_masks: tier_masks(&rules),
             counted: problem.counted,
             longest_window: rules.iter().map(|rule| rule.in_every).max().unwrap_or(1),
             rules,
@@ -194,6 +180,35 @@ impl Plan {
             Counted::Excess => i64::from(count.saturating_sub(at_most)),
         }
     }
+}
+
+/// Cars of each class behind the frozen ones.
+fn open_cars(problem: &Problem) -> Vec<u32> {
+    let mut counts: Vec<u32> = problem.classes.iter().map(|class| class.count).collect();
+    for class in &problem.frozen {
+        counts[*class] = counts[*class].saturating_sub(1);
+    }
+    counts
+}
+
+/// By class the rules that its cars count for, as bits.
+fn masks(problem: &Problem, rules: &[Spacing]) -> Vec<u64> {
+    let mask = |class: &Class| {
+        let set = |(bit, rule): (usize, &Spacing)| {
+            u64::from(class.options[problem.rules[rule.given].option]) << bit
+        };
+        rules.iter().enumerate().map(set).sum()
+    };
+    problem.classes.iter().map(mask).collect()
+}
+
+/// By tier its rules, as bits.
+fn tier_masks(rules: &[Spacing]) -> [u64; TIERS] {
+    let mut masks = [0; TIERS];
+    for (bit, rule) in rules.iter().enumerate() {
+        masks[rule.tier] |= 1 << bit;
+    }
+    masks
 }
 
 /// By part, by class, what a car uses.

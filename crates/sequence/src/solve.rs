@@ -1,12 +1,16 @@
 //! The best order found, and what is proven about it.
 
+use crate::Fault;
 use crate::bound::{self, Bound};
 use crate::clash::{Among, Requirement, clash};
-use crate::evaluate::{Tally, evaluate};
-use crate::exact::{Clash, Verdict, clashes, count_out};
-use crate::model::Checked;
+use crate::cost::Cost;
+use crate::evaluate::{self, Tally, evaluate};
+use crate::exact::{Clash, Verdict, clashes, count_out, is_small, most_states};
+use crate::model::{Checked, Force, Goals};
 use crate::plan::Plan;
 use crate::search::{Found, search};
+use crate::start::greedy;
+use crate::stream::Stream;
 use crate::walker::Begin;
 use crate::watch::{Settings, Watch};
 
@@ -19,7 +23,8 @@ pub enum Clean {
     /// It is proven that there is none: these rules, by their positions, no
     /// order keeps together. Empty where it is not rules that stand against it.
     Impossible(Vec<usize>),
-    /// None was found, and none was proven not to exist.
+    /// The order found is none, and none was proven not to exist; where one is
+    /// known that costs more, it is [`Solution::clean_order`].
     Unknown,
 }
 
@@ -38,6 +43,9 @@ pub struct Solution {
     /// among what must hold where that cannot all hold, else among all. Empty
     /// where none are shown.
     pub clash: Vec<Requirement>,
+    /// An order that breaks nothing, where there is one and the goals or weights
+    /// make another, which does, the better.
+    pub clean_order: Option<Vec<usize>>,
     /// Moves tried.
     pub steps: u64,
     /// False when the search was cancelled before its steps were done.
@@ -88,10 +96,11 @@ pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Soluti
         steps: settings.steps.div_ceil(FIRST_SHARE).min(2_000_000),
         ..*settings
     };
-    let mut found = search(checked, &first, Begin::Anew, &bound.cost, watch);
-    let mut clash_found = None;
+    let mut found = at_once(checked, settings, &mut bound, watch)
+        .unwrap_or_else(|| search(checked, &first, Begin::Anew, &bound.cost, watch));
+    let mut shown = Shown::default();
     if settings.proof_states > 0 && !watch.cancelled() {
-        clash_found = prove(checked, settings, watch, &mut found, &mut bound);
+        shown = prove(checked, settings, watch, &mut found, &mut bound);
     }
     if found.cost > bound.cost && !watch.cancelled() {
         let rest = Settings {
@@ -106,28 +115,111 @@ pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Soluti
         }
         found.steps = steps;
     }
-    finish(checked, &found, bound, clash_found, watch)
+    finish(checked, &found, bound, shown, watch)
+}
+
+/// Counts out a problem with few states before anything is tried; none where
+/// it has more of them.
+fn at_once(
+    checked: &Checked,
+    settings: &Settings,
+    bound: &mut Bound,
+    watch: &Watch<'_>,
+) -> Option<Found> {
+    let plan = &checked.plan;
+    if settings.proof_states == 0 || !is_small(plan) {
+        return None;
+    }
+    let row = greedy(plan, &mut Stream::keyed(settings.seed, 0));
+    let start = Found {
+        cost: evaluate::cost(plan, &row),
+        row,
+        steps: 0,
+    };
+    counted(checked, settings, start, bound, watch)
+}
+
+/// The order that is there where it is at the bound, else the best by counting
+/// out; none where that takes too many states.
+fn counted(
+    checked: &Checked,
+    settings: &Settings,
+    there: Found,
+    bound: &mut Bound,
+    watch: &Watch<'_>,
+) -> Option<Found> {
+    if there.cost <= bound.cost {
+        return Some(there);
+    }
+    let states = settings.proof_states as usize;
+    let Verdict::Best(row, cost) = count_out(&checked.plan, &there.cost, states, watch) else {
+        return None;
+    };
+    bound.cost = cost;
+    Some(if cost < there.cost {
+        Found { row, cost, ..there }
+    } else {
+        there
+    })
 }
 
 /// Goes on from an order that is there: what comes out costs no more than it.
 /// For the same cars with a rule dropped or loosened, or one evening's order
-/// taken up again; nothing is counted out.
+/// taken up again. Only what has few states is counted out.
 ///
 /// # Errors
 ///
 /// What makes it no order of the problem's cars.
+///
+/// ```
+/// use sequence::model::{Class, Force, Problem, Rule};
+/// use sequence::{Settings, Watch, better};
+///
+/// let class = |name: &str, count, sunroof| Class {
+///     name: name.into(), count, options: vec![sunroof], colour: None,
+/// };
+/// let problem = Problem {
+///     classes: vec![class("plain", 3, false), class("sunroof", 2, true)],
+///     options: vec!["sunroof".into()],
+///     rules: vec![Rule { option: 0, at_most: 1, in_every: 3, force: Force::Soft(1) }],
+///     ..Problem::empty()
+/// };
+/// let checked = problem.check().map_err(|faults| faults[0].to_string())?;
+/// let solution = better(&checked, &[1, 1, 0, 0, 0], &Settings::quick(1), &Watch::none())?;
+/// assert_eq!(solution.tally.windows[0], 0);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn better(
     checked: &Checked,
     order: &[usize],
     settings: &Settings,
     watch: &Watch<'_>,
-) -> Result<Solution, String> {
+) -> Result<Solution, Fault> {
     evaluate(checked, order)?;
-    let bound = bound::bound(checked);
+    let mut bound = bound::bound(checked);
     let before = checked.problem.previous.iter().chain(order);
     let row: Vec<u16> = before.map(|class| *class as u16).collect();
-    let found = search(checked, settings, Begin::Good(&row), &bound.cost, watch);
-    Ok(finish(checked, &found, bound, None, watch))
+    let small = settings.proof_states > 0 && is_small(&checked.plan);
+    let there = small.then(|| Found {
+        row: row.clone(),
+        cost: evaluate::cost(&checked.plan, &row),
+        steps: 0,
+    });
+    let found = there
+        .and_then(|there| counted(checked, settings, there, &mut bound, watch))
+        .unwrap_or_else(|| search(checked, settings, Begin::Good(&row), &bound.cost, watch));
+    Ok(finish(checked, &found, bound, Shown::default(), watch))
+}
+
+/// What was shown of orders without a break.
+#[derive(Default)]
+struct Shown {
+    /// What no order keeps together.
+    clash: Option<Vec<Requirement>>,
+    /// Whether there is none.
+    none: bool,
+    /// One that there is.
+    clean: Option<Vec<usize>>,
 }
 
 /// Counts out what is small enough; betters the order or the bound, and names
@@ -138,7 +230,7 @@ fn prove(
     watch: &Watch<'_>,
     found: &mut Found,
     bound: &mut Bound,
-) -> Option<Vec<Requirement>> {
+) -> Shown {
     let states = settings.proof_states as usize;
     let problem = &checked.problem;
     let mut musts = None;
@@ -151,12 +243,63 @@ fn prove(
     } else {
         None
     };
-    if musts.is_some() {
-        musts
-    } else if breaks_any(checked, &found.row) {
-        clash(problem, Among::All, rules.as_deref(), states, watch)
-    } else {
-        None
+    let mut shown = Shown {
+        clash: musts,
+        ..Shown::default()
+    };
+    if shown.clash.is_none() && breaks_any(checked, &found.row) {
+        shown.clash = clash(problem, Among::All, rules.as_deref(), states, watch);
+        let must_break = bound.cost[0] > 0 || bound.rules.iter().any(|breaks| *breaks > 0);
+        if shown.clash.is_none() && !must_break {
+            clean(checked, states, watch, found, &mut shown);
+        }
+    }
+    shown
+}
+
+/// Looks for an order without a break whatever the goals say, where that can be
+/// counted out: for the cheapest of them where that is within reach, else for
+/// any.
+fn clean(
+    checked: &Checked,
+    states: usize,
+    watch: &Watch<'_>,
+    found: &mut Found,
+    shown: &mut Shown,
+) {
+    let mut strict = checked.problem.clone();
+    for rule in &mut strict.rules {
+        rule.force = Force::Hard;
+    }
+    for promise in &mut strict.promises {
+        promise.force = Force::Hard;
+    }
+    let mut any = strict.clone();
+    any.goals = Goals::Weighted;
+    any.colours.change_weight = 0;
+    any.level.weight = 0;
+    for problem in [strict, any] {
+        let plan = Plan::new(&problem);
+        if most_states(&plan) > WHOLE {
+            continue;
+        }
+        match count_out(&plan, &Cost::NO_BREAK, states, watch) {
+            Verdict::Best(row, _) => {
+                let cost = evaluate::cost(&checked.plan, &row);
+                if cost <= found.cost {
+                    // Of orders that cost the same one without a break.
+                    (found.row, found.cost) = (row, cost);
+                } else {
+                    shown.clean = Some(order_of(checked, &row));
+                }
+                return;
+            }
+            Verdict::Nothing => {
+                shown.none = true;
+                return;
+            }
+            Verdict::GaveUp => {}
+        }
     }
 }
 
@@ -232,23 +375,24 @@ fn finish(
     checked: &Checked,
     found: &Found,
     bound: Bound,
-    clash: Option<Vec<Requirement>>,
+    shown: Shown,
     watch: &Watch<'_>,
 ) -> Solution {
     let order = order_of(checked, &found.row);
-    let tally = crate::evaluate::tally(checked, &checked.plan, &found.row);
-    let clash = clash.filter(|_| !is_clean(&tally)).unwrap_or_default();
+    let tally = evaluate::tally(checked, &checked.plan, &found.row);
+    let is_clean = is_clean(&tally);
+    let clash = shown.clash.filter(|_| !is_clean).unwrap_or_default();
     let rule = |of: &Requirement| match of {
         Requirement::Rule(rule) => Some(*rule),
         _ => None,
     };
-    let clean = if is_clean(&tally) {
+    let clean = if is_clean {
         Clean::Found
     } else if !clash.is_empty() {
         Clean::Impossible(clash.iter().filter_map(rule).collect())
     } else if let Some(rule) = bound.rules.iter().position(|breaks| *breaks > 0) {
         Clean::Impossible(vec![rule])
-    } else if bound.cost[0] > 0 {
+    } else if bound.cost[0] > 0 || shown.none {
         Clean::Impossible(Vec::new())
     } else {
         Clean::Unknown
@@ -259,6 +403,7 @@ fn finish(
         bound,
         clean,
         clash,
+        clean_order: shown.clean.filter(|_| !is_clean),
         steps: found.steps,
         complete: !watch.cancelled(),
     }

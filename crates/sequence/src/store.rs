@@ -10,6 +10,7 @@ mod need;
 use std::collections::VecDeque;
 
 use crate::Fault;
+use crate::told::some;
 pub use need::{Need, least_disorder, need};
 
 /// Lanes, all of one length.
@@ -216,6 +217,18 @@ impl Filled {
 /// # Errors
 ///
 /// What makes no sense in the store or the order; never an empty list.
+///
+/// ```
+/// use sequence::store::{RuleIn, RuleOut, Store, run};
+///
+/// // The first body is late by two places: two lanes bring it forward again.
+/// let store = Store { lanes: 2, places: 3, hold: 2 };
+/// let through = run(&store, &[1, 2, 0, 3], RuleIn::InOrder, RuleOut::NextWanted);
+/// let through = through.map_err(|faults| faults[0].to_string())?;
+/// assert_eq!(through.leaves, [0, 1, 2, 3]);
+/// assert_eq!((through.disorder.pairs, through.fullest), (0, 3));
+/// # Ok::<(), String>(())
+/// ```
 pub fn run(
     store: &Store,
     arriving: &[usize],
@@ -334,15 +347,19 @@ fn check(store: &Store, arriving: &[usize]) -> Result<(), Vec<Fault>> {
     if room == 0 {
         faults.push(Fault::new(
             "store",
-            format!("{} lanes of {} places", store.lanes, store.places),
+            format!(
+                "{} of {}",
+                some(store.lanes, "lane"),
+                some(store.places, "place")
+            ),
             "at least one lane with one place",
             "add a lane or a place",
         ));
     } else if store.hold >= room {
         faults.push(Fault::new(
             "store.hold",
-            format!("{} bodies", store.hold),
-            format!("fewer than its {room} places"),
+            some(store.hold, "body"),
+            format!("fewer than its {}", some(room, "place")),
             format!("hold back {} or fewer", room - 1),
         ));
     }

@@ -230,7 +230,9 @@ fn mondens_example_is_chased_as_in_his_table() {
     let demand = Demand {
         cars: vec![2, 3, 5],
         uses: vec![vec![1, 0, 1, 1], vec![1, 1, 0, 1], vec![0, 1, 1, 0]],
+        first: Vec::new(),
     };
+    let demand = demand.check().unwrap();
     let chased = goal_chasing(&demand);
     let letters: String = chased.order.iter().map(|at| ['A', 'B', 'C'][*at]).collect();
     assert_eq!(letters, "CBACBCCABC");
@@ -265,7 +267,9 @@ fn level_orders_are_the_least_there_are_and_never_worse_than_goal_chasing() {
         let demand = Demand {
             cars: list(&case["demand"]),
             uses: case["bom"].as_array().unwrap().iter().map(list).collect(),
+            first: Vec::new(),
         };
+        let demand = demand.check().unwrap();
         let near = |value: f64, key: &str| {
             let known = case[key].as_f64().unwrap();
             assert!(
@@ -288,7 +292,9 @@ fn a_week_too_large_for_the_lattice_is_levelled_better_than_by_goal_chasing() {
         uses: (0..7_u32)
             .map(|p| (0..6_u32).map(|q| (p * 5 + q * 3 + p * q) % 4).collect())
             .collect(),
+        first: Vec::new(),
     };
+    let demand = demand.check().unwrap();
     let settings = Settings {
         steps: 60_000,
         ..Settings::quick(1)

@@ -123,7 +123,10 @@ fn held_cars_stand_behind_the_place_from_which_they_are_there() {
     question["before"] = json!([]);
     question["held"] = json!([{"class": "long towed", "until": 6, "ready": 1}]);
     let told = answered(&question);
-    assert_eq!(told["early"], json!([0]));
+    assert_eq!(
+        told["early"],
+        json!([{"class": "long towed", "ready": 1, "until": 6, "early": 0}])
+    );
     let order = told["order"].as_array().unwrap();
     let early = order[..6].iter().filter(|class| *class == "long towed");
     assert!(early.count() <= 1, "{order:?}");
@@ -136,7 +139,7 @@ fn held_cars_that_leave_too_few_before_them_are_named() {
     question["held"] = json!([{"class": "long towed", "until": 8}]);
     let told = answered(&question);
     assert_eq!(told["status"], "infeasible");
-    assert_eq!(told["early"], json!([1]));
+    assert_eq!(told["early"][0]["early"], 1);
     assert_eq!(told["broken_musts"], 1);
     assert_eq!(told["clash"], json!(["long towed held until 8"]));
 }
@@ -181,7 +184,7 @@ fn counts_that_do_not_match_are_refused() {
     refused(
         |day| day["classes"][0]["options"] = json!([true]),
         "classes[0].options",
-        "one for each of the 2 options",
+        "one for each of 2 options",
     );
     refused(
         |day| day["frozen"] = json!(["long towed", "long towed", "long towed"]),
@@ -201,7 +204,11 @@ fn a_rule_that_lets_more_through_than_it_looks_at_is_refused() {
 
 #[test]
 fn more_cars_than_slots_are_refused() {
-    refused(|day| day["slots"] = json!(8), "classes", "take 1 cars out");
+    refused(
+        |day| day["slots"] = json!(8),
+        "classes",
+        "take 1 car out or give 9 slots",
+    );
 }
 
 #[test]
@@ -347,9 +354,9 @@ fn goals_that_are_none_or_named_twice_are_refused_in_the_words_of_the_question()
         "\"towbar\" twice",
     );
     refused(
-        |day| day["goals"] = json!([["level"], ["level"]]),
+        |day| day["goals"] = json!([["colours"], ["colours"]]),
         "goals",
-        "\"level\" twice",
+        "\"colours\" twice",
     );
 }
 
@@ -463,7 +470,7 @@ fn pricing_rules_leaves_the_order_most_of_the_time() {
     assert!(answer.moves > priced, "{} {priced}", answer.moves);
     let told = answer.costs_told.unwrap();
     assert!(
-        told.contains("first 60 %") && told.contains("6 changes of 6"),
+        told.contains("first 60 %") && told.contains("6 of 6 changes priced"),
         "{told}"
     );
 }
@@ -505,6 +512,47 @@ fn a_loosened_rule_tells_its_own_breaks_by_the_old_count_and_all_goals() {
         (&loosened["goals_before"], &loosened["goals_after"]),
         (&json!([4.0]), &json!([0.0]))
     );
+}
+
+#[test]
+fn a_late_car_is_told_beside_its_promise() {
+    let answer = answered(&json!({
+        "classes": [{"name": "towed", "count": 3}, {"name": "plain", "count": 6}],
+        "frozen": ["plain", "plain"],
+        "before": [{"class": "towed", "position": 3, "count": 2, "weight": 5},
+                   {"class": "plain", "position": 2, "count": 2}]
+    }));
+    assert_eq!(
+        answer["late"],
+        json!([{"class": "towed", "count": 2, "within": 3, "late": 1},
+               {"class": "plain", "count": 2, "within": 2, "late": 0}])
+    );
+}
+
+#[test]
+fn a_promise_for_a_place_behind_the_last_car_is_a_slip() {
+    for position in [10, 25] {
+        refused(
+            |day| day["before"][0]["position"] = json!(position),
+            "before[0].position",
+            "a place among the 9 cars of the order; write 9 or less",
+        );
+    }
+    refused(
+        |day| day["before"][0]["position"] = json!(0),
+        "before[0].position",
+        "a place of the order",
+    );
+}
+
+#[test]
+fn without_cars_there_is_nothing_to_order() {
+    for classes in [json!([]), json!([{"name": "short grey", "count": 0}])] {
+        let problems = parse(&json!({"classes": classes}).to_string()).unwrap_err();
+        assert_eq!(problems.len(), 1, "{problems:?}");
+        assert_eq!(problems[0].path, "classes");
+        assert_eq!(problems[0].mend, "add a class with cars");
+    }
 }
 
 #[test]

@@ -5,10 +5,13 @@ use serde::ser::{Serialize, SerializeMap, Serializer};
 
 use super::Question;
 use super::because::{self, Because};
+use super::goals::named as named_goals;
+use super::levelled::{self, ChasedAnswer, LeastLevel};
 use crate::cost::Cost;
 use crate::loosen::{self, RuleCost, What};
-use crate::model::Goals;
+use crate::model::{Goals, Hold, Problem, Promise, Rule};
 use crate::solve::{Clean, Solution, best};
+use crate::told::some;
 use crate::watch::{Settings, Watch};
 
 /// How good an answer is.
@@ -28,8 +31,14 @@ pub enum Status {
 pub struct Answer {
     /// How good it is.
     pub status: Status,
-    /// `found`, `impossible` or `unknown`: an order without any violation.
+    /// An order without any violation: `found` where the order is one,
+    /// `possible` where `clean_order` is and the goals or weights make another
+    /// the better, `impossible` or `unknown`.
     pub without_violation: &'static str,
+    /// Class names in an order without violation that the goals or weights rank
+    /// lower.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub clean_order: Vec<String>,
     /// Short names of what no order keeps together, where that is proven:
     /// options for their rules, colours for the longest block, promises,
     /// previous and frozen cars.
@@ -61,12 +70,18 @@ pub struct Answer {
     pub over_block: u64,
     /// The sum of squared distances from the level line.
     pub level: f64,
-    /// Promised cars that come too late, by promise.
+    /// Goal chasing alone, where level use is weighed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub goal_chasing: Option<ChasedAnswer>,
+    /// The least that level use could come to with nothing else to mind.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub least_level: Option<LeastLevel>,
+    /// Each promise by itself.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub late: Vec<u64>,
-    /// Held cars that stand before they are there, by entry of `held`.
+    pub late: Vec<LateAnswer>,
+    /// Each entry of `held` by itself.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub early: Vec<u64>,
+    pub early: Vec<EarlyAnswer>,
     /// What must hold and does not: breaks of hard rules, cars beyond the
     /// longest block, promises broken, held cars that stand too early.
     pub broken_musts: u64,
@@ -75,6 +90,13 @@ pub struct Answer {
     /// With strictly ordered goals each group, first to last.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub goals: Vec<GoalAnswer>,
+    /// What has a weight and is in no goal: options for their rules, `colours`,
+    /// `level`, `promises`. The order was made and is judged without it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub not_minded: Vec<String>,
+    /// What that means, where something is not minded.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub not_minded_told: Option<String>,
     /// What each rule costs, where asked for.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub costs: Vec<CostAnswer>,
@@ -104,6 +126,32 @@ pub struct RuleAnswer {
     pub extra: u64,
     /// Least breaks with no other rule to mind, counted as asked.
     pub at_least: u64,
+}
+
+/// A promise in the order found.
+#[derive(Clone, Debug, PartialEq, Eq, Derive)]
+pub struct LateAnswer {
+    /// The class.
+    pub class: String,
+    /// So many cars of it were promised ...
+    pub count: u32,
+    /// ... among the first so many.
+    pub within: u32,
+    /// How many of them come later.
+    pub late: u64,
+}
+
+/// Held cars in the order found.
+#[derive(Clone, Debug, PartialEq, Eq, Derive)]
+pub struct EarlyAnswer {
+    /// The class.
+    pub class: String,
+    /// Cars of it that are there ...
+    pub ready: u32,
+    /// ... for the first so many places.
+    pub until: u32,
+    /// How many more stand there before they have come.
+    pub early: u64,
 }
 
 /// A group of strictly ordered goals.
@@ -190,6 +238,62 @@ fn status(solution: &Solution) -> Status {
     }
 }
 
+/// Values of rules, summed by their options.
+fn by_option(problem: &Problem, values: &[u64]) -> ByName<u64> {
+    let of = |option: usize| {
+        let rules = problem.rules.iter().zip(values);
+        let of_option = rules.filter(|(rule, _)| rule.option == option);
+        of_option.map(|(_, value)| value).sum()
+    };
+    let options = problem.options.iter().enumerate();
+    ByName(options.map(|(at, name)| (name.clone(), of(at))).collect())
+}
+
+fn rules(problem: &Problem, solution: &Solution) -> Vec<RuleAnswer> {
+    let one = |(at, rule): (usize, &Rule)| RuleAnswer {
+        option: problem.options[rule.option].clone(),
+        at_most: rule.at_most,
+        in_every: rule.in_every,
+        windows: solution.tally.windows[at],
+        extra: solution.tally.excess[at],
+        at_least: solution.bound.rules[at],
+    };
+    problem.rules.iter().enumerate().map(one).collect()
+}
+
+fn late(problem: &Problem, late: &[u64]) -> Vec<LateAnswer> {
+    let promises = problem.promises.iter().zip(late);
+    let one = |(promise, late): (&Promise, &u64)| LateAnswer {
+        class: problem.classes[promise.class].name.clone(),
+        count: promise.count,
+        within: promise.within,
+        late: *late,
+    };
+    promises.map(one).collect()
+}
+
+fn early(problem: &Problem, early: &[u64]) -> Vec<EarlyAnswer> {
+    let holds = problem.holds.iter().zip(early);
+    let one = |(hold, early): (&Hold, &u64)| EarlyAnswer {
+        class: problem.classes[hold.class].name.clone(),
+        ready: hold.ready,
+        until: hold.until,
+        early: *early,
+    };
+    holds.map(one).collect()
+}
+
+fn not_minded_told(names: &[String]) -> Option<String> {
+    let quoted: Vec<String> = names.iter().map(|name| format!("\"{name}\"")).collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "not in `goals`, and so neither minded nor judged: {}; name them there, or leave \
+             `goals` out for one weighted sum of all",
+            quoted.join(", ")
+        )
+    })
+}
+
 /// Moves that a walker tries to say what one rule costs.
 const COST_STEPS: u64 = 1_000_000;
 
@@ -199,6 +303,18 @@ const ORDER_SHARE: f64 = 0.6;
 impl Question {
     /// Answers with the best order found.
     pub fn answer(&self, settings: &Settings, watch: &Watch<'_>) -> Answer {
+        let alone = levelled::alone(self.checked.problem(), settings, watch);
+        let mut answer = self.ordered(settings, watch);
+        if let Some((chased, mut least)) = alone {
+            // Where nothing is proven the order itself may be the levellest.
+            least.level = least.level.min(answer.level);
+            answer.goal_chasing = Some(chased);
+            answer.least_level = Some(least);
+        }
+        answer
+    }
+
+    fn ordered(&self, settings: &Settings, watch: &Watch<'_>) -> Answer {
         let order = |watch: &Watch<'_>| best(&self.checked, settings, watch);
         if !self.costs {
             return self.told(&order(watch));
@@ -224,8 +340,8 @@ impl Question {
         let share = (100.0 * ORDER_SHARE).round();
         let told = format!(
             "of a limit on time the order takes the first {share} %, the rules the rest in equal \
-             parts; {priced} changes of {} are priced",
-            priced + left
+             parts; {priced} of {} priced",
+            some(priced + left, "change")
         );
         Answer {
             costs: prices.costs.iter().map(cost).collect(),
@@ -238,57 +354,40 @@ impl Question {
     fn told(&self, solution: &Solution) -> Answer {
         let problem = self.checked.problem();
         let tally = &solution.tally;
-        let by_option = |values: &[u64]| {
-            let of = |option: usize| {
-                let rules = problem.rules.iter().zip(values);
-                rules
-                    .filter(|(rule, _)| rule.option == option)
-                    .map(|(_, value)| value)
-                    .sum()
-            };
-            let options = problem.options.iter().enumerate();
-            ByName(options.map(|(at, name)| (name.clone(), of(at))).collect())
-        };
         let name = |class: &usize| problem.classes[*class].name.clone();
-        let option = |rule: &usize| problem.options[problem.rules[*rule].option].clone();
         let without_violation = match &solution.clean {
             Clean::Found => "found",
             Clean::Impossible(_) => "impossible",
+            Clean::Unknown if solution.clean_order.is_some() => "possible",
             Clean::Unknown => "unknown",
         };
         let because = because::because(problem, solution);
-        let rules = problem
-            .rules
-            .iter()
-            .enumerate()
-            .map(|(at, rule)| RuleAnswer {
-                option: option(&at),
-                at_most: rule.at_most,
-                in_every: rule.in_every,
-                windows: tally.windows[at],
-                extra: tally.excess[at],
-                at_least: solution.bound.rules[at],
-            });
+        let not_minded = named_goals(problem, &problem.not_minded());
         Answer {
             status: status(solution),
             without_violation,
             clash: because.iter().map(|one| one.of.name()).collect(),
-            why: because::why(solution, &because),
+            clean_order: solution.clean_order.iter().flatten().map(name).collect(),
+            why: because::why(problem, solution, &because),
             because,
             order: solution.order.iter().map(name).collect(),
-            violations: by_option(&tally.windows),
-            extra: by_option(&tally.excess),
+            violations: by_option(problem, &tally.windows),
+            extra: by_option(problem, &tally.excess),
             total_weighted: self.summed(&solution.tally.cost),
             lower_bound: self.summed(&solution.bound.cost),
             colour_changes: tally.colour_changes,
             colour_changes_at_least: solution.bound.colour_changes,
             over_block: tally.over_block,
             level: tally.level,
-            late: tally.late.clone(),
-            early: tally.early.clone(),
+            goal_chasing: None,
+            least_level: None,
+            late: late(problem, &tally.late),
+            early: early(problem, &tally.early),
             broken_musts: tally.cost.0[0].unsigned_abs(),
-            rules: rules.collect(),
+            rules: rules(problem, solution),
             goals: self.goals(solution),
+            not_minded_told: not_minded_told(&not_minded),
+            not_minded,
             costs: Vec::new(),
             not_priced: Vec::new(),
             costs_told: None,
@@ -333,7 +432,7 @@ impl Question {
                 ("rule", problem.options[given.option].clone(), change)
             }
             What::LongestBlock { most } => {
-                let change = most.map_or("dropped".to_owned(), |most| format!("{most} cars"));
+                let change = most.map_or("dropped".to_owned(), |most| some(most as usize, "car"));
                 ("longest block", String::new(), change)
             }
             What::Promise { promise } => {

@@ -2,9 +2,12 @@
 
 use serde::Serialize as Derive;
 
+use super::goals;
 use crate::clash::Requirement;
-use crate::model::Problem;
+use crate::evaluate::Tally;
+use crate::model::{Force, Goal, Goals, Problem};
 use crate::solve::{Clean, Solution};
+use crate::told::some;
 
 /// A requirement that takes part in a clash.
 #[derive(Clone, Debug, Derive)]
@@ -153,29 +156,37 @@ impl Part {
                     format!("in \"{name}\"")
                 });
                 format!(
-                    "no more than {at_most} {colour} in a row, {cars} to be built beside {others} \
-                     others"
+                    "no more than {at_most} {colour} in a row, {cars} to be built beside {}",
+                    some(*others as usize, "other")
                 )
             }
             Self::Promise {
                 class,
                 count,
                 within,
-            } => format!("{count} of \"{class}\" promised within {within} places"),
+            } => {
+                let places = some(*within as usize, "place");
+                format!("{count} of \"{class}\" promised within {places}")
+            }
             Self::Hold {
                 class,
                 ready,
                 until,
-            } => format!("no more than {ready} of \"{class}\" there within {until} places"),
-            Self::Previous { classes } => {
-                format!(
+            } => {
+                let places = some(*until as usize, "place");
+                format!("no more than {ready} of \"{class}\" there within {places}")
+            }
+            Self::Previous { classes } => match &classes[..] {
+                [one] => format!("the car built before, \"{one}\""),
+                _ => format!(
                     "the cars built before, the last of them {}",
                     listed(classes)
-                )
-            }
-            Self::Frozen { classes } => {
-                format!("the cars frozen in the first places: {}", listed(classes))
-            }
+                ),
+            },
+            Self::Frozen { classes } => match &classes[..] {
+                [one] => format!("the car frozen in the first place, \"{one}\""),
+                _ => format!("the cars frozen in the first places: {}", listed(classes)),
+            },
         }
     }
 
@@ -211,7 +222,7 @@ pub(super) fn because(problem: &Problem, solution: &Solution) -> Vec<Because> {
 
 /// Why the order has violations, and how sure that is; nothing where it has
 /// none.
-pub(super) fn why(solution: &Solution, because: &[Because]) -> Option<String> {
+pub(super) fn why(problem: &Problem, solution: &Solution, because: &[Because]) -> Option<String> {
     match solution.clean {
         Clean::Found => None,
         Clean::Impossible(_) if because.is_empty() => Some(
@@ -226,8 +237,89 @@ pub(super) fn why(solution: &Solution, because: &[Because]) -> Option<String> {
                 told.join("; ")
             ))
         }
-        Clean::Unknown => Some(
-            "not proved: no order without violation was found, nor shown not to exist".to_owned(),
-        ),
+        Clean::Unknown => Some(unknown(problem, solution)),
     }
+}
+
+/// The same where nothing stands against an order without violation.
+fn unknown(problem: &Problem, solution: &Solution) -> String {
+    let rivals = rivals(problem, &solution.tally);
+    match (&solution.clean_order, rivals) {
+        (Some(_), Some(rivals)) => {
+            format!("an order without violation exists, `clean_order`, but {rivals}")
+        }
+        (Some(_), None) => {
+            "an order without violation exists, `clean_order`, but it costs more".to_owned()
+        }
+        (None, Some(rivals)) => format!("not looked for: {rivals}"),
+        (None, None) => {
+            "not proved: no order without violation was found, nor shown not to exist".to_owned()
+        }
+    }
+}
+
+/// What the search minds before the rules and promises that are broken, or
+/// beside them; none where an order without violation would have been the best.
+fn rivals(problem: &Problem, tally: &Tally) -> Option<String> {
+    let quoted = |goals: &[Goal]| {
+        let names = goals::named(problem, goals);
+        let quoted: Vec<String> = names.iter().map(|name| format!("\"{name}\"")).collect();
+        quoted.join(", ")
+    };
+    let broken = broken(problem, tally);
+    let ignored = |goal: &&Goal| match goal {
+        Goal::Rule(rule) => problem.rules[*rule].force == Force::Soft(0),
+        _ => false,
+    };
+    let ignored: Vec<Goal> = broken.iter().filter(ignored).copied().collect();
+    if !ignored.is_empty() {
+        let names = quoted(&ignored);
+        return Some(match ignored.len() {
+            1 => format!("the weight of {names} is 0"),
+            _ => format!("the weights of {names} are 0"),
+        });
+    }
+    let others = |goals: &[Goal]| -> Vec<Goal> {
+        let other = |goal: &&Goal| match goal {
+            Goal::Colours => problem.colours.change_weight > 0,
+            Goal::Level => problem.level.weight > 0,
+            Goal::Lateness => true,
+            Goal::Rule(_) | Goal::Promises => false,
+        };
+        goals.iter().filter(other).copied().collect()
+    };
+    let beside = |goals: &[Goal]| {
+        let others = others(goals);
+        let told = || format!("the violations are weighed against {}", quoted(&others));
+        (!others.is_empty() && !broken.is_empty()).then(told)
+    };
+    let Goals::Ordered(groups) = &problem.goals else {
+        return beside(&[Goal::Colours, Goal::Level]);
+    };
+    let left_out = broken.iter().filter(|goal| !problem.goals.hold(**goal));
+    let left_out: Vec<Goal> = left_out.copied().collect();
+    if !left_out.is_empty() {
+        return Some(format!("the goals leave out {}", quoted(&left_out)));
+    }
+    let last = groups
+        .iter()
+        .rposition(|group| group.iter().any(|goal| broken.contains(goal)))?;
+    let first = others(&groups[..last].concat());
+    if first.is_empty() {
+        beside(&groups[last])
+    } else {
+        Some(format!("the goals put {} first", quoted(&first)))
+    }
+}
+
+/// Soft rules and promises that an order breaks.
+fn broken(problem: &Problem, tally: &Tally) -> Vec<Goal> {
+    let soft = |force: Force| matches!(force, Force::Soft(_));
+    let rules = problem.rules.iter().zip(&tally.windows).enumerate();
+    let rules = rules.filter(|(_, (rule, windows))| soft(rule.force) && **windows > 0);
+    let mut broken: Vec<Goal> = rules.map(|(at, _)| Goal::Rule(at)).collect();
+    let mut promises = problem.promises.iter().zip(&tally.late);
+    let late = promises.any(|(promise, late)| soft(promise.force) && *late > 0);
+    broken.extend(late.then_some(Goal::Promises));
+    broken
 }

@@ -10,6 +10,7 @@ use super::goals;
 use crate::model::{
     Class, Colours, Counted, Force, Goals, Hold, Level, MOST_CARS, Part, Problem, Promise, Rule,
 };
+use crate::told::some;
 
 const KEYS: [&str; 16] = [
     "classes", "options", "rules", "counted", "past_end", "colours", "level", "before", "held",
@@ -31,37 +32,41 @@ pub(super) const WEIGHT: Range = Range {
 pub(super) type Names = BTreeMap<String, u32>;
 
 /// A rule as it is written.
-struct RuleAsked {
-    option: usize,
+pub(super) struct RuleAsked {
+    /// Where its weight stands or would stand.
+    pub(super) weight_path: String,
+    pub(super) option: usize,
     at_most: u32,
     in_every: u32,
     /// None for a hard one.
-    weight: Option<f64>,
+    pub(super) weight: Option<f64>,
 }
 
-struct Paint {
+pub(super) struct Paint {
     names: Vec<String>,
-    of_class: BTreeMap<usize, usize>,
+    pub(super) of_class: BTreeMap<usize, usize>,
     max_block: Option<u32>,
-    weight: f64,
+    /// None where it is not written.
+    pub(super) weight: Option<f64>,
 }
 
 /// A question as it is written.
-struct Asked {
-    options: Vec<String>,
-    rules: Vec<RuleAsked>,
+pub(super) struct Asked {
+    pub(super) options: Vec<String>,
+    pub(super) rules: Vec<RuleAsked>,
     classes: Vec<Class>,
     counted: Counted,
     past_end: bool,
-    paint: Paint,
-    level_weight: f64,
-    parts: Option<Vec<Part>>,
-    promises: Vec<PromiseAsked>,
+    pub(super) paint: Paint,
+    /// None where it is not written.
+    pub(super) level_weight: Option<f64>,
+    pub(super) parts: Option<Vec<Part>>,
+    pub(super) promises: Vec<PromiseAsked>,
     holds: Vec<Hold>,
     previous: Vec<usize>,
     frozen: Vec<usize>,
     slots: Option<u32>,
-    goals: Goals,
+    pub(super) goals: Goals,
 }
 
 pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
@@ -69,9 +74,12 @@ pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
     let asked = asked_for(cursor, &fields);
     let seed = seed(cursor, &fields);
     let costs = cursor.flag_or_no(&fields, "costs");
-    let asked = asked.filter(|_| cursor.problems.is_empty())?;
+    let mut asked = asked.filter(|_| cursor.problems.is_empty())?;
+    some_car(cursor, &asked.classes);
+    goals::weighed(cursor, &mut asked);
     unused_options(cursor, &asked);
     counts_match(cursor, &fields, &asked.classes);
+    dated::within_the_order(cursor, &asked.promises, asked.cars());
     if !cursor.problems.is_empty() {
         return None;
     }
@@ -144,10 +152,16 @@ fn asked_for(cursor: &mut Cursor, fields: &Fields<'_>) -> Option<Asked> {
 }
 
 impl Asked {
+    fn cars(&self) -> u64 {
+        let counts = self.classes.iter().map(|class| u64::from(class.count));
+        counts.sum()
+    }
+
     fn weights(&self) -> Vec<f64> {
         let rules = self.rules.iter().filter_map(|rule| rule.weight);
         let promises = self.promises.iter().filter_map(|promise| promise.weight);
         let others = [self.paint.weight, self.level_weight];
+        let others = others.into_iter().flatten();
         rules.chain(promises).chain(others).collect()
     }
 
@@ -184,10 +198,10 @@ impl Asked {
             colours: Colours {
                 names: self.paint.names,
                 max_block: self.paint.max_block,
-                change_weight: whole(self.paint.weight),
+                change_weight: self.paint.weight.map_or(0, whole),
             },
             level: Level {
-                weight: whole(self.level_weight),
+                weight: self.level_weight.map_or(0, whole),
                 parts,
             },
             promises: self.promises.iter().map(promise).collect(),
@@ -281,7 +295,10 @@ fn rule(cursor: &mut Cursor, fields: &Fields<'_>, option: usize) -> Option<RuleA
     {
         cursor.misfit(
             &spot,
-            format!("no more than the {in_every} cars it is counted among"),
+            format!(
+                "no more than the {} it is counted among",
+                some(in_every as usize, "car")
+            ),
             format!(
                 "lower it to {in_every}, or write `in_every` and `at_most` the other way round"
             ),
@@ -289,6 +306,7 @@ fn rule(cursor: &mut Cursor, fields: &Fields<'_>, option: usize) -> Option<RuleA
         return None;
     }
     Some(RuleAsked {
+        weight_path: fields.path_of("weight"),
         option,
         at_most: at_most as u32,
         in_every: in_every as u32,
@@ -311,8 +329,8 @@ fn class(cursor: &mut Cursor, spot: &Spot<'_>, options: &Names, width: usize) ->
         if flags && !entries.is_empty() && entries.len() != width {
             cursor.refuse(
                 &spot.path,
-                format!("{} entries", entries.len()),
-                format!("one for each of the {width} options"),
+                some(entries.len(), "entry"),
+                format!("one for each of {}", some(width, "option")),
                 "add or drop entries, or write the names of the options it has",
             );
             return None;
@@ -339,7 +357,7 @@ fn paint(cursor: &mut Cursor, fields: &Fields<'_>, classes: &Names) -> Paint {
         names: Vec::new(),
         of_class: BTreeMap::new(),
         max_block: None,
-        weight: 0.0,
+        weight: None,
     };
     let Some(spot) = fields.get("colours") else {
         return paint;
@@ -357,9 +375,7 @@ fn paint(cursor: &mut Cursor, fields: &Fields<'_>, classes: &Names) -> Paint {
         .filter(|spot| !matches!(spot.value, Json::Null))
         .and_then(|spot| cursor.count(&spot, &block))
         .map(|most| most as u32);
-    paint.weight = cursor
-        .number_or(&fields, "change_weight", 0.0, &WEIGHT)
-        .unwrap_or(0.0);
+    paint.weight = weight(cursor, &fields, "change_weight");
     let Some(spot) = fields.get("of_class") else {
         return paint;
     };
@@ -402,16 +418,23 @@ fn by_class<'a>(cursor: &mut Cursor, spot: &Spot<'a>, classes: &Names) -> Vec<(u
     found
 }
 
-fn level(cursor: &mut Cursor, fields: &Fields<'_>, classes: &Names) -> (f64, Option<Vec<Part>>) {
+/// A weight, where it is written.
+fn weight(cursor: &mut Cursor, fields: &Fields<'_>, key: &str) -> Option<f64> {
+    let spot = fields.get(key)?;
+    cursor.number(&spot, &WEIGHT)
+}
+
+/// Weight and parts of level use, as far as they are written.
+type LevelAsked = (Option<f64>, Option<Vec<Part>>);
+
+fn level(cursor: &mut Cursor, fields: &Fields<'_>, classes: &Names) -> LevelAsked {
     let Some(spot) = fields.get("level") else {
-        return (0.0, None);
+        return (None, None);
     };
     let Some(fields) = cursor.object(&spot, &["weight", "parts"]) else {
-        return (0.0, None);
+        return (None, None);
     };
-    let weight = cursor
-        .number_or(&fields, "weight", 0.0, &WEIGHT)
-        .unwrap_or(0.0);
+    let weight = weight(cursor, &fields, "weight");
     let Some(parts) = fields.get("parts") else {
         return (weight, None);
     };
@@ -458,6 +481,18 @@ fn seed(cursor: &mut Cursor, fields: &Fields<'_>) -> Option<u64> {
     }
 }
 
+/// Without cars there is no order.
+fn some_car(cursor: &mut Cursor, classes: &[Class]) {
+    if classes.iter().all(|class| class.count == 0) {
+        cursor.refuse(
+            "classes",
+            "no cars",
+            "at least one car to build",
+            "add a class with cars",
+        );
+    }
+}
+
 /// An option that no car has, to be built or built before, is a slip: what is
 /// said of it would say nothing.
 fn unused_options(cursor: &mut Cursor, asked: &Asked) {
@@ -495,9 +530,11 @@ fn counts_match(cursor: &mut Cursor, fields: &Fields<'_>, classes: &[Class]) {
 fn per_unit(cursor: &mut Cursor, weights: &[f64]) -> Option<u32> {
     let whole = |number: f64| (number - number.round()).abs() <= 1e-6;
     let unit = [1_u32, 10, 100, 1_000].into_iter().find(|unit| {
-        weights
-            .iter()
-            .all(|weight| whole(weight * f64::from(*unit)))
+        weights.iter().all(|weight| {
+            let counted = weight * f64::from(*unit);
+            // A weight that rounds to nothing would be none.
+            whole(counted) && (*weight == 0.0 || counted.round() > 0.0)
+        })
     });
     if unit.is_none() {
         cursor.refuse(

@@ -5,11 +5,11 @@ use proptest::prelude::*;
 use super::Tables;
 use super::pick::{pick, step};
 use super::row::ShortRow;
-use crate::change_laws::problems;
 use crate::evaluate;
 use crate::model::{Colours, Force, Goals, Level, Problem};
 use crate::start;
 use crate::stream::Stream;
+use crate::tests::changes::problems;
 
 /// Longer rows of spacing rules alone, all as dear, none with a long window.
 fn short_problems() -> impl Strategy<Value = Problem> {

@@ -278,13 +278,9 @@ impl ByHand {
 
     fn arranged(&self) -> Result<Arranged<'_>, Fault> {
         let made = Arranged::new(&self.checked, &self.asked.class_of);
-        made.map_err(|why| {
-            Fault::new(
-                "order",
-                why,
-                "an order of the week's cars",
-                "plan the order again",
-            )
+        made.map_err(|fault| Fault {
+            mend: "plan the order again".to_owned(),
+            ..fault
         })
     }
 

@@ -3,7 +3,7 @@
 
 use book::Book;
 
-use sequence::level::{Demand, goal_chasing};
+use sequence::level::{CheckedDemand, Demand, goal_chasing};
 
 use super::ask::{Asked, concerns};
 use super::model::{Block, LevelPoint, LevelUse, Levelling};
@@ -103,27 +103,27 @@ pub(super) fn level(book: &Book, names: &[String], row: &[&Car]) -> Vec<LevelUse
 pub(super) fn levelling(asked: &Asked, order: &[usize]) -> Option<Levelling> {
     let (demand, kind_of) = demand(asked)?;
     Some(Levelling {
-        order: sum_of(&demand, &kind_of, order),
+        order: sum_of(&demand, &kind_of, order)?,
         goal_chasing: goal_chasing(&demand).sum,
     })
 }
 
 /// The same of another order of the same cars.
 pub(super) fn levelled_anew(was: Levelling, asked: &Asked, order: &[usize]) -> Levelling {
-    let sum = demand(asked).map(|(demand, kind_of)| sum_of(&demand, &kind_of, order));
+    let sum = demand(asked).and_then(|(demand, kind_of)| sum_of(&demand, &kind_of, order));
     Levelling {
         order: sum.unwrap_or(was.order),
         ..was
     }
 }
 
-fn sum_of(demand: &Demand, kind_of: &[usize], order: &[usize]) -> f64 {
+fn sum_of(demand: &CheckedDemand, kind_of: &[usize], order: &[usize]) -> Option<f64> {
     let order: Vec<usize> = order.iter().map(|class| kind_of[*class]).collect();
-    demand.sum_of(&order)
+    demand.sum_of(&order).ok()
 }
 
 /// Cars by what they use of products and options, and the kind of each class.
-fn demand(asked: &Asked) -> Option<(Demand, Vec<usize>)> {
+fn demand(asked: &Asked) -> Option<(CheckedDemand, Vec<usize>)> {
     let parts = &asked.problem.level.parts;
     let mut kinds: Vec<Vec<u32>> = Vec::new();
     let mut kind_of = Vec::with_capacity(asked.problem.classes.len());
@@ -139,9 +139,13 @@ fn demand(asked: &Asked) -> Option<(Demand, Vec<usize>)> {
     for (class, kind) in asked.problem.classes.iter().zip(&kind_of) {
         cars[*kind] += class.count;
     }
-    let demand = Demand { cars, uses: kinds };
-    let there = !parts.is_empty() && demand.check().is_ok();
-    there.then_some((demand, kind_of))
+    let demand = Demand {
+        cars,
+        uses: kinds,
+        first: Vec::new(),
+    };
+    let demand = demand.check().ok().filter(|_| !parts.is_empty())?;
+    Some((demand, kind_of))
 }
 
 fn one(name: &str, has: &[bool]) -> LevelUse {

@@ -60,39 +60,47 @@ fn force(weight: Option<u32>) -> Force {
     weight.map_or(Force::Hard, Force::Soft)
 }
 
+fn goals(ordered: bool, rules: usize) -> Goals {
+    if !ordered {
+        return Goals::Weighted;
+    }
+    Goals::Ordered(vec![
+        (0..rules).map(Goal::Rule).collect(),
+        vec![Goal::Colours, Goal::Lateness],
+        vec![Goal::Level, Goal::Promises],
+    ])
+}
+
 fn build((classes, rules, windows, past_end, colours, level, promises, rest): Parts) -> Problem {
     let (previous, frozen, ordered, holds) = rest;
-    let classes: Vec<Class> = classes
-        .into_iter()
-        .enumerate()
-        .map(|(n, (count, options, colour))| Class {
-            name: format!("c{n}"),
-            count,
-            options,
-            colour,
-        })
-        .collect();
-    let rules: Vec<Rule> = rules
-        .into_iter()
-        .map(|(option, at_most, more, weight)| Rule {
-            option,
-            at_most,
-            in_every: (at_most + more).max(1),
-            force: force(weight),
-        })
-        .collect();
+    let class = |(n, (count, options, colour))| Class {
+        name: format!("c{n}"),
+        count,
+        options,
+        colour,
+    };
+    let classes: Vec<Class> = classes.into_iter().enumerate().map(class).collect();
+    let rule = |(option, at_most, more, weight): (usize, u32, u32, Option<u32>)| Rule {
+        option,
+        at_most,
+        in_every: (at_most + more).max(1),
+        force: force(weight),
+    };
+    let rules: Vec<Rule> = rules.into_iter().map(rule).collect();
+    let promise = |(class, count, within, weight): (usize, u32, u32, Option<u32>)| Promise {
+        class,
+        count: count.min(classes[class].count),
+        within,
+        force: Force::Soft(weight.unwrap_or(1)),
+    };
+    let promises = promises.into_iter().map(promise).collect();
+    let hold = |(class, ready, until): (usize, u32, u32)| Hold {
+        class,
+        ready,
+        until,
+    };
     let frozen = (0..frozen).filter(|n| classes[n % 2].count as usize > n / 2);
     let frozen = frozen.map(|n| n % 2).collect();
-    let goals = if ordered {
-        let of_rules = (0..rules.len()).map(Goal::Rule).collect();
-        Goals::Ordered(vec![
-            of_rules,
-            vec![Goal::Colours, Goal::Lateness],
-            vec![Goal::Level, Goal::Promises],
-        ])
-    } else {
-        Goals::Weighted
-    };
     Problem {
         options: (0..3).map(|n| format!("o{n}")).collect(),
         counted: if windows {
@@ -113,29 +121,14 @@ fn build((classes, rules, windows, past_end, colours, level, promises, rest): Pa
                 per_car: classes.iter().zip(level.1).map(|(_, n)| n).collect(),
             }],
         },
-        promises: promises
-            .into_iter()
-            .map(|(class, count, within, weight)| Promise {
-                class,
-                count: count.min(classes[class].count),
-                within,
-                force: Force::Soft(weight.unwrap_or(1)),
-            })
-            .collect(),
-        holds: holds
-            .into_iter()
-            .map(|(class, ready, until)| Hold {
-                class,
-                ready,
-                until,
-            })
-            .collect(),
+        promises,
+        holds: holds.into_iter().map(hold).collect(),
+        goals: goals(ordered, rules.len()),
         classes,
         rules,
         previous,
         frozen,
         slots: None,
-        goals,
     }
 }
 

@@ -1,0 +1,4 @@
+//! Laws that hold for any problem.
+
+pub(crate) mod changes;
+mod small;
