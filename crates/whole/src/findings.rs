@@ -307,8 +307,6 @@ pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer
         bridge::build(&measured, needed, &pillar)
     });
     let on_the_way = measured.outcome.on_the_way.as_ref();
-    let overruns = crate::order::seen(&built, &measured.run, watch);
-    let overruns = overruns.map_err(|stopped| no_answer(&built, stopped))?;
     Ok(Answer {
         // what locks up or makes nothing meets no need, not even none
         verdict: if deadlock.is_some() || made.mean <= 0.0 {
@@ -333,11 +331,20 @@ pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer
         on_the_way: on_the_way.map_or_else(|| Interval::of(&[], level), |e| e.interval(level)),
         deadlock,
         bridge,
+        overruns: overruns(&built, &measured.run, watch)?,
         run: measured.run,
         lots: built.lots,
-        overruns,
         notes: notes.iter().cloned().chain(built.notes).collect(),
     })
+}
+
+/// Stations that the planned order overruns, with what they had of it in the run.
+fn overruns(
+    built: &Built,
+    run: &RunFacts,
+    watch: &Watch,
+) -> Result<Vec<crate::order::Overrun>, NoAnswer> {
+    crate::order::seen(built, run, watch).map_err(|stopped| no_answer(built, stopped))
 }
 
 /// The stations with most of the critical path, the first few put to trial. A

@@ -1,4 +1,5 @@
 use super::*;
+use crate::findings::{RunSettings, find};
 use crate::network;
 use crate::sample::{SMALL_PLANT, book};
 
@@ -113,4 +114,28 @@ fn where_one_car_alone_passes_the_drift_the_way_out_is_no_wider_spacing() {
     );
     assert!(told.contains("a drift of 124 s"), "{told}");
     assert!(!told.contains("wider"), "{told}");
+}
+
+#[test]
+fn a_run_says_how_far_behind_a_station_was_with_its_stops_and_which_car_was_worst() {
+    let settings = RunSettings {
+        replications: 2,
+        weeks: 1,
+        warm_up_h: Some(48.0),
+        trials: 0,
+        ..RunSettings::USUAL
+    };
+    let plant = by_plan(&sunroof_at_trim(700));
+    let answer = find(&plant, &settings, &flow::Watch::none()).unwrap();
+    let [trim] = &answer.overruns[..] else {
+        panic!("{:?}", answer.overruns);
+    };
+    let seen = trim.in_run.as_ref().unwrap();
+    assert_eq!(seen.replications, 2);
+    // 124 s over, 89 s allowed, a spread of 70 s: two in three of 150 sunroofs
+    assert!(seen.past.mean > 50.0, "{seen:?}");
+    assert!(seen.worst_s.mean > trim.worst_s, "{seen:?} {trim:?}");
+    assert!(seen.worst_car.contains("sunroof"), "{seen:?}");
+    let without = find(&sunroof_at_trim(700), &settings, &flow::Watch::none()).unwrap();
+    assert!(without.overruns.is_empty());
 }
