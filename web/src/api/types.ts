@@ -67,8 +67,8 @@ export interface Answer {
    */
   on_the_way: Interval;
   /**
-   * Stations that the planned order overruns, the most cars first; empty
-   * where none drives the run.
+   * Stations that the planned order overruns, the most cars first, by the plan
+   * and in the run; empty where none drives the run.
    */
   overruns: Overrun[];
   /** The same by product. */
@@ -3196,8 +3196,9 @@ export interface Overload {
 }
 
 /**
- * A station that the order of a run overruns, walked car by car. Places are
- * those of the order, or on the line.
+ * A station that the order of a run overruns: from the plan, walked car by car
+ * with mean times and no stops, and beside it what the station had in the run.
+ * Places are those of the order, or on the line.
  */
 export interface Overrun {
   /** Its row. */
@@ -3206,6 +3207,8 @@ export interface Overrun {
   drift_s: number;
   /** Cars whose work exceeds takt. */
   heavy_cars: number;
+  /** What the station had of it in the run; none before one is made. */
+  in_run: OverrunInRun | null;
   /** Cars that end past the drift in the order as it is released. */
   overruns: number;
   /** Cars that end past the drift as they reach the line after repairs. */
@@ -3222,6 +3225,25 @@ export interface Overrun {
   worst_place_on_line: number;
   /** The farthest that one ends past the station's end, seconds. */
   worst_s: number;
+}
+
+/**
+ * What a station had of the order in the run: work and stops as they fell.
+ * Means over replications.
+ */
+export interface OverrunInRun {
+  /** Cars a week that were taken up when the station was past it already. */
+  begun_past: Interval;
+  /** Seconds behind takt at which a car was taken up, on average. */
+  behind_s: Interval;
+  /** Cars a week that ended past the drift. */
+  past: Interval;
+  /** Replications looked at: the first of the run. */
+  replications: number;
+  /** The car that did so, of all replications: product and options. */
+  worst_car: string;
+  /** The farthest that a car ended past the station's end, seconds. */
+  worst_s: Interval;
 }
 
 /** Settings of one's own; what is absent is the kind's. */
@@ -3879,16 +3901,18 @@ export interface ProductRate {
 export interface Promised {
   /** Its row. */
   at: At;
+  /** Whether it is among what no order keeps together. */
+  in_clash: boolean;
   /** Whether it is kept. */
   kept: boolean;
   /** Whether the promise must be kept. */
   must: boolean;
   /** The order. */
   order: string;
-  /** Its place. */
-  place: number;
+  /** Its place; none for a car that stays on hold. */
+  place: number | null;
   /** Its place in the order that reaches the line. */
-  place_on_line: number;
+  place_on_line: number | null;
   /** Promised to be among the first so many. */
   within: number;
 }
@@ -3905,6 +3929,11 @@ export interface Proof {
   goals: GoalProof[];
   /** Moves tried. */
   moves: number;
+  /**
+   * `kept`, `impossible` or `unknown`: what must hold, wishes aside. An order
+   * cut short may break it although another keeps it.
+   */
+  must_hold: string;
   /** Whether no order is better. */
   optimal: boolean;
   /** Seed of the search. */
