@@ -2,8 +2,8 @@
 
 use std::path::Path;
 
+use book::Problem;
 use book::raw::Workbook;
-use book::{Checked, Problem};
 use serde_json::json;
 
 use super::problems::{counted, is_error, listed};
@@ -18,31 +18,7 @@ pub(crate) fn read(path: &Path) -> Result<Workbook, Failure> {
 /// Lists what is wrong with a book, as tables and as a plant.
 pub(crate) fn check(path: &Path, form: Form) -> Result<Answer, Failure> {
     let workbook = read(path)?;
-    let Checked { book, mut problems } = book::check(&workbook);
-    // A book whose cells cannot be read makes no plant to look at.
-    if !problems.iter().any(is_error) {
-        let plan = whole::plan::plan(&book).map(|plan| {
-            let short = plan.shortfalls.iter().map(whole::plan::Shortfall::note);
-            plan.notes.iter().cloned().chain(short).collect()
-        });
-        let network = whole::network::build(&book).map(|built| built.notes);
-        let assembly = Ok(whole::assembly::screens(&book));
-        let paint = Ok(whole::paint::screens(&book));
-        for found in [plan, network, assembly, paint] {
-            for problem in found.unwrap_or_else(|problems| problems) {
-                // What both see is one problem.
-                if !problems.contains(&problem) {
-                    problems.push(problem);
-                }
-            }
-        }
-        problems.extend(whole::coil::problems(&book));
-        for problem in whole::order::contradictions(&book) {
-            if !problems.contains(&problem) {
-                problems.push(problem);
-            }
-        }
-    }
+    let problems = whole::check::workbook(&workbook);
     answer(&workbook, &problems, path, form)
 }
 
