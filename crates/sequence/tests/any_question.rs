@@ -100,10 +100,15 @@ fn questions() -> impl Strategy<Value = Value> {
     let cars = || prop::collection::vec(name(&["a", "b", "c"]), 0..3);
     let goals = prop::collection::vec(prop::collection::vec(name(GOALS), 0..3), 0..4);
     let goals = prop_oneof![2 => Just(Value::Null), 3 => goals.prop_map(|goals| json!(goals))];
-    let few = prop::collection::vec;
     (
-        (few(class(), 1..4), few(option(), 2..3)),
-        (few(promise(), 0..3), few(hold(), 0..2)),
+        (
+            prop::collection::vec(class(), 1..4),
+            prop::collection::vec(option(), 2..3),
+        ),
+        (
+            prop::collection::vec(promise(), 0..3),
+            prop::collection::vec(hold(), 0..2),
+        ),
         (now_and_then(colours()), now_and_then(level()), goals),
         (cars(), cars(), any::<bool>(), any::<bool>()),
     )
