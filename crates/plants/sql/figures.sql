@@ -67,11 +67,11 @@ jobs AS (
 -- join of every job with all stretches of its day looks at ten times as many.
 in_order AS (
     SELECT plant, station, last_us AS at_us, 1 AS is_job, whole, product,
-        CAST(NULL AS BIGINT) AS begin_us
+        CAST(NULL AS BIGINT) AS begin_us, CAST(NULL AS BIGINT) AS end_us
     FROM jobs
     UNION ALL
     SELECT x.plant, x.station, h.began_us AS at_us, 0 AS is_job, FALSE AS whole,
-        NULL AS product, h.began_us AS begin_us
+        NULL AS product, h.began_us AS begin_us, h.ended_us AS end_us
     FROM places x
     JOIN hours h ON h.plant = x.plant AND h.shop = x.shop
 ),
@@ -80,21 +80,32 @@ placed AS (
         MAX(begin_us) OVER (
             PARTITION BY plant, station ORDER BY at_us, is_job
             ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
-        ) AS began_us
+        ) AS began_us,
+        MAX(end_us) OVER (
+            PARTITION BY plant, station ORDER BY at_us, is_job
+            ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
+        ) AS ended_us
     FROM in_order
+),
+-- Few rows from here on: jobs of a station, stretch and product are one.
+jobs_of_stretch AS (
+    SELECT plant, station, began_us, product, whole, COUNT(*) AS jobs
+    FROM placed
+    WHERE is_job = 1 AND at_us < ended_us
+    GROUP BY plant, station, began_us, product, whole
 ),
 jobs_of_turn AS (
     SELECT j.plant, j.station, h.day, h.shift,
-        COUNT(*) AS jobs,
-        SUM(CASE WHEN j.whole AND COALESCE(p.cycle_s, x.cycle_s) IS NOT NULL THEN 1 ELSE 0 END)
+        SUM(j.jobs) AS jobs,
+        SUM(CASE WHEN j.whole AND COALESCE(p.cycle_s, x.cycle_s) IS NOT NULL THEN j.jobs ELSE 0 END)
             AS known,
-        SUM(CASE WHEN j.whole THEN COALESCE(p.cycle_s, x.cycle_s) ELSE 0 END) AS planned_s
-    FROM placed j
+        SUM(CASE WHEN j.whole THEN j.jobs * COALESCE(p.cycle_s, x.cycle_s) ELSE 0 END)
+            AS planned_s
+    FROM jobs_of_stretch j
     JOIN places x ON x.plant = j.plant AND x.station = j.station
     JOIN hours h ON h.plant = j.plant AND h.shop = x.shop AND h.began_us = j.began_us
     LEFT JOIN planned p ON p.plant = j.plant AND p.station = j.station
         AND p.product = j.product
-    WHERE j.is_job = 1 AND j.at_us < h.ended_us
     GROUP BY j.plant, j.station, h.day, h.shift
 ),
 counts_of_turn AS (
