@@ -59,11 +59,11 @@ const MENDS: [Mend; 8] = [
     },
     Mend {
         code: "stations/no-rework-link",
-        stations: [
-            "weld,body,1,30,,,,,,\ntrim,body,2,50,,,0.9,weld,,\n",
-            "weld,body,1,30,,,,,,\ntrim,body,2,50,,,0.9,weld,,\n",
+        stations: ["saw,body,1,20,,,,,,\nweld,body,1,30,,,,,,\ntrim,body,2,50,,,0.9,weld,,\n"; 2],
+        links: [
+            "saw,weld,3,5\nweld,trim,3,5\n",
+            "saw,weld,3,5\nweld,trim,3,5\ntrim,weld,8,5\n",
         ],
-        links: [LINE, "weld,trim,3,5\ntrim,weld,8,5\n"],
     },
     Mend {
         code: "stations/half-a-stop",

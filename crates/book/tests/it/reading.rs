@@ -208,32 +208,15 @@ fn hidden_sheets_are_read_and_noted_and_empty_ones_left_out() {
 }
 
 #[test]
-fn a_number_beyond_its_range_is_told_the_range_that_would_do() {
-    for table in book::schema() {
-        for column in table.columns {
-            let Some(legal) = column.legal.filter(|legal| legal.to.is_finite()) else {
-                continue;
-            };
-            let beyond = format!("{}", legal.to + 1.0);
-            let text = format!("[{}]\n{}\n{beyond}\n", table.name, column.name);
-            let checked = book::check(&crate::small::workbook(&[&text]));
-            let told = checked.problems.iter().find(|problem| {
-                problem.column.as_deref() == Some(column.name)
-                    && problem.code.ends_with("/out-of-range")
-            });
-            let Some(told) = told else {
-                // a setting of the plant is no column of its own
-                assert_eq!(table.name, "plant", "{}.{}", table.name, column.name);
-                continue;
-            };
-            assert!(
-                told.expected.contains(&format!("to {}", legal.to)),
-                "{}.{} finds {}, expects {}",
-                table.name,
-                column.name,
-                told.found,
-                told.expected
-            );
-        }
-    }
+fn a_link_with_too_many_places_is_told_how_many_it_may_have() {
+    let links = "[links]\nfrom,to,holds,share\nweld,hang,1000001,\n";
+    let checked = book::check(&crate::small::workbook(&[crate::small::SMALL, links]));
+    let mut problems = checked.problems.iter();
+    let told = problems.find(|problem| problem.code == "links/out-of-range");
+    let told = told.expect("one place too many");
+    assert_eq!(
+        told.expected,
+        "a whole number of places from 0 to 1000000, or `unlimited`"
+    );
+    assert_eq!(told.mend, "make it at most 1000000");
 }
