@@ -7,7 +7,7 @@ mod shops;
 
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Command, CommandFactory as _, FromArgMatches as _, Parser, Subcommand};
 
 use crate::outcome::Form;
 
@@ -36,6 +36,23 @@ pub(crate) struct Arguments {
 }
 
 impl Arguments {
+    /// Those that the program was called with. A number below 0 is read as one,
+    /// so that its own range refuses it and not the look of an option.
+    pub(crate) fn given() -> Self {
+        let matches = Self::commands().get_matches();
+        Self::from_arg_matches(&matches).unwrap_or_else(|error| error.exit())
+    }
+
+    fn commands() -> Command {
+        let numbers = |command: Command| {
+            command.mut_args(|argument| {
+                let takes_value = argument.get_action().takes_values();
+                argument.allow_negative_numbers(takes_value)
+            })
+        };
+        Self::command().mut_subcommands(numbers)
+    }
+
     /// The form the answer is wanted in.
     pub(crate) fn form(&self) -> Form {
         if self.json { Form::Json } else { Form::Text }
@@ -307,7 +324,16 @@ mod tests {
 
     #[test]
     fn the_command_line_is_sound() {
-        use clap::CommandFactory as _;
-        Arguments::command().debug_assert();
+        Arguments::commands().debug_assert();
+    }
+
+    #[test]
+    fn a_number_below_nothing_is_refused_by_its_range_and_not_as_an_option() {
+        for (name, words) in [("--seconds", "above 0"), ("--seed", "invalid digit")] {
+            let asked = ["linewright", "order", "book", name, "-1"];
+            let refused = Arguments::commands().try_get_matches_from(asked);
+            let told = refused.unwrap_err().to_string();
+            assert!(told.contains(words) && !told.contains("-- -1"), "{told}");
+        }
     }
 }

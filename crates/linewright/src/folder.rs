@@ -1,6 +1,6 @@
 //! Places to write to. Nothing that stands there already is overwritten.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::outcome::Failure;
 
@@ -32,6 +32,26 @@ pub(crate) fn must_be_new(file: &Path) -> Result<(), Failure> {
             "{} is there already, nothing was written; name a new file",
             file.display()
         )));
+    }
+    Ok(())
+}
+
+/// Refuses files that are there already, or whose ending says that something
+/// else is in them.
+pub(crate) fn must_be_new_and_end<'a>(
+    files: impl IntoIterator<Item = &'a PathBuf>,
+    ending: &str,
+) -> Result<(), Failure> {
+    for file in files {
+        let own = file.extension().map(std::ffi::OsStr::to_ascii_lowercase);
+        if own.as_deref() != Some(std::ffi::OsStr::new(ending)) {
+            return Err(Failure::usage(format!(
+                "{} does not end in .{ending}, nothing was written; name a file such as {}",
+                file.display(),
+                file.with_extension(ending).display()
+            )));
+        }
+        must_be_new(file)?;
     }
     Ok(())
 }

@@ -6,7 +6,8 @@
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that cannot go on stops where it stands"
+    clippy::disallowed_methods,
+    reason = "a test that cannot go on stops where it stands, and reads the map"
 )]
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -22,11 +23,11 @@ const MAY_USE: [(&str, &[&str]); 16] = [
     ("formulas", &["units"]),
     ("asked", &["units"]),
     // Solvers know no plant and never each other.
-    ("flow", &["asked"]),
+    ("flow", &["units", "asked"]),
     ("strip", &["asked"]),
-    ("lots", &["asked"]),
+    ("lots", &["units", "asked"]),
     ("balance", &["asked"]),
-    ("sequence", &["asked"]),
+    ("sequence", &["units", "asked"]),
     ("book", &["units"]),
     (
         "shops",
@@ -330,4 +331,25 @@ fn licence_expressions_are_read_as_spdx_means_them() {
     ] {
         assert_eq!(permits(expression), met, "{expression}");
     }
+}
+
+#[test]
+fn every_path_on_the_map_of_the_code_leads_somewhere() {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let map = std::fs::read_to_string(root.join("ARCHITECTURE.md")).unwrap();
+    let ends = ["/", ".rs", ".md", ".toml", ".ts", ".svelte"];
+    // What stands between two backticks is every second piece.
+    let quoted = map.split('`').skip(1).step_by(2);
+    let paths: Vec<&str> = quoted
+        .filter(|word| ends.iter().any(|end| word.ends_with(end)))
+        .collect();
+    let lost: Vec<&&str> = paths
+        .iter()
+        .filter(|path| !root.join(path).exists())
+        .collect();
+    assert!(
+        lost.is_empty(),
+        "the map names {lost:?}, which is not there"
+    );
+    assert!(paths.len() > 30, "{} paths", paths.len());
 }

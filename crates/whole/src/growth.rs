@@ -172,7 +172,8 @@ fn shops(periods: &[Forecasted], plans: &[RatePlan], steps: &[Step]) -> Vec<Shop
             let short = periods.iter().zip(plans).find_map(|(period, plan)| {
                 let row = plan.shops.iter().find(|row| row.shop == shop)?;
                 let (place, load) = row.busiest.as_ref()?;
-                (load.value > 1.0).then(|| (period.label.clone(), place.clone(), load.value))
+                formulas::over(load.value)
+                    .then(|| (period.label.clone(), place.clone(), load.value))
             });
             let step = steps.iter().find(|step| step.frees.contains(&shop));
             ShopGrowth {

@@ -158,6 +158,8 @@ pub struct StationPlan {
     pub effective_cycle_s: Planned,
     /// Work over what it can do; above 1 it cannot.
     pub load: Planned,
+    /// Whether that is more than it can do.
+    pub over: bool,
     /// Whole units for this work.
     pub units_needed: Planned,
     /// Hours a week that are missing, 0 if none.
@@ -212,6 +214,8 @@ pub struct PressLinePlan {
     pub availability: Planned,
     /// Work over what it can do; above 1 it cannot.
     pub load: Planned,
+    /// Whether that is more than it can do.
+    pub over: bool,
     /// Hours a week of changeovers.
     pub changing_h: Planned,
     /// Whole lines for this work.
@@ -256,6 +260,8 @@ pub struct CarrierPlan {
     pub needed: Planned,
     /// Needed over count; above 1 the fleet is short.
     pub load: f64,
+    /// Whether the fleet is short.
+    pub over: bool,
     /// Good cars a week that it would allow alone.
     pub alone: Option<Planned>,
 }

@@ -14,6 +14,8 @@ export interface Again {
   moved_s: number;
   /** Tasks that stand elsewhere than today. */
   moves: Move[];
+  /** Posts where a person stands then. */
+  people: number;
   /** Whether the bound is met. */
   proven: boolean;
   /** Robots that are bought, moved or given up. */
@@ -65,8 +67,8 @@ export interface Answer {
    */
   on_the_way: Interval;
   /**
-   * Stations that the planned order overruns, the most cars first; empty
-   * where none drives the run.
+   * Stations that the planned order overruns, the most cars first, by the plan
+   * and in the run; empty where none drives the run.
    */
   overruns: Overrun[];
   /** The same by product. */
@@ -96,6 +98,8 @@ export interface Applicators {
   exact: number;
   /** Whole ones. */
   needed: ShopValue;
+  /** Whether more are needed than there is room for. */
+  over: boolean;
   /** Those placed: needed, or as many as have room. */
   placed: number;
   /** For which the stations have room; none where the book does not say. */
@@ -876,6 +880,8 @@ export interface CarrierPlan {
   load: number;
   /** How many the plan needs, whole. */
   needed: Planned;
+  /** Whether the fleet is short. */
+  over: boolean;
 }
 
 /** A fleet that follows a loop: carts, skids or hangers. */
@@ -912,6 +918,8 @@ export interface CartLoop {
   on_way_back: number;
   /** Of those needed: charging or unfit. */
   out_of_service: number;
+  /** Whether the fleet is too small. */
+  over: boolean;
   /** Metres from carrier to carrier under the cars. */
   pitch_m: number;
   /** Where it leaves it. */
@@ -1967,11 +1975,11 @@ export interface Formula {
   title: string;
 }
 
-/** HourPrices that a bought piece leaves free. */
+/** Hours that a bought piece leaves free. */
 export interface Freed {
   /** Whether it is the plant's constraint. */
   constraint: boolean;
-  /** HourPrices a week. */
+  /** Hours a week. */
   hours: number;
   /** Its load now. */
   load: number;
@@ -2868,6 +2876,8 @@ export interface MakeOrBuy {
    * free.
    */
   freed: Freed[];
+  /** Those hours a week together. */
+  freed_h: number;
   /** What those are worth for a piece bought. */
   freed_worth: number;
   /** Whether the plant makes it today. */
@@ -3196,8 +3206,9 @@ export interface Overload {
 }
 
 /**
- * A station that the order of a run overruns, walked car by car. Places are
- * those of the order, or on the line.
+ * A station that the order of a run overruns: from the plan, walked car by car
+ * with mean times and no stops, and beside it what the station had in the run.
+ * Places are those of the order, or on the line.
  */
 export interface Overrun {
   /** Its row. */
@@ -3206,6 +3217,8 @@ export interface Overrun {
   drift_s: number;
   /** Cars whose work exceeds takt. */
   heavy_cars: number;
+  /** What the station had of it in the run; none before one is made. */
+  in_run: OverrunInRun | null;
   /** Cars that end past the drift in the order as it is released. */
   overruns: number;
   /** Cars that end past the drift as they reach the line after repairs. */
@@ -3222,6 +3235,25 @@ export interface Overrun {
   worst_place_on_line: number;
   /** The farthest that one ends past the station's end, seconds. */
   worst_s: number;
+}
+
+/**
+ * What a station had of the order in the run: work and stops as they fell.
+ * Means over replications.
+ */
+export interface OverrunInRun {
+  /** Cars a week that were taken up when the station was past it already. */
+  begun_past: Interval;
+  /** Seconds behind takt at which a car was taken up, on average. */
+  behind_s: Interval;
+  /** Cars a week that ended past the drift. */
+  past: Interval;
+  /** Replications looked at: the first of the run. */
+  replications: number;
+  /** The car that did so, of all replications: product and options. */
+  worst_car: string;
+  /** The farthest that a car ended past the station's end, seconds. */
+  worst_s: Interval;
 }
 
 /** Settings of one's own; what is absent is the kind's. */
@@ -3263,6 +3295,8 @@ export interface Paint {
   hours: number;
   /** Length of the whole line, as it is or as it needs to be. */
   length_m: number;
+  /** Paint and sealer of all steps for a good body; 0 where no coat has a price. */
+  material_cost: number;
   /** Working hours a week. */
   net_h: number;
   /** Worth knowing. */
@@ -3687,6 +3721,8 @@ export interface Press {
   parts: PressPart[];
   /** The plant's name. */
   plant: string;
+  /** Racks of all parts on the lines of each shop; a shop without any is left out. */
+  racks: Record<string, number>;
   /** Days that the plant allows itself from coil to car. */
   target_days: number;
   /** Parts that no line, or not their own, is strong enough for. */
@@ -3718,6 +3754,8 @@ export interface PressLineLots {
   line: string;
   /** Both: above 1 the line cannot. */
   load: number;
+  /** Whether that is more than its hours. */
+  over: boolean;
   /** Parts it makes. */
   parts: number;
   /** Share of its hours in which it runs, stops included. */
@@ -3740,6 +3778,8 @@ export interface PressLinePlan {
   changing_h: Planned;
   /** Work over what it can do; above 1 it cannot. */
   load: Planned;
+  /** Whether that is more than it can do. */
+  over: boolean;
   /** Hours a week that are missing, 0 if none. */
   overtime_h: Planned;
   /** The line. */
@@ -3871,16 +3911,18 @@ export interface ProductRate {
 export interface Promised {
   /** Its row. */
   at: At;
+  /** Whether it is among what no order keeps together. */
+  in_clash: boolean;
   /** Whether it is kept. */
   kept: boolean;
   /** Whether the promise must be kept. */
   must: boolean;
   /** The order. */
   order: string;
-  /** Its place. */
-  place: number;
+  /** Its place; none for a car that stays on hold. */
+  place: number | null;
   /** Its place in the order that reaches the line. */
-  place_on_line: number;
+  place_on_line: number | null;
   /** Promised to be among the first so many. */
   within: number;
 }
@@ -3897,6 +3939,11 @@ export interface Proof {
   goals: GoalProof[];
   /** Moves tried. */
   moves: number;
+  /**
+   * `kept`, `impossible` or `unknown`: what must hold, wishes aside. An order
+   * cut short may break it although another keeps it.
+   */
+  must_hold: string;
   /** Whether no order is better. */
   optimal: boolean;
   /** Seed of the search. */
@@ -4298,6 +4345,8 @@ export interface RepairWayLoad {
   load: number;
   /** Minutes of one. */
   minutes: number;
+  /** Whether that is more than they have. */
+  over: boolean;
   /** The repair. */
   repair: string;
   /** Visits for each good body. */
@@ -4630,6 +4679,8 @@ export interface Screen {
   force_used: ShopValue | null;
   /** The line in the book. */
   line: string;
+  /** Whether either is more than the line is rated for. */
+  over: boolean;
 }
 
 /** A task of which the screens refuse a way. */
@@ -4962,6 +5013,8 @@ export interface StationPlan {
   line: string | null;
   /** Work over what it can do; above 1 it cannot. */
   load: Planned;
+  /** Whether that is more than it can do. */
+  over: boolean;
   /** Hours a week that are missing, 0 if none. */
   overtime_h: Planned;
   /** Its shop. */
@@ -5402,6 +5455,11 @@ export interface SupplyFleet {
   mend: string | null;
   /** How many are needed, whole; none when crowding lets no number suffice. */
   needed: ShopValue | null;
+  /**
+   * Whether there are fewer, or no number suffices; a fleet without a count
+   * suffices if any number would.
+   */
+  over: boolean;
   /** What it delivers. */
   runs: SupplyRun[];
   /** Minutes of cart work in each hour. */

@@ -206,3 +206,34 @@ fn hidden_sheets_are_read_and_noted_and_empty_ones_left_out() {
         "a note does not keep a book from being written"
     );
 }
+
+#[test]
+fn a_number_beyond_its_range_is_told_the_range_that_would_do() {
+    for table in book::schema() {
+        for column in table.columns {
+            let Some(legal) = column.legal.filter(|legal| legal.to.is_finite()) else {
+                continue;
+            };
+            let beyond = format!("{}", legal.to + 1.0);
+            let text = format!("[{}]\n{}\n{beyond}\n", table.name, column.name);
+            let checked = book::check(&crate::small::workbook(&[&text]));
+            let told = checked.problems.iter().find(|problem| {
+                problem.column.as_deref() == Some(column.name)
+                    && problem.code.ends_with("/out-of-range")
+            });
+            let Some(told) = told else {
+                // a setting of the plant is no column of its own
+                assert_eq!(table.name, "plant", "{}.{}", table.name, column.name);
+                continue;
+            };
+            assert!(
+                told.expected.contains(&format!("to {}", legal.to)),
+                "{}.{} finds {}, expects {}",
+                table.name,
+                column.name,
+                told.found,
+                told.expected
+            );
+        }
+    }
+}

@@ -23,9 +23,7 @@ pub(crate) fn coils(asked: &CoilsArguments, form: Form) -> Result<Answer, Failur
     for folder in [&asked.svg, &asked.dxf].into_iter().flatten() {
         folder::make_empty(folder)?;
     }
-    if let Some(file) = &asked.xlsx {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
     let checked = book::check(&read(path)?);
     if checked.problems.iter().any(is_error) {
         return refused(&checked.problems, path, form);

@@ -27,9 +27,7 @@ const SHOWN: usize = 8;
 /// Adds up the cost of a car, or takes one of its figures apart.
 pub(crate) fn cost(asked: &CostArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
-    if let Some(file) = &asked.xlsx {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
     let workbook = read(path)?;
     let checked = book::check(&workbook);
     if checked.problems.iter().any(is_error) {

@@ -34,9 +34,7 @@ struct Told<'d> {
 
 /// Replays the day and words what it cost.
 pub(crate) fn day(asked: &DayArguments, form: Form) -> Result<Answer, Failure> {
-    if let Some(file) = &asked.html {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.html, "html")?;
     let plant = match logged::plant(&asked.book.book)? {
         Ok(plant) => plant,
         Err(problems) => return refused(&problems, &asked.book.book, form),

@@ -25,9 +25,7 @@ const SHOWN: usize = 8;
 /// Follows the forecast.
 pub(crate) fn growth(asked: &GrowthArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
-    if let Some(file) = &asked.xlsx {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
     let workbook = read(path)?;
     let checked = book::check(&workbook);
     if checked.problems.iter().any(is_error) {

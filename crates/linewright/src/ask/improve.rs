@@ -24,9 +24,7 @@ use crate::outcome::{Answer, Failure, Form};
 /// Ranks the ideas, or prices the banks.
 pub(crate) fn improve(asked: &ImproveArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
-    if let Some(file) = &asked.luck.xlsx {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.luck.xlsx, "xlsx")?;
     let workbook = read(path)?;
     if asked.buffers {
         let settings = BankSettings {

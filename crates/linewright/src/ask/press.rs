@@ -18,9 +18,8 @@ use crate::outcome::{Answer, Failure, Form};
 /// Plans the press shop and writes what is asked for.
 pub(crate) fn press(asked: &PressArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
-    for file in asked.xlsx.iter().chain(&asked.ics) {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
+    folder::must_be_new_and_end(&asked.ics, "ics")?;
     let monday = monday(asked.monday.as_deref())?;
     let checked = book::check(&read(path)?);
     if checked.problems.iter().any(is_error) {

@@ -306,6 +306,8 @@ pub struct MakeOrBuy {
     /// Where its making stands: lines or stations with the hours that would be
     /// free.
     pub freed: Vec<Freed>,
+    /// Those hours a week together.
+    pub freed_h: f64,
     /// Cars a week that the freed hours give at the constraint.
     pub cars_freed: f64,
     /// What those are worth for a piece bought.
@@ -336,13 +338,13 @@ pub enum BetterWay {
     Buy,
 }
 
-/// HourPrices that a bought piece leaves free.
+/// Hours that a bought piece leaves free.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Freed {
     /// The line or station.
     pub place: String,
-    /// HourPrices a week.
+    /// Hours a week.
     pub hours: f64,
     /// Its load now.
     pub load: f64,
