@@ -585,6 +585,16 @@ export interface BodyStation {
   takt_s: number;
 }
 
+/** All that there is to say of a revision's book, as `check` says it. */
+export interface BookProblems {
+  /** How many keep the book from being computed. */
+  errors: number;
+  /** How many are worth a look and no more. */
+  notes: number;
+  /** All of them, those of the cells first; rows are named by line. */
+  problems: Problem[];
+}
+
 /** A revision's book as a grid shows it. */
 export interface BookReply {
   /** The book's name. */
