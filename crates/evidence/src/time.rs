@@ -16,13 +16,11 @@ pub const DAY: Micros = 24 * HOUR;
 pub const WEEK: Micros = 7 * DAY;
 
 /// Microseconds as seconds.
-#[allow(clippy::cast_precision_loss)]
 pub fn seconds(t: Micros) -> f64 {
     t as f64 / 1e6
 }
 
 /// Seconds to the nearest microsecond.
-#[allow(clippy::cast_possible_truncation)]
 pub fn micros(seconds: f64) -> Micros {
     (seconds * 1e6).round() as Micros
 }
