@@ -20,7 +20,7 @@ fuzz_target!(|bytes: &[u8]| {
         Ok(question) => question,
     };
     let answer = question.answer();
-    let shares: Vec<f64> = answer.survival.iter().map(|step| step.survival).collect();
+    let shares: Vec<f64> = answer.survival.iter().map(|step| step.share).collect();
     assert!(
         shares.iter().all(|share| (0.0..=1.0).contains(share)),
         "{shares:?}"
