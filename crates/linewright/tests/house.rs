@@ -8,9 +8,12 @@
     clippy::panic,
     clippy::disallowed_methods,
     reason = "a test that cannot go on stops where it stands, and reads the map"
+=======
+    reason = "a test that cannot go on stops where it stands, and reads the house's files"
 )]
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
 use std::process::Command;
 
 use serde_json::Value;
@@ -352,4 +355,28 @@ fn every_path_on_the_map_of_the_code_leads_somewhere() {
         "the map names {lost:?}, which is not there"
     );
     assert!(paths.len() > 30, "{} paths", paths.len());
+}
+
+/// A target that is not declared is never built, and one that is not described
+/// is never run.
+#[test]
+fn every_fuzz_target_is_declared_and_described() {
+    let fuzz = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fuzz");
+    let read = |name: &str| std::fs::read_to_string(fuzz.join(name)).unwrap();
+    let (manifest, readme) = (read("Cargo.toml"), read("README.md"));
+    let declared: BTreeSet<String> = manifest
+        .lines()
+        .filter_map(|line| line.strip_prefix("path = \"fuzz_targets/"))
+        .map(|file| file.trim_end_matches('"').to_owned())
+        .collect();
+    let there: BTreeSet<String> = std::fs::read_dir(fuzz.join("fuzz_targets"))
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    assert_eq!(declared, there);
+    for file in there {
+        let name = file.trim_end_matches(".rs");
+        assert!(manifest.contains(&format!("name = \"{name}\"")), "{name}");
+        assert!(readme.contains(&format!("| `{name}` |")), "{name}");
+    }
 }

@@ -1651,7 +1651,7 @@ export interface DeadlockLink {
 }
 
 /** A kind of defect. */
-export type DefectKind = "bad_row" | "bad_stamp" | "bad_number" | "unknown_station" | "unknown_unit" | "unknown_state" | "unknown_result" | "unknown_product" | "clock_back" | "clock_forward" | "long_row" | "missing_hour" | "doubled_hour" | "duplicate" | "out_of_order" | "overlap" | "gap" | "unpaired_event" | "many_items" | "unknown_item";
+export type DefectKind = "bad_row" | "bad_stamp" | "bad_number" | "unknown_station" | "unknown_unit" | "unknown_state" | "unknown_result" | "unknown_product" | "clock_back" | "clock_forward" | "long_row" | "missing_hour" | "doubled_hour" | "duplicate" | "contradiction" | "out_of_order" | "overlap" | "gap" | "unpaired_event" | "many_items" | "unknown_item";
 
 /** A kind of defect with its rows. */
 export interface DefectLine {
