@@ -6,6 +6,7 @@
 //! which a run of the plant measures.
 
 mod carriers;
+mod first_time;
 mod kinds;
 mod lead_time;
 mod presses;
@@ -422,6 +423,7 @@ pub(crate) fn plan_with(book: &Book, timetabled: &Timetabled) -> Result<RatePlan
     let carriers = carriers::plan(&mut sheet, &basis);
     let shops = shops::plan(&mut sheet, &basis, &stations, &press_lines);
     let lead_time = lead_time::plan(&mut sheet, &basis, &press_lines);
+    first_time::plan(&mut sheet, &basis);
     let capable = capable(&mut sheet, &shops, &carriers);
     let shortfalls = shortfall::list(&basis, &stations, &press_lines, &carriers);
     let mut notes = need.notes.clone();

@@ -120,14 +120,17 @@ impl Reading {
             })
             .collect();
         let unseen = names.iter().zip(&seen).filter(|(_, seen)| !**seen);
-        let lines = days(book, built, roster, log);
+        let (lines, endless) = match days(book, built, roster, log) {
+            Ok(lines) => (lines, None),
+            Err(problem) => (Vec::new(), Some(problem)),
+        };
         Self {
             rows: log.rows,
             span: log.span.map(|(from, to)| [zone.show(from), zone.show(to)]),
             stations_seen: seen.iter().filter(|seen| **seen).count(),
             stations: names.len(),
             unseen: unseen.map(|(name, _)| name.clone()).take(NAMED).collect(),
-            refused: refused.into_iter().collect(),
+            refused: refused.into_iter().chain(endless).collect(),
             defects: defects(log),
             unknown: unknown(log, &names, &products),
             last: lines

@@ -117,7 +117,7 @@ pub(super) fn sheets(report: &Report<'_>) -> Vec<Sheet> {
         lots(report.plan),
         carriers(report.plan),
     ]);
-    all.push(lead_time(report.plan));
+    all.extend([lead_time(report.plan), first_time_right(report.plan)]);
     all.extend(report.money.map(money::in_short));
     all.extend(report.growth.map(growth::in_short).unwrap_or_default());
     if let Some(answer) = report.answer {
@@ -400,6 +400,24 @@ fn lead_time(plan: &RatePlan) -> Sheet {
     rows.push(vec![text("all"), value(&time.total_days, 2)]);
     rows.push(vec![text("target"), Cell::Number(time.target_days, 2)]);
     Sheet::new("Planned days from coil to car", &["stage", "days"], rows).note(&time.meaning)
+}
+
+fn first_time_right(plan: &RatePlan) -> Sheet {
+    let row = |what: &str, id: &str| {
+        let figure = plan.figures.get(id)?;
+        Some(vec![
+            text(what),
+            Cell::Share(figure.value),
+            text(&figure.title),
+        ])
+    };
+    let products = plan.products.iter().filter_map(|row_of| {
+        let id = format!("product.{}.first_time_right", row_of.product);
+        row(&row_of.product, &id)
+    });
+    let rows = products.chain(row("all", "plant.first_time_right"));
+    let columns = ["product", "right first time", "what it is"];
+    Sheet::new("Planned first time right", &columns, rows.collect())
 }
 
 fn stages(answer: &Answer) -> Sheet {

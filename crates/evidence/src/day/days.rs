@@ -1,6 +1,6 @@
 //! The days of a log: which of them can be replayed whole.
 
-use book::Book;
+use book::{Book, Problem};
 use serde::{Deserialize, Serialize};
 use whole::network::Built;
 
@@ -28,14 +28,22 @@ pub struct DayLine {
 const ONE_IN: i64 = 50;
 
 /// The days of a log on which any shop worked, in their order.
-pub fn days(book: &Book, built: &Built, roster: &Roster, log: &Log) -> Vec<DayLine> {
+///
+/// # Errors
+/// The plant has no station from which cars leave: no day has a plan then.
+pub fn days(
+    book: &Book,
+    built: &Built,
+    roster: &Roster,
+    log: &Log,
+) -> Result<Vec<DayLine>, Problem> {
     let Some((from, to)) = log.span else {
-        return Vec::new();
+        return Ok(Vec::new());
     };
     let zone = roster.map.zone;
     let first = zone.local(from).div_euclid(DAY);
     let last = zone.local(to - 1).div_euclid(DAY);
-    let shop = hours::last_shop(built);
+    let shop = hours::last_shop(built)?;
     let lines = (first..=last).filter_map(|day| {
         let span = (zone.instant(day * DAY), zone.instant((day + 1) * DAY));
         let open_in = |from: Micros, to: Micros| -> i64 {
@@ -56,12 +64,10 @@ pub fn days(book: &Book, built: &Built, roster: &Roster, log: &Log) -> Vec<DayLi
         };
         Some(DayLine {
             date: show_day(day),
-            plan: shop.map_or(0.0, |shop| {
-                hours::planned(book, roster, shop, span.0, span.1)
-            }),
+            plan: hours::planned(book, roster, shop, span.0, span.1),
             made: (!items.is_empty()).then(|| out(items)),
             whole: missing * ONE_IN <= open,
         })
     });
-    lines.collect()
+    Ok(lines.collect())
 }

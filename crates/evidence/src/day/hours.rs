@@ -6,8 +6,9 @@ use serde::{Deserialize, Serialize};
 use units::Quantity as _;
 use whole::network::{Built, Way};
 
-use book::Book;
+use book::{Book, Problem};
 
+use crate::defects::refusal;
 use crate::read::Log;
 use crate::roster::Roster;
 use crate::state::State;
@@ -55,29 +56,44 @@ pub(super) fn exits(built: &Built, shop: &str) -> Vec<usize> {
             let to = built.network.links[l].to.at();
             !built.joined[l] && built.stations[to].shop != shop
         });
-        // What feeds a stock or a rework only is no end of the line.
-        let feeds = built
-            .network
-            .links
-            .iter()
-            .any(|link| link.from.at() == place);
-        out || (last && !feeds)
+        // What feeds a stock only is no end of the line.
+        out || (last && finishes(built, place))
     };
     (0..built.stations.len())
         .filter(|place| built.stations[*place].shop == shop && leaves(*place))
         .collect()
 }
 
+/// Whether the network counts what leaves a station as finished: no way leads
+/// on from it but the one to rework, which a good car does not take.
+fn finishes(built: &Built, place: usize) -> bool {
+    let mut links = built.network.links.iter().zip(&built.links);
+    links.all(|(link, origin)| link.from.at() != place || origin.way == Way::Rework)
+}
+
+/// Stations from which cars leave the plant.
+pub(crate) fn ends(built: &Built) -> Vec<usize> {
+    (0..built.stations.len())
+        .filter(|place| finishes(built, *place))
+        .collect()
+}
+
 /// The shop from which cars leave the plant.
-pub(crate) fn last_shop(built: &Built) -> Option<&str> {
-    let mut ends = (0..built.stations.len()).rev().filter(|place| {
-        built
-            .network
-            .links
-            .iter()
-            .all(|link| link.from.at() != *place)
-    });
-    ends.next().map(|place| built.stations[place].shop.as_str())
+///
+/// # Errors
+/// The plant has no such station: nothing can be held against what left it.
+pub(crate) fn last_shop(built: &Built) -> Result<&str, Problem> {
+    let end = ends(built).pop();
+    end.map(|place| built.stations[place].shop.as_str())
+        .ok_or_else(|| {
+            refusal(
+                "links",
+                "no-end-of-line",
+                "a link onward from every station",
+                "a station from which cars leave the plant",
+                "drop the link that leads on from the last station; its way to rework may stay",
+            )
+        })
 }
 
 /// Cars a week by the book.
@@ -160,15 +176,6 @@ pub(super) fn cars_made(built: &Built, roster: &Roster, log: &Log, day: i64) -> 
         return of_day.count() as f64;
     }
     made(log, zone, &ends(built), day * 24..(day + 1) * 24) as f64
-}
-
-/// Stations from which cars leave the plant.
-pub(crate) fn ends(built: &Built) -> Vec<usize> {
-    let last = |place: &usize| {
-        let mut links = built.network.links.iter();
-        links.all(|link| link.from.at() != *place)
-    };
-    (0..built.stations.len()).filter(last).collect()
 }
 
 /// Names of the stations from which cars leave, if the log knows of none and

@@ -64,6 +64,7 @@ pub fn day(
     if !inside {
         return Err(no_such_day(log, roster, date));
     }
+    let last = hours::last_shop(built).map_err(|none| NoDay::Problems(vec![none]))?;
     if let Some(ends) = hours::untold(built, log) {
         return Err(no_end_of_line(log, &ends));
     }
@@ -72,9 +73,7 @@ pub fn day(
     let eye = replay.eye(watch);
     let groups = replay.groups(&eye)?;
     let values = replay.values(&groups, &eye)?;
-    let plan = hours::last_shop(built).map_or(0.0, |shop| {
-        hours::planned(book, roster, shop, span.0, span.1)
-    });
+    let plan = hours::planned(book, roster, last, span.0, span.1);
     let made = hours::cars_made(built, roster, log, date);
     let interval = |each: Vec<f64>| Interval::of(&each, 0.95);
     let (actual, clean) = (&values[0], &values[groups.len()]);

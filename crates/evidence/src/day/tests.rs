@@ -521,3 +521,63 @@ fn hours_are_those_of_the_plants_clock_also_where_it_is_half_an_hour_off_or_set_
         assert!((all / 36.0 - hours).abs() < 0.3, "{date}: {all}");
     }
 }
+
+/// A last station that tests each car and sends one in ten to the bay beside
+/// it, from which it comes back.
+const MENDED: &str = "
+    [products]
+    product,cars_per_week
+    van,5040
+    [stations]
+    station,shop,cycle_s,first_time_ok,rework_to
+    dress,trim,100,,
+    test,trim,80,0.9,mend
+    mend,trim,200,,
+    [links]
+    from,to,holds
+    dress,test,20
+    test,mend,5
+    mend,test,5
+";
+
+#[test]
+fn cars_leave_a_last_station_though_some_go_to_the_mend_bay_and_come_back() {
+    let date = MONDAY + 8;
+    let plant = book(MENDED);
+    let built = whole::network::build(&plant).unwrap();
+    assert_eq!(last_shop(&built), Ok("trim"));
+    assert_eq!(ends(&built), [1]);
+    assert_eq!(hours::exits(&built, "trim"), [1]);
+    let (roster, log, made) = logged(MENDED, &built, date);
+    let watch = Watch::none();
+    let found = day(&plant, &built, &roster, &log, date, &SETTINGS, &watch).unwrap();
+    assert_eq!(found.plan, 720.0, "a seventh of the week");
+    assert_eq!(found.made, made);
+    let by_hour: u64 = found.hours.iter().map(|row| row.made).sum();
+    let known = days(&plant, &built, &roster, &log).unwrap();
+    assert!(known.iter().all(|line| line.plan > 0.0));
+    // Those sent to the bay are rejects of the hours only where the log keeps them.
+    assert!(by_hour as f64 >= made, "{by_hour} jobs and {made} cars");
+}
+
+#[test]
+fn a_plant_that_no_car_leaves_has_no_day() {
+    let date = MONDAY + 8;
+    let plant = book(LINE);
+    let built = whole::network::build(&plant).unwrap();
+    let (roster, log, _) = logged(LINE, &built, date);
+    let mut round = built.clone();
+    // As if a link led from the last station back to the first.
+    round.network.links.push(round.network.links[0].clone());
+    round.links.push(round.links[0].clone());
+    if let Some(link) = round.network.links.last_mut() {
+        link.from = flow::model::StationIdx(2);
+    }
+    let watch = Watch::none();
+    let refused = day(&plant, &round, &roster, &log, date, &SETTINGS, &watch);
+    let Err(NoDay::Problems(problems)) = refused else {
+        panic!("{refused:?}");
+    };
+    assert_eq!(problems[0].code, "log/no-end-of-line");
+    assert!(days(&plant, &round, &roster, &log).is_err());
+}

@@ -12,6 +12,7 @@ use whole::findings::{self, NoAnswer, RunSettings};
 use whole::network::Built;
 
 use crate::fit::Span;
+use crate::hours::ShopHours;
 use crate::read::Log;
 use crate::roster::Roster;
 use crate::state::State;
@@ -155,15 +156,38 @@ pub fn believe(
 }
 
 /// Weeks of work between two instants, where cars leave the plant: a log that
-/// ends on Friday night has all of its week.
+/// ends on Friday night has all of its week. Where no shop is the last, time in
+/// which any shop works.
 fn worked_weeks(built: &Built, roster: &Roster, from: Micros, to: Micros) -> f64 {
-    let last = crate::day::last_shop(built);
+    let last = crate::day::last_shop(built).ok();
     let hours = roster
         .hours
         .iter()
         .find(|hours| Some(hours.shop.as_str()) == last);
-    let open = |from, to| hours.map_or(to - from, |hours| hours.open_between(from, to));
+    let open = |from, to| match hours {
+        Some(hours) => hours.open_between(from, to),
+        None => any_open(&roster.hours, from, to),
+    };
     seconds(open(from, to)) / seconds(open(from, from + WEEK)).max(1.0)
+}
+
+/// Time between two instants in which any shop works.
+pub(super) fn any_open(shops: &[ShopHours], from: Micros, to: Micros) -> Micros {
+    let mut at = from;
+    let mut open = 0;
+    while at < to {
+        let stretches = shops.iter().map(|shop| shop.stretch(at));
+        // Until any of them changes.
+        let (until, works) = stretches.fold((to, false), |(until, works), stretch| {
+            (until.min(stretch.to), works || stretch.open)
+        });
+        let until = until.max(at + 1);
+        if works {
+            open += until - at;
+        }
+        at = until;
+    }
+    open
 }
 
 /// Rate, lead time and content; without a genealogy the rate only, of what was

@@ -420,3 +420,60 @@ fn cars_on_their_way_are_counted_from_the_genealogy() {
     log.span = Some((0, 2 * DAY));
     assert!((believe::on_their_way(&log, 168.0) - 48.0).abs() < 1e-9);
 }
+
+/// One shift on five days; the last station tests and sends one in ten to the
+/// bay beside it.
+const MENDED: &str = "
+    [shifts]
+    shop,shift,days,start,end,planned_stops_min
+    trim,early,mon-fri,06:00,14:00,30
+    [products]
+    product,cars_per_week
+    van,120
+    [stations]
+    station,shop,cycle_s,spread,first_time_ok,rework_to
+    dress,trim,1000,0.1,,
+    test,trim,850,0.1,0.9,mend
+    mend,trim,2400,0.1,,
+    [links]
+    from,to,holds
+    dress,test,4
+    test,mend,5
+    mend,test,2
+";
+
+#[test]
+fn a_week_of_one_shift_is_a_week_though_the_last_station_has_a_mend_bay() {
+    let plant = book(MENDED);
+    let built = whole::network::build(&plant).unwrap();
+    let roster = Roster::of(&plant, &built, LogMap::default());
+    let log = rehearsed(MENDED, 3, 2);
+    let checks = believe(&plant, &built, &log, &roster, 1, &flow::Watch::none()).unwrap();
+    let rate = checks.iter().find(|check| check.what == "cars a week");
+    let rate = rate.unwrap();
+    assert!(rate.inside, "{rate:?}");
+    assert!((rate.log - rate.model.value).abs() < 0.05 * rate.log);
+}
+
+#[test]
+fn without_a_last_shop_the_hours_of_all_shops_together_count() {
+    use crate::time::{HOUR, WEEK, Zone};
+    let hours = |shop: &str| {
+        let plant = book(
+            "[shifts]
+             shop,shift,days,start,end
+             weld,early,mon-fri,06:00,14:00
+             trim,day,mon-fri,08:00,16:00
+             [products]
+             product,cars_per_week
+             van,120
+             [stations]
+             station,shop,cycle_s
+             fit,trim,100",
+        );
+        crate::hours::ShopHours::of(&plant, shop, Zone::default())
+    };
+    let both = [hours("weld"), hours("trim")];
+    let open = believe::any_open(&both, 0, WEEK);
+    assert_eq!(open, 5 * 10 * HOUR, "06:00 to 16:00 on five days");
+}

@@ -57,6 +57,7 @@ fn text(plan: &RatePlan, all: bool) -> String {
     section(&mut text, "Blanking, laser and press lines", &lines(plan));
     section(&mut text, "Fleets", &fleets(plan));
     lead_time(&mut text, plan);
+    first_time_right(&mut text, plan);
     screens(&mut text, plan, all);
     if !plan.notes.is_empty() {
         let notes = things(plan.notes.len(), "note", "notes");
@@ -248,6 +249,26 @@ fn lead_time(text: &mut String, plan: &RatePlan) {
         number(lead.total_days.value, 2),
         number(lead.target_days, 1),
         lead.meaning
+    );
+    section(text, &title, &grid);
+}
+
+/// The share of cars that need no rework, of the mix and product by product.
+fn first_time_right(text: &mut String, plan: &RatePlan) {
+    let Some(all) = plan.figures.get("plant.first_time_right") else {
+        return;
+    };
+    let mut grid = Grid::new([("product", Side::Left), ("right first time", Side::Right)]);
+    for row in &plan.products {
+        let id = format!("product.{}.first_time_right", row.product);
+        if let Some(figure) = plan.figures.get(&id) {
+            grid.row([row.product.clone(), percent(figure.value, 1)]);
+        }
+    }
+    let title = format!(
+        "First time right: {} ({})",
+        percent(all.value, 1),
+        all.title
     );
     section(text, &title, &grid);
 }

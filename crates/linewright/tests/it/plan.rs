@@ -73,3 +73,13 @@ fn a_figure_of_the_plan_can_be_taken_apart() {
     let said = refusal(&["plan", plant.path(), "--working", "shop.body.takd"], 2);
     assert!(said.contains("did you mean `shop.body.takt`?"), "{said}");
 }
+
+#[test]
+fn a_plan_tells_the_share_of_cars_right_first_time() {
+    let said = answer(&["plan", Plant::sound().path()], 0);
+    assert!(said.contains("First time right: "), "{said}");
+    assert!(
+        said.contains("share of all cars right at the first try"),
+        "{said}"
+    );
+}

@@ -107,6 +107,45 @@ fn each_kind_of_cost_can_be_done_by_hand() {
 }
 
 #[test]
+fn people_at_press_lines_are_on_the_payroll_and_their_cost_is_the_same_people() {
+    let text = "[shifts]
+        shop,shift,days,start,end
+        press,early,mon-fri,06:00,14:00
+        press,late,mon-fri,14:00,22:00
+        [products]
+        product,cars_per_week
+        van,900
+        [plant]
+        setting,value
+        weeks_per_year,50
+        person_cost_per_hour,40
+        relief_share,0
+        absence_share,0
+        leave_share,0
+        [press_lines]
+        press_line,shop,kind,units,change_min,heads
+        big,press,press,2,30,3
+        [parts]
+        part,per_car,press_line,strokes_per_min,pieces_per_stroke,lot,to,start_below
+        door,2,big,10,1,500,frame,100
+        [stations]
+        station,shop,cycle_s
+        frame,body,100";
+    let plan = crate::plan::plan(&sample::book(text)).unwrap();
+    let press = plan.shops.iter().find(|row| row.shop == "press").unwrap();
+    let value = |of: &Option<crate::plan::Planned>| of.as_ref().unwrap().value;
+    // Two lines of 3 on two shifts (computed).
+    assert_eq!(
+        (value(&press.positions), value(&press.payroll)),
+        (6.0, 12.0)
+    );
+    let found = of_text(text);
+    // 12 people of 40 h, 50 weeks, at 40 an hour (computed).
+    let people = &found.figures["year.press.people"];
+    assert!(close(people.value, 12.0 * 40.0 * 50.0 * 40.0), "{people:?}");
+}
+
+#[test]
 fn every_figure_of_the_stack_has_its_working() {
     let found = of_text(PLANT);
     let items = found.shops.iter().flat_map(|shop| &shop.items);

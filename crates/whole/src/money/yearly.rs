@@ -246,44 +246,27 @@ pub(super) fn upkeep(
     )
 }
 
-/// People of a shop a year: those of its stations, its lines and its repair
-/// crews, each whole heads.
+/// People of a shop a year: those on the plan's payroll, at its stations and
+/// lines, and those of its repair crews, each whole heads.
 pub(super) fn people(sheet: &mut Sheet, basis: &Basis<'_>, shop: &str) -> Option<Made<Money>> {
     let book = basis.book;
     let mut parts = Vec::new();
     let planned = basis.plan.shops.iter().find(|row| row.shop == shop);
     if let Some(payroll) = planned.and_then(|row| row.payroll.as_ref()) {
         let heads = Sourced::new(Count(payroll.value), payroll.from.clone());
-        let id = format!("people.{shop}.stations");
-        let title = format!("people at the stations of {shop}, a year");
+        let id = format!("people.{shop}.posts");
+        let title = format!("people at the stations and lines of {shop}, a year");
         parts.extend(cost_of_heads(sheet, basis, (id, title), shop, heads));
     }
-    let lines = book.press_lines.iter().filter(|row| row.shop == shop);
-    let lines = lines.filter_map(|row| {
-        let heads = row.heads.filter(|heads| *heads > 0.0)?;
-        Some(cell(Count(heads * f64::from(row.units)), row.at, "heads"))
-    });
     let crews = book.crews.iter();
     let crews = crews.filter(|row| row.shop.as_deref() == Some(shop));
     let crews = crews.map(|row| cell(Count(f64::from(row.count)), row.at, "count"));
-    for (part, what, positions) in [
-        ("lines", "lines", lines.collect::<Vec<_>>()),
-        ("crews", "repair crews", crews.collect()),
-    ] {
-        let ids = format!("people.{shop}.{part}");
-        let heads = heads_of(
-            sheet,
-            basis,
-            &ids,
-            &format!("{what} of {shop}"),
-            shop,
-            positions,
-        );
-        if let Some(heads) = heads {
-            let whole = heads.part(|heads| heads.heads);
-            let title = format!("people of the {what} of {shop}, a year");
-            parts.extend(cost_of_heads(sheet, basis, (ids, title), shop, whole));
-        }
+    let ids = format!("people.{shop}.crews");
+    let of = format!("repair crews of {shop}");
+    if let Some(heads) = heads_of(sheet, basis, &ids, &of, shop, crews.collect()) {
+        let whole = heads.part(|heads| heads.heads);
+        let title = format!("people of the repair crews of {shop}, a year");
+        parts.extend(cost_of_heads(sheet, basis, (ids, title), shop, whole));
     }
     if parts.is_empty() {
         return None;

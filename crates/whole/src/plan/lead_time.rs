@@ -22,7 +22,7 @@ struct Step {
     from: Origin,
 }
 
-/// The longest way to the end of a station.
+/// The longest way to the end of a station from where cars or lots begin.
 #[derive(Clone, Default)]
 struct Reach {
     content: f64,
@@ -231,12 +231,14 @@ impl<'a> Graph<'a> {
     /// The station where the longest way of all begins, and its steps.
     fn longest_way(&self, starts: &BTreeMap<usize, f64>) -> Option<(usize, Vec<Step>)> {
         let reach = self.longest(starts);
-        let ends =
-            (0..reach.len()).filter(|&i| self.out[i].is_empty() && self.basis.need.good(i) > 0.0);
-        let longer = |a: &usize, b: &usize| reach[*a].content.total_cmp(&reach[*b].content);
-        let mut first = ends.max_by(|a, b| longer(a, b).then(b.cmp(a)))?;
+        let ends = reach.iter().enumerate().filter_map(|(i, reach)| {
+            let content = reach.as_ref()?.content;
+            (self.out[i].is_empty() && self.basis.need.good(i) > 0.0).then_some((i, content))
+        });
+        let longest = ends.max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
+        let mut first = longest?.0;
         let mut steps = vec![self.station(first)];
-        while let Some((before, link)) = reach[first].before {
+        while let Some((before, link)) = reach[first].as_ref().and_then(|reach| reach.before) {
             steps.push(self.link(link));
             steps.push(self.station(before));
             first = before;
@@ -245,51 +247,74 @@ impl<'a> Graph<'a> {
         Some((first, steps))
     }
 
-    /// The longest way to the end of every station, by cars held before it.
-    fn longest(&self, starts: &BTreeMap<usize, f64>) -> Vec<Reach> {
-        let mut reach: Vec<Reach> = (0..self.out.len())
-            .map(|i| Reach {
-                content: self.station(i).content + starts.get(&i).copied().unwrap_or(0.0),
-                before: None,
+    /// The longest way to the end of every station, by cars held before it. It
+    /// begins where cars are released or lots arrive; what only rework reaches
+    /// has none.
+    fn longest(&self, starts: &BTreeMap<usize, f64>) -> Vec<Option<Reach>> {
+        let begins = |i: usize| starts.contains_key(&i) || self.basis.need.released(i) > 0.0;
+        let mut reach: Vec<Option<Reach>> = (0..self.out.len())
+            .map(|i| {
+                begins(i).then(|| Reach {
+                    content: self.station(i).content + starts.get(&i).copied().unwrap_or(0.0),
+                    before: None,
+                })
             })
             .collect();
-        for from in self.order() {
+        let order = self.order();
+        let mut turn = vec![0; self.out.len()];
+        for (n, &station) in order.iter().enumerate() {
+            turn[station] = n;
+        }
+        for from in order {
+            let Some(content) = reach[from].as_ref().map(|reach| reach.content) else {
+                continue;
+            };
             for &way in &self.out[from] {
                 let (_, to, link) = self.ways[way];
-                let content =
-                    reach[from].content + self.link(link).content + self.station(to).content;
-                if content > reach[to].content {
-                    reach[to] = Reach {
+                let content = content + self.link(link).content + self.station(to).content;
+                let longer = reach[to].as_ref().is_none_or(|to| content > to.content);
+                if longer && turn[to] > turn[from] {
+                    reach[to] = Some(Reach {
                         content,
                         before: Some((from, link)),
-                    };
+                    });
                 }
             }
         }
         reach
     }
 
-    /// Stations in the order of the flow. Where links go round without being
-    /// rework, the ones that close the circle are not followed: their target
-    /// is settled by then.
+    /// All stations in the order of the flow. Where links go round without
+    /// being rework, the circle is entered at the first of its stations that
+    /// something before it feeds, and the link that closes it is not followed.
     fn order(&self) -> Vec<usize> {
         let mut waits = vec![0usize; self.out.len()];
         for &(_, to, _) in &self.ways {
             waits[to] += 1;
         }
-        let mut ready: Vec<usize> = (0..waits.len()).filter(|&i| waits[i] == 0).collect();
+        let mut fed = vec![false; waits.len()];
+        let mut placed: Vec<bool> = waits.iter().map(|waits| *waits == 0).collect();
+        let mut ready: Vec<usize> = (0..waits.len()).filter(|&i| placed[i]).collect();
         let mut next = 0;
-        while next < ready.len() {
-            let from = ready[next];
-            next += 1;
-            for &way in &self.out[from] {
-                let to = self.ways[way].1;
-                waits[to] -= 1;
-                if waits[to] == 0 {
-                    ready.push(to);
+        loop {
+            while let Some(&from) = ready.get(next) {
+                next += 1;
+                for &way in &self.out[from] {
+                    let to = self.ways[way].1;
+                    waits[to] -= 1;
+                    fed[to] = true;
+                    if waits[to] == 0 && !placed[to] {
+                        placed[to] = true;
+                        ready.push(to);
+                    }
                 }
             }
+            let left = || (0..placed.len()).filter(|&i| !placed[i]);
+            let Some(enter) = left().find(|&i| fed[i]).or_else(|| left().next()) else {
+                return ready;
+            };
+            placed[enter] = true;
+            ready.push(enter);
         }
-        ready
     }
 }

@@ -157,19 +157,24 @@ fn takt(sheet: &mut Sheet, shop: &str, hours: &Hours, cars: &Sourced<Count>) -> 
     Some(made.planned(|takt| takt.0))
 }
 
-/// Positions on a shift and heads on the payroll.
+/// Positions on a shift, at stations and lines, and heads on the payroll. The
+/// people of repair crews are not among them: they stand at no post.
 fn people(
     sheet: &mut Sheet,
     basis: &Basis<'_>,
     shop: &str,
     hours: &Hours,
 ) -> (Option<Planned>, Option<Planned>) {
-    let rows = basis
-        .book
-        .stations
-        .iter()
-        .filter(|row| row.shop == shop && row.people() > 0.0);
-    let heads: Vec<_> = rows.map(|row| people_cell(basis, row)).collect();
+    let rows = basis.book.stations.iter();
+    let rows = rows.filter(|row| row.shop == shop && row.people() > 0.0);
+    let lines = basis.book.press_lines.iter();
+    let lines = lines.filter(|row| row.shop == shop);
+    let at_lines = lines.filter_map(|row| {
+        let heads = row.heads.filter(|heads| *heads > 0.0)?;
+        Some(cell(Count(heads * f64::from(row.units)), row.at, "heads"))
+    });
+    let at_stations = rows.map(|row| people_cell(basis, row));
+    let heads: Vec<_> = at_stations.chain(at_lines).collect();
     if heads.is_empty() {
         return (None, None);
     }
@@ -186,7 +191,17 @@ fn people(
         setting(&plant.absence_share, "absence_share"),
         setting(&plant.leave_share, "leave_share"),
     );
-    let title = format!("people on the payroll of {shop}");
+    let crewed = basis.book.crews.iter();
+    let crewed = crewed
+        .filter(|row| row.shop.as_deref() == Some(shop))
+        .count()
+        > 0;
+    let but = if crewed {
+        ", without its repair crews, which the cost of people adds"
+    } else {
+        ""
+    };
+    let title = format!("people on the payroll of {shop}{but}");
     let payroll = sheet.add(format!("shop.{shop}.payroll"), title, None, made);
     (
         Some(positions.planned(|positions| positions.0)),

@@ -1,6 +1,7 @@
 //! Small plants whose plan can be checked by hand, and the trade's worked
 //! cases led through a book.
 
+mod first_time;
 mod laws;
 mod tasks;
 mod unsound;
@@ -441,6 +442,55 @@ fn the_longest_way_is_the_sum_of_its_stages() {
         "{days:?}"
     );
     assert!(near(lead.total_days.value, 2.02));
+}
+
+#[test]
+fn the_longest_way_does_not_begin_in_the_mend_bay() {
+    let plan = planned(
+        "[products]
+        product,cars_per_week
+        van,700
+        [stations]
+        station,shop,cycle_s,first_time_ok,rework_to
+        weld,body,10,,
+        test,trim,10,0.9,mend
+        mend,trim,10,,
+        [links]
+        from,to,holds
+        weld,test,100
+        test,mend,5
+        mend,test,9999",
+    );
+    // 100 cars a day: 1 in weld, 100 in the bank and 1 in test; the mend bay and
+    // its large store lie beside the way of a car that is right.
+    let lead = plan.lead_time.expect("there is a way");
+    let stages: Vec<&str> = lead.stages.iter().map(|stage| &*stage.stage).collect();
+    assert_eq!(stages, ["body", "trim"]);
+    assert!(near(lead.total_days.value, 1.02), "{lead:?}");
+}
+
+#[test]
+fn a_circle_that_is_no_rework_does_not_end_the_way() {
+    let plan = planned(
+        "[products]
+        product,cars_per_week
+        van,700
+        [stations]
+        station,shop,cycle_s
+        weld,body,10
+        test,trim,10
+        wash,trim,10
+        pack,trim,10
+        [links]
+        from,to,holds,share
+        weld,test,99,
+        test,wash,10,0.5
+        wash,test,10,
+        test,pack,100,0.5",
+    );
+    let lead = plan.lead_time.expect("there is a way");
+    let stages: Vec<&str> = lead.stages.iter().map(|stage| &*stage.stage).collect();
+    assert_eq!(stages, ["body", "trim"], "from weld to pack");
 }
 
 #[test]
