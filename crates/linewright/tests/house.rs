@@ -7,8 +7,6 @@
     clippy::expect_used,
     clippy::panic,
     clippy::disallowed_methods,
-    reason = "a test that cannot go on stops where it stands, and reads the map"
-=======
     reason = "a test that cannot go on stops where it stands, and reads the house's files"
 )]
 
@@ -338,7 +336,7 @@ fn licence_expressions_are_read_as_spdx_means_them() {
 
 #[test]
 fn every_path_on_the_map_of_the_code_leads_somewhere() {
-    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
     let map = std::fs::read_to_string(root.join("ARCHITECTURE.md")).unwrap();
     let ends = ["/", ".rs", ".md", ".toml", ".ts", ".svelte"];
     // What stands between two backticks is every second piece.

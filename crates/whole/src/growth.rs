@@ -93,6 +93,15 @@ pub fn growth(
     })
 }
 
+/// The weeks of each period of the forecast, and its cars a week of all products;
+/// none where there is no forecast that can be read.
+pub(crate) fn needs(book: &Book) -> Vec<(f64, f64)> {
+    let periods = period::read(book).unwrap_or_default().into_iter();
+    periods
+        .map(|period| (period.weeks(), period.cars.iter().sum()))
+        .collect()
+}
+
 /// The book with a period's cars.
 fn at(book: &Book, period: &Forecasted) -> Book {
     let mut book = book.clone();

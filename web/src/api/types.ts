@@ -800,6 +800,8 @@ export interface ByNumber {
 
 /** What a car costs and what changes would bring. Serialises as it is. */
 export interface CarMoney {
+  /** Cost of a mean car with the yearly costs spread over those. */
+  at_made: ShopValue | null;
   /** Good cars a week over which yearly costs are spread. */
   cars: number;
   /** The investment case of each idea, the most valuable first. */
@@ -826,6 +828,8 @@ export interface CarMoney {
    * margin.
    */
   lost: LostCar | null;
+  /** Cars a week that a run makes, where one is at hand. */
+  made: Interval | null;
   /** Each part and sub-assembly that could be made or bought. */
   make_or_buy: MakeOrBuy[];
   /** Prices that are missing, and which figure stays too low. */
@@ -997,8 +1001,13 @@ export interface Case {
   annual: number | null;
   /** Its first row. */
   at: At;
-  /** Cars a week that it gives. */
+  /**
+   * Cars a week that it gives: in the first period of the forecast by the plan,
+   * today by runs.
+   */
   cars: number;
+  /** The most that it gives in a later period, where that is more. */
+  cars_later: number | null;
   /** What it costs a year. */
   cost_per_year: number;
   /** The same with interest. */
@@ -1007,7 +1016,7 @@ export interface Case {
   figures: string[];
   /** Money out (−) and in (+) by year, from today. */
   flows: number[];
-  /** What those bring a year; none where no margin is known. */
+  /** What [`Case::cars`] bring a year; none where no margin is known. */
   gain_per_year: number | null;
   /** To each side of that, where runs tell it. */
   half_width: number | null;
@@ -1017,6 +1026,11 @@ export interface Case {
   investment: number;
   /** Years it is used. */
   life_years: number;
+  /**
+   * Why it gives none by the plan, in words: what hides it, or that the plan
+   * does not see it. Its value then is no verdict on it.
+   */
+  no_car: string | null;
   /** Net present value at the hurdle rate. */
   npv: ShopValue;
   /** To each side of the value, by that of the cars. */
@@ -2356,6 +2370,11 @@ export interface Improve {
    * first by more than [`Improve::indifferent`].
    */
   first_is_good: number;
+  /**
+   * Runs more that would tell the first two ideas apart, an estimate by the spread
+   * between them; none where they are told apart or the spread is not known.
+   */
+  further: number | null;
   /** The ideas that were run, the best first. */
   ideas: RankedIdea[];
   /** Cars a week that make no difference. */
@@ -2796,6 +2815,11 @@ export interface LostCar {
    * car short.
    */
   short: boolean;
+  /**
+   * The time that can be lost and made up, where the plant makes more than is
+   * needed; only what is lost beyond it costs cars.
+   */
+  spare: Spare | null;
 }
 
 /** What a minute lost at a station costs. */
@@ -2805,8 +2829,9 @@ export interface LostMinute {
   /** The station or line. */
   place: string;
   /**
-   * Share of its lost minutes that the plant never makes up: its share of the
-   * critical path in a run, 1 for the plan's weakest.
+   * Share of its lost minutes that the plant never makes up once
+   * [`LostCar::spare`] is used: its share of the critical path in a run, 1 for
+   * the plan's weakest.
    */
   share: number;
   /** Its shop. */
@@ -4897,6 +4922,16 @@ export interface Span {
   low: number;
   /** The estimate; null in JSON where there is none, only a limit. */
   value: number | null;
+}
+
+/** Time that the constraint has beyond what the needed cars take. */
+export interface Spare {
+  /** Cars a week that it lets the plant make. */
+  cars: number;
+  /** Minutes a week that it can lose before a needed car is lost. */
+  minutes: number;
+  /** The station or line. */
+  place: string;
 }
 
 /** The time from coil to car of all cars of all replications together. */
