@@ -94,6 +94,7 @@ impl Kind {
     }
 
     /// What was expected, and the way out, what became of the rows included.
+    #[expect(clippy::too_many_lines, reason = "a table of words")]
     pub fn words(self) -> (&'static str, &'static str) {
         match self {
             Self::BadRow => (

@@ -391,21 +391,9 @@ pub fn plan(book: &Book) -> Result<RatePlan, Vec<Problem>> {
 /// The plan with these lots where the book gives none.
 pub(crate) fn plan_with(book: &Book, timetabled: &Timetabled) -> Result<RatePlan, Vec<Problem>> {
     let mut problems = calendar::problems(book);
-    let worked = match work::of(book) {
-        Ok(worked) => worked,
-        Err(more) => {
-            problems.extend(more);
-            return Err(problems);
-        }
-    };
+    let worked = work::of(book).map_err(|more| [std::mem::take(&mut problems), more].concat())?;
     let book = &*worked.book;
-    let need = match requirement(book) {
-        Ok(need) => need,
-        Err(more) => {
-            problems.extend(more);
-            return Err(problems);
-        }
-    };
+    let need = requirement(book).map_err(|more| [std::mem::take(&mut problems), more].concat())?;
     if !problems.is_empty() {
         return Err(problems);
     }

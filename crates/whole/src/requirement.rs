@@ -198,7 +198,7 @@ pub fn outcome(station: &Station) -> (f64, f64) {
 /// Whether a way between two stations brings the second one cars that it has not
 /// had: what a station sends back to itself does not feed it, so one that is fed
 /// by nothing else is where cars start.
-pub(crate) fn brings_new<T: PartialEq>(from: T, to: T) -> bool {
+pub(crate) fn brings_new<T: PartialEq + Copy>(from: T, to: T) -> bool {
     from != to
 }
 
