@@ -82,11 +82,11 @@ impl<'a> Elements<'a> {
     ) -> Result<Option<String>, Problem> {
         for attribute in element.attributes() {
             let attribute =
-                attribute.map_err(|error| self.broken_in(element, name, &error.to_string()))?;
+                attribute.map_err(|error| self.broken_in(element, None, &error.to_string()))?;
             if attribute.key.0 == name {
                 let value = attribute
                     .normalized_value(XmlVersion::Implicit1_0)
-                    .map_err(|error| self.broken_in(element, name, &error.to_string()))?;
+                    .map_err(|error| self.broken_in(element, Some(name), &error.to_string()))?;
                 return Ok(Some(value.into_owned()));
             }
         }
@@ -135,12 +135,12 @@ impl<'a> Elements<'a> {
         }
     }
 
-    /// An attribute that cannot be read.
-    fn broken_in(&self, element: &BytesStart<'_>, attribute: &str, why: &str) -> Problem {
+    /// An attribute that cannot be read, and its name where that much is known.
+    fn broken_in(&self, element: &BytesStart<'_>, attribute: Option<&str>, why: &str) -> Problem {
         let at = usize::try_from(self.reader.buffer_position()).unwrap_or(usize::MAX);
         Problem {
             row: line_at(self.text, at),
-            column: Some(attribute.to_owned()),
+            column: attribute.map(str::to_owned),
             ..not_understood(
                 self.file,
                 &format!(
