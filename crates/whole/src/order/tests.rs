@@ -92,7 +92,7 @@ fn a_run_by_plan_tells_which_station_the_order_overruns_and_how_far() {
     assert!((trim.takt_s - 576.0).abs() < 1e-6, "{}", trim.takt_s);
     assert!(trim.drift_s < 124.0, "one sunroof alone passes the drift");
     assert_eq!(trim.overruns, 150);
-    assert!(trim.worst_s >= 124.0 && trim.worst_place >= 1);
+    assert!(trim.worst_s > 123.99 && trim.worst_place >= 1, "{trim:?}");
     let levelled = network::build(&plant).unwrap();
     assert!(levelled.overruns.is_empty(), "no planned order drives it");
 }
