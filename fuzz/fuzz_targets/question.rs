@@ -5,6 +5,7 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
+use linewright_fuzz::reasons;
 
 fuzz_target!(|bytes: &[u8]| {
     let Ok(text) = std::str::from_utf8(bytes) else {
@@ -23,13 +24,3 @@ fuzz_target!(|bytes: &[u8]| {
     let _ = balance::question::parse(text).map_err(|problems| reasons(&problems));
     let _ = sequence::question::parse(text).map_err(|problems| reasons(&problems));
 });
-
-/// A refusal says what is wrong, what was expected and what mends it.
-fn reasons(problems: &[asked::Problem]) {
-    assert!(!problems.is_empty());
-    for problem in problems {
-        assert!(!problem.found.is_empty(), "{problem:?}");
-        assert!(!problem.expected.is_empty(), "{problem:?}");
-        assert!(!problem.mend.is_empty(), "{problem:?}");
-    }
-}

@@ -168,10 +168,15 @@ impl Cell for Holds {
         }
         match u32::read(text, column, decimal_comma) {
             Ok(places) => Ok(Self::Places(places)),
-            Err(misfit) => Err(Misfit {
-                expected: "a whole number of places from 0, or `unlimited`".into(),
-                ..misfit
-            }),
+            Err(misfit) => {
+                let range = column
+                    .legal
+                    .map_or_else(String::new, |legal| format!(" {legal}"));
+                Err(Misfit {
+                    expected: format!("a whole number of places{range}, or `unlimited`"),
+                    ..misfit
+                })
+            }
         }
     }
 }

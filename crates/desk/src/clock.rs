@@ -2,6 +2,8 @@
 
 use std::time::{SystemTime, UNIX_EPOCH};
 
+use units::civil;
+
 /// Milliseconds since 1970; 0 before.
 #[allow(
     clippy::disallowed_methods,
@@ -13,25 +15,9 @@ pub(crate) fn now_ms() -> i64 {
 }
 
 /// The time in UTC as RFC 3339 writes it, to the millisecond.
-///
-/// The date by the days-to-civil rule of the proleptic Gregorian calendar:
-/// years begin in March, so that the leap day ends one.
 pub(crate) fn rfc3339(ms: i64) -> String {
     let (days, in_day) = (ms.div_euclid(86_400_000), ms.rem_euclid(86_400_000));
-    let shifted = days + 719_468;
-    let era = shifted.div_euclid(146_097);
-    let day_of_era = shifted.rem_euclid(146_097);
-    let year_of_era =
-        (day_of_era - day_of_era / 1_460 + day_of_era / 36_524 - day_of_era / 146_096) / 365;
-    let day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let march_month = (5 * day_of_year + 2) / 153;
-    let day = day_of_year - (153 * march_month + 2) / 5 + 1;
-    let month = if march_month < 10 {
-        march_month + 3
-    } else {
-        march_month - 9
-    };
-    let year = year_of_era + era * 400 + i64::from(month <= 2);
+    let (year, month, day) = civil::date(days);
     let (hour, minute) = (in_day / 3_600_000, in_day / 60_000 % 60);
     let (second, milli) = (in_day / 1_000 % 60, in_day % 1_000);
     format!("{year:04}-{month:02}-{day:02}T{hour:02}:{minute:02}:{second:02}.{milli:03}Z")

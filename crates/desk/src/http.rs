@@ -30,7 +30,7 @@ pub(crate) mod wire {
     pub(crate) use super::failure::ErrorBody;
     pub(crate) use super::import::Imported;
     pub(crate) use super::logs::{RoleColumns, Uploaded, UploadedFile};
-    pub(crate) use super::revisions::{BookReply, Compare};
+    pub(crate) use super::revisions::{BookProblems, BookReply, Compare};
     pub(crate) use super::runs::{Asking, NewRun};
     pub(crate) use super::session::{LoggedIn, Login};
     pub(crate) use super::variants::{EditReply, NewVariant, Restore, TakeBack};

@@ -19,7 +19,6 @@ fn alone() -> Served {
 fn a_foreign_host_or_origin_is_refused_everywhere() {
     let desk = alone();
     let port = desk.address.port();
-    let here = format!("http://{}", desk.address);
     for path in [
         "/",
         "/api/variants",
@@ -62,6 +61,12 @@ fn a_foreign_host_or_origin_is_refused_everywhere() {
             );
         }
     }
+}
+
+#[test]
+fn only_a_page_of_this_desk_changes_a_book() {
+    let desk = alone();
+    let here = format!("http://{}", desk.address);
     let body = json!({"name": "x", "author": "Ada"}).to_string();
     let ask =
         |headers: &[(&str, &str)]| desk.ask("POST", "/api/variants", headers, body.as_bytes());
@@ -78,7 +83,12 @@ fn a_foreign_host_or_origin_is_refused_everywhere() {
         ask(&[kind, ("origin", &here), ("sec-fetch-site", "same-origin")]).status,
         201
     );
-    // A link from elsewhere may open the page.
+}
+
+#[test]
+fn a_link_from_elsewhere_opens_the_page_under_a_known_name() {
+    let desk = alone();
+    let port = desk.address.port();
     let link = [
         ("sec-fetch-site", "cross-site"),
         ("sec-fetch-mode", "navigate"),

@@ -13,7 +13,7 @@ mod support;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
-use serde_json::json;
+use serde_json::{Value, json};
 use support::Served;
 
 const READERS: usize = 50;
@@ -82,29 +82,20 @@ fn edit(desk: &Served, row: &str, number: usize, over: &AtomicBool) -> (u32, u32
     (last, edits)
 }
 
-#[test]
-fn fifty_readers_and_five_editors_lose_nothing() {
-    let desk = Served::demo();
-    let book = desk.get("/api/revisions/2/book").good();
-    let tables = book["tables"].as_array().unwrap();
-    let stations = tables
-        .iter()
-        .find(|table| table["name"] == "stations")
-        .unwrap();
-    let rows: Vec<&str> = (0..EDITORS)
-        .map(|n| stations["rows"][n * 7]["id"].as_str().unwrap())
-        .collect();
-    let column = stations["columns"].as_array().unwrap();
-    let column = column
-        .iter()
-        .position(|column| column == "cycle_s")
-        .unwrap();
+fn stations_of(book: &Value) -> &Value {
+    let mut tables = book["tables"].as_array().unwrap().iter();
+    tables.find(|table| table["name"] == "stations").unwrap()
+}
+
+/// All readers and an editor a row, for a while: how long each answer took, and
+/// what each editor wrote last and how often.
+fn at_once(desk: &Served, rows: &[&str]) -> (Vec<Duration>, Vec<(u32, u32)>) {
     let over = AtomicBool::new(false);
-    let (mut took, written) = std::thread::scope(|scope| {
+    std::thread::scope(|scope| {
         let readers: Vec<_> = (0..READERS)
             .map(|number| {
                 scope.spawn({
-                    let (desk, over) = (&desk, &over);
+                    let over = &over;
                     move || read(desk, number, over)
                 })
             })
@@ -114,7 +105,7 @@ fn fifty_readers_and_five_editors_lose_nothing() {
             .enumerate()
             .map(|(number, row)| {
                 scope.spawn({
-                    let (desk, over) = (&desk, &over);
+                    let over = &over;
                     move || edit(desk, row, number, over)
                 })
             })
@@ -133,14 +124,26 @@ fn fifty_readers_and_five_editors_lose_nothing() {
             .map(|editor| editor.join().expect("an editor"))
             .collect();
         (took, written)
-    });
+    })
+}
+
+#[test]
+fn fifty_readers_and_five_editors_lose_nothing() {
+    let desk = Served::demo();
+    let book = desk.get("/api/revisions/2/book").good();
+    let stations = stations_of(&book);
+    let rows: Vec<&str> = (0..EDITORS)
+        .map(|n| stations["rows"][n * 7]["id"].as_str().unwrap())
+        .collect();
+    let column = stations["columns"].as_array().unwrap();
+    let column = column
+        .iter()
+        .position(|column| column == "cycle_s")
+        .unwrap();
+    let (mut took, written) = at_once(&desk, &rows);
     let head = desk.get("/api/variants").good()[0]["head"]["id"].clone();
     let book = desk.get(&format!("/api/revisions/{head}/book")).good();
-    let tables = book["tables"].as_array().unwrap();
-    let stations = tables
-        .iter()
-        .find(|table| table["name"] == "stations")
-        .unwrap();
+    let stations = stations_of(&book);
     for (number, (row, (last, _))) in rows.iter().zip(&written).enumerate() {
         let found = stations["rows"]
             .as_array()

@@ -24,6 +24,7 @@ use evidence::read::Gatherer;
 use evidence::rehearse::{Settings, rehearse, states_csv};
 use evidence::roster::Roster;
 
+#[expect(clippy::too_many_lines, reason = "one story, told from top to bottom")]
 fn main() {
     let number = |n: usize, usual: u32| {
         std::env::args()

@@ -49,6 +49,9 @@ pub enum Kind {
     DoubledHour,
     /// The same row again.
     Duplicate,
+    /// A row of the same time and state as one above it, with another cause,
+    /// product or item.
+    Contradiction,
     /// A row that begins before the one above it.
     OutOfOrder,
     /// Two states at once.
@@ -80,6 +83,7 @@ impl Kind {
             Self::MissingHour => "missing-hour",
             Self::DoubledHour => "doubled-hour",
             Self::Duplicate => "duplicate",
+            Self::Contradiction => "contradiction",
             Self::OutOfOrder => "out-of-order",
             Self::Overlap => "overlap",
             Self::Gap => "gap",
@@ -90,6 +94,7 @@ impl Kind {
     }
 
     /// What was expected, and the way out, what became of the rows included.
+    #[expect(clippy::too_many_lines, reason = "a table of words")]
     pub fn words(self) -> (&'static str, &'static str) {
         match self {
             Self::BadRow => (
@@ -145,6 +150,11 @@ impl Kind {
                 "taken as the first of the two unless time would run backwards",
             ),
             Self::Duplicate => ("each row once", "the second of two was left out"),
+            Self::Contradiction => (
+                "one cause, product and item for a state of a unit",
+                "the row that stands first counts, the other was left out; correct the one that \
+                 is wrong",
+            ),
             Self::OutOfOrder => (
                 "rows of a unit in the order of time",
                 "such rows were left out; sort the log by `from`",

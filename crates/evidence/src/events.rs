@@ -12,6 +12,7 @@
 mod ocel;
 mod rows;
 mod xes;
+mod xml;
 
 use std::collections::BTreeMap;
 
@@ -57,6 +58,11 @@ pub struct EventLog {
 
 /// Reads an event log by the ending of its file's name: `.xes`, `.json` or
 /// `.jsonocel`, `.xml` or `.xmlocel`. None for any other ending.
+///
+/// # Errors
+/// The one reason why it is no log: the text is not UTF-8, not sound XML or JSON,
+/// cut off, of another form than its name says, or without an event. The problem
+/// names line, element or object, what was found and expected, and what mends it.
 pub fn read(file: &str, bytes: &[u8]) -> Option<Result<EventLog, Problem>> {
     let ending = file.rsplit('.').next().unwrap_or("").to_ascii_lowercase();
     let reader = match ending.as_str() {
@@ -67,14 +73,11 @@ pub fn read(file: &str, bytes: &[u8]) -> Option<Result<EventLog, Problem>> {
     };
     let text = match std::str::from_utf8(bytes) {
         Ok(text) => text,
-        Err(error) => {
-            return Some(Err(not_understood(
-                file,
-                &format!("byte {} is not UTF-8 text", error.valid_up_to()),
-            )));
-        }
+        Err(error) => return Some(Err(no_text(file, bytes, error.valid_up_to()))),
     };
-    Some(match reader(text) {
+    // Some programs put a mark before the first letter.
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    Some(match reader(file, text) {
         Ok(log) if log.events.is_empty() => Err(refusal(
             file,
             "empty",
@@ -82,19 +85,27 @@ pub fn read(file: &str, bytes: &[u8]) -> Option<Result<EventLog, Problem>> {
             "events with a time and a station or a name",
             "export the log again, for a time in which the plant ran",
         )),
-        Ok(log) => Ok(log),
-        Err(why) => Err(not_understood(file, &why)),
+        read => read,
     })
 }
 
-fn not_understood(file: &str, why: &str) -> Problem {
-    refusal(
-        file,
-        "not-understood",
-        why,
-        "an event log: XES (.xes) or OCEL 2.0 (.json, .xml)",
-        "export it anew in one of these forms",
-    )
+/// A byte that begins no letter.
+fn no_text(file: &str, bytes: &[u8], at: usize) -> Problem {
+    let lines = memchr::memchr_iter(b'\n', &bytes[..at]).count() + 1;
+    Problem {
+        row: u32::try_from(lines).ok(),
+        ..not_understood(
+            file,
+            &format!("byte {at} is not UTF-8 text"),
+            "text in UTF-8",
+            "save the file as UTF-8; unpack it first if it is packed",
+        )
+    }
+}
+
+/// Why a file is no event log.
+fn not_understood(file: &str, found: &str, expected: &str, mend: &str) -> Problem {
+    refusal(file, "not-understood", found, expected, mend)
 }
 
 #[cfg(test)]

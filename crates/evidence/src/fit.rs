@@ -56,7 +56,8 @@ impl Times {
         }
     }
 
-    /// All time.
+    /// Time under observation: the sum of the times seen to their end and of those
+    /// cut off, in their own unit (seconds in a log).
     pub fn total(&self) -> f64 {
         self.ended.iter().chain(&self.cut).sum()
     }

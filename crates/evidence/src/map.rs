@@ -74,51 +74,16 @@ impl LogMap {
         }
         for row in &table.rows {
             let cell = |i: usize| row.cells.get(i).map_or("", |c| c.trim());
-            let (what, theirs, ours) = (cell(0), cell(1).to_owned(), cell(2));
-            let wrong = |expected: &str| {
-                let column = "ours";
-                problem(file, row.line, column, ours, expected, "correct the cell")
-            };
-            match what {
-                "column" if COLUMNS.contains(&ours) => {
-                    map.columns.insert(theirs, ours.to_owned());
-                }
-                "column" => problems.push(wrong(&COLUMNS.join(", "))),
-                "state" => match State::parse(ours) {
-                    Some(state) => {
-                        map.states.insert(theirs, state);
-                    }
-                    None => problems.push(wrong(
-                        "working, setup, stopped, waiting, starved, blocked or off",
-                    )),
-                },
-                "station" => {
-                    map.stations.insert(theirs, ours.to_owned());
-                }
-                "product" => {
-                    map.products.insert(theirs, ours.to_owned());
-                }
-                "cause" => {
-                    map.causes.insert(theirs, ours.to_owned());
-                }
-                "result" => match Found::parse(ours) {
-                    Some(result) => {
-                        map.results.insert(theirs, result);
-                    }
-                    None => problems.push(wrong("ok, rework or scrap")),
-                },
-                "zone" => match Zone::parse(ours) {
-                    Some(zone) => map.zone = zone,
-                    None => problems.push(wrong("an offset such as `+01:00`, `+01:00 eu` or `Z`")),
-                },
-                _ => problems.push(problem(
+            if let Err((column, expected)) = map.tell(cell(0), cell(1), cell(2)) {
+                let found = if column == "what" { cell(0) } else { cell(2) };
+                problems.push(problem(
                     file,
                     row.line,
-                    "what",
-                    what,
-                    "column, state, station, product, cause, result or zone",
+                    column,
+                    found,
+                    &expected,
                     "correct the cell",
-                )),
+                ));
             }
         }
         if problems.is_empty() {
@@ -126,6 +91,41 @@ impl LogMap {
         } else {
             Err(problems)
         }
+    }
+
+    /// Takes one row in; else the column that is not understood and what was
+    /// expected there.
+    fn tell(&mut self, what: &str, theirs: &str, ours: &str) -> Result<(), (&'static str, String)> {
+        let wrong = |expected: &str| ("ours", expected.to_owned());
+        let names = match what {
+            "column" if COLUMNS.contains(&ours) => &mut self.columns,
+            "column" => return Err(wrong(&COLUMNS.join(", "))),
+            "station" => &mut self.stations,
+            "product" => &mut self.products,
+            "cause" => &mut self.causes,
+            "state" => {
+                let states = "working, setup, stopped, waiting, starved, blocked or off";
+                let state = State::parse(ours).ok_or_else(|| wrong(states))?;
+                self.states.insert(theirs.to_owned(), state);
+                return Ok(());
+            }
+            "result" => {
+                let result = Found::parse(ours).ok_or_else(|| wrong("ok, rework or scrap"))?;
+                self.results.insert(theirs.to_owned(), result);
+                return Ok(());
+            }
+            "zone" => {
+                let offset = "an offset such as `+01:00`, `+01:00 eu` or `Z`";
+                self.zone = Zone::parse(ours).ok_or_else(|| wrong(offset))?;
+                return Ok(());
+            }
+            _ => {
+                let kinds = "column, state, station, product, cause, result or zone";
+                return Err(("what", kinds.to_owned()));
+            }
+        };
+        names.insert(theirs.to_owned(), ours.to_owned());
+        Ok(())
     }
 
     /// The state of a word: the log's own words first.

@@ -6,6 +6,7 @@
 //! `log_map.csv`. With the feature `parquet` each table may be a Parquet file
 //! instead. `docs/log.md` describes the columns.
 
+mod agree;
 mod genealogy;
 mod made;
 #[cfg(feature = "parquet")]
@@ -28,7 +29,7 @@ use crate::time::{HOUR, Micros, seconds};
 
 pub use made::Output;
 pub use states::{Gatherer, Stopped};
-pub use tables::{Made, Quality, Reject, Result as QualityResult, Tables};
+pub use tables::{Made, Quality, Reject, Result as QualityResult, Table, Tables};
 
 /// All that a log says, gathered.
 #[derive(Debug)]
@@ -262,10 +263,10 @@ pub fn gathered(
             None => gatherer.read(&name, open(path)?, cancel).map_err(stopped)?,
         }
     }
-    let mut small = |path: &Option<PathBuf>, read: tables::Reader| -> Result<(), LogError> {
+    let mut small = |path: &Option<PathBuf>, table: Table| -> Result<(), LogError> {
         let Some(path) = path else { return Ok(()) };
         let source = tables::Source::open(path)?;
-        read(
+        table.reader()(
             &mut tables,
             &shown(path),
             source,
@@ -275,9 +276,9 @@ pub fn gathered(
         )
         .map_err(LogError::Problems)
     };
-    small(&files.counts, Tables::read_counts)?;
-    small(&files.quality, Tables::read_quality)?;
-    small(&files.genealogy, Tables::read_genealogy)?;
+    small(&files.counts, Table::Counts)?;
+    small(&files.quality, Table::Quality)?;
+    small(&files.genealogy, Table::Genealogy)?;
     let mut log = gatherer.finish();
     for (file, events) in &state_events {
         log.defects.renumber(file, events);
@@ -520,6 +521,7 @@ impl Log {
             problems.push(note);
         }
         problems.extend(self.ends_within(roster));
+        problems.extend(self.tables.disagreements(roster));
         let output = self.output();
         if output.judged.is_empty() && !output.made.is_empty() {
             let mut note = refusal(

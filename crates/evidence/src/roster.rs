@@ -280,7 +280,6 @@ impl Lookup {
 }
 
 #[inline]
-#[allow(clippy::cast_possible_truncation)]
 fn fold(key: u64) -> usize {
     (key ^ (key >> 32)) as usize
 }

@@ -16,13 +16,11 @@ pub const DAY: Micros = 24 * HOUR;
 pub const WEEK: Micros = 7 * DAY;
 
 /// Microseconds as seconds.
-#[allow(clippy::cast_precision_loss)]
 pub fn seconds(t: Micros) -> f64 {
     t as f64 / 1e6
 }
 
 /// Seconds to the nearest microsecond.
-#[allow(clippy::cast_possible_truncation)]
 pub fn micros(seconds: f64) -> Micros {
     (seconds * 1e6).round() as Micros
 }
@@ -162,29 +160,7 @@ fn sunday_at_or_before(day: i64) -> i64 {
     day - (day + 4).rem_euclid(7)
 }
 
-/// Days from 1970-01-01 to a date of the Gregorian calendar (H. Hinnant,
-/// "chrono-compatible low-level date algorithms", 2013).
-pub const fn days(year: i64, month: i64, day: i64) -> i64 {
-    let year = if month <= 2 { year - 1 } else { year };
-    let era = year.div_euclid(400);
-    let of_era = year - era * 400;
-    let of_year = (153 * (if month > 2 { month - 3 } else { month + 9 }) + 2) / 5 + day - 1;
-    let days = of_era * 365 + of_era / 4 - of_era / 100 + of_year;
-    era * 146_097 + days - 719_468
-}
-
-/// The date of a day: year, month, day (the same source as [`days`]).
-pub fn date(day: i64) -> (i64, i64, i64) {
-    let z = day + 719_468;
-    let era = z.div_euclid(146_097);
-    let doe = z - era * 146_097;
-    let yoe = (doe - doe / 1_460 + doe / 36_524 - doe / 146_096) / 365;
-    let doy = doe - (365 * yoe + yoe / 4 - yoe / 100);
-    let mp = (5 * doy + 2) / 153;
-    let month = if mp < 10 { mp + 3 } else { mp - 9 };
-    let year = yoe + era * 400 + i64::from(month <= 2);
-    (year, month, doy - (153 * mp + 2) / 5 + 1)
-}
+pub use units::civil::{date, days};
 
 /// A date as `2026-03-02`.
 pub fn show_day(day: i64) -> String {

@@ -15,7 +15,6 @@ pub(crate) const PER_SECOND: f64 = 1e9;
 
 /// Seconds to ticks, to the nearest.
 #[inline]
-#[allow(clippy::cast_possible_truncation)]
 pub(crate) fn ticks(seconds: f64) -> Ticks {
     // Adding a half and cutting is one instruction less than rounding, and
     // times are never negative.
@@ -24,13 +23,11 @@ pub(crate) fn ticks(seconds: f64) -> Ticks {
 
 /// Ticks with a fraction to the nearest whole one.
 #[inline]
-#[allow(clippy::cast_possible_truncation)]
 pub(crate) fn whole_ticks(ticks: f64) -> Ticks {
     (ticks + 0.5) as Ticks
 }
 
 /// Ticks to seconds.
-#[allow(clippy::cast_precision_loss)]
 pub(crate) fn seconds(t: Ticks) -> f64 {
     t as f64 / PER_SECOND
 }

@@ -40,7 +40,6 @@ impl Distribution {
     /// use flow::Distribution;
     /// assert_eq!(Distribution::Triangular(10.0, 20.0, 60.0).mean(), 30.0);
     /// ```
-    #[allow(clippy::cast_precision_loss)]
     pub fn mean(&self) -> f64 {
         match self {
             Self::Fixed(x) | Self::Exponential(x) | Self::Erlang(_, x) | Self::Lognormal(x, _) => {
@@ -193,11 +192,6 @@ impl Sampler {
         }
     }
 
-    #[allow(
-        clippy::cast_precision_loss,
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss
-    )]
     fn draw_rare(&self, stream: &mut Stream) -> Ticks {
         match self {
             Self::Fixed(_) | Self::Exponential(_) | Self::Narrow { .. } => self.draw(stream),
@@ -278,11 +272,6 @@ fn quick_normal(p: f64) -> f64 {
 
 /// As [`quick_normal`] outside the middle: by straight lines over a table for
 /// all but one draw in 512.
-#[allow(
-    clippy::cast_precision_loss,
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss
-)]
 fn tail_normal(p: f64) -> f64 {
     static TABLE: OnceLock<Box<[f64; CELLS + 1]>> = OnceLock::new();
     let tail = p.min(1.0 - p);
@@ -302,11 +291,6 @@ fn tail_normal(p: f64) -> f64 {
 }
 
 #[inline]
-#[allow(
-    clippy::cast_precision_loss,
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss
-)]
 fn tabled_normal(p: f64) -> f64 {
     static TABLE: OnceLock<Box<[f64; CELLS + 1]>> = OnceLock::new();
     let table = TABLE.get_or_init(|| {
@@ -326,11 +310,6 @@ const STEPS: usize = 64;
 /// As `libm::exp` to the last bit or two, at a third of the time: a power of
 /// two, a table step, and a short series for the rest.
 #[inline]
-#[allow(
-    clippy::cast_possible_truncation,
-    clippy::cast_precision_loss,
-    clippy::cast_sign_loss
-)]
 fn quick_exp(x: f64) -> f64 {
     static TABLE: OnceLock<[f64; STEPS]> = OnceLock::new();
     if x.is_nan() || x.abs() > 600.0 {

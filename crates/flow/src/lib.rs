@@ -13,6 +13,8 @@
 //! - [`statistics`]: intervals, warm-up, batch means, quantiles.
 //! - [`question`]: the same as one JSON question and its answer.
 //!
+//! [`run()`] has a line in an example, [`observe()`] a single station.
+//!
 //! *Never:* a plant, a file, a clock on the wall, a thread-local stream.
 
 mod clock;

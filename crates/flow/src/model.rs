@@ -79,7 +79,8 @@ pub struct Station {
     /// When the station works; none means always.
     pub calendar: Option<CalendarIdx>,
     /// Some: jobs are released here and never short (beside a merge's parts
-    /// the released job is the main one). None: fed by links and arrivals; a
+    /// the released job is the main one; a job that the station sends back to
+    /// itself goes before the next release). None: fed by links and arrivals; a
     /// station without any of these releases class 0.
     pub release: Option<Release>,
 }

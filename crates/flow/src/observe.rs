@@ -91,6 +91,32 @@ pub struct JobOut {
 ///
 /// The jobs made are those of [`crate::run()`] with the same seed.
 ///
+/// ```
+/// use std::sync::atomic::AtomicBool;
+/// use flow::model::*;
+/// use flow::{Distribution, Observed, Plan, observe};
+///
+/// // A press of a minute a piece that spoils nothing, for an hour.
+/// let press = Station {
+///     name: "press".into(),
+///     work: Work::Cycle(Cycles::same(Distribution::Fixed(60.0))),
+///     units: 1, stops: vec![], wear: 1.0, quality: Quality::PERFECT,
+///     takes: Takes::Any, gives: Gives::Share, calendar: None, release: None,
+/// };
+/// let network = Network { stations: vec![press], ..Network::default() };
+/// let plan = Plan::compile(&network).map_err(|faults| faults[0].to_string())?;
+/// let mut finished_ns = Vec::new();
+/// let mut each = |seen: Observed<'_>| {
+///     if let Observed::Out(job) = seen {
+///         finished_ns.push(job.out_ns);
+///     }
+/// };
+/// let never = AtomicBool::new(false);
+/// observe(&plan, 1, 0, 3_600.0, &never, &mut each).map_err(|halt| halt.to_string())?;
+/// assert_eq!(finished_ns[..2], [60_000_000_000, 120_000_000_000]);
+/// # Ok::<(), String>(())
+/// ```
+///
 /// # Errors
 /// [`Halt::Cancelled`] when `cancel` is set, [`Halt::Settings`] when the
 /// length is out of range.

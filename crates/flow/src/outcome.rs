@@ -204,7 +204,6 @@ pub(crate) struct Sample {
     length: Ticks,
 }
 
-#[allow(clippy::cast_precision_loss)]
 impl Sample {
     pub(crate) fn of(plan: &Plan, finished: &Finished, window: &Window) -> Self {
         let tally = &finished.tally;
@@ -270,7 +269,6 @@ fn slots(finished: &Finished, window: &Window) -> Range<usize> {
 
 /// Mean of jobs in the plant over the window, from counts of what entered and
 /// left, not from the jobs' own times.
-#[allow(clippy::cast_precision_loss)]
 fn inside(plant: &[PlantTally], edges: &[Ticks], window: &Window) -> f64 {
     let mut there: i64 = 0;
     let mut area: i128 = 0;
@@ -308,7 +306,6 @@ fn sum_links(tallies: &[LinkTally]) -> LinkTally {
     })
 }
 
-#[allow(clippy::cast_precision_loss)]
 fn path_shares(plan: &Plan, finished: &Finished, window: &Window) -> (Vec<[f64; 3]>, f64) {
     let block = plan.unit_count + 1;
     if finished.spent.is_empty() {
@@ -343,7 +340,6 @@ fn path_shares(plan: &Plan, finished: &Finished, window: &Window) -> (Vec<[f64; 
 }
 
 impl Outcome {
-    #[allow(clippy::cast_possible_truncation)]
     pub(crate) fn of(
         plan: &Plan,
         settings: &Settings,
@@ -417,7 +413,6 @@ fn moves(plan: &Plan, finished: &Finished) -> u64 {
     own.iter().map(|t| t.done).sum()
 }
 
-#[allow(clippy::cast_precision_loss)]
 fn station(plan: &Plan, s: usize, samples: &[Sample], with_path: bool) -> StationOutcome {
     let sums: Vec<(UnitTally, &Sample)> = samples.iter().map(|x| (x.station(plan, s), x)).collect();
     let share = |part: &dyn Fn(&UnitTally) -> i64| {
@@ -473,7 +468,6 @@ fn station(plan: &Plan, s: usize, samples: &[Sample], with_path: bool) -> Statio
     }
 }
 
-#[allow(clippy::cast_precision_loss)]
 fn link(l: usize, samples: &[Sample]) -> LinkOutcome {
     let over = |part: &dyn Fn(&LinkTally) -> f64| {
         Estimate::of(
@@ -490,7 +484,6 @@ fn link(l: usize, samples: &[Sample]) -> LinkOutcome {
     }
 }
 
-#[allow(clippy::cast_precision_loss)]
 fn over_time(finished: &[Finished], window: &Window) -> Vec<Spell> {
     let edges = &finished[0].tally.slabs.edges;
     let n = finished.len() as f64;

@@ -58,11 +58,27 @@ pub(crate) enum Intake {
     /// Whichever link has the oldest.
     Any(Vec<u32>),
     /// Released here, never short.
-    Released(ReleasePlan),
+    Released(Released),
     /// A main job and parts.
     Each(Each),
     /// Items in lots.
     Lots,
+}
+
+/// Jobs that start at the pool.
+#[derive(Clone, Debug)]
+pub(crate) struct Released {
+    pub(crate) plan: ReleasePlan,
+    /// The link of the pool's own rework, which goes first: a job that came back
+    /// has been begun. None if the pool does no rework of its own.
+    pub(crate) back: u32,
+}
+
+impl Released {
+    /// Jobs that start here, where none comes back.
+    pub(crate) fn fresh(plan: ReleasePlan) -> Self {
+        Self { plan, back: NONE }
+    }
 }
 
 #[derive(Clone, Debug)]
@@ -202,13 +218,6 @@ pub(crate) struct Carriers {
 }
 
 impl Plan {
-    /// Names of the stations, in their order.
-    pub fn station_names(&self) -> impl Iterator<Item = &str> {
-        self.pools[..self.station_count]
-            .iter()
-            .map(|pool| pool.name.as_str())
-    }
-
     /// How many units the stations have together.
     pub fn units(&self) -> usize {
         self.unit_count

@@ -184,7 +184,6 @@ struct Job<'a> {
 }
 
 impl Job<'_> {
-    #[allow(clippy::cast_possible_truncation, reason = "few lanes")]
     fn replications(&self, which: Range<u32>) -> Result<Vec<Finished>, Halt> {
         let done = AtomicU32::new(which.start);
         let of = which.end;
@@ -227,7 +226,6 @@ impl Job<'_> {
             .flatten()
     }
 
-    #[allow(clippy::cast_possible_truncation, reason = "few lanes")]
     /// Some replications of a line; lanes left over repeat the last.
     fn side_by_side(&self, line: &Line, which: Range<u32>) -> Option<Vec<Finished>> {
         if self.watch.cancel.load(Ordering::Relaxed) {
@@ -320,7 +318,6 @@ impl Job<'_> {
 
 /// Time in plant that one job in twenty exceeds. The rate may settle sooner, but
 /// jobs that leave before it were born into an empty plant and look young.
-#[allow(clippy::cast_possible_truncation)]
 fn oldest(finished: &[Finished]) -> Ticks {
     let mut all = Histogram::new();
     for times in finished.iter().flat_map(|f| &f.tally.times) {
@@ -330,7 +327,6 @@ fn oldest(finished: &[Finished]) -> Ticks {
 }
 
 /// Mean over replications of the series of jobs out, as far as all have it.
-#[allow(clippy::cast_precision_loss)]
 fn pooled(finished: &[Finished]) -> Vec<f64> {
     let len = finished
         .iter()
@@ -357,7 +353,6 @@ fn exit_calendar(plan: &Plan) -> Option<u32> {
         .filter(|c| *c != NONE)
 }
 
-#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
 fn slabs(settings: &Settings) -> Slabs {
     let mut edges = vec![0];
     match settings.warm_up {

@@ -91,163 +91,164 @@ fn every_kind_of_distribution_is_understood() {
     }
 }
 
+/// Piece of the sound question, what is written instead, what is answered.
+const MISFITS: [(&str, &str, &str); 30] = [
+    (
+        r#""basis": "running""#,
+        r#""basis": "runing""#,
+        r#"stations[0].stops[0].basis: found "runing", expected one of "running", "clock"; did you mean "running"?"#,
+    ),
+    (
+        r#""units": 1"#,
+        r#""unit": 1"#,
+        "stations[0].unit: found an unknown key `unit`, expected one of `name`, `cycle`, `units`, `stops`, `first_time_ok`, `rework_to`, `scrap`, `takes`, `loads`, `gives`; did you mean `units`?",
+    ),
+    (
+        r#""units": 1"#,
+        r#""units": 0"#,
+        "stations[0].units: found 0, expected a whole number from 1 to 10000; raise it to 1 or more",
+    ),
+    (
+        r#""units": 1"#,
+        r#""units": 1.5"#,
+        "stations[0].units: found 1.5, expected a whole number from 1 to 10000 without a fraction; round it to 2",
+    ),
+    (
+        r#""units": 1"#,
+        r#""units": "1""#,
+        r#"stations[0].units: found "1", expected a whole number from 1 to 10000; write a number"#,
+    ),
+    (
+        r#"{"exponential": 60}"#,
+        r#"{"exponential": 1e300}"#,
+        "stations[0].cycle.exponential: found 1e300, expected seconds from 0 to 1000000000; lower it to 1000000000 or less",
+    ),
+    (
+        r#"{"exponential": 60}"#,
+        r#"{"exponential": -60}"#,
+        "stations[0].cycle.exponential: found -60, expected seconds from 0 to 1000000000; raise it to 0 or more",
+    ),
+    (
+        r#"{"exponential": 60}"#,
+        r#"{"exponential": NaN}"#,
+        "stations[0].cycle.exponential: found `NaN}, \"units\": 1,`, expected JSON; expected value at line 2 column 50",
+    ),
+    (
+        r#"{"exponential": 60}"#,
+        r#"{"exponential": 1e999}"#,
+        "stations[0].cycle.exponential: found `9}, \"units\": 1,`, expected JSON; number out of range at line 2 column 54",
+    ),
+    (
+        r#"{"exponential": 60}"#,
+        r#"{"fixed": 60, "exponential": 60}"#,
+        "stations[0].cycle: found `fixed` and `exponential`, expected one distribution; leave `exponential` out",
+    ),
+    (
+        r#"{"exponential": 60}"#,
+        r#"{}"#,
+        r#"stations[0].cycle: found {}, expected one distribution; write {"fixed": 60}"#,
+    ),
+    (
+        r#"{"exponential": 60}"#,
+        r#"60"#,
+        "stations[0].cycle: found 60, expected an object with keys `fixed`, `exponential`, `uniform`, `triangular`, `erlang`, `lognormal`, `weibull`, `empirical`; write it as {...}",
+    ),
+    (
+        r#"{"exponential": 60}"#,
+        r#"{"uniform": [9, 3]}"#,
+        "stations[0].cycle.uniform[1]: found 3, expected no less than the 9 before it; put the numbers in rising order",
+    ),
+    (
+        r#"{"exponential": 60}"#,
+        r#"{"triangular": [9, 3]}"#,
+        "stations[0].cycle.triangular: found 2 numbers, expected 3 numbers: seconds, seconds, seconds; write 3 numbers",
+    ),
+    (
+        r#"{"exponential": 60}"#,
+        r#"{"empirical": []}"#,
+        "stations[0].cycle.empirical: found [], expected at least one time; write [60]",
+    ),
+    (
+        r#"{"exponential": 60}"#,
+        r#"{"erlang": [2.5, 60]}"#,
+        "stations[0].cycle.erlang[0]: found 2.5, expected a whole number of phases; round it to 3",
+    ),
+    (
+        r#""between": {"exponential": 14400}"#,
+        r#""between": {"exponential": 0}"#,
+        "stations[0].stops[0].between.exponential: found 0, expected seconds from 0.000001 to 1000000000; raise it to 0.000001 or more",
+    ),
+    (
+        r#""first_time_ok": 0.95"#,
+        r#""first_time_ok": 95"#,
+        "stations[0].first_time_ok: found 95, expected a share from 0 to 1; lower it to 1 or less",
+    ),
+    (
+        r#""rework_to": "mend""#,
+        r#""rework_to": "ment""#,
+        r#"stations[0].rework_to: found "ment", expected the name of a station; did you mean "mend"?"#,
+    ),
+    (
+        r#""name": "wash""#,
+        r#""name": "saw""#,
+        r#"stations[2].name: found "saw", the name of stations[0] too, expected a name of its own; write "saw 2""#,
+    ),
+    (
+        r#""name": "wash""#,
+        r#""name": """#,
+        r#"stations[2].name: found "", expected a name in quotes; write a name"#,
+    ),
+    (
+        r#""holds": 2, "move_s": 0"#,
+        r#""move_s": 0"#,
+        "links[0].holds: found nothing, expected the key `holds`; add `holds`",
+    ),
+    (
+        r#""share": 1.0"#,
+        r#""share": 0.8"#,
+        "links[0].share: found shares of the links from this station that add to 0.8, expected shares that add to 1; change 0.8 to 1",
+    ),
+    (
+        r#""count": 30"#,
+        r#""count": 0"#,
+        "fleets[0].count: found 0, expected a whole number from 1 to 1000000; raise it to 1 or more",
+    ),
+    (
+        r#""station": "saw", "between""#,
+        r#""station": "saws", "between""#,
+        r#"arrivals[0].station: found "saws", expected the name of a station; did you mean "saw"?"#,
+    ),
+    (
+        r#""length_s": 864000, "#,
+        "",
+        "run.length_s: found nothing, expected the key `length_s`; add `length_s`",
+    ),
+    (
+        r#""seed": 1"#,
+        r#""seed": -1"#,
+        "run.seed: found -1, expected a seed from 0 to 1.844674407370955e19; raise it to 0 or more",
+    ),
+    (
+        r#""seed": 1"#,
+        r#""seed": 1, "seed": 2"#,
+        "run.seed: found this key twice, again in line 12, expected each key once; leave one out",
+    ),
+    (
+        r#""start": "empty""#,
+        r#""start": "full""#,
+        r#"run.start: found "full", expected one of "empty"; write "empty", the usual"#,
+    ),
+    (
+        r#""takes": "any""#,
+        r#""takes": "any", "loads": "as_they_come""#,
+        "stations[0].loads: found \"as_they_come\" at a station that takes \"any\", expected \"as_they_come\" only beside `takes` \"one_of_each\"; leave `loads` out or write `takes` \"one_of_each\"",
+    ),
+];
+
 #[test]
 fn what_does_not_fit_is_named_with_its_path_and_its_way_out() {
-    // piece of the sound question | written instead | what is answered
-    let cases = [
-        (
-            r#""basis": "running""#,
-            r#""basis": "runing""#,
-            r#"stations[0].stops[0].basis: found "runing", expected one of "running", "clock"; did you mean "running"?"#,
-        ),
-        (
-            r#""units": 1"#,
-            r#""unit": 1"#,
-            "stations[0].unit: found an unknown key `unit`, expected one of `name`, `cycle`, `units`, `stops`, `first_time_ok`, `rework_to`, `scrap`, `takes`, `loads`, `gives`; did you mean `units`?",
-        ),
-        (
-            r#""units": 1"#,
-            r#""units": 0"#,
-            "stations[0].units: found 0, expected a whole number from 1 to 10000; raise it to 1 or more",
-        ),
-        (
-            r#""units": 1"#,
-            r#""units": 1.5"#,
-            "stations[0].units: found 1.5, expected a whole number from 1 to 10000 without a fraction; round it to 2",
-        ),
-        (
-            r#""units": 1"#,
-            r#""units": "1""#,
-            r#"stations[0].units: found "1", expected a whole number from 1 to 10000; write a number"#,
-        ),
-        (
-            r#"{"exponential": 60}"#,
-            r#"{"exponential": 1e300}"#,
-            "stations[0].cycle.exponential: found 1e300, expected seconds from 0 to 1000000000; lower it to 1000000000 or less",
-        ),
-        (
-            r#"{"exponential": 60}"#,
-            r#"{"exponential": -60}"#,
-            "stations[0].cycle.exponential: found -60, expected seconds from 0 to 1000000000; raise it to 0 or more",
-        ),
-        (
-            r#"{"exponential": 60}"#,
-            r#"{"exponential": NaN}"#,
-            "stations[0].cycle.exponential: found `NaN}, \"units\": 1,`, expected JSON; expected value at line 2 column 50",
-        ),
-        (
-            r#"{"exponential": 60}"#,
-            r#"{"exponential": 1e999}"#,
-            "stations[0].cycle.exponential: found `9}, \"units\": 1,`, expected JSON; number out of range at line 2 column 54",
-        ),
-        (
-            r#"{"exponential": 60}"#,
-            r#"{"fixed": 60, "exponential": 60}"#,
-            "stations[0].cycle: found `fixed` and `exponential`, expected one distribution; leave `exponential` out",
-        ),
-        (
-            r#"{"exponential": 60}"#,
-            r#"{}"#,
-            r#"stations[0].cycle: found {}, expected one distribution; write {"fixed": 60}"#,
-        ),
-        (
-            r#"{"exponential": 60}"#,
-            r#"60"#,
-            "stations[0].cycle: found 60, expected an object with keys `fixed`, `exponential`, `uniform`, `triangular`, `erlang`, `lognormal`, `weibull`, `empirical`; write it as {...}",
-        ),
-        (
-            r#"{"exponential": 60}"#,
-            r#"{"uniform": [9, 3]}"#,
-            "stations[0].cycle.uniform[1]: found 3, expected no less than the 9 before it; put the numbers in rising order",
-        ),
-        (
-            r#"{"exponential": 60}"#,
-            r#"{"triangular": [9, 3]}"#,
-            "stations[0].cycle.triangular: found 2 numbers, expected 3 numbers: seconds, seconds, seconds; write 3 numbers",
-        ),
-        (
-            r#"{"exponential": 60}"#,
-            r#"{"empirical": []}"#,
-            "stations[0].cycle.empirical: found [], expected at least one time; write [60]",
-        ),
-        (
-            r#"{"exponential": 60}"#,
-            r#"{"erlang": [2.5, 60]}"#,
-            "stations[0].cycle.erlang[0]: found 2.5, expected a whole number of phases; round it to 3",
-        ),
-        (
-            r#""between": {"exponential": 14400}"#,
-            r#""between": {"exponential": 0}"#,
-            "stations[0].stops[0].between.exponential: found 0, expected seconds from 0.000001 to 1000000000; raise it to 0.000001 or more",
-        ),
-        (
-            r#""first_time_ok": 0.95"#,
-            r#""first_time_ok": 95"#,
-            "stations[0].first_time_ok: found 95, expected a share from 0 to 1; lower it to 1 or less",
-        ),
-        (
-            r#""rework_to": "mend""#,
-            r#""rework_to": "ment""#,
-            r#"stations[0].rework_to: found "ment", expected the name of a station; did you mean "mend"?"#,
-        ),
-        (
-            r#""name": "wash""#,
-            r#""name": "saw""#,
-            r#"stations[2].name: found "saw", the name of stations[0] too, expected a name of its own; write "saw 2""#,
-        ),
-        (
-            r#""name": "wash""#,
-            r#""name": """#,
-            r#"stations[2].name: found "", expected a name in quotes; write a name"#,
-        ),
-        (
-            r#""holds": 2, "move_s": 0"#,
-            r#""move_s": 0"#,
-            "links[0].holds: found nothing, expected the key `holds`; add `holds`",
-        ),
-        (
-            r#""share": 1.0"#,
-            r#""share": 0.8"#,
-            "links[0].share: found shares of the links from this station that add to 0.8, expected shares that add to 1; change 0.8 to 1",
-        ),
-        (
-            r#""count": 30"#,
-            r#""count": 0"#,
-            "fleets[0].count: found 0, expected a whole number from 1 to 1000000; raise it to 1 or more",
-        ),
-        (
-            r#""station": "saw", "between""#,
-            r#""station": "saws", "between""#,
-            r#"arrivals[0].station: found "saws", expected the name of a station; did you mean "saw"?"#,
-        ),
-        (
-            r#""length_s": 864000, "#,
-            "",
-            "run.length_s: found nothing, expected the key `length_s`; add `length_s`",
-        ),
-        (
-            r#""seed": 1"#,
-            r#""seed": -1"#,
-            "run.seed: found -1, expected a seed from 0 to 1.844674407370955e19; raise it to 0 or more",
-        ),
-        (
-            r#""seed": 1"#,
-            r#""seed": 1, "seed": 2"#,
-            "run.seed: found this key twice, again in line 12, expected each key once; leave one out",
-        ),
-        (
-            r#""start": "empty""#,
-            r#""start": "full""#,
-            r#"run.start: found "full", expected one of "empty"; write "empty", the usual"#,
-        ),
-        (
-            r#""takes": "any""#,
-            r#""takes": "any", "loads": "as_they_come""#,
-            "stations[0].loads: found \"as_they_come\" at a station that takes \"any\", expected \"as_they_come\" only beside `takes` \"one_of_each\"; leave `loads` out or write `takes` \"one_of_each\"",
-        ),
-    ];
     let mut wrong = Vec::new();
-    for (piece, by, wanted) in cases {
+    for (piece, by, wanted) in MISFITS {
         let answer = refused(&two_stations_with(piece, by));
         if answer != wanted {
             wrong.push(format!("{by}\n  answered {answer}\n  wanted   {wanted}"));

@@ -280,7 +280,7 @@ sheet! {
         z = normal quantile of service; safety = z * spread; \
         reorder_point = daily_use * lead_time + safety";
     source "Taylor, Introduction to Management Science, chapter on inventory, reorder point with \
-            variable demand; with the lead time's spread added, from memory";
+            variable demand; the lead time's spread added by the law of total variance";
     {
         let variance = lead_time.0 * use_spread.0 * use_spread.0
             + daily_use.0 * daily_use.0 * lead_spread.0 * lead_spread.0;

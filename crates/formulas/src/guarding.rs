@@ -29,9 +29,10 @@ sheet! {
     is "distance = 2000 * stopping + 8 * (resolution - 14), at least 100; if above 500, \
         1600 * stopping + 8 * (resolution - 14), at least 500";
     source "ISO 13855:2010, orthogonal approach (resolution up to 40 mm)";
-    caution "stopping time must be measured on the machine and checked for wear; the 2024 \
-             edition replaced this one and reckons otherwise, so do not mix them; reaching over \
-             and round is not covered; a competent person validates";
+    caution "check against the current edition of the standard: that of 2024 replaced this one \
+             and reckons otherwise, so do not mix them; stopping time must be measured on the \
+             machine and checked for wear; reaching over and round is not covered; a competent \
+             person validates";
     { Millimetres(curtain_distance(stopping.0, resolution.0)) }
 
     /// The length of the field of a floor scanner, approached on foot along the floor.
@@ -43,10 +44,12 @@ sheet! {
         distance: Millimetres, "smallest distance to the hazard";
     }
     is "reach = max(850, 1200 - 0.4 * height); distance = 1600 * stopping + reach";
-    source "ISO 13855:2010, approach parallel to the field (from memory)";
-    caution "stopping time must be measured on the machine; add the scanner's own tolerances; \
-             the 2024 edition replaced this one and reckons otherwise, so do not mix them; a \
-             competent person validates";
+    source "ISO 13855:2010, 6.3, approach parallel to the field (held against a published \
+            summary, not against the standard itself)";
+    caution "check against the current edition of the standard: that of 2024 replaced this one \
+             and allows 1200 mm for the arm at every height and more besides, so do not mix \
+             them; stopping time must be measured on the machine; add the scanner's own \
+             tolerances; a competent person validates";
     {
         let reach = (1200.0 - 0.4 * height.0).max(850.0);
         FloorScanner {
@@ -67,9 +70,11 @@ sheet! {
         uncertainty: Millimetres, NOT_NEGATIVE, "of both positions together";
     ) -> { distance: Millimetres, "smallest distance that keeps them apart"; }
     is "distance = 1000 * (walking + robot) * (reaction + stopping) + intrusion + uncertainty";
-    source "ISO/TS 15066:2016, 5.5.4 (from memory); the robot's braking way taken at full \
-            speed, which is on the safe side";
-    caution "a planning figure: stopping time and way are measured on the machine with load \
+    source "ISO/TS 15066:2016, 5.5.4, by the terms in Marvel and Norcross, Implementing speed \
+            and separation monitoring in collaborative robot workcells, Robotics and \
+            Computer-Integrated Manufacturing 44, 2017 (not held against the specification \
+            itself); the robot's braking way taken at full speed, which is on the safe side";
+    caution "check against the current edition of the standard; a planning figure: stopping time and way are measured on the machine with load \
              and speed as used; the model moved into ISO 10218-2:2025; a competent person \
              validates under local codes";
     {
@@ -89,8 +94,10 @@ sheet! {
     }
     is "reduced_mass = 1 / (1 / body_mass + 1 / robot_mass); \
         speed = force / sqrt(reduced_mass * stiffness)";
-    source "ISO/TS 15066:2016, annex A (model from memory)";
-    caution "pressure must hold as well as force, and clamping is another case; limits come \
+    source "ISO/TS 15066:2016, annex A: force = speed * sqrt(reduced mass * stiffness), half the \
+            robot's moving mass and its load (held against published summaries, not against the \
+            specification itself)";
+    caution "check against the current edition of the standard; pressure must hold as well as force, and clamping is another case; limits come \
              from the standard's own tables, and contact is measured before people work there";
     {
         let reduced = 1.0 / (1.0 / body_mass.0 + 1.0 / robot_mass.0);

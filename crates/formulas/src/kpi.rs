@@ -181,7 +181,7 @@ sheet! {
         failures: Count, NOT_NEGATIVE, "failure events";
     ) -> { mtbf: Hours, "mean operating time between failures"; }
     is "mtbf = tbf_sum / (failures + 1)";
-    source "ISO 22400-2:2014, mean operating time between failures (from memory)";
+    source "ISO 22400-2:2014, mean operating time between failures; not verified: its divisor";
     { tbf_sum / (failures.0 + 1.0) }
 
     /// Mean time to repair by the standard's divisor, failures plus one.
@@ -190,6 +190,6 @@ sheet! {
         failures: Count, NOT_NEGATIVE, "failure events";
     ) -> { mttr: Hours, "mean time to repair"; }
     is "mttr = ttr_sum / (failures + 1)";
-    source "ISO 22400-2:2014, mean time to repair (from memory)";
+    source "ISO 22400-2:2014, mean time to repair; not verified: its divisor";
     { ttr_sum / (failures.0 + 1.0) }
 }

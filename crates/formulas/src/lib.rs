@@ -69,5 +69,6 @@ pub use origin::{Origin, Sourced};
 pub use quantity::*;
 pub use range::Range;
 pub use refusal::{Fault, Refusal};
+pub use rounding::{over, whole_up};
 pub use value::{Amount, Outcome, Value};
 pub use working::{Figure, Term, Working};

@@ -228,9 +228,8 @@ sheet! {
     ) -> { equivalent: Minutes, "time at the reference temperature that does the same"; }
     is "equivalent = sum(minutes * exp(-energy / 0.008314462618 * (1 / (metal + 273.15) - \
         1 / (reference + 273.15))))";
-    source "Arrhenius law; temperature-corrected time as in Shercliff and Ashby, A process model \
-            for age hardening of aluminium alloys, Acta Metallurgica et Materialia 38, 1990 \
-            (from memory)";
+    source "Arrhenius law; common practice for bakes near one another, not verified for any one \
+            adhesive or alloy";
     needs "`minutes` and `metal` have as many members", minutes.len() == metal.len();
     {
         let each = minutes.iter().zip(&metal);

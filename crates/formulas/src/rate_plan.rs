@@ -115,8 +115,9 @@ sheet! {
         availability: Share, "share of the time wanted in which it can run";
     }
     is "availability = 1 / (1 + sum(repair / between))";
-    source "Buzacott and Shanthikumar, Stochastic Models of Manufacturing Systems, 1993, \
-            operation-dependent failures (from memory)";
+    source "common practice: an hour of running and the repairs that it costs; not verified: \
+            operation-dependent failures in Buzacott and Shanthikumar, Stochastic Models of \
+            Manufacturing Systems, 1993";
     needs "`between` and `repair` are of one length", between.len() == repair.len();
     {
         let lost: f64 = between.iter().zip(&repair).map(|(up, down)| *down / *up).sum();
@@ -131,8 +132,9 @@ sheet! {
         availability: Share, "share of the time in which it is up";
     }
     is "availability = product(between / (between + repair))";
-    source "Buzacott and Shanthikumar, Stochastic Models of Manufacturing Systems, 1993, \
-            time-dependent failures (from memory)";
+    source "common practice: parts in series, each up for its own share of the time; not \
+            verified: time-dependent failures in Buzacott and Shanthikumar, Stochastic Models of \
+            Manufacturing Systems, 1993";
     needs "`between` and `repair` are of one length", between.len() == repair.len();
     {
         let causes = between.iter().zip(&repair);
@@ -159,7 +161,7 @@ sheet! {
         effective_cycle: Seconds, "mean time from job to job when never starved or blocked";
     }
     is "effective_cycle = cycle / (units * availability)";
-    source "Hopp and Spearman, Factory Physics, 1996, effective process time (from memory)";
+    source "Hopp and Spearman, Factory Physics, 1996, effective rate of machines in parallel";
     { cycle / (units.0 * availability.0) }
 
     /// The mean cycle at which a station just keeps up.
@@ -209,7 +211,7 @@ sheet! {
     is "run = ceil(ln(-ln(quantile) / (cars * (1 - heavy_share))) / ln(heavy_share)) - 1, \
         at least 1";
     source "Gordon, Schilling and Waterman, An extreme value theory for long head runs, \
-            Probability Theory and Related Fields 72, 1986 (from memory)";
+            Probability Theory and Related Fields 72, 1986";
     {
         // Runs of at least n begin at a rate of cars * (1 - p) * p^n; none comes
         // with probability exp of minus that.

@@ -4,8 +4,31 @@
 /// that come out as 1250.0000000002 are 1250.
 const SLACK: f64 = 1e-9;
 
+/// Whether a load is more than there is to carry it: work over time, needed over
+/// present, taken over rated.
+///
+/// A load of 1 is carried, and so is one that only the last bits of a division
+/// lift above it. Every place that calls something overloaded asks here, so that a
+/// list, a note and a red row of one plant never disagree; it forgives as much as
+/// [`whole_up`], so that what is not over never needs one more.
+///
+/// ```
+/// use formulas::over;
+///
+/// assert!(!over(0.1 + 0.2 + 0.7));
+/// assert!(over(1.000_001));
+/// ```
+pub fn over(load: f64) -> bool {
+    load > 1.0 + SLACK
+}
+
 /// The next whole number up, forgiving the last bits of a division.
-pub(crate) fn whole_up(exact: f64) -> f64 {
+///
+/// ```
+/// assert_eq!(formulas::whole_up(1_250.000_000_000_2), 1_250.0);
+/// assert_eq!(formulas::whole_up(3.73), 4.0);
+/// ```
+pub fn whole_up(exact: f64) -> f64 {
     (exact - SLACK * exact.abs().max(1.0)).ceil()
 }
 
@@ -44,6 +67,21 @@ mod tests {
         assert_eq!(show(0.000_012), "0.000012");
         assert_eq!(show(-0.0), "0");
         assert_eq!(show(1e300), "1e300");
+    }
+
+    #[test]
+    fn what_is_not_overloaded_needs_no_further_unit() {
+        for units in 1..=40 {
+            let units = f64::from(units);
+            for beyond in [-1e-6, 0.0, 1e-13, 0.9e-9, 1.1e-9, 1e-6] {
+                let work = units * (1.0 + beyond);
+                assert_eq!(
+                    over(work / units),
+                    whole_up(work) > units,
+                    "{units} {beyond}"
+                );
+            }
+        }
     }
 
     #[test]

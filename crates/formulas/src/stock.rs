@@ -7,6 +7,23 @@ use crate::quantity::PerDay;
 use crate::range::{NOT_NEGATIVE, POSITIVE};
 use crate::rounding::whole_up;
 
+/// Above this the harmonic sum is not added up term by term.
+const ADDED_UP: f64 = 10_000.0;
+/// The Euler-Mascheroni constant (NIST Digital Library of Mathematical Functions,
+/// 5.2.3).
+const EULER_GAMMA: f64 = 0.577_215_664_901_532_9;
+
+/// `1 + 1/2 + ... + 1/n`; above [`ADDED_UP`] by its expansion (NIST Digital Library
+/// of Mathematical Functions, 5.11.2), whose next term is `1 / (12 n^2)`: below
+/// 1e-9 there.
+fn harmonic(n: f64) -> f64 {
+    if n <= ADDED_UP {
+        (1..=n as u32).map(|k| 1.0 / f64::from(k)).sum()
+    } else {
+        libm::log(n) + EULER_GAMMA + 0.5 / n
+    }
+}
+
 sheet! {
     shop "Stock and lead time";
 
@@ -106,15 +123,15 @@ sheet! {
         longest: Minutes, "longest stop of a week, on average";
         cover: Minutes, "time that the places last";
     }
-    is "longest = repair * (1 + 1/2 + ... + 1/ceil(stops)); \
+    is "n = ceil(stops); longest = repair * (1 + 1/2 + ... + 1/n), the sum above n = 10000 as \
+        ln(n) + 0.5772156649015329 + 1 / (2 * n); \
         cover = max(longest, closed) + transport; \
         places = max(pieces, ceil((ahead + cover / takt) * pieces))";
-    source "mean of the longest of n exponential times, Renyi 1953 (from memory); the rest by \
+    source "mean of the longest of n exponential times: Renyi, On the theory of order \
+            statistics, Acta Mathematica Academiae Scientiarum Hungaricae 4, 1953; the rest by \
             Little, Operations Research 9, 1961";
     {
-        let count = whole_up(stops.0).min(100_000.0) as u32;
-        let harmonic: f64 = (1..=count).map(|k| 1.0 / f64::from(k)).sum();
-        let longest = repair * harmonic;
+        let longest = repair * harmonic(whole_up(stops.0));
         let cover = Minutes(longest.0.max(closed.0) + transport.0 / 60.0);
         let cars = ahead.0 + cover.0 * 60.0 / takt.0;
         FeederStore {
@@ -141,5 +158,20 @@ sheet! {
             total,
             spare: promise - total,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_sum_goes_on_where_it_is_no_longer_added_up() {
+        let added: f64 = (1..=10_001).map(|k| 1.0 / f64::from(k)).sum();
+        assert!((harmonic(10_001.0) - added).abs() < 1e-9);
+        // H(1000000) = 14.392726722865 (OEIS A001008 / A002805).
+        assert!((harmonic(1e6) - 14.392_726_722_865).abs() < 1e-11);
+        assert!(harmonic(1e9) > harmonic(1e8));
+        assert_eq!(harmonic(0.0), 0.0);
     }
 }

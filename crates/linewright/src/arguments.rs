@@ -7,7 +7,7 @@ mod shops;
 
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Command, CommandFactory as _, FromArgMatches as _, Parser, Subcommand};
 
 use crate::outcome::Form;
 
@@ -36,6 +36,23 @@ pub(crate) struct Arguments {
 }
 
 impl Arguments {
+    /// Those that the program was called with. A number below 0 is read as one,
+    /// so that its own range refuses it and not the look of an option.
+    pub(crate) fn given() -> Self {
+        let matches = Self::commands().get_matches();
+        Self::from_arg_matches(&matches).unwrap_or_else(|error| error.exit())
+    }
+
+    fn commands() -> Command {
+        let numbers = |command: Command| {
+            command.mut_args(|argument| {
+                let takes_value = argument.get_action().takes_values();
+                argument.allow_negative_numbers(takes_value)
+            })
+        };
+        Self::command().mut_subcommands(numbers)
+    }
+
     /// The form the answer is wanted in.
     pub(crate) fn form(&self) -> Form {
         if self.json { Form::Json } else { Form::Text }
@@ -172,22 +189,22 @@ pub(crate) struct RunArguments {
     #[command(flatten)]
     pub(crate) book: Book,
     /// Weeks measured in each replication, after the warm-up
-    #[arg(long, default_value_t = 4, value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    #[arg(long, default_value_t = 4, value_parser = between(1_u32, 10_000))]
     pub(crate) weeks: u32,
     /// Independent replications
-    #[arg(long, default_value_t = 10, value_parser = clap::value_parser!(u32).range(2..=100_000))]
+    #[arg(long, default_value_t = 10, value_parser = between(2_u32, 100_000))]
     pub(crate) replications: u32,
     /// Seed of the random numbers; the same seed gives the same answer
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = 1, value_parser = between(0, u64::MAX))]
     pub(crate) seed: u64,
     /// Go on until the 95 % interval is this many cars a week to each side
     #[arg(long, value_name = "CARS", value_parser = above_zero)]
     pub(crate) precise: Option<f64>,
     /// How many suspects are put to trial, each by two or three further runs
-    #[arg(long, value_name = "N", default_value_t = 3, value_parser = clap::value_parser!(u8).range(..=20))]
+    #[arg(long, value_name = "N", default_value_t = 3, value_parser = between(0_u8, 20))]
     pub(crate) trials: u8,
     /// Threads to use; all cores unless told otherwise
-    #[arg(long, value_parser = clap::value_parser!(u16).range(1..=1024))]
+    #[arg(long, value_parser = between(1_u16, 1024))]
     pub(crate) threads: Option<u16>,
     /// Give every part the lots of the press shop's timetable, whatever the book says
     #[arg(long)]
@@ -212,7 +229,7 @@ pub(crate) struct ServeArguments {
     #[arg(long, value_name = "ADDRESS", default_value = "127.0.0.1")]
     pub(crate) address: std::net::IpAddr,
     /// Port to listen on; 0 takes a free one
-    #[arg(long, default_value_t = 4280)]
+    #[arg(long, default_value_t = 4280, value_parser = between(0, u16::MAX))]
     pub(crate) port: u16,
     /// A name under which other machines ask, such as `plant.example`
     #[arg(long = "host", value_name = "NAME")]
@@ -231,13 +248,13 @@ pub(crate) struct ReportArguments {
     #[arg(long, value_name = "FILE")]
     pub(crate) out: PathBuf,
     /// Independent replications
-    #[arg(long, default_value_t = 10, value_parser = clap::value_parser!(u32).range(2..=100_000))]
+    #[arg(long, default_value_t = 10, value_parser = between(2_u32, 100_000))]
     pub(crate) replications: u32,
     /// Weeks measured in each replication, after the warm-up
-    #[arg(long, default_value_t = 4, value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    #[arg(long, default_value_t = 4, value_parser = between(1_u32, 10_000))]
     pub(crate) weeks: u32,
     /// Seed of the random numbers
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = 1, value_parser = between(0, u64::MAX))]
     pub(crate) seed: u64,
     /// Plan the first week's build order as well and add it to the page
     #[arg(long)]
@@ -287,11 +304,28 @@ pub(crate) struct SolveArguments {
     #[arg(long, value_name = "N", value_parser = above_zero)]
     pub(crate) seconds: Option<f64>,
     /// Threads to use; all cores unless told otherwise
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    #[arg(long, value_name = "N", value_parser = between(1_u16, 1024))]
     pub(crate) threads: Option<u16>,
     /// Seed instead of the question's own
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = between(0, u64::MAX))]
     pub(crate) seed: Option<u64>,
+}
+
+/// Reads a whole number from the least to the most allowed.
+fn between<T>(least: T, most: T) -> impl Fn(&str) -> Result<T, String> + Clone
+where
+    T: std::str::FromStr + PartialOrd + std::fmt::Display + Copy + Send + Sync + 'static,
+{
+    move |text| match text.parse::<T>() {
+        Ok(number) if number >= least && number <= most => Ok(number),
+        _ => Err(format!("a whole number from {least} to {most} is expected")),
+    }
+}
+
+/// Reads a number; the question says which it takes.
+fn a_number(text: &str) -> Result<f64, String> {
+    let number = text.parse::<f64>();
+    number.map_err(|_| "a number is expected, such as 1400 or 52.5".to_owned())
 }
 
 fn above_zero(text: &str) -> Result<f64, String> {
@@ -306,8 +340,30 @@ mod tests {
     use super::*;
 
     #[test]
+    fn a_number_that_is_none_is_answered_with_the_range() {
+        let whole = between(2_u32, 100_000);
+        assert_eq!(whole("2"), Ok(2));
+        for text in ["x", "1", "-3", "2.5", "100001", ""] {
+            let said = whole(text).unwrap_err();
+            assert_eq!(
+                said, "a whole number from 2 to 100000 is expected",
+                "{text}"
+            );
+        }
+    }
+
+    #[test]
     fn the_command_line_is_sound() {
-        use clap::CommandFactory as _;
-        Arguments::command().debug_assert();
+        Arguments::commands().debug_assert();
+    }
+
+    #[test]
+    fn a_number_below_nothing_is_refused_by_its_range_and_not_as_an_option() {
+        for (name, words) in [("--seconds", "above 0"), ("--seed", "invalid digit")] {
+            let asked = ["linewright", "order", "book", name, "-1"];
+            let refused = Arguments::commands().try_get_matches_from(asked);
+            let told = refused.unwrap_err().to_string();
+            assert!(told.contains(words) && !told.contains("-- -1"), "{told}");
+        }
     }
 }

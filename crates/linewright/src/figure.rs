@@ -4,7 +4,8 @@ pub(crate) use desk::report::{number, percent};
 
 /// A number of things, with the right form of its noun.
 pub(crate) fn things(count: usize, one: &str, many: &str) -> String {
-    format!("{count} {}", if count == 1 { one } else { many })
+    let noun = if count == 1 { one } else { many };
+    format!("{} {noun}", number(count as f64, 0))
 }
 
 #[cfg(test)]
@@ -21,5 +22,6 @@ mod tests {
         assert_eq!(number(-0.2, 0), "0");
         assert_eq!(percent(0.9336, 1), "93.4 %");
         assert_eq!(things(1, "error", "errors"), "1 error");
+        assert_eq!(things(1_400, "car", "cars"), "1,400 cars");
     }
 }

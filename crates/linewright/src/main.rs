@@ -17,11 +17,8 @@ mod screen;
 
 use std::process::ExitCode;
 
-use clap::Parser as _;
-
 fn main() -> ExitCode {
-    let arguments = arguments::Arguments::parse();
-    match ask::ask(&arguments) {
+    match ask::ask(&arguments::Arguments::given()) {
         Ok(answer) => screen::answer(&answer),
         Err(failure) => screen::failure(&failure),
     }

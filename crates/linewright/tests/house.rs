@@ -6,10 +6,12 @@
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that cannot go on stops where it stands"
+    clippy::disallowed_methods,
+    reason = "a test that cannot go on stops where it stands, and reads the house's files"
 )]
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
 use std::process::Command;
 
 use serde_json::Value;
@@ -22,11 +24,11 @@ const MAY_USE: [(&str, &[&str]); 16] = [
     ("formulas", &["units"]),
     ("asked", &["units"]),
     // Solvers know no plant and never each other.
-    ("flow", &["asked"]),
+    ("flow", &["units", "asked"]),
     ("strip", &["asked"]),
-    ("lots", &["asked"]),
+    ("lots", &["units", "asked"]),
     ("balance", &["asked"]),
-    ("sequence", &["asked"]),
+    ("sequence", &["units", "asked"]),
     ("book", &["units"]),
     (
         "shops",
@@ -329,5 +331,50 @@ fn licence_expressions_are_read_as_spdx_means_them() {
         ("", false),
     ] {
         assert_eq!(permits(expression), met, "{expression}");
+    }
+}
+
+#[test]
+fn every_path_on_the_map_of_the_code_leads_somewhere() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let map = std::fs::read_to_string(root.join("ARCHITECTURE.md")).unwrap();
+    let ends = ["/", ".rs", ".md", ".toml", ".ts", ".svelte"];
+    // What stands between two backticks is every second piece.
+    let quoted = map.split('`').skip(1).step_by(2);
+    let paths: Vec<&str> = quoted
+        .filter(|word| ends.iter().any(|end| word.ends_with(end)))
+        .collect();
+    let lost: Vec<&&str> = paths
+        .iter()
+        .filter(|path| !root.join(path).exists())
+        .collect();
+    assert!(
+        lost.is_empty(),
+        "the map names {lost:?}, which is not there"
+    );
+    assert!(paths.len() > 30, "{} paths", paths.len());
+}
+
+/// A target that is not declared is never built, and one that is not described
+/// is never run.
+#[test]
+fn every_fuzz_target_is_declared_and_described() {
+    let fuzz = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fuzz");
+    let read = |name: &str| std::fs::read_to_string(fuzz.join(name)).unwrap();
+    let (manifest, readme) = (read("Cargo.toml"), read("README.md"));
+    let declared: BTreeSet<String> = manifest
+        .lines()
+        .filter_map(|line| line.strip_prefix("path = \"fuzz_targets/"))
+        .map(|file| file.trim_end_matches('"').to_owned())
+        .collect();
+    let there: BTreeSet<String> = std::fs::read_dir(fuzz.join("fuzz_targets"))
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    assert_eq!(declared, there);
+    for file in there {
+        let name = file.trim_end_matches(".rs");
+        assert!(manifest.contains(&format!("name = \"{name}\"")), "{name}");
+        assert!(readme.contains(&format!("| `{name}` |")), "{name}");
     }
 }

@@ -18,6 +18,41 @@
 //! - [`gain()`]: what quicker changeovers give in days, pieces and money.
 //! - [`question`]: the same as one JSON question and its answer.
 //!
+//! ```
+//! use lots::model::{Item, Line, LineIdx, Problem, Way};
+//! use lots::{Settings, Watch, best, common_cycle};
+//!
+//! // Two panels from one press: 100 a day of each, 1,000 a day while it runs one.
+//! let panel = |name: &str| Item {
+//!     name: name.into(),
+//!     rate_per_day: 100.0,
+//!     hold_cost_per_day: 0.02,
+//!     max_cover_days: None,
+//!     max_stock: None,
+//!     ways: vec![Way {
+//!         line: LineIdx(0),
+//!         make_per_day: 1_000.0,
+//!         changeover_days: 0.1,
+//!         changeover_cost: 50.0,
+//!     }],
+//! };
+//! let press = Line { name: "press".into(), available: 1.0 };
+//! let problem = Problem { items: vec![panel("roof"), panel("hood")], lines: vec![press] };
+//! let checked = problem.check().map_err(|faults| faults[0].to_string())?;
+//!
+//! // One lot of each in a cycle of sqrt(2 * 100 / (2 * 0.02 * 100 * 0.9)) days.
+//! let rotation = common_cycle(&checked, 1).map_err(|refusal| refusal.to_string())?;
+//! let cost = 2.0 * 100.0 / (200.0_f64 / 3.6).sqrt();
+//! assert!((rotation.replay.cost_per_day - cost).abs() < 1e-3);
+//!
+//! // Like items gain nothing from lots of varying length.
+//! let found = best(&checked, &Settings { seed: 1, work: 1_000_000 }, &Watch::none())
+//!     .map_err(|refusal| refusal.to_string())?;
+//! assert!(found.lower_bound_per_day <= found.schedule.replay.cost_per_day);
+//! assert!((found.schedule.replay.cost_per_day - cost).abs() < 1e-3);
+//! # Ok::<(), String>(())
+//! ```
+//!
 //! Every lot starts as the last one of its item runs out. Within that class lots
 //! may differ at will; the bound holds for all timetables.
 //!

@@ -82,6 +82,30 @@ impl std::error::Error for Flaw {}
 
 /// Replays one timetable for each line of the problem.
 ///
+/// ```
+/// # use lots::model::{Item, Line, LineIdx, Problem, Way};
+/// # let item = |rate_per_day: f64| Item {
+/// #     name: String::new(), rate_per_day, hold_cost_per_day: 0.02,
+/// #     max_cover_days: None, max_stock: None,
+/// #     ways: vec![Way { line: LineIdx(0), make_per_day: 1_000.0, changeover_days: 0.1,
+/// #         changeover_cost: 50.0 }],
+/// # };
+/// # let line = Line { name: "press".into(), available: 0.9 };
+/// # let problem = Problem { items: vec![item(300.0), item(20.0)], lines: vec![line] };
+/// use lots::{common_cycle, replay};
+///
+/// let checked = problem.check().map_err(|faults| faults[0].to_string())?;
+/// let rotation = common_cycle(&checked, 1).map_err(|why| why.to_string())?;
+/// let seen = replay(&checked, &rotation.timetables).map_err(|flaw| flaw.to_string())?;
+/// assert_eq!(seen.cost_per_day, rotation.replay.cost_per_day);
+///
+/// // A changeover that is cut short is found.
+/// let mut hasty = rotation.timetables.clone();
+/// hasty[0].lots[0].changeover -= 1;
+/// let flaw = replay(&checked, &hasty).err().map(|flaw| flaw.what);
+/// assert_eq!(flaw, Some("its changeover is cut short"));
+/// # Ok::<(), String>(())
+/// ```
 /// # Errors
 ///
 /// The first flaw found: lots that overlap, an item that runs out or is never

@@ -186,6 +186,29 @@ pub fn common_cycle(checked: &Checked, seed: u64) -> Result<Schedule, Refusal> {
 /// Never dearer than [`common_cycle`], where that exists. A cancelled search
 /// gives the best found so far.
 ///
+/// ```
+/// # use lots::model::{Item, Line, LineIdx, Problem, Way};
+/// # let item = |rate_per_day: f64| Item {
+/// #     name: String::new(), rate_per_day, hold_cost_per_day: 0.02,
+/// #     max_cover_days: None, max_stock: None,
+/// #     ways: vec![Way { line: LineIdx(0), make_per_day: 1_000.0, changeover_days: 0.1,
+/// #         changeover_cost: 50.0 }],
+/// # };
+/// # let line = Line { name: "press".into(), available: 0.9 };
+/// # let problem = Problem { items: vec![item(300.0), item(20.0)], lines: vec![line] };
+/// use lots::{Settings, Watch, best, common_cycle};
+///
+/// // A part used 300 times a day and one used 20 times, on one press.
+/// let checked = problem.check().map_err(|faults| faults[0].to_string())?;
+/// let settings = Settings { seed: 1, work: 4_000_000 };
+/// let found = best(&checked, &settings, &Watch::none()).map_err(|why| why.to_string())?;
+/// let rotation = common_cycle(&checked, 1).map_err(|why| why.to_string())?;
+/// let cost = found.schedule.replay.cost_per_day;
+/// assert!(cost <= rotation.replay.cost_per_day);
+/// assert!(found.lower_bound_per_day <= cost);
+/// # Ok::<(), String>(())
+/// ```
+///
 /// # Errors
 ///
 /// [`Refusal::Overloaded`] when a line has too little time,

@@ -180,6 +180,7 @@ fn halving_a_changeover_never_loses_and_frees_line_time() {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "a table of refusals")]
 fn what_makes_no_sense_is_refused_with_its_place_and_a_way_out() {
     for (pointer, value, path, words) in [
         (

@@ -21,50 +21,89 @@ places AS (
     GROUP BY plant, station
 ),
 -- A job is what a unit works on until it takes up another item; it may wait or
--- set up half way.
+-- set up half way. Windows over a unit's rows find its first row and its last, and
+-- the unit's own last by its number, not by looking one row ahead: millions of
+-- jobs as groups of their own, or the look ahead, cost our engine twenty times as
+-- much.
 steps AS (
-    SELECT plant, station, unit, n, ended_us, state, product, item,
-        LEAD(n) OVER (PARTITION BY plant, station, unit ORDER BY n) AS next_n
+    SELECT plant, station, unit, n, ended_us, state, product, COALESCE(item, '') AS item,
+        MAX(n) OVER (PARTITION BY plant, station, unit) AS last_n
     FROM unit_rows
     WHERE state IN ('working', 'setup', 'starved', 'blocked')
 ),
 working AS (
-    SELECT plant, station, unit, n, ended_us, product, item, next_n,
-        LAG(COALESCE(item, '')) OVER (
-            PARTITION BY plant, station, unit ORDER BY n
-        ) AS item_before
+    SELECT plant, station, unit, n, ended_us, product, item, last_n,
+        LAG(item) OVER (PARTITION BY plant, station, unit ORDER BY n) AS item_before,
+        LEAD(item) OVER (PARTITION BY plant, station, unit ORDER BY n) AS item_behind
     FROM steps
     WHERE state = 'working'
 ),
-numbered AS (
-    SELECT plant, station, unit, n, ended_us, product, item, next_n,
-        SUM(CASE WHEN item_before = COALESCE(item, '') THEN 0 ELSE 1 END)
-            OVER (PARTITION BY plant, station, unit ORDER BY n) AS job
+ends AS (
+    SELECT plant, station, unit, n, ended_us, product, item, last_n,
+        COALESCE(item_before <> item, TRUE) AS is_first,
+        COALESCE(item_behind <> item, TRUE) AS is_last
     FROM working
+    WHERE COALESCE(item_before <> item, TRUE) OR COALESCE(item_behind <> item, TRUE)
+),
+from_first AS (
+    SELECT plant, station, n, ended_us, item, last_n, is_last,
+        CASE WHEN is_first THEN n ELSE LAG(n) OVER (
+            PARTITION BY plant, station, unit ORDER BY n
+        ) END AS first_n,
+        CASE WHEN is_first THEN product ELSE LAG(product) OVER (
+            PARTITION BY plant, station, unit ORDER BY n
+        ) END AS product
+    FROM ends
 ),
 -- The job that is worked on as the log ends is not done; of the one in hand at
 -- its begin the cycle is not known.
 jobs AS (
-    SELECT plant, station, unit, job,
-        MIN(n) > 1 AS whole,
-        MAX(ended_us) - 1 AS last_us,
-        MAX(product) AS product
-    FROM numbered
-    WHERE item IS NOT NULL
-    GROUP BY plant, station, unit, job
-    HAVING COUNT(next_n) = COUNT(*)
+    SELECT plant, station, first_n > 1 AS whole, ended_us - 1 AS last_us, product
+    FROM from_first
+    WHERE is_last AND item <> '' AND n < last_n
+),
+-- The stretch of time in which a job was done is the last one that began by
+-- then: a running maximum over jobs and begins in the order of time, where a
+-- join of every job with all stretches of its day looks at ten times as many.
+in_order AS (
+    SELECT plant, station, last_us AS at_us, 1 AS is_job, whole, product,
+        CAST(NULL AS BIGINT) AS begin_us, CAST(NULL AS BIGINT) AS end_us
+    FROM jobs
+    UNION ALL
+    SELECT x.plant, x.station, h.began_us AS at_us, 0 AS is_job, FALSE AS whole,
+        NULL AS product, h.began_us AS begin_us, h.ended_us AS end_us
+    FROM places x
+    JOIN hours h ON h.plant = x.plant AND h.shop = x.shop
+),
+placed AS (
+    SELECT plant, station, at_us, is_job, whole, product,
+        MAX(begin_us) OVER (
+            PARTITION BY plant, station ORDER BY at_us, is_job
+            ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
+        ) AS began_us,
+        MAX(end_us) OVER (
+            PARTITION BY plant, station ORDER BY at_us, is_job
+            ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW
+        ) AS ended_us
+    FROM in_order
+),
+-- Few rows from here on: jobs of a station, stretch and product are one.
+jobs_of_stretch AS (
+    SELECT plant, station, began_us, product, whole, COUNT(*) AS jobs
+    FROM placed
+    WHERE is_job = 1 AND at_us < ended_us
+    GROUP BY plant, station, began_us, product, whole
 ),
 jobs_of_turn AS (
     SELECT j.plant, j.station, h.day, h.shift,
-        COUNT(*) AS jobs,
-        SUM(CASE WHEN j.whole AND COALESCE(p.cycle_s, x.cycle_s) IS NOT NULL THEN 1 ELSE 0 END)
+        SUM(j.jobs) AS jobs,
+        SUM(CASE WHEN j.whole AND COALESCE(p.cycle_s, x.cycle_s) IS NOT NULL THEN j.jobs ELSE 0 END)
             AS known,
-        SUM(CASE WHEN j.whole THEN COALESCE(p.cycle_s, x.cycle_s) ELSE 0 END) AS planned_s
-    FROM jobs j
+        SUM(CASE WHEN j.whole THEN j.jobs * COALESCE(p.cycle_s, x.cycle_s) ELSE 0 END)
+            AS planned_s
+    FROM jobs_of_stretch j
     JOIN places x ON x.plant = j.plant AND x.station = j.station
-    JOIN hours h ON h.plant = j.plant AND h.shop = x.shop
-        AND h.utc_day = CAST(FLOOR(j.last_us / 86400000000) AS BIGINT)
-        AND h.began_us <= j.last_us AND j.last_us < h.ended_us
+    JOIN hours h ON h.plant = j.plant AND h.shop = x.shop AND h.began_us = j.began_us
     LEFT JOIN planned p ON p.plant = j.plant AND p.station = j.station
         AND p.product = j.product
     GROUP BY j.plant, j.station, h.day, h.shift
@@ -80,32 +119,34 @@ counts_of_turn AS (
         AND h.began_us <= c.time_us - 1 AND c.time_us - 1 < h.ended_us
     GROUP BY c.plant, c.station, h.day, h.shift
 ),
--- The planned seconds of a job in a shift that has none of its own: the mean of
--- the log, else the book's where it is one for all products.
-usual AS (
-    SELECT x.plant, x.station,
-        COALESCE(SUM(j.planned_s) / NULLIF(SUM(j.known), 0), MAX(x.cycle_s)) AS run_s
-    FROM places x
-    LEFT JOIN jobs_of_turn j ON j.plant = x.plant AND j.station = x.station
-    GROUP BY x.plant, x.station
-),
 -- Of a station with counts only these are asked what it made.
 counted AS (
     SELECT DISTINCT plant, station FROM counts_of_turn
 ),
-made AS (
+turns AS (
     SELECT COALESCE(j.plant, c.plant) AS plant, COALESCE(j.station, c.station) AS station,
-        CASE WHEN k.station IS NULL THEN j.jobs ELSE COALESCE(c.made, 0) END AS made,
-        COALESCE(c.rework, 0) AS rework,
-        COALESCE(c.scrap, 0) AS scrap,
-        COALESCE(j.planned_s / NULLIF(j.known, 0), u.run_s, 0) AS run_s
+        j.jobs, j.known, j.planned_s, c.made,
+        COALESCE(c.rework, 0) AS rework, COALESCE(c.scrap, 0) AS scrap
     FROM jobs_of_turn j
     FULL OUTER JOIN counts_of_turn c ON c.plant = j.plant AND c.station = j.station
         AND c.day = j.day AND c.shift = j.shift
-    LEFT JOIN counted k ON k.plant = COALESCE(j.plant, c.plant)
-        AND k.station = COALESCE(j.station, c.station)
-    LEFT JOIN usual u ON u.plant = COALESCE(j.plant, c.plant)
-        AND u.station = COALESCE(j.station, c.station)
+),
+-- The planned seconds of a job in a shift that has none of its own: the mean of
+-- the log, else the book's where it is one for all products.
+made AS (
+    SELECT t.plant, t.station,
+        CASE WHEN k.station IS NULL THEN t.jobs ELSE COALESCE(t.made, 0) END AS made,
+        t.rework, t.scrap,
+        COALESCE(
+            t.planned_s / NULLIF(t.known, 0),
+            SUM(t.planned_s) OVER (PARTITION BY t.plant, t.station)
+                / NULLIF(SUM(t.known) OVER (PARTITION BY t.plant, t.station), 0),
+            x.cycle_s,
+            0
+        ) AS run_s
+    FROM turns t
+    LEFT JOIN counted k ON k.plant = t.plant AND k.station = t.station
+    LEFT JOIN places x ON x.plant = t.plant AND x.station = t.station
 ),
 made_of_station AS (
     SELECT plant, station,

@@ -4,6 +4,9 @@
 //! The questions are the texts in `sql/`, written for any engine. Where the
 //! feature `engine` is on, `Engine` puts them to one that runs on one machine.
 //! What any engine has to provide is the four tables of `docs/plants.md`.
+//!
+//! *Never:* a plant book, a row of a log read by itself, a clock on the wall, a
+//! sentence for the screen.
 
 mod answer;
 #[cfg(feature = "engine")]

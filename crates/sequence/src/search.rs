@@ -20,7 +20,7 @@ const LONGEST_ROUND: u64 = 1_000_000;
 /// many changes for each of a walker. What a change is looked up in makes it
 /// about eight times cheaper, so that they have most of the time; the walkers
 /// still find, now and then, what those miss.
-const TEMPERED: u64 = 64;
+const TEMPERED: u64 = 128;
 
 /// What came of a search.
 #[derive(Clone, Debug)]

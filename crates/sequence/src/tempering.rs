@@ -84,7 +84,8 @@ impl<'a> Tempering<'a> {
         let mut spent = 0;
         while spent < each && !watch.cancelled() && self.leader().best > wanted {
             let steps = STINT.min(each - spent);
-            let walked = self.rungs.par_iter_mut().enumerate();
+            // One by one, so that the long ones are shared evenly.
+            let walked = self.rungs.par_iter_mut().with_max_len(1).enumerate();
             let walked = walked.map(|(number, rung)| {
                 let share = if number < WHOLE { 1 } else { SHARE };
                 rung.walk(steps / share, wanted)

@@ -43,7 +43,7 @@ fn refused(question: &Value, path: &str, told: &str) {
 #[test]
 fn colours_that_come_first_are_minded_without_a_weight() {
     let answer = answered(&with(|week| {
-        week["goals"] = json!([["colours"], ["towbar"]])
+        week["goals"] = json!([["colours"], ["towbar"]]);
     }));
     // AABBAAB: blocks of two at the most, and seven cars.
     assert_eq!(answer["colour_changes"], 3);
@@ -147,7 +147,7 @@ fn where_all_that_weighs_is_a_goal_nothing_is_left_out() {
 #[test]
 fn an_order_without_violation_is_looked_for_though_colours_come_first() {
     let answer = answered(&with(|week| {
-        week["goals"] = json!([["colours"], ["towbar"]])
+        week["goals"] = json!([["colours"], ["towbar"]]);
     }));
     assert_eq!(answer["status"], "optimal");
     assert_eq!(answer["violations"]["towbar"], 2);

@@ -195,18 +195,11 @@ impl Room<'_, '_> {
         } else {
             (Vec::new(), None, vec![None; plan.stations.len()])
         };
-        let charts = Charts {
-            floor: self.floor,
-            stacks: self.stacks,
-            choices: self.choices,
-            kinds: self.kinds,
-            times: self.times,
-        };
         let with_index = station_less.iter().zip(self.times);
         let with_index: Vec<Option<f64>> = with_index
             .map(|(less, times)| less.map(|less| less + times.index_s))
             .collect();
-        let stations = charts.stations(&mut sheet, plan, &with_index);
+        let stations = self.charts().stations(&mut sheet, plan, &with_index);
         let groups = self.groups(&mut sheet, &stations);
         if !sheet.problems.is_empty() {
             return Err(sheet.problems);
@@ -214,10 +207,6 @@ impl Room<'_, '_> {
         let consumables = self.consumables();
         let robots = plan.stations.iter().flatten();
         let cost: f64 = robots.map(|robot| self.kinds[robot.kind].per_year).sum();
-        let gap = match plan.bound {
-            0 => 0.0,
-            bound => plan.cost as f64 / bound as f64 - 1.0,
-        };
         let book = self.question.book;
         Ok(Body {
             plant: book.plant.name.value.clone(),
@@ -229,7 +218,7 @@ impl Room<'_, '_> {
             robots_cost_per_year: cost,
             cost_bound_per_year: self.cost_bound as f64,
             aim: self.question.aim,
-            gap,
+            gap: gap(plan),
             consumables_cost_per_year: consumables.iter().map(|row| row.cost_per_year).sum(),
             lines: self.body_lines(&stations),
             stuck: told::stuck(plan, shop, self.stacks, self.floor),
@@ -246,6 +235,16 @@ impl Room<'_, '_> {
         })
     }
 
+    fn charts(&self) -> Charts<'_, '_> {
+        Charts {
+            floor: self.floor,
+            stacks: self.stacks,
+            choices: self.choices,
+            kinds: self.kinds,
+            times: self.times,
+        }
+    }
+
     fn ladder<'c>(&'c self, shop: &'c Shop, plan: &'c Plan) -> Ladder<'c> {
         let longest = self
             .lines
@@ -259,6 +258,14 @@ impl Room<'_, '_> {
             cars: longest.map_or(0.0, |line| line.cars),
             per_year: self.kinds.iter().map(|kind| kind.per_year).collect(),
         }
+    }
+}
+
+/// How far a plan may be above the best there is, as a share of the bound.
+fn gap(plan: &Plan) -> f64 {
+    match plan.bound {
+        0 => 0.0,
+        bound => plan.cost as f64 / bound as f64 - 1.0,
     }
 }
 

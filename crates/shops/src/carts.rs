@@ -86,9 +86,8 @@ pub fn carts(question: &Question<'_>) -> Result<CartPlan, Vec<Problem>> {
     if errors {
         return Err(problems);
     }
-    let enough = |fleet: &CartLoop| fleet.needed.value <= f64::from(fleet.count);
     Ok(CartPlan {
-        holds: loops.iter().all(enough) && supplies.iter().all(SupplyFleet::suffices),
+        holds: loops.iter().all(|fleet| !fleet.over) && supplies.iter().all(|fleet| !fleet.over),
         loops,
         supplies,
         stores,

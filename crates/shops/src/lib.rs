@@ -1,4 +1,27 @@
-//! The shops of the plant.
+//! The shops of the plant: rows of the book and what the week needs become a
+//! solver's question, its solution becomes the shop's plan, with workings.
+//!
+//! Each module has one function of its own name, from a question of plain numbers
+//! to a plan that serialises:
+//!
+//! - [`mod@coil`]: blanks and their outlines in; strips, coils to hold and orders out.
+//! - [`mod@press`]: pieces a week and hours of the lines in; what each line can make,
+//!   its lots and its timetable out.
+//! - [`mod@body`]: joints and takt of a line in; methods, seconds and a robot for each
+//!   joint out.
+//! - [`mod@paint`]: bodies a week and working time in; speeds, lengths, films, colours,
+//!   repairs and stores of the paint line out.
+//! - [`mod@assembly`]: tasks and takt of a line in; who does what at which station, and
+//!   the least work to move, out.
+//! - [`mod@carts`]: what lies on each loop in; carts, supply carts and stores out.
+//! - [`mod@order`]: the week's cars and the pace of the stations in; the order in which
+//!   they are built out.
+//!
+//! What a book lacks for a plan comes back as problems, each with its row and the
+//! way out.
+//!
+//! *Never:* another shop's plan, the requirement (it comes as an argument), the flow,
+//! a file, a clock.
 
 pub mod assembly;
 pub mod body;

@@ -189,6 +189,7 @@ impl Work<'_> {
             length_m: steps.iter().map(|step| step.length_m).sum(),
             hours: steps.iter().map(|step| step.dwell_min).sum::<f64>() / 60.0,
             robots: robots(&stations),
+            material_cost: material_cost(&steps),
             steps,
             stations,
             colours,
@@ -202,6 +203,12 @@ impl Work<'_> {
             figures: std::mem::take(&mut self.sheet.figures),
         })
     }
+}
+
+/// Money for paint and sealer on a good body.
+fn material_cost(steps: &[PaintStep]) -> f64 {
+    let films = steps.iter().filter_map(|step| step.film.as_ref());
+    films.map(|film| film.cost).sum()
 }
 
 /// Robots of all stations: of the applicators, or those that the book gives.

@@ -334,6 +334,28 @@ fn round_the_circle(angle: f64) -> f64 {
     if turned >= TAU { 0.0 } else { turned }
 }
 
+/// The corners of an arc; gives the normals where it begins and ends.
+fn round(corners: &mut Vec<Corner>, arc: &Arc) -> (f64, f64) {
+    let inward = arc.sweep < 0.0;
+    let first = arc.start + if inward { PI } else { 0.0 };
+    // A quarter at most, so that spans stay below half a turn.
+    let quarters = (arc.sweep.abs() / FRAC_PI_2 - 1e-9).ceil().max(1.0);
+    let angle = |k: f64| round_the_circle(first + arc.sweep * (k / quarters));
+    let mut k = 0.0;
+    while k < quarters {
+        let (from, to) = (angle(k), angle(k + 1.0));
+        let (low, high) = if inward { (to, from) } else { (from, to) };
+        corners.push(Corner {
+            centre: arc.centre,
+            radius: if inward { -arc.radius } else { arc.radius },
+            span: Span { low, high },
+            turns: if inward { -1.0 } else { 1.0 },
+        });
+        k += 1.0;
+    }
+    (angle(0.0), angle(quarters))
+}
+
 impl Boundary {
     fn of(path: &[Piece]) -> Self {
         let mut lines = Vec::new();
@@ -352,33 +374,7 @@ impl Boundary {
                     normals.push((normal, normal));
                 }
                 Some(arc) => {
-                    let inward = arc.sweep < 0.0;
-                    let first = arc.start + if inward { PI } else { 0.0 };
-                    // A quarter at most, so that spans stay below half a turn.
-                    let quarters = (arc.sweep.abs() / FRAC_PI_2 - 1e-9).ceil().max(1.0);
-                    let angle = |k: f64| round_the_circle(first + arc.sweep * (k / quarters));
-                    let mut k = 0.0;
-                    while k < quarters {
-                        let (from, to) = (angle(k), angle(k + 1.0));
-                        corners.push(Corner {
-                            centre: arc.centre,
-                            radius: if inward { -arc.radius } else { arc.radius },
-                            span: if inward {
-                                Span {
-                                    low: to,
-                                    high: from,
-                                }
-                            } else {
-                                Span {
-                                    low: from,
-                                    high: to,
-                                }
-                            },
-                            turns: if inward { -1.0 } else { 1.0 },
-                        });
-                        k += 1.0;
-                    }
-                    normals.push((angle(0.0), angle(quarters)));
+                    normals.push(round(&mut corners, arc));
                 }
             }
         }

@@ -6,13 +6,16 @@
 //! user types with another unit (`2.5 min`, `18 kN`) is converted in one
 //! place, [`Unit::parse`] and [`Unit::to_base`].
 //!
-//! The smallest thing that all rooms share stands here too: [`nearest`], which
-//! finds the right name for a misspelt one.
+//! What all rooms share and none could own stands here too: [`nearest`], which
+//! finds the right name for a misspelt one; [`civil`], the calendar's days as
+//! numbers; [`splitmix`], the luck of the solvers.
 //!
 //! *Never:* a plant, a file, a formula.
 
+pub mod civil;
 mod nearest;
 mod quantity;
+pub mod splitmix;
 mod unit;
 
 pub use nearest::{nearest, slips};

@@ -41,11 +41,6 @@ impl Weekly {
         self.open.iter().map(|&(from, to)| to - from).sum()
     }
 
-    /// Working time of one working day, on average.
-    pub fn net_per_workday(&self) -> Hours {
-        self.net().hours() / f64::from(self.workdays.max(1))
-    }
-
     /// Hours of the week in which the shop is shut or pauses: the most that
     /// overtime could take.
     pub fn idle(&self) -> Hours {

@@ -188,8 +188,8 @@ pub struct Answer {
     pub bridge: Option<Bridge>,
     /// Lots, stocks and start levels used.
     pub lots: Vec<LotPlan>,
-    /// Stations that the planned order overruns, the most cars first; empty
-    /// where none drives the run.
+    /// Stations that the planned order overruns, the most cars first, by the plan
+    /// and in the run; empty where none drives the run.
     pub overruns: Vec<crate::order::Overrun>,
     /// The main figures replication by replication, for comparing with another
     /// answer pair by pair.
@@ -331,11 +331,20 @@ pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer
         on_the_way: on_the_way.map_or_else(|| Interval::of(&[], level), |e| e.interval(level)),
         deadlock,
         bridge,
+        overruns: overruns(&built, &measured.run, watch)?,
         run: measured.run,
         lots: built.lots,
-        overruns: built.overruns,
         notes: notes.iter().cloned().chain(built.notes).collect(),
     })
+}
+
+/// Stations that the planned order overruns, with what they had of it in the run.
+fn overruns(
+    built: &Built,
+    run: &RunFacts,
+    watch: &Watch,
+) -> Result<Vec<crate::order::Overrun>, NoAnswer> {
+    crate::order::seen(built, run, watch).map_err(|stopped| no_answer(built, stopped))
 }
 
 /// The stations with most of the critical path, the first few put to trial. A

@@ -93,6 +93,15 @@ pub fn growth(
     })
 }
 
+/// The weeks of each period of the forecast, and its cars a week of all products;
+/// none where there is no forecast that can be read.
+pub(crate) fn needs(book: &Book) -> Vec<(f64, f64)> {
+    let periods = period::read(book).unwrap_or_default().into_iter();
+    periods
+        .map(|period| (period.weeks(), period.cars.iter().sum()))
+        .collect()
+}
+
 /// The book with a period's cars.
 fn at(book: &Book, period: &Forecasted) -> Book {
     let mut book = book.clone();
@@ -172,7 +181,8 @@ fn shops(periods: &[Forecasted], plans: &[RatePlan], steps: &[Step]) -> Vec<Shop
             let short = periods.iter().zip(plans).find_map(|(period, plan)| {
                 let row = plan.shops.iter().find(|row| row.shop == shop)?;
                 let (place, load) = row.busiest.as_ref()?;
-                (load.value > 1.0).then(|| (period.label.clone(), place.clone(), load.value))
+                formulas::over(load.value)
+                    .then(|| (period.label.clone(), place.clone(), load.value))
             });
             let step = steps.iter().find(|step| step.frees.contains(&shop));
             ShopGrowth {

@@ -329,6 +329,7 @@ pub(crate) fn rank(
         first_is_best: selection.best,
         indifferent,
         reached: selection.reached,
+        further: selection.further(&rule),
         sure: sure_ideas(&selection),
         stopped: selection.stopped,
         notes: look.built.notes,

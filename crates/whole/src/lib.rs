@@ -7,6 +7,7 @@
 //! * [`requirement`](mod@requirement): good cars backwards through scrap and
 //!   rework to jobs a week at every station, link and part.
 //! * [`plan`](mod@plan): takt, load, people, lines, fleets, and what falls short;
+//! * [`check`](mod@check): all that is wrong with a book, as tables and as a plant;
 //! * [`coil`](mod@coil): coils, their strips and orders, for the build plan;
 //! * [`assembly`](mod@assembly): work to stations on the lines that have tasks;
 //! * [`body`](mod@body): joints to robots on the lines that have joins;
@@ -28,6 +29,7 @@ pub mod body;
 pub mod calendar;
 pub mod carts;
 mod change;
+pub mod check;
 pub mod coil;
 pub mod findings;
 pub mod growth;

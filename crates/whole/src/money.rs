@@ -19,6 +19,7 @@ mod made;
 mod make_buy;
 mod missing;
 mod model;
+mod needs;
 mod pieces;
 mod stack;
 #[cfg(test)]
@@ -42,10 +43,10 @@ use crate::plan::{self, RatePlan};
 use crate::requirement::{Requirement, requirement};
 use crate::work;
 
-pub use cases::{Gain, gains_by_plan, gains_by_run, returns};
+pub use cases::{Gain, Span, gains_by_plan, gains_by_run, returns};
 pub use model::{
     BetterWay, CarMoney, Case, CostItem, CostKind, Exclusive, Freed, HourPrices, KindCost, LostCar,
-    LostMinute, MakeOrBuy, Missing, NotCompared, ProductCost, Returns, RobotHour, ShopCost,
+    LostMinute, MakeOrBuy, Missing, NotCompared, ProductCost, Returns, RobotHour, ShopCost, Spare,
 };
 
 pub use worth::CarWorth;
@@ -65,7 +66,7 @@ pub struct Known<'a> {
     pub metal: Result<&'a Coil, &'a str>,
     /// A run of the plant, where there is one.
     pub run: Option<&'a Answer>,
-    /// Cars a week that ideas give; an idea that is not named gives none.
+    /// Cars a week that ideas give; one that is not named gives none.
     pub gains: &'a [Gain],
 }
 
@@ -171,6 +172,9 @@ pub fn money_by_runs(
 pub fn of(known: &Known<'_>) -> Result<CarMoney, Vec<Problem>> {
     begun(known, |sheet, basis, pieces, machines| {
         let stack = stack::build(sheet, basis, pieces, machines)?;
+        let at_made = known
+            .run
+            .and_then(|run| stack::at_made(sheet, basis, &stack, run));
         let lost = lost::lost(sheet, basis, &stack, known.run);
         let margin = lost.as_ref().map(|lost| lost.at_constraint.clone());
         let hours = hours::hours(sheet, basis);
@@ -186,6 +190,8 @@ pub fn of(known: &Known<'_>) -> Result<CarMoney, Vec<Problem>> {
             cars: basis.need.cars(),
             total: stack.total,
             variable: stack.variable,
+            made: known.run.map(|run| run.made),
+            at_made,
             complete: missing.is_empty(),
             missing,
             shops: stack.shops,

@@ -6,6 +6,8 @@
 //! levelled one. [`by_plan`] does the same for a run that asks what the planned
 //! order would give.
 
+mod seen;
+
 use std::collections::BTreeSet;
 
 use book::{At, Book, Problem, Severity, Table};
@@ -19,6 +21,8 @@ use crate::lots::Timetabled;
 use crate::plan::{self, RatePlan, ShopPlan, StationPlan};
 use crate::work;
 
+pub use seen::OverrunInRun;
+pub(crate) use seen::seen;
 pub use shops::order::{
     Block, BuildOrder, ByHand, ColourUse, DriftOnLine, Fault, GoalProof, HandGoal, HandMove,
     HandOrder, HandPlaces, HandStep, Held, LaneStay, LevelPoint, LevelUse, Levelling, Off,
@@ -124,20 +128,23 @@ fn line<'a>(book: &Book, plan: &'a RatePlan) -> Option<&'a ShopPlan> {
 }
 
 fn no_line(book: &Book, plan: &RatePlan) -> Problem {
-    let shops: Vec<&str> = plan.shops.iter().map(|row| row.shop.as_str()).collect();
+    let name = book.plant.order_shop.value.as_str();
+    // Cars pass stations; presses and their like have none.
+    let has_station = |shop: &&ShopPlan| plan.stations.iter().any(|row| row.shop == shop.shop);
+    let lines = plan.shops.iter().filter(has_station);
+    let mut shops: Vec<&str> = lines.map(|row| row.shop.as_str()).collect();
+    let nearest = units::nearest(name, shops.iter().copied());
+    shops.sort_by_key(|shop| Some(*shop) != nearest);
     Problem {
         code: "plant/no-such-line".into(),
         severity: Severity::Error,
         table: Table::Plant.name().into(),
         row: book.plant.order_shop.at.map(|at| at.row),
         column: Some("order_shop".into()),
-        found: format!(
-            "`{}`, in which no car is built",
-            book.plant.order_shop.value
-        ),
+        found: format!("`{name}`, in which no car is built"),
         expected: "the shop whose line the build order is for".into(),
         mend: format!("write order_shop as one of: {}", shops.join(", ")),
-        nearest: None,
+        nearest: nearest.map(Into::into),
     }
 }
 
@@ -200,8 +207,9 @@ pub(crate) fn driving(book: &Book) -> (Option<BuildOrder>, Option<Problem>) {
     }
 }
 
-/// A station that the order of a run overruns, walked car by car. Places are
-/// those of the order, or on the line.
+/// A station that the order of a run overruns: from the plan, walked car by car
+/// with mean times and no stops, and beside it what the station had in the run.
+/// Places are those of the order, or on the line.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Overrun {
@@ -227,6 +235,8 @@ pub struct Overrun {
     pub worst_on_line_s: f64,
     /// Its place on the line.
     pub worst_place_on_line: u32,
+    /// What the station had of it in the run; none before one is made.
+    pub in_run: Option<OverrunInRun>,
 }
 
 fn past(order: &BuildOrder) -> impl Iterator<Item = &StationDrift> {
@@ -248,6 +258,7 @@ pub(crate) fn overruns(order: &BuildOrder) -> Vec<Overrun> {
         overruns_on_line: row.on_line.past.len() as u32,
         worst_on_line_s: row.on_line.worst_s,
         worst_place_on_line: row.on_line.worst_place,
+        in_run: None,
     };
     let mut overruns: Vec<Overrun> = past(order).map(of).collect();
     overruns.sort_by_key(|row| std::cmp::Reverse((row.overruns_on_line, row.overruns)));
@@ -256,32 +267,67 @@ pub(crate) fn overruns(order: &BuildOrder) -> Vec<Overrun> {
 
 /// The same as notes for the run that it drives.
 pub(crate) fn overrun_notes(order: &BuildOrder) -> Vec<Problem> {
-    past(order).map(|row| Problem {
+    let note = |row: &StationDrift| Problem {
         code: "stations/overrun".into(),
         severity: Severity::Note,
         table: row.at.table.name().into(),
         row: Some(row.at.row),
         column: Some("cycle_s".into()),
-        found: format!(
-            "`{}`, where {} of {} heavy cars of the planned order end past the drift of {:.0} s, \
-             the worst {:.0} s late at place {}, and {} as they reach the line; after a stop at place {} {} more do, \
-             and catching up takes up to {} cars",
-            row.station,
-            row.past.len(),
-            row.heavy_cars,
-            row.drift_s,
-            row.worst_s,
-            row.worst_place,
-            row.on_line.past.len(),
-            row.restart_place,
-            row.restart_past,
-            row.restart_cars
-        ),
+        found: overrun_told(row),
         expected: "work that ends within the drift allowed".into(),
-        mend: "space such cars wider, move work to a neighbour, or send a helper for them".into(),
+        mend: overrun_way_out(order, row),
         nearest: None,
-    })
-    .collect()
+    };
+    past(order).map(note).collect()
+}
+
+fn overrun_told(row: &StationDrift) -> String {
+    let stop = match (row.restart_past, row.restart_cars) {
+        (0, _) => String::new(),
+        (1, cars) => format!(
+            "; a stop at place {} adds 1 more, and catching up takes up to {cars} cars",
+            row.restart_place
+        ),
+        (more, cars) => format!(
+            "; a stop at place {} adds {more} more, and catching up takes up to {cars} cars",
+            row.restart_place
+        ),
+    };
+    format!(
+        "`{}`, where {} of {} heavy cars of the planned order end past the drift of {:.0} s, the \
+         worst {:.0} s late at place {}, and {} as they reach the line{stop}",
+        row.station,
+        row.past.len(),
+        row.heavy_cars,
+        row.drift_s,
+        row.worst_s,
+        row.worst_place,
+        row.on_line.past.len(),
+    )
+}
+
+/// Spacing helps only where one heavy car alone ends within the drift.
+fn overrun_way_out(order: &BuildOrder, row: &StationDrift) -> String {
+    let alone = order.rules.iter().filter_map(|rule| match &rule.from {
+        RuleFrom::Station {
+            station,
+            past_alone_s,
+            heavy_s,
+            takt_s,
+            ..
+        } if *station == row.station && *past_alone_s > 0.0 => {
+            Some((*past_alone_s, heavy_s - takt_s, &rule.option))
+        }
+        _ => None,
+    });
+    match alone.max_by(|a, b| a.0.total_cmp(&b.0)) {
+        Some((past_s, over_s, option)) => format!(
+            "take {past_s:.0} s of work off {} for cars with {option}, send a helper for them, or \
+             allow a drift of {over_s:.0} s: one such car alone passes it, however they are spaced",
+            row.station
+        ),
+        None => "space such cars wider, move work to a neighbour, or send a helper for them".into(),
+    }
 }
 
 /// The seed of the order that drives the flow, which is that of the plan unless

@@ -159,6 +159,8 @@ pub struct StationPlan {
     pub effective_cycle_s: Planned,
     /// Work over what it can do; above 1 it cannot.
     pub load: Planned,
+    /// Whether that is more than it can do.
+    pub over: bool,
     /// Whole units for this work.
     pub units_needed: Planned,
     /// Hours a week that are missing, 0 if none.
@@ -213,6 +215,8 @@ pub struct PressLinePlan {
     pub availability: Planned,
     /// Work over what it can do; above 1 it cannot.
     pub load: Planned,
+    /// Whether that is more than it can do.
+    pub over: bool,
     /// Hours a week of changeovers.
     pub changing_h: Planned,
     /// Whole lines for this work.
@@ -257,6 +261,8 @@ pub struct CarrierPlan {
     pub needed: Planned,
     /// Needed over count; above 1 the fleet is short.
     pub load: f64,
+    /// Whether the fleet is short.
+    pub over: bool,
     /// Good cars a week that it would allow alone.
     pub alone: Option<Planned>,
 }
@@ -385,21 +391,9 @@ pub fn plan(book: &Book) -> Result<RatePlan, Vec<Problem>> {
 /// The plan with these lots where the book gives none.
 pub(crate) fn plan_with(book: &Book, timetabled: &Timetabled) -> Result<RatePlan, Vec<Problem>> {
     let mut problems = calendar::problems(book);
-    let worked = match work::of(book) {
-        Ok(worked) => worked,
-        Err(more) => {
-            problems.extend(more);
-            return Err(problems);
-        }
-    };
+    let worked = work::of(book).map_err(|more| [std::mem::take(&mut problems), more].concat())?;
     let book = &*worked.book;
-    let need = match requirement(book) {
-        Ok(need) => need,
-        Err(more) => {
-            problems.extend(more);
-            return Err(problems);
-        }
-    };
+    let need = requirement(book).map_err(|more| [std::mem::take(&mut problems), more].concat())?;
     if !problems.is_empty() {
         return Err(problems);
     }

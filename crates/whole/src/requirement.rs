@@ -195,6 +195,13 @@ pub fn outcome(station: &Station) -> (f64, f64) {
     (ok, rework)
 }
 
+/// Whether a way between two stations brings the second one cars that it has not
+/// had: what a station sends back to itself does not feed it, so one that is fed
+/// by nothing else is where cars start.
+pub(crate) fn brings_new<T: PartialEq + Copy>(from: T, to: T) -> bool {
+    from != to
+}
+
 /// The book's stations and links as the cascade sees them.
 struct Plant<'a> {
     book: &'a Book,
@@ -240,7 +247,11 @@ impl<'a> Plant<'a> {
                 *fed = true;
             }
         }
-        let mended: Vec<usize> = nodes.iter().filter_map(|node| node.rework_to).collect();
+        let mended: Vec<usize> = nodes
+            .iter()
+            .enumerate()
+            .filter_map(|(i, node)| node.rework_to.filter(|&to| brings_new(i, to)))
+            .collect();
         for (i, node) in nodes.iter_mut().enumerate() {
             node.source |= !fed[i] && !mended.contains(&i);
         }
@@ -305,7 +316,8 @@ impl<'a> Plant<'a> {
     }
 
     fn is_rework_target(&self, i: usize) -> bool {
-        self.nodes.iter().any(|node| node.rework_to == Some(i))
+        let mut nodes = self.nodes.iter().enumerate();
+        nodes.any(|(from, node)| node.rework_to == Some(i) && brings_new(from, i))
     }
 
     /// Stations that release cars only because nothing leads to them, in a line

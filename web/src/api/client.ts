@@ -1,6 +1,7 @@
 /** The one door to the server. */
 import type {
   Answer,
+  BookProblems,
   BookReply,
   CartPlan,
   Compare,
@@ -137,6 +138,8 @@ export const api = {
   },
 
   book: (revision: Id): Promise<BookReply> => ask(`${revisionPath(revision)}/book`),
+  /** All that is wrong with it, as tables and as a plant. */
+  problems: (revision: Id): Promise<BookProblems> => ask(`${revisionPath(revision)}/problems`),
   /** The plan without its workings, which weigh ten times as much as the rest. */
   plan: (revision: Id): Promise<RatePlan> => ask(`${revisionPath(revision)}/plan?workings=none`),
   figures: async (revision: Id): Promise<Record<string, Figure>> =>

@@ -28,9 +28,28 @@ interface Said {
   error?: { code: string; message: string; mend: string };
 }
 
-function read(text: string): Said | null {
+/** Whether a reply tells what became of a file, so that nothing half read is shown. */
+export function isUploaded(body: unknown): body is Uploaded {
+  if (typeof body !== "object" || body === null) return false;
+  const { files, problems, words } = body as Partial<Record<keyof Uploaded, unknown>>;
+  const isFile = (file: unknown): boolean =>
+    typeof file === "object" &&
+    file !== null &&
+    typeof (file as { name?: unknown }).name === "string" &&
+    typeof (file as { digest?: unknown }).digest === "string" &&
+    Array.isArray((file as { columns?: unknown }).columns);
+  return (
+    Array.isArray(files) &&
+    files.every(isFile) &&
+    Array.isArray(problems) &&
+    typeof words === "object" &&
+    words !== null
+  );
+}
+
+function read(text: string): unknown {
   try {
-    return JSON.parse(text) as Said;
+    return JSON.parse(text) as unknown;
   } catch {
     return null;
   }
@@ -46,13 +65,14 @@ function upload(file: File, told: (share: number) => void): Promise<Uploaded> {
     request.onerror = () => reject(new Error("the server does not answer, or has closed the line"));
     request.onload = () => {
       const body = read(request.responseText);
-      if (request.status < 300 && body) return resolve(body as unknown as Uploaded);
-      const said = body?.error;
+      if (request.status < 300 && isUploaded(body)) return resolve(body);
+      const said = request.status < 300 ? undefined : (body as Said | null)?.error;
       reject(
         new Refused(
           request.status,
           said?.code ?? "",
-          said?.message ?? `the server answered ${request.status}`,
+          said?.message ??
+            (request.status < 300 ? "the server's answer cannot be read" : `the server answered ${request.status}`),
           said?.mend ?? "",
           [],
           [],

@@ -14,6 +14,8 @@ export interface Again {
   moved_s: number;
   /** Tasks that stand elsewhere than today. */
   moves: Move[];
+  /** Posts where a person stands then. */
+  people: number;
   /** Whether the bound is met. */
   proven: boolean;
   /** Robots that are bought, moved or given up. */
@@ -65,8 +67,8 @@ export interface Answer {
    */
   on_the_way: Interval;
   /**
-   * Stations that the planned order overruns, the most cars first; empty
-   * where none drives the run.
+   * Stations that the planned order overruns, the most cars first, by the plan
+   * and in the run; empty where none drives the run.
    */
   overruns: Overrun[];
   /** The same by product. */
@@ -96,6 +98,8 @@ export interface Applicators {
   exact: number;
   /** Whole ones. */
   needed: ShopValue;
+  /** Whether more are needed than there is room for. */
+  over: boolean;
   /** Those placed: needed, or as many as have room. */
   placed: number;
   /** For which the stations have room; none where the book does not say. */
@@ -581,6 +585,16 @@ export interface BodyStation {
   takt_s: number;
 }
 
+/** All that there is to say of a revision's book, as `check` says it. */
+export interface BookProblems {
+  /** How many keep the book from being computed. */
+  errors: number;
+  /** How many are worth a look and no more. */
+  notes: number;
+  /** All of them, those of the cells first; rows are named by line. */
+  problems: Problem[];
+}
+
 /** A revision's book as a grid shows it. */
 export interface BookReply {
   /** The book's name. */
@@ -786,6 +800,8 @@ export interface ByNumber {
 
 /** What a car costs and what changes would bring. Serialises as it is. */
 export interface CarMoney {
+  /** Cost of a mean car with the yearly costs spread over those. */
+  at_made: ShopValue | null;
   /** Good cars a week over which yearly costs are spread. */
   cars: number;
   /** The investment case of each idea, the most valuable first. */
@@ -812,6 +828,8 @@ export interface CarMoney {
    * margin.
    */
   lost: LostCar | null;
+  /** Cars a week that a run makes, where one is at hand. */
+  made: Interval | null;
   /** Each part and sub-assembly that could be made or bought. */
   make_or_buy: MakeOrBuy[];
   /** Prices that are missing, and which figure stays too low. */
@@ -866,6 +884,8 @@ export interface CarrierPlan {
   load: number;
   /** How many the plan needs, whole. */
   needed: Planned;
+  /** Whether the fleet is short. */
+  over: boolean;
 }
 
 /** A fleet that follows a loop: carts, skids or hangers. */
@@ -902,6 +922,8 @@ export interface CartLoop {
   on_way_back: number;
   /** Of those needed: charging or unfit. */
   out_of_service: number;
+  /** Whether the fleet is too small. */
+  over: boolean;
   /** Metres from carrier to carrier under the cars. */
   pitch_m: number;
   /** Where it leaves it. */
@@ -979,8 +1001,13 @@ export interface Case {
   annual: number | null;
   /** Its first row. */
   at: At;
-  /** Cars a week that it gives. */
+  /**
+   * Cars a week that it gives: in the first period of the forecast by the plan,
+   * today by runs.
+   */
   cars: number;
+  /** The most that it gives in a later period, where that is more. */
+  cars_later: number | null;
   /** What it costs a year. */
   cost_per_year: number;
   /** The same with interest. */
@@ -989,7 +1016,7 @@ export interface Case {
   figures: string[];
   /** Money out (−) and in (+) by year, from today. */
   flows: number[];
-  /** What those bring a year; none where no margin is known. */
+  /** What [`Case::cars`] bring a year; none where no margin is known. */
   gain_per_year: number | null;
   /** To each side of that, where runs tell it. */
   half_width: number | null;
@@ -999,6 +1026,11 @@ export interface Case {
   investment: number;
   /** Years it is used. */
   life_years: number;
+  /**
+   * Why it gives none by the plan, in words: what hides it, or that the plan
+   * does not see it. Its value then is no verdict on it.
+   */
+  no_car: string | null;
   /** Net present value at the hurdle rate. */
   npv: ShopValue;
   /** To each side of the value, by that of the cars. */
@@ -1633,7 +1665,7 @@ export interface DeadlockLink {
 }
 
 /** A kind of defect. */
-export type DefectKind = "bad_row" | "bad_stamp" | "bad_number" | "unknown_station" | "unknown_unit" | "unknown_state" | "unknown_result" | "unknown_product" | "clock_back" | "clock_forward" | "long_row" | "missing_hour" | "doubled_hour" | "duplicate" | "out_of_order" | "overlap" | "gap" | "unpaired_event" | "many_items" | "unknown_item";
+export type DefectKind = "bad_row" | "bad_stamp" | "bad_number" | "unknown_station" | "unknown_unit" | "unknown_state" | "unknown_result" | "unknown_product" | "clock_back" | "clock_forward" | "long_row" | "missing_hour" | "doubled_hour" | "duplicate" | "contradiction" | "out_of_order" | "overlap" | "gap" | "unpaired_event" | "many_items" | "unknown_item";
 
 /** A kind of defect with its rows. */
 export interface DefectLine {
@@ -1957,11 +1989,11 @@ export interface Formula {
   title: string;
 }
 
-/** HourPrices that a bought piece leaves free. */
+/** Hours that a bought piece leaves free. */
 export interface Freed {
   /** Whether it is the plant's constraint. */
   constraint: boolean;
-  /** HourPrices a week. */
+  /** Hours a week. */
   hours: number;
   /** Its load now. */
   load: number;
@@ -2338,6 +2370,11 @@ export interface Improve {
    * first by more than [`Improve::indifferent`].
    */
   first_is_good: number;
+  /**
+   * Runs more that would tell the first two ideas apart, an estimate by the spread
+   * between them; none where they are told apart or the spread is not known.
+   */
+  further: number | null;
   /** The ideas that were run, the best first. */
   ideas: RankedIdea[];
   /** Cars a week that make no difference. */
@@ -2778,6 +2815,11 @@ export interface LostCar {
    * car short.
    */
   short: boolean;
+  /**
+   * The time that can be lost and made up, where the plant makes more than is
+   * needed; only what is lost beyond it costs cars.
+   */
+  spare: Spare | null;
 }
 
 /** What a minute lost at a station costs. */
@@ -2787,8 +2829,9 @@ export interface LostMinute {
   /** The station or line. */
   place: string;
   /**
-   * Share of its lost minutes that the plant never makes up: its share of the
-   * critical path in a run, 1 for the plan's weakest.
+   * Share of its lost minutes that the plant never makes up once
+   * [`LostCar::spare`] is used: its share of the critical path in a run, 1 for
+   * the plan's weakest.
    */
   share: number;
   /** Its shop. */
@@ -2858,6 +2901,8 @@ export interface MakeOrBuy {
    * free.
    */
   freed: Freed[];
+  /** Those hours a week together. */
+  freed_h: number;
   /** What those are worth for a piece bought. */
   freed_worth: number;
   /** Whether the plant makes it today. */
@@ -3186,8 +3231,9 @@ export interface Overload {
 }
 
 /**
- * A station that the order of a run overruns, walked car by car. Places are
- * those of the order, or on the line.
+ * A station that the order of a run overruns: from the plan, walked car by car
+ * with mean times and no stops, and beside it what the station had in the run.
+ * Places are those of the order, or on the line.
  */
 export interface Overrun {
   /** Its row. */
@@ -3196,6 +3242,8 @@ export interface Overrun {
   drift_s: number;
   /** Cars whose work exceeds takt. */
   heavy_cars: number;
+  /** What the station had of it in the run; none before one is made. */
+  in_run: OverrunInRun | null;
   /** Cars that end past the drift in the order as it is released. */
   overruns: number;
   /** Cars that end past the drift as they reach the line after repairs. */
@@ -3212,6 +3260,25 @@ export interface Overrun {
   worst_place_on_line: number;
   /** The farthest that one ends past the station's end, seconds. */
   worst_s: number;
+}
+
+/**
+ * What a station had of the order in the run: work and stops as they fell.
+ * Means over replications.
+ */
+export interface OverrunInRun {
+  /** Cars a week that were taken up when the station was past it already. */
+  begun_past: Interval;
+  /** Seconds behind takt at which a car was taken up, on average. */
+  behind_s: Interval;
+  /** Cars a week that ended past the drift. */
+  past: Interval;
+  /** Replications looked at: the first of the run. */
+  replications: number;
+  /** The car that did so, of all replications: product and options. */
+  worst_car: string;
+  /** The farthest that a car ended past the station's end, seconds. */
+  worst_s: Interval;
 }
 
 /** Settings of one's own; what is absent is the kind's. */
@@ -3253,6 +3320,8 @@ export interface Paint {
   hours: number;
   /** Length of the whole line, as it is or as it needs to be. */
   length_m: number;
+  /** Paint and sealer of all steps for a good body; 0 where no coat has a price. */
+  material_cost: number;
   /** Working hours a week. */
   net_h: number;
   /** Worth knowing. */
@@ -3677,6 +3746,8 @@ export interface Press {
   parts: PressPart[];
   /** The plant's name. */
   plant: string;
+  /** Racks of all parts on the lines of each shop; a shop without any is left out. */
+  racks: Record<string, number>;
   /** Days that the plant allows itself from coil to car. */
   target_days: number;
   /** Parts that no line, or not their own, is strong enough for. */
@@ -3708,6 +3779,8 @@ export interface PressLineLots {
   line: string;
   /** Both: above 1 the line cannot. */
   load: number;
+  /** Whether that is more than its hours. */
+  over: boolean;
   /** Parts it makes. */
   parts: number;
   /** Share of its hours in which it runs, stops included. */
@@ -3730,6 +3803,8 @@ export interface PressLinePlan {
   changing_h: Planned;
   /** Work over what it can do; above 1 it cannot. */
   load: Planned;
+  /** Whether that is more than it can do. */
+  over: boolean;
   /** Hours a week that are missing, 0 if none. */
   overtime_h: Planned;
   /** The line. */
@@ -3861,16 +3936,18 @@ export interface ProductRate {
 export interface Promised {
   /** Its row. */
   at: At;
+  /** Whether it is among what no order keeps together. */
+  in_clash: boolean;
   /** Whether it is kept. */
   kept: boolean;
   /** Whether the promise must be kept. */
   must: boolean;
   /** The order. */
   order: string;
-  /** Its place. */
-  place: number;
+  /** Its place; none for a car that stays on hold. */
+  place: number | null;
   /** Its place in the order that reaches the line. */
-  place_on_line: number;
+  place_on_line: number | null;
   /** Promised to be among the first so many. */
   within: number;
 }
@@ -3887,6 +3964,11 @@ export interface Proof {
   goals: GoalProof[];
   /** Moves tried. */
   moves: number;
+  /**
+   * `kept`, `impossible` or `unknown`: what must hold, wishes aside. An order
+   * cut short may break it although another keeps it.
+   */
+  must_hold: string;
   /** Whether no order is better. */
   optimal: boolean;
   /** Seed of the search. */
@@ -4288,6 +4370,8 @@ export interface RepairWayLoad {
   load: number;
   /** Minutes of one. */
   minutes: number;
+  /** Whether that is more than they have. */
+  over: boolean;
   /** The repair. */
   repair: string;
   /** Visits for each good body. */
@@ -4620,6 +4704,8 @@ export interface Screen {
   force_used: ShopValue | null;
   /** The line in the book. */
   line: string;
+  /** Whether either is more than the line is rated for. */
+  over: boolean;
 }
 
 /** A task of which the screens refuse a way. */
@@ -4838,6 +4924,16 @@ export interface Span {
   value: number | null;
 }
 
+/** Time that the constraint has beyond what the needed cars take. */
+export interface Spare {
+  /** Cars a week that it lets the plant make. */
+  cars: number;
+  /** Minutes a week that it can lose before a needed car is lost. */
+  minutes: number;
+  /** The station or line. */
+  place: string;
+}
+
 /** The time from coil to car of all cars of all replications together. */
 export interface Spread {
   /** Cars measured. */
@@ -4952,6 +5048,8 @@ export interface StationPlan {
   line: string | null;
   /** Work over what it can do; above 1 it cannot. */
   load: Planned;
+  /** Whether that is more than it can do. */
+  over: boolean;
   /** Hours a week that are missing, 0 if none. */
   overtime_h: Planned;
   /** Its shop. */
@@ -5392,6 +5490,11 @@ export interface SupplyFleet {
   mend: string | null;
   /** How many are needed, whole; none when crowding lets no number suffice. */
   needed: ShopValue | null;
+  /**
+   * Whether there are fewer, or no number suffices; a fleet without a count
+   * suffices if any number would.
+   */
+  over: boolean;
   /** What it delivers. */
   runs: SupplyRun[];
   /** Minutes of cart work in each hour. */

@@ -17,3 +17,12 @@ export function marks(least: number, most: number, count = 6): number[] {
   for (let i = Math.floor(least / step); i * step < most + step; i += 1) all.push(i * step);
   return all;
 }
+
+/**
+ * Where a word that would lie from `low` to `high` begins so that a line at
+ * `line` does not run through it: past the line, away from what it names.
+ */
+export function clearOf(line: number, low: number, high: number, away: 1 | -1, gap = 5): number {
+  if (line < low - gap || line > high + gap) return low;
+  return away > 0 ? line + gap : line - gap - (high - low);
+}

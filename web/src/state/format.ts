@@ -77,3 +77,9 @@ export function time(text: string): string {
 export function capital(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
+
+/** What a look at a book found, in words: `No errors; 5 notes`. */
+export function found(errors: number, notes: number): string {
+  const count = (of: number, one: string): string => `${of === 0 ? "no" : num(of)} ${one}${of === 1 ? "" : "s"}`;
+  return capital(`${count(errors, "error")}; ${count(notes, "note")}`);
+}

@@ -2,7 +2,8 @@
 //!
 //! # Checks
 //! An order names options that its product can have, each once; a car on hold
-//! has no frozen place, and only such a car comes back; frozen places of a week
+//! has no frozen place, and only such a car comes back; a promise by place that
+//! must be kept is not behind its frozen place; frozen places of a week
 //! are 1, 2, 3 and so on, each once, and so are the places of cars built before
 //! it, which are neither promised nor on hold.
 //!
@@ -32,6 +33,7 @@ pub(super) fn check(book: &Book, problems: &mut Problems) {
     for row in &book.orders {
         options(row, &known, &of_product, problems);
         hold(row, problems);
+        frozen_past_due(row, problems);
     }
     let weeks: BTreeSet<u32> = book.orders.iter().map(|row| row.week).collect();
     for week in weeks {
@@ -111,6 +113,27 @@ fn hold(row: &OrderRow, problems: &mut Problems) {
                 .mend("empty back_day, or write `yes` in on_hold"),
         );
     }
+}
+
+/// A promise by place that must be kept of a car frozen behind it.
+fn frozen_past_due(row: &OrderRow, problems: &mut Problems) {
+    let places = row.frozen_place.zip(row.due_place);
+    let Some((frozen, due)) = places.filter(|(frozen, due)| row.must && frozen > due) else {
+        return;
+    };
+    problems.push(
+        Problem::at(row.at, "frozen-past-due")
+            .column("frozen_place")
+            .found(format!(
+                "`{}` frozen at place {frozen} and promised by place {due}",
+                row.order
+            ))
+            .expected("a frozen place no later than due_place, where the promise must be kept")
+            .mend(format!(
+                "write a frozen_place up to {due}, a due_place from {frozen} on, or `no` in must \
+                 to let it be late"
+            )),
+    );
 }
 
 /// Places of a week that are counted from 1 without a gap.

@@ -20,7 +20,7 @@ use std::collections::BTreeSet;
 use units::Minutes;
 
 use crate::{
-    At, Book, Carrier, Cycle, OptionRow, Part, PartSource, Station, Table,
+    At, Book, Carrier, Cycle, OptionRow, Part, PartSource, Station, Table, Takes,
     problem::{Problem, Problems},
 };
 
@@ -48,10 +48,19 @@ pub(super) fn check(book: &Book, problems: &mut Problems) {
         .iter()
         .map(|link| (link.from.as_str(), link.to.as_str()))
         .collect();
+    let joins = |station: &Station| {
+        let made = |part: &&Part| part.source == PartSource::Made;
+        station.takes != Takes::Any
+            || book
+                .parts
+                .iter()
+                .filter(made)
+                .any(|part| part.to.as_ref() == Some(&station.station))
+    };
     for station in &book.stations {
         stop(station.at, station.mtbf_min, station.mttr_min, problems);
         if !problems.unread(Table::Links) {
-            rework(station, &known, &linked, problems);
+            rework(station, joins(station), &known, &linked, problems);
         }
     }
     for line in &book.press_lines {
@@ -84,6 +93,7 @@ fn stop(at: At, mtbf: Option<Minutes>, mttr: Option<Minutes>, problems: &mut Pro
 
 fn rework(
     station: &Station,
+    joins: bool,
     known: &BTreeSet<&str>,
     linked: &BTreeSet<(&str, &str)>,
     problems: &mut Problems,
@@ -97,7 +107,13 @@ fn rework(
                     station.ok().0
                 ))
                 .expected("the station where a car that is not OK goes")
-                .mend("name that station; it may be the same one"),
+                // A station that joins would wait for the parts of a car that has them.
+                .mend(if joins {
+                    "name a repair station that leads on behind this one, which joins and \
+                     cannot take a car again"
+                } else {
+                    "name that station; it may be the same one"
+                }),
         ),
         Some(to) if *to != station.station => {
             let linked = linked.contains(&(station.station.as_str(), to.as_str()));

@@ -168,8 +168,10 @@ settings! {
     /// week, over and over; else in a levelled order.
     order_from_plan: bool, usual("no");
     /// How the goals of the build order stand to one another: `strict` for
-    /// spacing and promises as given, before colour changes and what stations ask
-    /// for by their weights, before level use; `weighted` for all in one sum.
+    /// spacing and promises as given, before how late a missed promise comes,
+    /// before colour changes and what stations ask for by their weights, before
+    /// level use; `weighted` for all in one sum, how late a missed promise comes
+    /// behind it.
     order_goals: OrderGoals, usual("strict");
     /// Whether stations that an option overruns give spacing rules of their own.
     derived_rules: bool, usual("yes");

@@ -13,8 +13,8 @@ const PACKAGE: &str = "http://schemas.openxmlformats.org/package/2006";
 /// percent, a date.
 const STYLES: &str = r#"<numFmts count="2"><numFmt numFmtId="164" formatCode="hh:mm"/><numFmt numFmtId="165" formatCode="[h]:mm"/></numFmts><cellXfs count="5"><xf numFmtId="0"/><xf numFmtId="164"/><xf numFmtId="165"/><xf numFmtId="9"/><xf numFmtId="14"/></cellXfs>"#;
 
-/// A workbook of one sheet `shifts`, and what its rows read as.
-fn read(properties: &str, texts: &str, rows: &str) -> Vec<String> {
+/// The parts of a workbook of one sheet `shifts`.
+fn parts(properties: &str, texts: &str, rows: &str) -> [(&'static str, String); 7] {
     let part = |text: &str| format!("<?xml version=\"1.0\" encoding=\"UTF-8\"?>{text}");
     let relation = |id: &str, kind: &str, target: &str| {
         format!(r#"<Relationship Id="{id}" Type="{OFFICE}/{kind}" Target="{target}"/>"#)
@@ -24,7 +24,7 @@ fn read(properties: &str, texts: &str, rows: &str) -> Vec<String> {
             r#"<Relationships xmlns="{PACKAGE}/relationships">{all}</Relationships>"#
         ))
     };
-    let parts = [
+    [
         (
             "[Content_Types].xml",
             part(&format!(
@@ -66,9 +66,13 @@ fn read(properties: &str, texts: &str, rows: &str) -> Vec<String> {
             "xl/styles.xml",
             part(&format!("<styleSheet {SHEETS}>{STYLES}</styleSheet>")),
         ),
-    ];
+    ]
+}
+
+/// A workbook of one sheet `shifts`, and what its rows read as.
+fn read(properties: &str, texts: &str, rows: &str) -> Vec<String> {
     let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
-    for (name, text) in parts {
+    for (name, text) in parts(properties, texts, rows) {
         zip.start_file(name, SimpleFileOptions::default()).unwrap();
         zip.write_all(text.as_bytes()).unwrap();
     }

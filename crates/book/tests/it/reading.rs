@@ -206,3 +206,17 @@ fn hidden_sheets_are_read_and_noted_and_empty_ones_left_out() {
         "a note does not keep a book from being written"
     );
 }
+
+#[test]
+fn a_link_with_too_many_places_is_told_how_many_it_may_have() {
+    let links = "[links]\nfrom,to,holds,share\nweld,hang,1000001,\n";
+    let checked = book::check(&crate::small::workbook(&[crate::small::SMALL, links]));
+    let mut problems = checked.problems.iter();
+    let told = problems.find(|problem| problem.code == "links/out-of-range");
+    let told = told.expect("one place too many");
+    assert_eq!(
+        told.expected,
+        "a whole number of places from 0 to 1000000, or `unlimited`"
+    );
+    assert_eq!(told.mend, "make it at most 1000000");
+}

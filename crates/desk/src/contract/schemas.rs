@@ -28,6 +28,7 @@ pub(super) fn all() -> BTreeMap<String, Value> {
         named::<wire::EditReply>,
         named::<wire::Imported>,
         named::<wire::BookReply>,
+        named::<wire::BookProblems>,
         named::<wire::Compare>,
         named::<whole::plan::RatePlan>,
         named::<whole::plan::Figure>,

@@ -94,6 +94,40 @@ fn view(office: &Office, id: i64) -> Result<BookReply, NoResult> {
     })
 }
 
+/// All that there is to say of a revision's book, as `check` says it.
+#[derive(Debug, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub(crate) struct BookProblems {
+    /// How many keep the book from being computed.
+    pub errors: usize,
+    /// How many are worth a look and no more.
+    pub notes: usize,
+    /// All of them, those of the cells first; rows are named by line.
+    pub problems: Vec<Problem>,
+}
+
+/// `GET /api/revisions/{id}/problems`.
+///
+/// Apart from the book, whose own problems come back after every key: what the
+/// plan, the network and the shops see takes longer to find.
+pub(crate) async fn problems(
+    State(desk): State<Arc<Desk>>,
+    In(id): In<i64>,
+) -> Result<Json<BookProblems>, Failure> {
+    on_a_thread(&desk, move |office| {
+        let (_, checked) = office.checked(id)?;
+        let problems = whole::check::checked(&checked);
+        let errors = problems.iter().filter(|one| whole::check::is_error(one));
+        let errors = errors.count();
+        Ok(Json(BookProblems {
+            errors,
+            notes: problems.len() - errors,
+            problems,
+        }))
+    })
+    .await
+}
+
 /// How much of a plan is asked for.
 #[derive(Debug, Deserialize)]
 pub(crate) struct HowMuch {

@@ -288,6 +288,14 @@ fn books() -> Vec<Handled> {
         ),
         (
             reads(
+                "/revisions/{id}/problems",
+                "All that is wrong with a book, as tables and as a plant",
+                Media::Json("BookProblems"),
+            ),
+            get(revisions::problems),
+        ),
+        (
+            reads(
                 "/revisions/{a}/compare/{b}",
                 "What differs between two revisions",
                 Media::Json("Compare"),

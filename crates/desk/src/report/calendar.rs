@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use units::civil;
 use whole::press::Press;
 
 /// A date of the Gregorian calendar, counted in days since 1970.
@@ -46,34 +47,12 @@ impl Date {
         (self.0 - 4).rem_euclid(7) == 0
     }
 
-    /// Days by the rule that lets years begin in March, so that the leap day
-    /// ends one.
     const fn of(year: i64, month: i64, day: i64) -> Self {
-        let year = if month <= 2 { year - 1 } else { year };
-        let era = year.div_euclid(400);
-        let year_of_era = year.rem_euclid(400);
-        let march_month = (month + 9) % 12;
-        let day_of_year = (153 * march_month + 2) / 5 + day - 1;
-        let day_of_era = year_of_era * 365 + year_of_era / 4 - year_of_era / 100 + day_of_year;
-        Self(era * 146_097 + day_of_era - 719_468)
+        Self(civil::days(year, month, day))
     }
 
     const fn parts(self) -> (i64, i64, i64) {
-        let shifted = self.0 + 719_468;
-        let era = shifted.div_euclid(146_097);
-        let day_of_era = shifted.rem_euclid(146_097);
-        let year_of_era =
-            (day_of_era - day_of_era / 1_460 + day_of_era / 36_524 - day_of_era / 146_096) / 365;
-        let day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-        let march_month = (5 * day_of_year + 2) / 153;
-        let day = day_of_year - (153 * march_month + 2) / 5 + 1;
-        let month = if march_month < 10 {
-            march_month + 3
-        } else {
-            march_month - 9
-        };
-        let year = year_of_era + era * 400 + if month <= 2 { 1 } else { 0 };
-        (year, month, day)
+        civil::date(self.0)
     }
 
     /// The date and time so many seconds after its midnight, in basic form.

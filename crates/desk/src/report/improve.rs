@@ -73,7 +73,7 @@ fn ranking(found: &Improve) -> Sheet {
         "investment",
         "cost a year",
         "a year with capital",
-        "a car more",
+        "cost per car gained",
         "worth a year",
         "± worth",
         "weeks to do",

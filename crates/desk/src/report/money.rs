@@ -266,7 +266,11 @@ fn cases(money: &CarMoney) -> Sheet {
             number(case.life_years, 1),
             number(case.cars, 2),
             number_if_any(case.half_width, 2),
-            text(if case.shown { "yes" } else { "no" }),
+            text(match &case.no_car {
+                Some(why) => why.as_str(),
+                None if case.shown => "yes",
+                None => "no",
+            }),
             number_if_any(case.gain_per_year, 0),
             number(case.npv.value, 0),
             number_if_any(case.npv_half, 0),

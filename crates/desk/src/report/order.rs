@@ -173,9 +173,9 @@ pub(super) fn promises(order: &BuildOrder) -> Sheet {
             text(&promise.order),
             count(promise.within),
             yes(promise.must),
-            count(promise.place),
+            if_any(promise.place),
             yes(promise.kept),
-            count(promise.place_on_line),
+            if_any(promise.place_on_line),
         ]
     });
     let columns = [

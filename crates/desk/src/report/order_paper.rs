@@ -149,7 +149,7 @@ fn strip(page: &mut String, order: &BuildOrder) {
     let promised: BTreeMap<u32, bool> = order
         .promises
         .iter()
-        .map(|promise| (promise.place, promise.kept))
+        .filter_map(|promise| Some((promise.place?, promise.kept)))
         .collect();
     let lanes = lanes(&order.rules);
     for from in (0..order.places.len()).step_by(A_ROW) {

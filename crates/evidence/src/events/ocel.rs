@@ -1,13 +1,16 @@
 //! OCEL 2.0: events and the objects they happen to, as JSON and as XML.
 
-use quick_xml::Reader;
-use quick_xml::events::{BytesStart, Event as Xml};
+use book::Problem;
+use quick_xml::events::BytesStart;
 use serde::Deserialize;
+use serde_json::Value;
+use serde_json::error::Category;
 
-use super::xes::attribute;
-use super::{Event, EventLog};
+use super::xml::{Elements, Part};
+use super::{Event, EventLog, not_understood};
+use crate::defects::shown;
 
-#[derive(Deserialize)]
+#[derive(Default, Deserialize)]
 struct Log {
     #[serde(default)]
     objects: Vec<Thing>,
@@ -32,7 +35,7 @@ struct Thing {
 #[derive(Deserialize)]
 struct Attribute {
     name: String,
-    value: serde_json::Value,
+    value: Value,
 }
 
 #[derive(Deserialize)]
@@ -41,13 +44,72 @@ struct Relationship {
     object: String,
 }
 
-/// Reads OCEL 2.0 JSON.
+/// Reads OCEL 2.0 JSON; `file` is its name in messages.
 ///
 /// # Errors
-/// Why the text is no such log.
-pub fn json(text: &str) -> Result<EventLog, String> {
-    let log: Log = serde_json::from_str(text).map_err(|error| error.to_string())?;
+/// Where the text is no such log: line, object or event and its member, what was
+/// found and expected, and what mends it.
+pub fn json(file: &str, text: &str) -> Result<EventLog, Problem> {
+    let log: Log = serde_json::from_str(text).map_err(|error| no_json(file, text, &error))?;
     Ok(of(&log))
+}
+
+/// Why a text is no log in JSON.
+fn no_json(file: &str, text: &str, error: &serde_json::Error) -> Problem {
+    let (expected, mend) = match error.classify() {
+        Category::Eof => (
+            "the rest of the file",
+            "the file was cut off: copy it or export it again, whole",
+        ),
+        Category::Data => (
+            "`events` and `objects`, each with `id`, `type`, `attributes` (`name`, `value`) and \
+             `relationships` (`objectId`), events with `time`",
+            "export the log as OCEL 2.0, or correct that place",
+        ),
+        Category::Syntax | Category::Io => (
+            "sound JSON in UTF-8",
+            "correct that line, or export the log with another writer of JSON",
+        ),
+    };
+    // Only a reader that has failed looks for the thing it failed at.
+    let place = misfit_of_thing(text).unwrap_or_else(|| error.to_string());
+    Problem {
+        row: u32::try_from(error.line()).ok().filter(|line| *line > 0),
+        ..not_understood(file, &place, expected, mend)
+    }
+}
+
+/// The first object or event that is none, and why.
+fn misfit_of_thing(text: &str) -> Option<String> {
+    let whole: Value = serde_json::from_str(text).ok()?;
+    let lists = ["objects", "events"].into_iter();
+    let things = lists.flat_map(|list| {
+        let things = whole.get(list).and_then(Value::as_array).into_iter();
+        things
+            .flatten()
+            .enumerate()
+            .map(move |(n, thing)| (list, n, thing))
+    });
+    let mut misfits = things.filter_map(|(list, n, thing)| {
+        let why = Thing::deserialize(thing).err()?;
+        let id = thing.get("id").and_then(Value::as_str);
+        let name = id.map_or_else(String::new, |id| format!(" `{}`", shown(id)));
+        let within = ["attributes", "relationships"]
+            .into_iter()
+            .find_map(|member| {
+                let parts = thing.get(member)?.as_array()?;
+                let is_none = |part: &Value| match member {
+                    "attributes" => Attribute::deserialize(part).is_err(),
+                    _ => Relationship::deserialize(part).is_err(),
+                };
+                Some(format!(", {member}[{}]", parts.iter().position(is_none)?))
+            });
+        Some(format!(
+            "{list}[{n}]{name}{}: {why}",
+            within.unwrap_or_default()
+        ))
+    });
+    misfits.next()
 }
 
 fn of(log: &Log) -> EventLog {
@@ -103,96 +165,104 @@ impl Thing {
     }
 }
 
-/// Reads OCEL 2.0 XML.
+/// Reads OCEL 2.0 XML; `file` is its name in messages.
 ///
 /// # Errors
-/// Why the text is no such log.
-pub fn xml(text: &str) -> Result<EventLog, String> {
-    let mut reader = Reader::from_str(text);
-    let mut log = Log {
-        objects: Vec::new(),
-        events: Vec::new(),
-    };
-    let mut thing: Option<Thing> = None;
-    let mut name: Option<String> = None;
-    let mut seen = false;
-    loop {
-        let xml = reader
-            .read_event()
-            .map_err(|error| format!("{error} at byte {}", reader.error_position()))?;
-        match &xml {
-            Xml::Eof => break,
-            Xml::Start(element) | Xml::Empty(element) => {
-                let empty = matches!(xml, Xml::Empty(_));
-                match element.name().0 {
-                    "log" => seen = true,
-                    "object" | "event" => {
-                        let found = Thing::of(element)?;
-                        if empty {
-                            put(&mut log, element.name().0, found);
-                        } else {
-                            thing = Some(found);
-                        }
-                    }
-                    "relationship" => {
-                        if let (Some(thing), Some(object)) =
-                            (&mut thing, attribute(element, "object-id")?)
-                        {
-                            thing.relationships.push(Relationship { object });
-                        }
-                    }
-                    "attribute" => name = attribute(element, "name")?.filter(|_| !empty),
-                    _ => {}
+/// Where the text is no such log: line and byte, element and attribute, what was
+/// found and expected, and what mends it.
+pub fn xml(file: &str, text: &str) -> Result<EventLog, Problem> {
+    let mut elements = Elements::new(file, text);
+    let mut reading = Reading::default();
+    while let Some(part) = elements.next()? {
+        match part {
+            Part::Begin(element) => reading.begin(&elements, &element)?,
+            Part::Empty(element) => {
+                reading.begin(&elements, &element)?;
+                reading.end(element.name().0);
+            }
+            Part::End(name) => reading.end(&name),
+            Part::Text(text) => {
+                if let Some((_, value)) = &mut reading.attribute {
+                    *value += &text;
                 }
             }
-            Xml::Text(text) => {
-                if let (Some(name), Some(thing)) = (&name, &mut thing) {
-                    thing.says(name, text.xml10_content().trim());
+        }
+    }
+    if !reading.seen {
+        return Err(not_understood(
+            file,
+            "no element `log`",
+            "`<log>` with `<objects>` and `<events>`",
+            "export the log as OCEL 2.0; name one in XES .xes instead",
+        ));
+    }
+    Ok(of(&reading.log))
+}
+
+/// What was read, and what is being read.
+#[derive(Default)]
+struct Reading {
+    log: Log,
+    thing: Option<Thing>,
+    /// Its attribute's name, and the text so far.
+    attribute: Option<(String, String)>,
+    seen: bool,
+}
+
+impl Reading {
+    fn begin(&mut self, elements: &Elements<'_>, element: &BytesStart<'_>) -> Result<(), Problem> {
+        match element.name().0 {
+            "log" => self.seen = true,
+            "object" | "event" => {
+                let text = |name: &str| {
+                    let found = elements.attribute(element, name);
+                    found.map(Option::unwrap_or_default)
+                };
+                self.thing = Some(Thing {
+                    id: text("id")?,
+                    kind: text("type")?,
+                    time: text("time")?,
+                    ..Thing::default()
+                });
+            }
+            "relationship" => {
+                let object = elements.attribute(element, "object-id")?;
+                if let (Some(thing), Some(object)) = (&mut self.thing, object) {
+                    thing.relationships.push(Relationship { object });
                 }
             }
-            Xml::End(element) => match element.name().0 {
-                kind @ ("object" | "event") => {
-                    if let Some(found) = thing.take() {
-                        put(&mut log, kind, found);
-                    }
+            "attribute" => {
+                let name = elements.attribute(element, "name")?;
+                self.attribute = name.map(|name| (name, String::new()));
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+
+    fn end(&mut self, name: &str) {
+        match name {
+            // Types are declared by elements of other names, so an object is an object.
+            "object" => self.log.objects.extend(self.thing.take()),
+            "event" => self.log.events.extend(self.thing.take()),
+            "attribute" => {
+                let told = self.attribute.take();
+                if let (Some((name, value)), Some(thing)) = (told, &mut self.thing)
+                    && !value.trim().is_empty()
+                {
+                    thing.says(&name, value.trim());
                 }
-                "attribute" => name = None,
-                _ => {}
-            },
+            }
             _ => {}
         }
     }
-    if !seen {
-        return Err("no element `log`".to_owned());
-    }
-    Ok(of(&log))
 }
 
 impl Thing {
-    /// Of its element; what stands within comes later.
-    fn of(element: &BytesStart<'_>) -> Result<Self, String> {
-        let text = |name: &str| attribute(element, name).map(Option::unwrap_or_default);
-        Ok(Self {
-            id: text("id")?,
-            kind: text("type")?,
-            time: text("time")?,
-            ..Self::default()
-        })
-    }
-
     fn says(&mut self, name: &str, value: &str) {
         self.attributes.push(Attribute {
             name: name.to_owned(),
-            value: serde_json::Value::String(value.to_owned()),
+            value: Value::String(value.to_owned()),
         });
-    }
-}
-
-fn put(log: &mut Log, kind: &str, thing: Thing) {
-    // Types are declared by elements of other names, so an object is an object.
-    if kind == "event" {
-        log.events.push(thing);
-    } else {
-        log.objects.push(thing);
     }
 }

@@ -48,6 +48,8 @@ struct Row<'e> {
     product: &'e str,
     item: &'e str,
     event: u64,
+    /// A `complete` ends it.
+    done: bool,
 }
 
 /// The time of one item.
@@ -74,10 +76,14 @@ impl EventLog {
     /// and listed like those of any state log. An item is finished where its
     /// last event is a `complete` at a station from which cars leave the plant,
     /// or when the file says so of the item.
+    ///
+    /// A `complete` says that the job is done, so that a unit's last job counts
+    /// although no other follows it: a row of no length behind it says so. A
+    /// `complete` without its `start` does not tell how long the job was worked on;
+    /// it is left out and listed.
     pub fn as_csv(&self, roster: &Roster) -> AsCsv {
         let mut csv = AsCsv::default();
-        let mut rows: Vec<Row<'_>> = Vec::new();
-        let mut open: BTreeMap<(&str, &str), Open<'_>> = BTreeMap::new();
+        let mut pairs = Pairs::default();
         let mut spans: BTreeMap<&str, Span<'_>> = BTreeMap::new();
         for (at, event) in self.in_time(roster) {
             let word = event.lifecycle.to_ascii_lowercase();
@@ -86,67 +92,13 @@ impl EventLog {
             self.follow(&mut spans, (at, event), (item, product), || {
                 word == "complete" && roster.leaves(station)
             });
-            *csv.lifecycles.entry(word.clone()).or_default() += 1;
-            let next = match word.as_str() {
-                "start" | "resume" => Some("working"),
-                "suspend" => Some("stopped"),
-                "complete" => None,
-                _ => continue,
-            };
-            match open.remove(&(station, item)) {
-                Some(begun) => rows.push(Row {
-                    from: begun.at,
-                    to: at,
-                    station,
-                    unit: if begun.unit.is_empty() {
-                        event.unit.clone()
-                    } else {
-                        begun.unit.to_owned()
-                    },
-                    stamps: [begun.time, &event.time],
-                    state: begun.state,
-                    product,
-                    item,
-                    event: event.number,
-                }),
-                None if next.is_none() => csv.odd.push(Odd {
-                    event: event.number,
-                    kind: Kind::UnpairedEvent,
-                    column: "lifecycle",
-                    found: format!(
-                        "{} ends at {} and did not begin",
-                        shown(item),
-                        shown(station)
-                    ),
-                }),
-                None => {}
-            }
-            if let Some(state) = next {
-                let (time, unit, event) = (event.time.as_str(), event.unit.as_str(), event.number);
-                let begun = Open {
-                    at,
-                    time,
-                    state,
-                    unit,
-                    event,
-                };
-                open.insert((station, item), begun);
-            }
+            pairs.event((at, event), &word, station, (item, product));
+            *csv.lifecycles.entry(word).or_default() += 1;
         }
-        csv.odd
-            .extend(open.iter().map(|((station, item), begun)| Odd {
-                event: begun.event,
-                kind: Kind::UnpairedEvent,
-                column: "lifecycle",
-                found: format!(
-                    "{} begins at {} and does not end",
-                    shown(item),
-                    shown(station)
-                ),
-            }));
-        csv.odd.sort_by_key(|odd| odd.event);
+        let mut rows = pairs.close(&mut csv.odd);
         rows.sort_by(|a, b| (a.from, a.station).cmp(&(b.from, b.station)));
         share_out(&mut rows, roster);
+        last_jobs(&mut rows, roster);
         csv.write(&rows, &spans, self);
         csv
     }
@@ -234,6 +186,121 @@ impl EventLog {
                 span.left = left().then_some(event.time.as_str());
             }
         }
+    }
+}
+
+/// Starts and ends as they find each other.
+#[derive(Default)]
+struct Pairs<'e> {
+    open: BTreeMap<(&'e str, &'e str), Open<'e>>,
+    rows: Vec<Row<'e>>,
+    odd: Vec<Odd>,
+}
+
+impl<'e> Pairs<'e> {
+    /// The next event, its lifecycle in small letters.
+    fn event(
+        &mut self,
+        (at, event): (Micros, &'e Event),
+        lifecycle: &str,
+        station: &'e str,
+        (item, product): (&'e str, &'e str),
+    ) {
+        let next = match lifecycle {
+            "start" | "resume" => Some("working"),
+            "suspend" => Some("stopped"),
+            "complete" => None,
+            _ => return,
+        };
+        match self.open.remove(&(station, item)) {
+            Some(begun) => self.rows.push(Row {
+                from: begun.at,
+                to: at,
+                station,
+                unit: if begun.unit.is_empty() {
+                    event.unit.clone()
+                } else {
+                    begun.unit.to_owned()
+                },
+                stamps: [begun.time, &event.time],
+                state: begun.state,
+                product,
+                item,
+                event: event.number,
+                done: next.is_none(),
+            }),
+            None if next.is_none() => self.odd.push(unpaired(
+                event.number,
+                &format!(
+                    "{} ends at {} and did not begin",
+                    shown(item),
+                    shown(station)
+                ),
+            )),
+            None => {}
+        }
+        if let Some(state) = next {
+            let begun = Open {
+                at,
+                time: &event.time,
+                state,
+                unit: &event.unit,
+                event: event.number,
+            };
+            self.open.insert((station, item), begun);
+        }
+    }
+
+    /// The rows, and what did not find its other end beside what was odd before.
+    fn close(self, odd: &mut Vec<Odd>) -> Vec<Row<'e>> {
+        odd.extend(self.odd);
+        odd.extend(self.open.iter().map(|((station, item), begun)| {
+            unpaired(
+                begun.event,
+                &format!(
+                    "{} begins at {} and does not end",
+                    shown(item),
+                    shown(station)
+                ),
+            )
+        }));
+        odd.sort_by_key(|odd| odd.event);
+        self.rows
+    }
+}
+
+fn unpaired(event: u64, found: &str) -> Odd {
+    Odd {
+        event,
+        kind: Kind::UnpairedEvent,
+        column: "lifecycle",
+        found: found.to_owned(),
+    }
+}
+
+/// Behind each unit's last row that a `complete` ends one of no length: nothing
+/// else would tell that the job is done.
+fn last_jobs(rows: &mut Vec<Row<'_>>, roster: &Roster) {
+    let mut last: BTreeMap<(&str, &str), usize> = BTreeMap::new();
+    for (at, row) in rows.iter().enumerate() {
+        if roster.station(row.station.as_bytes()).is_some() {
+            last.insert((row.station, row.unit.as_str()), at);
+        }
+    }
+    let mut places: Vec<usize> = last.into_values().filter(|at| rows[*at].done).collect();
+    places.sort_unstable_by(|a, b| b.cmp(a));
+    for at in places {
+        let row = &rows[at];
+        let done = Row {
+            from: row.to,
+            stamps: [row.stamps[1]; 2],
+            state: "starved",
+            product: "",
+            item: "",
+            unit: row.unit.clone(),
+            ..*row
+        };
+        rows.insert(at + 1, done);
     }
 }
 

@@ -46,6 +46,12 @@ fn rows_of(traces: &[String]) -> AsCsv {
         .as_csv(&roster())
 }
 
+/// The rows of work, without those that say that a unit's last job is done.
+fn jobs_of(csv: &AsCsv) -> Vec<&str> {
+    let rows = csv.states.lines().skip(1);
+    rows.filter(|row| row.contains(",working,")).collect()
+}
+
 const XES: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
 <log xes.version="1849-2016">
   <extension name="Concept" prefix="concept" uri="http://www.xes-standard.org/concept.xesext"/>
@@ -87,10 +93,12 @@ fn an_xes_log_becomes_rows_of_states() {
             "weld,1,2026-03-02T06:00:00Z,2026-03-02T06:00:40Z,working,,,van 1",
             "weld,1,2026-03-02T06:00:40Z,2026-03-02T06:01:00Z,stopped,,,van 1",
             "weld,1,2026-03-02T06:01:00Z,2026-03-02T06:01:30Z,working,,,van 1",
+            // The job is done, though no other follows.
+            "weld,1,2026-03-02T06:01:30Z,2026-03-02T06:01:30Z,starved,,,",
         ]
     );
     assert!(csv.odd.is_empty());
-    assert_eq!(csv.state_events, [2, 3, 4]);
+    assert_eq!(csv.state_events, [2, 3, 4, 4]);
     assert!(
         csv.genealogy
             .contains("van 1,,2026-03-02T06:00:00Z,2026-03-02T06:01:30Z,")
@@ -170,6 +178,61 @@ fn what_is_no_event_log_is_refused_with_the_way_out() {
 }
 
 #[test]
+fn a_broken_event_log_is_told_with_its_place_and_a_way_out_of_its_own() {
+    let refused = |file: &str, text: &str| read(file, text.as_bytes()).unwrap().unwrap_err();
+    let cut = refused("a.xes", &XES[..XES.find("</event>").unwrap()]);
+    assert_eq!(cut.row, Some(11));
+    assert!(
+        cut.found.contains("ends within an element `event`"),
+        "{cut}"
+    );
+    assert!(cut.mend.contains("cut off"), "{cut}");
+    let twice = refused(
+        "a.xes",
+        "<log>\n<trace><string key='a' key='b'/></trace></log>",
+    );
+    assert_eq!((twice.row, twice.column.as_deref()), (Some(2), None));
+    assert!(twice.found.contains("element `string`"), "{twice}");
+    let entity = refused(
+        "a.xes",
+        "<log><trace><string key='a' value='&x;'/></trace></log>",
+    );
+    assert_eq!(entity.column.as_deref(), Some("value"));
+    let crossed = refused("a.xml", "<log>\n<events>\n</log>");
+    assert_eq!(crossed.row, Some(3));
+    assert!(
+        crossed.found.contains("within element `events`"),
+        "{crossed}"
+    );
+    let member = refused("a.json", &OCEL.replacen("\"objectId\"", "\"object\"", 2));
+    assert!(
+        member
+            .found
+            .starts_with("objects[1] `van 1`, relationships[0]"),
+        "{member}"
+    );
+    let cut = refused("a.json", &OCEL[..200]);
+    assert!(cut.row.is_some() && cut.mend.contains("cut off"), "{cut}");
+    let syntax = refused("a.json", &OCEL.replacen(':', "", 1));
+    assert_eq!(syntax.row, Some(2));
+    assert!(syntax.mend.contains("correct that line"), "{syntax}");
+    let letter = read("a.xes", b"<log>\n\xff").unwrap().unwrap_err();
+    assert_eq!(letter.row, Some(2));
+    assert!(letter.mend.contains("UTF-8"), "{letter}");
+}
+
+#[test]
+fn a_name_with_an_ampersand_is_read_whole() {
+    let text = OCEL_XML.replace(
+        "<attribute name=\"lifecycle\">start</attribute>",
+        "<attribute name=\"lifecycle\">start</attribute>\
+         <attribute name=\"resource\">Smith &amp; Sons &#49;</attribute>",
+    );
+    let log = read("day.xml", text.as_bytes()).unwrap().unwrap();
+    assert_eq!(log.events[0].stations[1], "Smith & Sons 1");
+}
+
+#[test]
 fn an_end_without_a_beginning_is_told_with_its_event() {
     let text = XES.replace("\"start\"", "\"complete\"");
     let log = read("day.xes", text.as_bytes()).unwrap().unwrap();
@@ -205,8 +268,7 @@ fn stamps_of_two_offsets_are_compared_as_instants() {
             ],
         ),
     ]);
-    let items: Vec<&str> = csv.states.lines().skip(1).collect();
-    let items: Vec<&str> = items
+    let items: Vec<&str> = jobs_of(&csv)
         .iter()
         .filter_map(|row| row.rsplit(',').next())
         .collect();
@@ -292,7 +354,7 @@ fn a_person_as_resource_hides_no_station_and_units_are_shared_out() {
             "<string key='unit' value='1'/><string key='org:resource'",
         ),
     ]);
-    let units: Vec<&str> = csv.states.lines().skip(1).map(|row| &row[..6]).collect();
+    let units: Vec<&str> = jobs_of(&csv).iter().map(|row| &row[..6]).collect();
     assert_eq!(units, ["weld,1", "weld,2", "weld,1", "weld,1"]);
 }
 

@@ -1,92 +1,108 @@
 //! XES (IEEE 1849-2016): traces of events with typed attributes.
 
-use quick_xml::events::{BytesStart, Event as Xml};
-use quick_xml::{Reader, XmlVersion};
+use book::Problem;
+use quick_xml::events::BytesStart;
 
-use super::{Event, EventLog};
+use super::xml::{Elements, Part};
+use super::{Event, EventLog, not_understood};
 
-/// An attribute of an XML element; none where it has no such.
-pub(super) fn attribute(element: &BytesStart<'_>, name: &str) -> Result<Option<String>, String> {
-    for attribute in element.attributes() {
-        let attribute = attribute.map_err(|error| error.to_string())?;
-        if attribute.key.0 == name {
-            let value = attribute
-                .normalized_value(XmlVersion::Implicit1_0)
-                .map_err(|error| error.to_string())?;
-            return Ok(Some(value.into_owned()));
-        }
-    }
-    Ok(None)
-}
-
-/// Reads an XES log.
+/// Reads an XES log; `file` is its name in messages.
 ///
 /// # Errors
-/// Why the text is no such log.
-pub fn xes(text: &str) -> Result<EventLog, String> {
-    let mut reader = Reader::from_str(text);
-    let mut log = EventLog::default();
-    let mut trace = Event::default();
-    let mut finished = None;
-    let mut event: Option<Event> = None;
-    let mut inside = 0;
-    let mut seen = false;
-    loop {
-        let xml = reader
-            .read_event()
-            .map_err(|error| format!("{error} at byte {}", reader.error_position()))?;
-        let (element, empty) = match &xml {
-            Xml::Start(element) => (element, false),
-            Xml::Empty(element) => (element, true),
-            Xml::End(element) => {
-                match element.name().0 {
-                    "event" => log.events.extend(event.take()),
-                    "trace" => {
-                        let item = trace.items.pop().unwrap_or_default();
-                        log.finished.extend(finished.take().map(|at| (item, at)));
-                        trace = Event::default();
-                    }
-                    "string" | "date" | "int" | "float" | "boolean" | "id" | "list" => inside -= 1,
-                    _ => {}
-                }
-                continue;
-            }
-            Xml::Eof => break,
-            _ => continue,
-        };
+/// Where the text is no such log: line and byte, element and attribute, what was
+/// found and expected, and what mends it.
+pub fn xes(file: &str, text: &str) -> Result<EventLog, Problem> {
+    let mut elements = Elements::new(file, text);
+    let mut reading = Reading::default();
+    while let Some(part) = elements.next()? {
+        match part {
+            Part::Begin(element) => reading.begin(&elements, &element, false)?,
+            Part::Empty(element) => reading.begin(&elements, &element, true)?,
+            Part::End(name) => reading.end(&name),
+            Part::Text(_) => {}
+        }
+    }
+    if !reading.seen {
+        return Err(not_understood(
+            file,
+            "no element `log`",
+            "`<log>` with a `<trace>` for each item and an `<event>` for each step",
+            "export the log as XES; name one in OCEL 2.0 .json or .xml instead",
+        ));
+    }
+    Ok(reading.log)
+}
+
+/// What was read, and what is being read.
+#[derive(Default)]
+struct Reading {
+    log: EventLog,
+    trace: Event,
+    finished: Option<String>,
+    event: Option<Event>,
+    /// Attributes around the place: those within say nothing of the event.
+    inside: u32,
+    seen: bool,
+}
+
+impl Reading {
+    fn begin(
+        &mut self,
+        elements: &Elements<'_>,
+        element: &BytesStart<'_>,
+        empty: bool,
+    ) -> Result<(), Problem> {
         match element.name().0 {
-            "log" => seen = true,
-            "trace" => trace = Event::default(),
+            "log" => self.seen = true,
+            "trace" => self.trace = Event::default(),
             "event" => {
-                let number = log.events.len() as u64 + 1;
-                let items = trace.items.clone();
-                event = Some(Event {
-                    number,
-                    items,
-                    product: trace.product.clone(),
+                self.event = Some(Event {
+                    number: self.log.events.len() as u64 + 1,
+                    items: self.trace.items.clone(),
+                    product: self.trace.product.clone(),
                     ..Event::default()
                 });
+                if empty {
+                    self.end("event");
+                }
             }
-            "string" | "date" | "int" | "float" | "boolean" | "id" | "list" => {
-                // Attributes of attributes say nothing of the event.
-                if inside == 0 {
-                    let key = attribute(element, "key")?.unwrap_or_default();
-                    let value = attribute(element, "value")?.unwrap_or_default();
-                    match &mut event {
+            name if is_attribute(name) => {
+                if self.inside == 0 {
+                    let key = elements.attribute(element, "key")?.unwrap_or_default();
+                    let value = elements.attribute(element, "value")?.unwrap_or_default();
+                    match &mut self.event {
                         Some(event) => of_event(event, &key, value),
-                        None if key == "finished" => finished = Some(value),
-                        None => of_trace(&mut trace, &key, value),
+                        None if key == "finished" => self.finished = Some(value),
+                        None => of_trace(&mut self.trace, &key, value),
                     }
                 }
-                inside += i32::from(!empty);
+                self.inside += u32::from(!empty);
             }
             _ => {}
         }
+        Ok(())
     }
-    if !seen {
-        return Err("no element `log`".to_owned());
+
+    fn end(&mut self, name: &str) {
+        match name {
+            "event" => self.log.events.extend(self.event.take()),
+            "trace" => {
+                let item = self.trace.items.pop().unwrap_or_default();
+                let finished = self.finished.take().map(|at| (item, at));
+                self.log.finished.extend(finished);
+                self.trace = Event::default();
+            }
+            name if is_attribute(name) => self.inside = self.inside.saturating_sub(1),
+            _ => {}
+        }
     }
-    Ok(log)
+}
+
+fn is_attribute(name: &str) -> bool {
+    matches!(
+        name,
+        "string" | "date" | "int" | "float" | "boolean" | "id" | "list"
+    )
 }
 
 fn of_trace(trace: &mut Event, key: &str, value: String) {

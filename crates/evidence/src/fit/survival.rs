@@ -34,7 +34,6 @@ pub struct Step {
 /// let curve = survival(&times);
 /// assert_eq!((curve[0].share, curve[1].share), (0.75, 0.375));
 /// ```
-#[allow(clippy::cast_precision_loss)]
 pub fn survival(times: &Times) -> Vec<Step> {
     let mut all: Vec<(f64, bool)> = times.ended.iter().map(|x| (*x, true)).collect();
     all.extend(times.cut.iter().map(|x| (*x, false)));

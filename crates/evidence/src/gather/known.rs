@@ -29,6 +29,12 @@ pub(crate) struct Known {
 }
 
 impl Known {
+    /// Whether two rows of a unit are of the same time and state.
+    pub(super) fn at_once(&self, other: &Self) -> bool {
+        let when = |known: &Self| (known.row.from, known.row.to, known.row.state);
+        when(self) == when(other)
+    }
+
     /// Whether two rows say the same.
     pub(super) fn same(&self, other: &Self) -> bool {
         let said = |known: &Self| {

@@ -83,7 +83,6 @@ pub struct Moments {
     pub most: f64,
 }
 
-#[allow(clippy::cast_precision_loss)]
 impl Moments {
     /// One more.
     #[inline]

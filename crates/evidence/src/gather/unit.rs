@@ -98,7 +98,7 @@ pub struct UnitLog {
     last_from: Micros,
     first: Option<Known>,
     last: Option<Known>,
-    recent: [(Micros, Micros, u8); 4],
+    recent: [Option<Known>; 4],
     open_row: Option<Known>,
     run: Micros,
     stop: Option<OpenStop>,
@@ -136,7 +136,7 @@ impl UnitLog {
             last_from: Micros::MIN,
             first: None,
             last: None,
-            recent: [(0, 0, u8::MAX); 4],
+            recent: [None; 4],
             open_row: None,
             run: 0,
             stop: None,
@@ -163,8 +163,8 @@ impl UnitLog {
                 known.row.doubled = 0;
             }
         }
-        if self.open_row.is_some_and(|before| before.same(&known)) {
-            return self.wrong(context, Kind::Duplicate, &known);
+        if let Some(before) = self.open_row.filter(|before| before.at_once(&known)) {
+            return self.again(context, &before, &known);
         }
         if let Some(mut before) = self.open_row.take() {
             if before.row.from <= known.row.from {
@@ -198,15 +198,16 @@ impl UnitLog {
         if row.to - row.from > WEEK {
             return self.wrong(context, Kind::LongRow, &known);
         }
-        let mark = (row.from, row.to, row.state);
-        if self.recent.contains(&mark) {
-            return self.wrong(context, Kind::Duplicate, &known);
+        let before = self.recent.iter().flatten();
+        if let Some(before) = before.copied().find(|before| before.at_once(&known)) {
+            return self.again(context, &before, &known);
         }
+        let row = &known.row;
         if row.from < self.last_from {
             return self.wrong(context, Kind::OutOfOrder, &known);
         }
         self.recent.rotate_right(1);
-        self.recent[0] = mark;
+        self.recent[0] = Some(known);
         self.last_from = row.from;
         if let Some((_, last)) = self.span {
             let (from, to) = (row.from, row.to);
@@ -230,8 +231,48 @@ impl UnitLog {
         self.span = Some((first, to.max(self.span.map_or(to, |span| span.1))));
         if to > from {
             self.spell(context, &known);
+        } else if matches!(
+            State::ALL[usize::from(row.state)],
+            State::Starved | State::Blocked
+        ) {
+            // A row without length takes no time, but says that the job is done.
+            self.pass.left = true;
         }
         self.last = Some(known);
+    }
+
+    /// A row of the same time and state as one before it: the same again, or one
+    /// that contradicts it. The first counts.
+    #[cold]
+    fn again(&mut self, context: &Context<'_>, before: &Known, known: &Known) {
+        if before.same(known) {
+            return self.wrong(context, Kind::Duplicate, known);
+        }
+        let zone = context.roster.map.zone;
+        let word = |word: u32| match context.words.get(word as usize) {
+            Some(word) if !word.is_empty() => format!("`{word}`"),
+            _ => "none".to_owned(),
+        };
+        self.tell(context, Kind::Contradiction, 0.0, known, || {
+            let state = State::ALL[usize::from(known.row.state)].word();
+            let differ = if before.cause != known.cause {
+                format!("cause {} and {}", word(before.cause), word(known.cause))
+            } else if before.product != known.product {
+                format!(
+                    "product {} and {}",
+                    word(before.product),
+                    word(known.product)
+                )
+            } else {
+                "two items".to_owned()
+            };
+            format!(
+                "{state} from {} in rows {} and {}: {differ}",
+                zone.show(known.row.from),
+                before.line,
+                known.line
+            )
+        });
     }
 
     /// From one instant to another this unit has no row; `known` is the row

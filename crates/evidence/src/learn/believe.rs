@@ -267,7 +267,6 @@ fn left(built: &Built, log: &Log) -> u64 {
 
 /// Shares of working, setup, stopped, starved and blocked in a station's known
 /// planned time.
-#[allow(clippy::cast_precision_loss)]
 fn shares(log: &Log, first: u32, units: u32) -> Option<[f64; 5]> {
     let mut time = [0_i64; 7];
     for unit in log

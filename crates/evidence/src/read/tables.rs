@@ -9,6 +9,7 @@ use csv::ByteRecord;
 use serde::{Deserialize, Serialize};
 
 use super::LogError;
+use super::agree::Told;
 use crate::defects::{Defects, Kind, Place, refusal, shown};
 use crate::gather::Rules;
 use crate::hours::Turn;
@@ -35,7 +36,8 @@ impl Made {
         self.scrap = self.scrap.saturating_add(other.scrap);
     }
 
-    /// Right at the first try.
+    /// Jobs that were right at the first try: made less rework and scrap, 0 where
+    /// these are more than were made.
     pub fn good(self) -> u64 {
         self.made
             .saturating_sub(self.rework.saturating_add(self.scrap))
@@ -118,6 +120,10 @@ pub struct Tables {
     pub items: Vec<(Micros, f64)>,
     /// `counts.csv` has a column for what was not right.
     pub tells_rejects: bool,
+    /// From `counts.csv`, by station and time.
+    pub(crate) told_counts: Told,
+    /// From `quality.csv`, by station and time.
+    pub(crate) told_events: Told,
 }
 
 /// Where a table comes from.
@@ -142,8 +148,19 @@ impl Source<'_> {
     }
 }
 
+/// One of the smaller tables.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Table {
+    /// `counts.csv`.
+    Counts,
+    /// `quality.csv`.
+    Quality,
+    /// `genealogy.csv`.
+    Genealogy,
+}
+
 /// How one table is read.
-pub(super) type Reader = fn(
+type Reader = fn(
     &mut Tables,
     &str,
     Source<'_>,
@@ -151,6 +168,16 @@ pub(super) type Reader = fn(
     &Rules,
     &mut Defects,
 ) -> std::result::Result<(), Vec<Problem>>;
+
+impl Table {
+    pub(super) fn reader(self) -> Reader {
+        match self {
+            Self::Counts => Tables::read_counts,
+            Self::Quality => Tables::read_quality,
+            Self::Genealogy => Tables::read_genealogy,
+        }
+    }
+}
 
 /// A table row by row.
 pub(super) struct Sheet<'a> {
@@ -379,8 +406,26 @@ fn head_of<'r>(
 }
 
 impl Tables {
+    /// Reads one of the smaller tables as CSV, from anywhere; `file` is its name
+    /// in messages. Rows that are no such go to the defects.
+    ///
+    /// # Errors
+    /// What is wrong with its header, or why it is no table.
+    pub fn read(
+        &mut self,
+        table: Table,
+        file: &str,
+        source: impl Read,
+        roster: &Roster,
+        rules: &Rules,
+        defects: &mut Defects,
+    ) -> std::result::Result<(), Vec<Problem>> {
+        let source = Source::Csv(Box::new(source));
+        table.reader()(self, file, source, roster, rules, defects)
+    }
+
     /// `counts.csv`: jobs done at a station up to a time.
-    pub(super) fn read_counts(
+    fn read_counts(
         &mut self,
         file: &str,
         source: Source<'_>,
@@ -424,12 +469,13 @@ impl Tables {
                     scrap,
                 };
                 self.counts.entry((place, turn)).or_default().add(counts);
+                self.told_counts.add(place, at, counts);
             },
         )
     }
 
     /// `quality.csv`: what was found of single jobs.
-    pub(super) fn read_quality(
+    fn read_quality(
         &mut self,
         file: &str,
         source: Source<'_>,
@@ -460,6 +506,7 @@ impl Tables {
                 let counts = result.counts();
                 let turn = sheet.turn(place, at);
                 self.events.entry((place, turn)).or_default().add(counts);
+                self.told_events.add(place, at, counts);
                 if result == Result::Ok {
                     return;
                 }

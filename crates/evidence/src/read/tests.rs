@@ -335,6 +335,71 @@ fn an_event_log_is_read_in_place_of_a_state_log() {
 }
 
 #[test]
+fn a_units_last_job_counts_when_its_complete_stands_in_the_log() {
+    let roster = roster(LogMap::default());
+    let folder = tempfile::tempdir().unwrap();
+    let steps = [
+        ("start", "06:00"),
+        ("complete", "06:02"),
+        ("start", "06:03"),
+        ("complete", "06:05"),
+    ];
+    let xes = |steps: &[(&str, &str)]| {
+        let events: Vec<String> = steps
+            .iter()
+            .zip(["van 1", "van 1", "van 2", "van 2"])
+            .map(|((what, time), van)| {
+                format!(
+                    "<trace><string key='concept:name' value='{van}'/><event>\
+                     <string key='concept:name' value='weld'/>\
+                     <date key='time:timestamp' value='2026-03-02T{time}:00Z'/>\
+                     <string key='lifecycle:transition' value='{what}'/></event></trace>"
+                )
+            })
+            .collect();
+        format!("<log>{}</log>", events.concat())
+    };
+    let ocel = |steps: &[(&str, &str)]| {
+        let events: Vec<String> = steps
+            .iter()
+            .zip(["van 1", "van 1", "van 2", "van 2"])
+            .map(|((what, time), van)| {
+                format!(
+                    r#"{{"type": "weld", "time": "2026-03-02T{time}:00Z",
+                        "attributes": [{{"name": "lifecycle", "value": "{what}"}}],
+                        "relationships": [{{"objectId": "{van}"}}]}}"#
+                )
+            })
+            .collect();
+        format!(r#"{{"events": [{}]}}"#, events.join(", "))
+    };
+    let mut jobs = Vec::new();
+    for (file, text) in [
+        ("day.xes", xes(&steps)),
+        ("day.json", ocel(&steps)),
+        // The last one is still worked on as the log ends.
+        ("cut.xes", xes(&steps[..3])),
+        ("cut.json", ocel(&steps[..3])),
+    ] {
+        let path = folder.path().join(file);
+        std::fs::write(&path, text).unwrap();
+        let files = Files::at(&path, None).unwrap();
+        let log = read(&files, &roster, RULES, &AtomicBool::new(false)).unwrap();
+        let done: u32 = log.units[0].cells.iter().map(|cell| cell.jobs).sum();
+        jobs.push((
+            done,
+            log.units[0]
+                .cycles
+                .iter()
+                .map(|(_, cycles)| cycles.n)
+                .sum::<u64>(),
+        ));
+    }
+    // Of the first the cycle is not known: the log begins in it.
+    assert_eq!(jobs, [(2, 1), (2, 1), (1, 0), (1, 0)]);
+}
+
+#[test]
 fn ends_alone_are_refused_with_what_is_needed() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("day.xes");

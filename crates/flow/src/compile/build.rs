@@ -4,10 +4,9 @@ use crate::distribution::Sampler;
 use crate::model::{Gives, Lots, Network, Release, Station, Stop, Takes, Work};
 use crate::plan::{
     Carriers, Each, Intake, ItemPlan, LotsPlan, NONE, Outlets, PartPlan, Plan, Pool, QualityPlan,
-    ReleasePlan, StopPlan, Way,
+    ReleasePlan, Released, StopPlan, Way,
 };
 
-#[allow(clippy::cast_possible_truncation)]
 pub(super) fn build(network: &Network) -> Plan {
     let classes = network.classes.len().max(1);
     let stations = network.stations.len();
@@ -67,7 +66,6 @@ pub(super) fn build(network: &Network) -> Plan {
     }
 }
 
-#[allow(clippy::cast_possible_truncation)]
 fn arrival_pool(
     network: &Network,
     i: usize,
@@ -81,7 +79,9 @@ fn arrival_pool(
         ),
         first_unit,
         units: 1,
-        intake: Intake::Released(release_plan(&Release::Mix(arrival.mix.clone()))),
+        intake: Intake::Released(Released::fresh(release_plan(&Release::Mix(
+            arrival.mix.clone(),
+        )))),
         samplers: vec![Sampler::new(&arrival.between)],
         of_class: Vec::new(),
         stops: Vec::new(),
@@ -120,7 +120,6 @@ fn class_mask(classes: usize, open: &[crate::model::ClassIdx]) -> Vec<bool> {
         .collect()
 }
 
-#[allow(clippy::cast_possible_truncation)]
 fn release_plan(release: &Release) -> ReleasePlan {
     match release {
         Release::Mix(shares) => {
@@ -270,29 +269,43 @@ fn lots_plan(network: &Network, lots: &Lots) -> LotsPlan {
     }
 }
 
-#[allow(clippy::cast_possible_truncation)]
+/// The link over which a station sends jobs back to itself, if it does its own
+/// rework. It feeds the station with nothing new.
+pub(super) fn own_rework(network: &Network, at: usize) -> Option<usize> {
+    let back = network.stations.get(at)?.quality.rework?.at();
+    let link = network.links.get(back)?;
+    (link.from.at() == at && link.to.at() == at).then_some(back)
+}
+
 fn intake(network: &Network, at: usize, station: &Station, classes: usize) -> Intake {
     let mut incoming: Vec<u32> = (0_u32..)
         .zip(&network.links)
         .filter(|(_, l)| l.to.at() == at)
         .map(|(i, _)| i)
         .collect();
+    let none = || ReleasePlan::Mix(Vec::new());
     if station.takes == Takes::Any {
         for (i, arrival) in network.arrivals.iter().enumerate() {
             if arrival.station.at() == at {
                 incoming.push((network.links.len() + i) as u32);
             }
         }
-        return match (incoming.as_slice(), &station.release) {
-            ([], Some(release)) => Intake::Released(release_plan(release)),
-            ([], None) => Intake::Released(ReleasePlan::Mix(Vec::new())),
-            ([one], _) => Intake::Link(*one),
+        let own = own_rework(network, at);
+        return match incoming.as_slice() {
+            [] => Intake::Released(Released::fresh(
+                station.release.as_ref().map_or_else(none, release_plan),
+            )),
+            [one] if own == Some(*one as usize) => Intake::Released(Released {
+                plan: station.release.as_ref().map_or_else(none, release_plan),
+                back: *one,
+            }),
+            [one] => Intake::Link(*one),
             _ => Intake::Any(incoming),
         };
     }
     let release = station.release.as_ref().map(release_plan);
     if incoming.is_empty() {
-        return Intake::Released(release.unwrap_or(ReleasePlan::Mix(Vec::new())));
+        return Intake::Released(Released::fresh(release.unwrap_or_else(none)));
     }
     let main = if release.is_some() {
         NONE
@@ -312,7 +325,7 @@ fn intake(network: &Network, at: usize, station: &Station, classes: usize) -> In
         .collect();
     if parts.is_empty() {
         return if main == NONE {
-            Intake::Released(release.unwrap_or(ReleasePlan::Mix(Vec::new())))
+            Intake::Released(Released::fresh(release.unwrap_or_else(none)))
         } else {
             Intake::Link(main)
         };

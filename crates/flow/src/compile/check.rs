@@ -4,8 +4,9 @@ use std::collections::BTreeSet;
 use std::fmt;
 
 use super::Fault;
+use super::build::own_rework;
 use crate::distribution::Distribution;
-use crate::model::{Gives, Network, Quality, Release, Station, Takes, Work};
+use crate::model::{Gives, Link, Network, Quality, Release, Station, Takes, Work};
 
 pub(super) struct Check<'a> {
     pub(super) network: &'a Network,
@@ -119,37 +120,42 @@ impl Check<'_> {
                     "correct the time",
                 );
             }
-            if link.holds.is_some_and(|h| h > 10_000_000) {
-                self.fault(
-                    &place,
-                    "over 10 million places",
-                    "at most 10 million",
-                    "leave the limit out",
-                );
-            }
-            if link.needs == 0 {
-                self.fault(
-                    &place,
-                    0,
-                    "at least one piece",
-                    "drop the link or need one piece",
-                );
-            }
-            if link
-                .holds
-                .is_some_and(|h| h < link.needs && !(h == 0 && link.needs == 1))
-            {
-                self.fault(
-                    &place,
-                    format_args!(
-                        "{} places, {} pieces needed at once",
-                        link.holds.unwrap_or(0),
-                        link.needs
-                    ),
-                    "as many places as pieces needed at once",
-                    "give the link more places",
-                );
-            }
+            self.places(&place, link);
+        }
+    }
+
+    /// Places and pieces of a link.
+    fn places(&mut self, place: &str, link: &Link) {
+        if link.holds.is_some_and(|h| h > 10_000_000) {
+            self.fault(
+                place,
+                "over 10 million places",
+                "at most 10 million",
+                "leave the limit out",
+            );
+        }
+        if link.needs == 0 {
+            self.fault(
+                place,
+                0,
+                "at least one piece",
+                "drop the link or need one piece",
+            );
+        }
+        if link
+            .holds
+            .is_some_and(|h| h < link.needs && !(h == 0 && link.needs == 1))
+        {
+            self.fault(
+                place,
+                format_args!(
+                    "{} places, {} pieces needed at once",
+                    link.holds.unwrap_or(0),
+                    link.needs
+                ),
+                "as many places as pieces needed at once",
+                "give the link more places",
+            );
         }
     }
 
@@ -166,10 +172,30 @@ impl Check<'_> {
         if !(station.wear.is_finite() && station.wear > 0.0) {
             self.fault(&place, station.wear, "a wear factor above 0", "use 1");
         }
+        self.work(at, &place, station);
+        self.stops(&place, station);
+        self.quality(at, &place, &station.quality);
+        if station
+            .calendar
+            .is_some_and(|c| c.at() >= self.network.calendars.len())
+        {
+            self.fault(
+                &place,
+                "an unknown calendar",
+                "a calendar of the network",
+                "correct the calendar",
+            );
+        }
+        self.intake(at, &place, station);
+        self.outlets(at, &place, station);
+    }
+
+    /// The times of a station's work.
+    fn work(&mut self, at: usize, place: &str, station: &Station) {
         match &station.work {
             Work::Cycle(cycles) => {
                 if cycles.distributions.is_empty() {
-                    self.fault(&place, "no cycle", "a cycle time", "give a cycle time");
+                    self.fault(place, "no cycle", "a cycle time", "give a cycle time");
                 }
                 for distribution in &cycles.distributions {
                     self.time(&format!("{place}, cycle"), distribution);
@@ -177,7 +203,7 @@ impl Check<'_> {
                 for of in &cycles.of_class {
                     if usize::from(*of) >= cycles.distributions.len() {
                         self.fault(
-                            &place,
+                            place,
                             of,
                             "a cycle of the station",
                             "correct the class's cycle",
@@ -185,8 +211,12 @@ impl Check<'_> {
                     }
                 }
             }
-            Work::Lots(lots) => self.lots(at, &place, lots, station),
+            Work::Lots(lots) => self.lots(at, place, lots, station),
         }
+    }
+
+    /// The stops of a station.
+    fn stops(&mut self, place: &str, station: &Station) {
         for stop in &station.stops {
             let place = format!("{place}, stop \"{}\"", stop.cause);
             self.time(&format!("{place}, between"), &stop.between);
@@ -211,20 +241,6 @@ impl Check<'_> {
                 );
             }
         }
-        self.quality(at, &place, &station.quality);
-        if station
-            .calendar
-            .is_some_and(|c| c.at() >= self.network.calendars.len())
-        {
-            self.fault(
-                &place,
-                "an unknown calendar",
-                "a calendar of the network",
-                "correct the calendar",
-            );
-        }
-        self.intake(at, &place, station);
-        self.outlets(at, &place, station);
     }
 
     pub(super) fn quality(&mut self, at: usize, place: &str, quality: &Quality) {
@@ -277,28 +293,10 @@ impl Check<'_> {
             .filter(|a| a.station.at() == at)
             .count();
         if let Some(release) = &station.release {
-            let bad = match release {
-                Release::Mix(shares) => {
-                    shares.len() > self.network.classes.len().max(1)
-                        || shares.iter().any(|s| !s.is_finite() || *s < 0.0)
-                        || (!shares.is_empty() && shares.iter().sum::<f64>() <= 0.0)
-                }
-                Release::Order(order) => {
-                    order.is_empty()
-                        || order
-                            .iter()
-                            .any(|c| c.at() >= self.network.classes.len().max(1))
-                }
-            };
-            if bad {
-                self.fault(
-                    place,
-                    "a release of unknown or no classes",
-                    "shares or an order of known classes",
-                    "correct the release",
-                );
-            }
-            if station.takes == Takes::Any && (!incoming.is_empty() || arrivals > 0) {
+            self.released(place, release);
+            let own = own_rework(self.network, at);
+            let fed = arrivals > 0 || incoming.iter().any(|link| own != Some(*link));
+            if station.takes == Takes::Any && fed {
                 self.fault(
                     place,
                     "jobs released here and jobs from a link",
@@ -307,9 +305,34 @@ impl Check<'_> {
                 );
             }
         }
-        if station.takes == Takes::Any {
-            return;
+        if station.takes != Takes::Any {
+            self.merge(place, station, incoming, arrivals);
         }
+    }
+
+    /// The classes of what is released.
+    fn released(&mut self, place: &str, release: &Release) {
+        let classes = self.network.classes.len().max(1);
+        let bad = match release {
+            Release::Mix(shares) => {
+                shares.len() > classes
+                    || shares.iter().any(|s| !s.is_finite() || *s < 0.0)
+                    || (!shares.is_empty() && shares.iter().sum::<f64>() <= 0.0)
+            }
+            Release::Order(order) => order.is_empty() || order.iter().any(|c| c.at() >= classes),
+        };
+        if bad {
+            self.fault(
+                place,
+                "a release of unknown or no classes",
+                "shares or an order of known classes",
+                "correct the release",
+            );
+        }
+    }
+
+    /// What comes into a station that joins.
+    fn merge(&mut self, place: &str, station: &Station, incoming: Vec<usize>, arrivals: usize) {
         for i in incoming {
             let from = self.network.links[i].from.at();
             if self.network.stations[from]

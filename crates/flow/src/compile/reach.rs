@@ -24,7 +24,9 @@ impl Check<'_> {
             };
             if used {
                 out[link.from.at()].push(link.to.at());
-                into[link.to.at()].push(link.from.at());
+                if !(is_rework && link.from == link.to) {
+                    into[link.to.at()].push(link.from.at());
+                }
             }
         }
         let fed = |at: usize| {

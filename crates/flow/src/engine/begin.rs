@@ -103,7 +103,6 @@ fn unit_of(pool: &Pool, p: u32, name: &str, luck: Luck) -> UnitState {
 }
 
 impl<'p, const RECORD: bool> Engine<'p, RECORD> {
-    #[allow(clippy::cast_possible_truncation)]
     pub(crate) fn new(
         plan: &'p Plan,
         shifts: &'p [Shifts],
@@ -158,7 +157,6 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
         engine
     }
 
-    #[allow(clippy::cast_possible_truncation)]
     fn fill(&mut self, luck: Luck) {
         for p in 0..self.plan.pools.len() {
             self.add_pool(p as u32, luck);
@@ -176,7 +174,6 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
         self.first_stocks();
     }
 
-    #[allow(clippy::cast_possible_truncation)]
     fn add_pool(&mut self, p: u32, luck: Luck) {
         let plan = self.plan;
         let pool = &plan.pools[p as usize];
@@ -219,7 +216,6 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
         }
     }
 
-    #[allow(clippy::cast_possible_truncation)]
     fn add_link(&mut self, l: u32) {
         let plan = self.plan;
         let way = &plan.links[l as usize];

@@ -107,7 +107,6 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             .then_some(from as usize)
     }
 
-    #[allow(clippy::cast_possible_truncation)]
     fn add_chain(&mut self, units: &[usize]) {
         let mut chain = Chain {
             stages: Vec::with_capacity(units.len()),
@@ -201,7 +200,6 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
 
     /// One job through all stages, there to be taken at `at`; when it left the
     /// last one.
-    #[allow(clippy::cast_possible_truncation)]
     fn through(&mut self, chain: &mut Chain, mut at: Ticks, job: u32) -> Ticks {
         let k = chain.jobs;
         chain.jobs += 1;
@@ -257,7 +255,6 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
 
     /// A job that crosses the edge of a slab.
     #[cold]
-    #[allow(clippy::cast_possible_truncation)]
     fn count_slow(&mut self, stage: &mut Stage, job: &Passed) {
         let u = stage.unit as usize;
         // The repairs of this very job were counted as it passed.

@@ -3,7 +3,7 @@
 use crate::clock::{NEVER, Ticks};
 use crate::engine::Engine;
 use crate::engine::state::{Job, Phase, Slot, Take};
-use crate::plan::{Each, Intake, NONE, ReleasePlan};
+use crate::plan::{Each, Intake, NONE, ReleasePlan, Released};
 
 impl<const RECORD: bool> Engine<'_, RECORD> {
     /// Lets a pool of one unit go on as far as is known.
@@ -177,9 +177,16 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             Intake::Any(links) => self.oldest(links).map(|(slot, _)| slot),
             Intake::Each(each) if each.as_they_come => self.pools[p as usize].held[0],
             Intake::Each(each) if each.main != NONE => self.head(each.main),
-            Intake::Each(_) | Intake::Released(_) | Intake::Lots => None,
+            Intake::Released(released) => self.back_again(released),
+            Intake::Each(_) | Intake::Lots => None,
         }
         .map(|slot| slot.job)
+    }
+
+    /// The job that came back from the pool's own work and is there.
+    fn back_again(&self, released: &Released) -> Option<Slot> {
+        let back = (released.back != NONE).then_some(released.back)?;
+        self.head(back).filter(|slot| slot.time <= self.now)
     }
 
     /// Of the links' heads the one that came first, and its link.
@@ -226,8 +233,13 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
                 let Some((slot, l)) = oldest else { return };
                 self.take_gated(u, l, now, by(slot.time, slot.fact, wake), slot);
             }
-            Intake::Released(release) => {
-                let job = self.release(p, release, now);
+            Intake::Released(released) => {
+                if let Some(slot) = self.back_again(released) {
+                    let fact = by(slot.time, slot.fact, wake);
+                    self.take_gated(u, released.back, now, fact, slot);
+                    return;
+                }
+                let job = self.release(p, &released.plan, now);
                 if !pool.arrival {
                     self.tally.entered(now);
                 }

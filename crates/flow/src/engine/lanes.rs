@@ -115,6 +115,62 @@ struct Stage<'p> {
     in_link: u32,
 }
 
+/// A link as the station at one of its ends sees it.
+#[derive(Clone, Copy)]
+struct Ends {
+    /// Where its takes stand, and the mask of their ring.
+    takes: usize,
+    mask: usize,
+    transit: f64,
+    link: u32,
+}
+
+impl<'p> Stage<'p> {
+    /// A station before its first job, between two links.
+    fn idle(
+        pool: &'p Pool,
+        luck: [Luck; LANES],
+        stops: &[StopState],
+        [before, behind]: [Ends; 2],
+        out_holds: u32,
+        first_edge: f64,
+    ) -> Self {
+        let mut next = [f64::INFINITY; LANES];
+        for (next, stop) in next.iter_mut().zip(stops) {
+            *next = exact(stop.next);
+        }
+        Self {
+            free: [0.0; LANES],
+            next,
+            slab_start: [0.0; LANES],
+            slab_end: [first_edge; LANES],
+            starved: [0.0; LANES],
+            worked: [0.0; LANES],
+            stopped: [0.0; LANES],
+            content: [0.0; LANES],
+            flushed: [0.0; LANES],
+            done: [0; LANES],
+            slot: [0; LANES],
+            in_takes: before.takes,
+            in_mask: before.mask,
+            out_takes: behind.takes,
+            out_mask: behind.mask,
+            out_holds: out_holds as usize,
+            in_transit: before.transit,
+            out_transit: behind.transit,
+            cycle: match cycle_of(pool, 0) {
+                Sampler::Fixed(t) => Cycle::Fixed(exact(*t)),
+                drawn => Cycle::Drawn(
+                    drawn,
+                    Box::new(luck.map(|luck| luck.stream(&pool.name, "cycle"))),
+                ),
+            },
+            pool,
+            in_link: before.link,
+        }
+    }
+}
+
 enum Cycle<'p> {
     Fixed(f64),
     Drawn(&'p Sampler, Box<[Stream; LANES]>),
@@ -145,7 +201,12 @@ impl<'p> Lanes<'p> {
         let mut takes = vec![[0.0; LANES]; 2];
         let mut stages: Vec<Stage<'p>> = Vec::with_capacity(line.0.len());
         let mut stops = Vec::with_capacity(line.0.len());
-        let mut before = (0, 0, 0.0, NONE);
+        let mut before = Ends {
+            takes: 0,
+            mask: 0,
+            transit: 0.0,
+            link: NONE,
+        };
         for p in &line.0 {
             let pool = &plan.pools[*p as usize];
             let way = match pool.outlets {
@@ -153,58 +214,35 @@ impl<'p> Lanes<'p> {
                 _ => None,
             };
             let holds = way.map_or(NONE, |(_, way)| way.holds);
-            let (out_takes, out_mask) = if holds == NONE {
+            let (ring, mask) = if holds == NONE {
                 (1, 0)
             } else {
                 let room = (holds as usize).next_power_of_two();
                 takes.resize(takes.len() + room, [0.0; LANES]);
                 (takes.len() - room, room - 1)
             };
+            let behind = Ends {
+                takes: ring,
+                mask,
+                transit: way.map_or(0.0, |(_, way)| exact(way.transit)),
+                link: way.map_or(NONE, |(l, _)| l),
+            };
             let own: Vec<StopState> = (pool.stops.iter())
                 .flat_map(|stop| luck.map(|luck| luck.stop(&pool.name, stop)))
                 .collect();
-            let mut next = [f64::INFINITY; LANES];
-            for (next, stop) in next.iter_mut().zip(&own) {
-                *next = exact(stop.next);
-            }
-            let out_transit = way.map_or(0.0, |(_, way)| exact(way.transit));
-            stages.push(Stage {
-                free: [0.0; LANES],
-                next,
-                slab_start: [0.0; LANES],
-                slab_end: [first_edge; LANES],
-                starved: [0.0; LANES],
-                worked: [0.0; LANES],
-                stopped: [0.0; LANES],
-                content: [0.0; LANES],
-                flushed: [0.0; LANES],
-                done: [0; LANES],
-                slot: [0; LANES],
-                in_takes: before.0,
-                in_mask: before.1,
-                out_takes,
-                out_mask,
-                out_holds: holds as usize,
-                in_transit: before.2,
-                out_transit,
-                cycle: match cycle_of(pool, 0) {
-                    Sampler::Fixed(t) => Cycle::Fixed(exact(*t)),
-                    drawn => Cycle::Drawn(
-                        drawn,
-                        Box::new(luck.map(|luck| luck.stream(&pool.name, "cycle"))),
-                    ),
-                },
-                pool,
-                in_link: before.3,
-            });
+            let ends = [before, behind];
+            stages.push(Stage::idle(pool, luck, &own, ends, holds, first_edge));
             stops.push(own);
             // Takes from a link without limit hold nobody up.
-            let (in_takes, in_mask) = if holds == NONE {
-                (0, 0)
+            before = if holds == NONE {
+                Ends {
+                    takes: 0,
+                    mask: 0,
+                    ..behind
+                }
             } else {
-                (out_takes, out_mask)
+                behind
             };
-            before = (in_takes, in_mask, out_transit, way.map_or(NONE, |(l, _)| l));
         }
         Self {
             stages,
@@ -417,13 +455,11 @@ fn later(one: f64, other: f64) -> f64 {
 }
 
 #[inline(always)]
-#[allow(clippy::cast_precision_loss)]
 fn exact(ticks: Ticks) -> f64 {
     ticks as f64
 }
 
 #[inline(always)]
-#[allow(clippy::cast_possible_truncation)]
 fn ticks(exact: f64) -> Ticks {
     exact as Ticks
 }

@@ -294,7 +294,6 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
     }
 
     /// Hours that an item's stock lasts.
-    #[allow(clippy::cast_precision_loss)]
     fn cover(&self, item: &ItemPlan) -> f64 {
         self.level(item.to) as f64 / item.drawn_per_hour
     }

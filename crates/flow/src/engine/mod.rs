@@ -104,7 +104,6 @@ pub(crate) struct Luck {
 
 impl<'p, const RECORD: bool> Engine<'p, RECORD> {
     /// Runs to the horizon; none if cancelled.
-    #[allow(clippy::cast_possible_truncation)]
     pub(crate) fn run(mut self, cancel: &AtomicBool) -> Option<Finished> {
         self.stack.clear();
         for p in (0..self.plan.pools.len()).rev() {
@@ -194,7 +193,6 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
     }
 
     /// Closes all measures at the horizon.
-    #[allow(clippy::cast_possible_truncation)]
     fn finish(mut self, stuck_since: Option<Ticks>) -> Finished {
         let plan = self.plan;
         let horizon = self.horizon;

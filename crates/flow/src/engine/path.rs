@@ -57,7 +57,6 @@ impl Path {
         self
     }
 
-    #[allow(clippy::cast_possible_truncation)]
     pub(crate) fn record(&mut self, before: u32, done: Done) -> u32 {
         let id = self.entries.len() as u32;
         self.entries.push(Entry {
@@ -81,7 +80,6 @@ impl Path {
 
     /// Drops all entries that no live one leads back to. `live` calls its
     /// argument on every entry number held anywhere; it is called twice.
-    #[allow(clippy::cast_possible_truncation)]
     pub(crate) fn compact(&mut self, live: &mut dyn FnMut(See)) {
         let mut kept = vec![false; self.entries.len()];
         live(&mut |id| {

@@ -24,13 +24,11 @@ fn key(at: Ticks, slot: u32) -> u128 {
 }
 
 #[inline]
-#[allow(clippy::cast_possible_truncation)]
 fn time(key: u128) -> Ticks {
     ((key >> 32) as u64).cast_signed()
 }
 
 impl Queue {
-    #[allow(clippy::cast_possible_truncation)]
     pub(crate) fn new(slots: usize) -> Self {
         let leaves = slots.max(2).next_power_of_two();
         let mut tree = vec![0; leaves];
@@ -90,7 +88,6 @@ impl Queue {
 
     /// The earliest slot and when it is due; not while one is being served.
     #[inline]
-    #[allow(clippy::cast_possible_truncation)]
     pub(crate) fn first(&self) -> (u32, Ticks) {
         (self.tree[1] as u32, time(self.tree[1]))
     }

@@ -9,7 +9,6 @@ use crate::plan::NONE;
 impl LinkState {
     /// Where in the rings the link's `k`-th job stands.
     #[inline]
-    #[allow(clippy::cast_possible_truncation)]
     pub(crate) fn at(&self, k: u64) -> usize {
         // Only the low bits count, so cutting them off loses nothing.
         (self.base + (k as u32 & self.mask)) as usize
@@ -134,7 +133,6 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
     /// Doubles the room of a link without limit. The old room is left behind: a
     /// link grows a few times in a run at most.
     #[cold]
-    #[allow(clippy::cast_possible_truncation)]
     fn grow(&mut self, l: u32) {
         let fresh = self.ring.len() as u32;
         let link = &mut self.links[l as usize];

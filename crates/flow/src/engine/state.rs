@@ -250,7 +250,6 @@ pub(crate) struct Jobs {
 
 impl Jobs {
     #[inline]
-    #[allow(clippy::cast_possible_truncation)]
     pub(crate) fn add(&mut self, job: Job) -> u32 {
         if let Some(id) = self.free.pop() {
             if self.jobs[id as usize].tried {

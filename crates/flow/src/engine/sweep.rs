@@ -87,7 +87,6 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
     }
 
     #[inline]
-    #[allow(clippy::cast_possible_truncation)]
     fn sweep_take(&mut self, u: usize, slot: Slot) -> (Ticks, u32) {
         let unit = &self.units[u];
         let l = unit.in_link as usize;
@@ -157,7 +156,6 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
     /// Works on the job under a calendar or with crews; false if it has to go
     /// step by step.
     #[inline]
-    #[allow(clippy::cast_possible_truncation)]
     fn sweep_shift(&mut self, u: usize, at: Ticks, fact: u32, job: u32) -> bool {
         let fixed = self.units[u].fixed;
         let cycle = if fixed >= 0 {
@@ -177,7 +175,6 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
     }
 
     #[inline]
-    #[allow(clippy::cast_possible_truncation)]
     fn sweep_record(&mut self, u: usize, fact: u32) {
         if RECORD {
             let unit = &mut self.units[u];
@@ -197,7 +194,6 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
     /// Puts the job into the link; gives it back if the station below can go
     /// on with it at once.
     #[inline]
-    #[allow(clippy::cast_possible_truncation)]
     fn sweep_put(&mut self, out: usize, gone: Take, job: u32) -> Option<Slot> {
         let link = &mut self.links[out];
         if link.sweeps_to == NONE

@@ -238,7 +238,6 @@ impl Tally {
     /// The slow way of [`Tally::job_left`], across slab edges and clipped to
     /// the run. Work, stops and changeover within one job are spread evenly
     /// over it.
-    #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation)]
     pub(crate) fn spread(
         &mut self,
         u: usize,

@@ -195,7 +195,6 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
     }
 
     /// The next stop by running time: which, and after how much work.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
     fn next_running_stop(&self, u: u32, pool: &Pool) -> (u32, Ticks) {
         let unit = &self.units[u as usize];
         let first = unit.first_stop as usize;
@@ -443,7 +442,6 @@ pub(crate) fn cycle_of(pool: &Pool, class: u16) -> &Sampler {
 }
 
 #[inline]
-#[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
 fn worn(work: Ticks, wear: f64) -> Ticks {
     if wear == 1.0 {
         work

@@ -1,8 +1,7 @@
 //! Distributions of times: `{"exponential": 300}` and its like.
 
 use crate::distribution::Distribution;
-use asked::{Cursor, Range, Spot};
-use asked::{Json, LONGEST_S, shown};
+use asked::{Cursor, Fields, Json, LONGEST_S, Range, Spot, shown};
 
 const PHASES: Range = Range {
     what: "phases",
@@ -45,40 +44,12 @@ pub(super) enum Least {
 /// Reads a distribution.
 pub(super) fn read(cursor: &mut Cursor, spot: &Spot<'_>, least: Least) -> Option<Distribution> {
     let fields = cursor.object(spot, &KINDS)?;
-    let mut kinds = KINDS
-        .iter()
-        .filter_map(|kind| Some((*kind, fields.get(kind)?)));
-    let first = kinds.next();
-    let second = kinds.next();
-    let (kind, value) = match (first, second) {
-        (Some(only), None) => only,
-        (None, _) => {
-            // An unknown kind has been named already.
-            if matches!(spot.value, Json::Object(entries) if entries.is_empty()) {
-                cursor.refuse(
-                    &spot.path,
-                    "{}",
-                    "one distribution",
-                    "write {\"fixed\": 60}",
-                );
-            }
-            return None;
-        }
-        (Some((one, _)), Some((other, _))) => {
-            cursor.refuse(
-                &spot.path,
-                format!("`{one}` and `{other}`"),
-                "one distribution",
-                format!("leave `{other}` out"),
-            );
-            return None;
-        }
-    };
+    let (kind, value) = only_kind(cursor, spot, &fields)?;
     let scale = match least {
         Least::Zero => &Range::SECONDS,
         Least::AboveZero => &Range::PASSING_SECONDS,
     };
-    let read = match kind {
+    Some(match kind {
         "fixed" => Distribution::Fixed(cursor.number(&value, scale)?),
         "exponential" => Distribution::Exponential(cursor.number(&value, scale)?),
         "empirical" => empirical(cursor, &value, scale)?,
@@ -93,19 +64,7 @@ pub(super) fn read(cursor: &mut Cursor, spot: &Spot<'_>, least: Least) -> Option
             ordered(cursor, &value, &[low, high])?;
             Distribution::Uniform(low, high)
         }
-        "erlang" => {
-            let [phases, mean] = numbers(cursor, &value, [&PHASES, scale])?;
-            if phases.fract() != 0.0 {
-                cursor.refuse(
-                    format!("{}[0]", value.path),
-                    shown(phases),
-                    "a whole number of phases",
-                    format!("round it to {}", phases.round()),
-                );
-                return None;
-            }
-            Distribution::Erlang(phases as u32, mean)
-        }
+        "erlang" => erlang(cursor, &value, scale)?,
         "lognormal" => {
             let [mean, variation] = numbers(cursor, &value, [scale, &VARIATION])?;
             Distribution::Lognormal(mean, variation)
@@ -114,8 +73,56 @@ pub(super) fn read(cursor: &mut Cursor, spot: &Spot<'_>, least: Least) -> Option
             let [shape, size] = numbers(cursor, &value, [&SHAPE, scale])?;
             Distribution::Weibull(shape, size)
         }
-    };
-    Some(read)
+    })
+}
+
+/// The one kind that the object names, and what stands beside it.
+fn only_kind<'a>(
+    cursor: &mut Cursor,
+    spot: &Spot<'_>,
+    fields: &Fields<'a>,
+) -> Option<(&'static str, Spot<'a>)> {
+    let mut kinds = KINDS
+        .iter()
+        .filter_map(|kind| Some((*kind, fields.get(kind)?)));
+    match (kinds.next(), kinds.next()) {
+        (Some(only), None) => Some(only),
+        (None, _) => {
+            // An unknown kind has been named already.
+            if matches!(spot.value, Json::Object(entries) if entries.is_empty()) {
+                cursor.refuse(
+                    &spot.path,
+                    "{}",
+                    "one distribution",
+                    "write {\"fixed\": 60}",
+                );
+            }
+            None
+        }
+        (Some((one, _)), Some((other, _))) => {
+            cursor.refuse(
+                &spot.path,
+                format!("`{one}` and `{other}`"),
+                "one distribution",
+                format!("leave `{other}` out"),
+            );
+            None
+        }
+    }
+}
+
+fn erlang(cursor: &mut Cursor, value: &Spot<'_>, scale: &Range) -> Option<Distribution> {
+    let [phases, mean] = numbers(cursor, value, [&PHASES, scale])?;
+    if phases.fract() != 0.0 {
+        cursor.refuse(
+            format!("{}[0]", value.path),
+            shown(phases),
+            "a whole number of phases",
+            format!("round it to {}", phases.round()),
+        );
+        return None;
+    }
+    Some(Distribution::Erlang(phases as u32, mean))
 }
 
 fn numbers<const N: usize>(

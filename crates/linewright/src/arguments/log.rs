@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::Book;
+use super::{Book, between};
 
 /// A log and how its rows are judged.
 #[derive(Debug, Args)]
@@ -16,10 +16,10 @@ pub(crate) struct Log {
     #[arg(long, value_name = "FILE")]
     pub(crate) map: Option<PathBuf>,
     /// Stops of one cause with less work than this between them are one stop, seconds
-    #[arg(long, value_name = "S", default_value_t = 0, value_parser = clap::value_parser!(u32).range(..=86_400))]
+    #[arg(long, value_name = "S", default_value_t = 0, value_parser = between(0_u32, 86_400))]
     pub(crate) merge: u32,
     /// Stops shorter than this are short ones, seconds
-    #[arg(long, value_name = "S", default_value_t = 120, value_parser = clap::value_parser!(u32).range(..=86_400))]
+    #[arg(long, value_name = "S", default_value_t = 120, value_parser = between(0_u32, 86_400))]
     pub(crate) short: u32,
 }
 
@@ -69,7 +69,7 @@ pub(crate) struct LearnArguments {
     #[arg(long, value_name = "FOLDER", requires = "accept")]
     pub(crate) out: Option<PathBuf>,
     /// Seed of the random numbers
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = 1, value_parser = between(0, u64::MAX))]
     pub(crate) seed: u64,
 }
 
@@ -84,19 +84,19 @@ pub(crate) struct DayArguments {
     #[arg(long, value_name = "DATE")]
     pub(crate) day: Option<String>,
     /// Losses that are told apart
-    #[arg(long, value_name = "N", default_value_t = 8, value_parser = clap::value_parser!(u8).range(1..=60))]
+    #[arg(long, value_name = "N", default_value_t = 8, value_parser = between(1_u8, 60))]
     pub(crate) losses: u8,
     /// Replays with other luck before the day
-    #[arg(long, default_value_t = 10, value_parser = clap::value_parser!(u32).range(2..=1_000))]
+    #[arg(long, default_value_t = 10, value_parser = between(2_u32, 1_000))]
     pub(crate) replications: u32,
     /// Write the morning report, one page of A4, into this new HTML file
     #[arg(long, value_name = "FILE")]
     pub(crate) html: Option<PathBuf>,
     /// Seed of the random numbers
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = 1, value_parser = between(0, u64::MAX))]
     pub(crate) seed: u64,
     /// Threads to use; all cores unless told otherwise
-    #[arg(long, value_parser = clap::value_parser!(u16).range(1..=1024))]
+    #[arg(long, value_parser = between(1_u16, 1024))]
     pub(crate) threads: Option<u16>,
 }
 
@@ -108,15 +108,15 @@ pub(crate) struct RehearseArguments {
     /// A new or empty folder for the log
     pub(crate) out: PathBuf,
     /// Weeks logged
-    #[arg(long, default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=104))]
+    #[arg(long, default_value_t = 2, value_parser = between(1_u32, 104))]
     pub(crate) weeks: u32,
     /// Weeks run before, so that the plant is full
-    #[arg(long, value_name = "WEEKS", default_value_t = 2, value_parser = clap::value_parser!(u32).range(..=26))]
+    #[arg(long, value_name = "WEEKS", default_value_t = 2, value_parser = between(0_u32, 26))]
     pub(crate) warm_up: u32,
     /// Write the tables as Parquet instead of CSV; needs a build with the feature `parquet`
     #[arg(long)]
     pub(crate) parquet: bool,
     /// Seed of the random numbers; the same seed gives the same log
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = 1, value_parser = between(0, u64::MAX))]
     pub(crate) seed: u64,
 }

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 use whole::improve::{ImproveSettings, ReachSettings};
 
-use super::{Book, above_zero};
+use super::{Book, above_zero, between};
 
 /// How `improve` ranks ideas.
 #[derive(Debug, Args)]
@@ -16,10 +16,10 @@ pub(crate) struct ImproveArguments {
     #[arg(long)]
     pub(crate) buffers: bool,
     /// Ideas that are run at most, the book's own first
-    #[arg(long, default_value_t = 60, value_parser = clap::value_parser!(u16).range(1..=500))]
+    #[arg(long, default_value_t = 60, value_parser = between(1_u16, 500))]
     pub(crate) ideas: u16,
     /// Runs in all at most; more tell closer ideas apart
-    #[arg(long, default_value_t = ImproveSettings::USUAL.runs, value_parser = clap::value_parser!(u32).range(8..=1_000_000))]
+    #[arg(long, default_value_t = ImproveSettings::USUAL.runs, value_parser = between(8_u32, 1_000_000))]
     pub(crate) runs: u32,
     #[command(flatten)]
     pub(crate) luck: Luck,
@@ -32,13 +32,13 @@ pub(crate) struct ImproveArguments {
 #[derive(Debug, Args)]
 pub(crate) struct Luck {
     /// Weeks measured in each run, after the warm-up
-    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=52))]
+    #[arg(long, default_value_t = 1, value_parser = between(1_u32, 52))]
     pub(crate) weeks: u32,
     /// Seed of the random numbers; the same seed gives the same answer
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = 1, value_parser = between(0, u64::MAX))]
     pub(crate) seed: u64,
     /// Threads to use; all cores unless told otherwise
-    #[arg(long, value_parser = clap::value_parser!(u16).range(1..=1024))]
+    #[arg(long, value_parser = between(1_u16, 1024))]
     pub(crate) threads: Option<u16>,
     /// Keep the runs in this file and go on from those that it holds
     #[arg(long, value_name = "FILE")]
@@ -60,10 +60,10 @@ pub(crate) struct ReachArguments {
     #[arg(long, value_name = "D", value_parser = above_zero)]
     pub(crate) days: Option<f64>,
     /// Ideas considered at most, the book's own first
-    #[arg(long, default_value_t = 24, value_parser = clap::value_parser!(u16).range(1..=60))]
+    #[arg(long, default_value_t = 24, value_parser = between(1_u16, 60))]
     pub(crate) ideas: u16,
     /// Runs in all at most
-    #[arg(long, default_value_t = ReachSettings::USUAL.runs, value_parser = clap::value_parser!(u32).range(50..=1_000_000))]
+    #[arg(long, default_value_t = ReachSettings::USUAL.runs, value_parser = between(50_u32, 1_000_000))]
     pub(crate) runs: u32,
     #[command(flatten)]
     pub(crate) luck: Luck,
@@ -85,13 +85,13 @@ pub(crate) struct CostArguments {
     #[arg(long)]
     pub(crate) run: bool,
     /// Seed of that run
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = 1, value_parser = between(0, u64::MAX))]
     pub(crate) seed: u64,
     /// Write all tables into this new workbook
     #[arg(long, value_name = "FILE")]
     pub(crate) xlsx: Option<PathBuf>,
     /// Threads to use; all cores unless told otherwise
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    #[arg(long, value_name = "N", value_parser = between(1_u16, 1024))]
     pub(crate) threads: Option<u16>,
 }
 
@@ -104,13 +104,13 @@ pub(crate) struct GrowthArguments {
     #[arg(long)]
     pub(crate) run: bool,
     /// Weeks measured in each replication of a run, after the warm-up
-    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    #[arg(long, default_value_t = 1, value_parser = between(1_u32, 10_000))]
     pub(crate) weeks: u32,
     /// Independent replications of a run
-    #[arg(long, default_value_t = 6, value_parser = clap::value_parser!(u32).range(2..=100_000))]
+    #[arg(long, default_value_t = 6, value_parser = between(2_u32, 100_000))]
     pub(crate) replications: u32,
     /// Seed of the runs
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = 1, value_parser = between(0, u64::MAX))]
     pub(crate) seed: u64,
     /// Show every week of the ramp
     #[arg(long)]
@@ -119,6 +119,6 @@ pub(crate) struct GrowthArguments {
     #[arg(long, value_name = "FILE")]
     pub(crate) xlsx: Option<PathBuf>,
     /// Threads to use; all cores unless told otherwise
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    #[arg(long, value_name = "N", value_parser = between(1_u16, 1024))]
     pub(crate) threads: Option<u16>,
 }

@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::between;
+
 /// How `plants` answers.
 #[derive(Debug, Args)]
 pub(crate) struct PlantsArguments {
@@ -17,9 +19,9 @@ pub(crate) struct PlantsArguments {
     #[arg(long, value_name = "FILE")]
     pub(crate) csv: Option<PathBuf>,
     /// Show at most so many rows; 0 shows all
-    #[arg(long, value_name = "N", default_value_t = 40)]
+    #[arg(long, value_name = "N", default_value_t = 40, value_parser = between(0, usize::MAX))]
     pub(crate) rows: usize,
     /// Threads to use; all cores unless told otherwise
-    #[arg(long, value_parser = clap::value_parser!(u16).range(1..=1024))]
+    #[arg(long, value_parser = between(1_u16, 1024))]
     pub(crate) threads: Option<u16>,
 }

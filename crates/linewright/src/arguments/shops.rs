@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{Book, above_zero};
+use super::{Book, a_number, above_zero, between};
 
 /// How `body` answers.
 #[derive(Debug, Args)]
@@ -21,10 +21,10 @@ pub(crate) struct BodyArguments {
     #[arg(long, value_name = "STATION")]
     pub(crate) station: Option<String>,
     /// Plan for so many cars a week instead of the book's, the mix kept
-    #[arg(long, value_name = "CARS", conflicts_with = "takt")]
+    #[arg(long, value_name = "CARS", conflicts_with = "takt", value_parser = a_number)]
     pub(crate) cars: Option<f64>,
     /// Plan every line for this takt instead of its own
-    #[arg(long, value_name = "SECONDS")]
+    #[arg(long, value_name = "SECONDS", value_parser = a_number)]
     pub(crate) takt: Option<f64>,
     /// Make the robots' yearly cost least instead of their number
     #[arg(long)]
@@ -43,11 +43,11 @@ pub(crate) struct AssemblyArguments {
     #[arg(long)]
     pub(crate) all: bool,
     /// Balance for so many cars a week instead of the book's, the mix kept
-    #[arg(long, value_name = "CARS")]
+    #[arg(long, value_name = "CARS", value_parser = a_number)]
     pub(crate) cars: Option<f64>,
     /// Balance for the most cars a week, the mix kept, whose people, robots, tools and stations
     /// cost no more than this a year
-    #[arg(long, value_name = "MONEY", conflicts_with = "cars")]
+    #[arg(long, value_name = "MONEY", conflicts_with = "cars", value_parser = a_number)]
     pub(crate) budget: Option<f64>,
     /// Write all tables with every station's work list into this new workbook
     #[arg(long, value_name = "FILE")]
@@ -82,7 +82,7 @@ pub(crate) struct CoilsArguments {
     #[arg(long, value_name = "FILE")]
     pub(crate) xlsx: Option<PathBuf>,
     /// Threads to use; all cores unless told otherwise
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    #[arg(long, value_name = "N", value_parser = between(1_u16, 1024))]
     pub(crate) threads: Option<u16>,
 }
 
@@ -154,7 +154,7 @@ pub(crate) struct PaintArguments {
     #[arg(long)]
     pub(crate) all: bool,
     /// Plan for so many cars a week instead of the book's, the mix kept
-    #[arg(long, value_name = "CARS")]
+    #[arg(long, value_name = "CARS", value_parser = a_number)]
     pub(crate) cars: Option<f64>,
     /// Write all tables into this new workbook
     #[arg(long, value_name = "FILE")]
@@ -170,10 +170,10 @@ pub(crate) struct OrderArguments {
     #[command(flatten)]
     pub(crate) book: Book,
     /// The week of the build plan
-    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=520))]
+    #[arg(long, default_value_t = 1, value_parser = between(1_u32, 520))]
     pub(crate) week: u32,
     /// Seed of the search and of the luck in paint; the same seed gives the same answer
-    #[arg(long, default_value_t = whole::order::DRIVING_SEED)]
+    #[arg(long, default_value_t = whole::order::DRIVING_SEED, value_parser = between(0, u64::MAX))]
     pub(crate) seed: u64,
     /// Stop after so many seconds with the best order so far; without, the same seed always gives
     /// the same order
@@ -205,15 +205,15 @@ pub(crate) struct CartsArguments {
     #[arg(long)]
     pub(crate) all: bool,
     /// Weeks measured in each replication, after the warm-up
-    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    #[arg(long, default_value_t = 1, value_parser = between(1_u32, 10_000))]
     pub(crate) weeks: u32,
     /// Independent replications of each variant
-    #[arg(long, default_value_t = 8, value_parser = clap::value_parser!(u32).range(2..=100_000))]
+    #[arg(long, default_value_t = 8, value_parser = between(2_u32, 100_000))]
     pub(crate) replications: u32,
     /// Seed of the random numbers; the same seed gives the same answer
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = 1, value_parser = between(0, u64::MAX))]
     pub(crate) seed: u64,
     /// Threads to use; all cores unless told otherwise
-    #[arg(long, value_parser = clap::value_parser!(u16).range(1..=1024))]
+    #[arg(long, value_parser = between(1_u16, 1024))]
     pub(crate) threads: Option<u16>,
 }

@@ -49,9 +49,8 @@ pub(crate) fn assembly(asked: &AssemblyArguments, form: Form) -> Result<Answer, 
             "--budget: found {budget}, expected more than 0 a year"
         )));
     }
-    for file in asked.xlsx.iter().chain(&asked.html) {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
+    folder::must_be_new_and_end(&asked.html, "html")?;
     if let Some(folder) = &asked.svg {
         folder::make_empty(folder)?;
     }

@@ -20,9 +20,7 @@ use crate::outcome::{Answer, Failure, Form};
 pub(crate) fn body(asked: &BodyArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
     let wanted = wanted(asked)?;
-    if let Some(file) = &asked.xlsx {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
     let checked = book::check(&read(path)?);
     if checked.problems.iter().any(is_error) {
         return refused(&checked.problems, path, form);

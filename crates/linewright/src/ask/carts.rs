@@ -123,11 +123,7 @@ fn text(found: &Carts, all: bool) -> String {
 }
 
 fn planned(plan: &CartPlan) -> String {
-    let short = plan
-        .loops
-        .iter()
-        .filter(|fleet| fleet.needed.value > f64::from(fleet.count))
-        .count();
+    let short = plan.loops.iter().filter(|fleet| fleet.over).count();
     let mut text = if plan.holds {
         "Every fleet has as many as its formula asks for.\n".to_owned()
     } else {
@@ -135,7 +131,7 @@ fn planned(plan: &CartPlan) -> String {
             "{} of {} and {} of {} are too small.\n",
             short,
             things(plan.loops.len(), "loop", "loops"),
-            plan.supplies.iter().filter(|s| !s.suffices()).count(),
+            plan.supplies.iter().filter(|fleet| fleet.over).count(),
             things(plan.supplies.len(), "supply fleet", "supply fleets"),
         )
     };

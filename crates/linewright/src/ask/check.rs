@@ -2,47 +2,25 @@
 
 use std::path::Path;
 
+use book::Problem;
 use book::raw::Workbook;
-use book::{Checked, Problem};
 use serde_json::json;
 
 use super::problems::{counted, is_error, listed};
 use crate::figure::things;
+use crate::folder;
 use crate::outcome::{Answer, Failure, Form};
 
 /// Reads a book as text.
 pub(crate) fn read(path: &Path) -> Result<Workbook, Failure> {
+    folder::must_hold_a_book(path)?;
     book::read_path(path).map_err(|error| Failure::usage(error.to_string()))
 }
 
 /// Lists what is wrong with a book, as tables and as a plant.
 pub(crate) fn check(path: &Path, form: Form) -> Result<Answer, Failure> {
     let workbook = read(path)?;
-    let Checked { book, mut problems } = book::check(&workbook);
-    // A book whose cells cannot be read makes no plant to look at.
-    if !problems.iter().any(is_error) {
-        let plan = whole::plan::plan(&book).map(|plan| {
-            let short = plan.shortfalls.iter().map(whole::plan::Shortfall::note);
-            plan.notes.iter().cloned().chain(short).collect()
-        });
-        let network = whole::network::build(&book).map(|built| built.notes);
-        let assembly = Ok(whole::assembly::screens(&book));
-        let paint = Ok(whole::paint::screens(&book));
-        for found in [plan, network, assembly, paint] {
-            for problem in found.unwrap_or_else(|problems| problems) {
-                // What both see is one problem.
-                if !problems.contains(&problem) {
-                    problems.push(problem);
-                }
-            }
-        }
-        problems.extend(whole::coil::problems(&book));
-        for problem in whole::order::contradictions(&book) {
-            if !problems.contains(&problem) {
-                problems.push(problem);
-            }
-        }
-    }
+    let problems = whole::check::workbook(&workbook);
     answer(&workbook, &problems, path, form)
 }
 
@@ -79,8 +57,32 @@ fn answer(
     })
 }
 
-/// The answer to any question about a book that has errors.
+/// Errors of questions that a sound book may have nothing for: no forecast, nothing
+/// that is cut, no shop whose order is asked for.
+const NOTHING_OF_THAT: [&str; 3] = ["forecast/none", "parts/nothing-cut", "plant/no-such-line"];
+
+/// What to add, where all that is wrong is that the book has nothing of what is
+/// asked; a setting that somebody wrote is an error of the book.
+fn nothing_of_that(problems: &[Problem]) -> Option<&Problem> {
+    let mut errors = problems.iter().filter(|problem| is_error(problem));
+    let first = errors.next()?;
+    let nothing = |one: &Problem| NOTHING_OF_THAT.contains(&one.code.as_str()) && one.row.is_none();
+    (nothing(first) && errors.all(nothing)).then_some(first)
+}
+
+/// The answer to any question about a book that has errors, or has nothing of what
+/// is asked.
 pub(crate) fn refused(problems: &[Problem], path: &Path, form: Form) -> Result<Answer, Failure> {
+    if let Some(nothing) = nothing_of_that(problems) {
+        return Err(Failure::usage(format!(
+            "{}: the book has nothing for this question in its {} table: found {}, expected {}; {}",
+            path.display(),
+            nothing.table,
+            nothing.found,
+            nothing.expected,
+            nothing.mend
+        )));
+    }
     if form == Form::Json {
         let json = json!({ "book": path, "holds": false, "problems": problems });
         return Answer::of(form, false, &json, String::new);

@@ -23,9 +23,7 @@ pub(crate) fn coils(asked: &CoilsArguments, form: Form) -> Result<Answer, Failur
     for folder in [&asked.svg, &asked.dxf].into_iter().flatten() {
         folder::make_empty(folder)?;
     }
-    if let Some(file) = &asked.xlsx {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
     let checked = book::check(&read(path)?);
     if checked.problems.iter().any(is_error) {
         return refused(&checked.problems, path, form);
@@ -103,7 +101,11 @@ pub(super) fn file_name(part: &str) -> String {
 }
 
 fn text(coil: &Coil) -> String {
-    let mut text = format!("{}\n", sentence(coil));
+    let mut text = format!(
+        "{}\nThe metal of a car in `cost` is less: it credits what the presses trim off the blanks as \
+         well, at the same scrap price.\n",
+        sentence(coil)
+    );
     let section = |text: &mut String, title: &str, grid: &Grid| {
         if !grid.is_empty() {
             // Writing to a `String` cannot fail.
@@ -156,7 +158,8 @@ fn sentence(coil: &Coil) -> String {
     let metal = &coil.metal;
     let orders = &coil.orders;
     let cost = format!(
-        "{} t of coil a week, {} of it in blanks, {} {} with the scrap's credit",
+        "{} t of coil a week, {} of it in blanks, {} {} with the scrap's credit, before the \
+         press's offal",
         number(metal.bought_kg / 1e3, 1),
         percent(metal.utilisation, 1),
         number(metal.cost, 0),

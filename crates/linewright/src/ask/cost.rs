@@ -8,7 +8,7 @@ use flow::Watch as RunWatch;
 use shops::coil::{NoPlan, Shelf, Watch};
 use whole::findings::{NoAnswer, RunSettings};
 use whole::improve::Memory;
-use whole::money::{BetterWay, CarMoney, MakeOrBuy, RUNS, Returns};
+use whole::money::{BetterWay, CarMoney, Case, MakeOrBuy, RUNS, Returns};
 
 use super::check::{read, refused};
 use super::problems::is_error;
@@ -27,9 +27,7 @@ const SHOWN: usize = 8;
 /// Adds up the cost of a car, or takes one of its figures apart.
 pub(crate) fn cost(asked: &CostArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
-    if let Some(file) = &asked.xlsx {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
     let workbook = read(path)?;
     let checked = book::check(&workbook);
     if checked.problems.iter().any(is_error) {
@@ -132,10 +130,11 @@ fn text(money: &CarMoney, all: bool) -> String {
     let title = if money.gains_by_run {
         "What ideas are worth, cars by runs with the same luck"
     } else {
-        "What ideas are worth, cars by the plan's weakest station (--run asks runs of the plant)"
+        "What ideas are worth, each alone, cars by the plan's weakest station (--run asks runs of the plant)"
     };
     section(&mut text, title, &cases(money));
-    let notes = money.cases.iter();
+    text.push_str(&cautions(money));
+    let notes = money.cases.iter().filter(|case| told(case));
     let notes = notes.filter_map(|case| Some((case.returns.note.as_deref()?, case.idea.as_str())));
     grouped(&mut text, notes);
     section(
@@ -174,14 +173,33 @@ fn sentence(money: &CarMoney) -> String {
     } else {
         "; prices are missing, so the figures are too low"
     };
-    format!(
-        "{}: a car costs {} {} at {} cars a week, of which {} for one more{complete}.",
+    let more = if money.variable.value > 0.0 {
+        number(money.variable.value, 0)
+    } else {
+        "an unknown part is".to_owned()
+    };
+    let planned = format!(
+        "{}: a car costs {} {} over the {} good cars a week that are planned, of which {more} for \
+         one more{complete}.",
         money.plant,
         number(money.total.value, 0),
         money.currency,
         number(money.cars, 0),
-        number(money.variable.value, 0),
-    )
+    );
+    match (&money.at_made, money.made) {
+        (Some(over), Some(made)) => format!(
+            "{planned}\nThe run makes {} a week: over those a car costs {} {} \
+             (--working {} takes it apart).",
+            number(made.mean, 0),
+            number(over.value, 0),
+            money.currency,
+            over.figure,
+        ),
+        _ => format!(
+            "{planned}\nWhere fewer are made each costs more: --run says how many the plant makes, \
+             and what a car costs over those."
+        ),
+    }
 }
 
 fn by_shop(money: &CarMoney) -> Grid {
@@ -229,7 +247,11 @@ fn by_product(money: &CarMoney) -> Grid {
             row.product.clone(),
             number(row.cars, 0),
             number(row.cost, 2),
-            number(row.variable, 2),
+            if row.variable > 0.0 {
+                number(row.variable, 2)
+            } else {
+                dash()
+            },
             if_any(row.price, 2),
             if_any(row.margin, 2),
             if_any(row.profit, 2),
@@ -242,10 +264,19 @@ fn lost(text: &mut String, money: &CarMoney) {
     let Some(lost) = &money.lost else {
         return;
     };
-    let whether = if lost.short {
-        "The plant is short of cars, so that none lost there is made up."
-    } else {
-        "The plant has time to spare there now and can make it up until that is used."
+    let whether = match &lost.spare {
+        _ if lost.short => {
+            "The plant is short of cars, so that none lost there is made up.".to_owned()
+        }
+        Some(spare) => format!(
+            "The plant can make {} cars a week of {} needed: {} minutes a week lost at {} are made \
+             up and cost nothing; what a minute costs counts beyond those.",
+            number(spare.cars, 1),
+            number(money.cars, 0),
+            number(spare.minutes, 0),
+            spare.place
+        ),
+        None => "The plant meets its need with no time to spare there.".to_owned(),
     };
     let _ = write!(
         text,
@@ -258,7 +289,13 @@ fn lost(text: &mut String, money: &CarMoney) {
     let mut grid = Grid::new([
         ("lost at", Side::Left),
         ("shop", Side::Left),
-        ("never made up", Side::Right),
+        (
+            match lost.spare {
+                Some(_) => "not made up, spare used",
+                None => "never made up",
+            },
+            Side::Right,
+        ),
         ("a minute costs", Side::Right),
     ]);
     for minute in &lost.minutes {
@@ -359,6 +396,37 @@ fn rates(of: &Returns) -> String {
     }
 }
 
+/// Whether the worth of an idea says something: a plan that does not see its cars,
+/// or runs that show no difference, tell nothing of it.
+fn told(case: &Case) -> bool {
+    case.shown && case.no_car.is_none()
+}
+
+/// What to mind with the worth of ideas.
+fn cautions(money: &CarMoney) -> String {
+    if money.cases.is_empty() {
+        return String::new();
+    }
+    let mut text =
+        "\n  A car more counts as sold as far as each period of the forecast asks for it, \
+                    the first period beginning\n  today and the last holding on.\n"
+            .to_owned();
+    let car = money.cases.iter().find(|case| case.no_car.is_some());
+    if car.is_some() {
+        text.push_str(
+            "  An idea that is hidden is worth nothing alone: `growth` takes it in its turn, \
+             `reach` beside others.\n",
+        );
+    }
+    if !money.gains_by_run {
+        text.push_str(
+            "  The plan counts no waiting, so that its cars are not those of `improve`, which runs \
+             the plant, nor of --run.\n",
+        );
+    }
+    text
+}
+
 fn cases(money: &CarMoney) -> Grid {
     let mut grid = Grid::new([
         ("idea", Side::Left),
@@ -374,28 +442,33 @@ fn cases(money: &CarMoney) -> Grid {
     ]);
     let never = |years: Option<f64>| years.map_or_else(|| "never".into(), |y| number(y, 2));
     for case in &money.cases {
+        let told = told(case);
+        let worth = |text: String| if told { text } else { dash() };
         grid.row([
             case.idea.clone(),
             number(case.investment, 0),
             number(case.cost_per_year, 0),
             number(case.weeks, 0),
-            match case.half_width {
-                Some(half) => format!("{} ± {}", number(case.cars, 1), number(half, 1)),
-                None => number(case.cars, 1),
+            match (case.half_width, case.cars_later) {
+                (Some(half), _) => format!("{} ± {}", number(case.cars, 1), number(half, 1)),
+                (None, _) if case.no_car.is_some() => dash(),
+                (None, Some(later)) => {
+                    format!("{} to {}", number(case.cars, 1), number(later, 1))
+                }
+                (None, None) => number(case.cars, 1),
             },
-            match case.npv_half {
+            worth(match case.npv_half {
                 Some(half) => format!("{} ± {}", number(case.npv.value, 0), number(half, 0)),
                 None => number(case.npv.value, 0),
+            }),
+            worth(rates(&case.returns)),
+            worth(never(case.payback)),
+            worth(never(case.discounted_payback)),
+            match &case.no_car {
+                Some(why) => why.clone(),
+                None if case.shown => String::new(),
+                None => "no difference shown".to_owned(),
             },
-            rates(&case.returns),
-            never(case.payback),
-            never(case.discounted_payback),
-            if case.shown {
-                ""
-            } else {
-                "no difference shown"
-            }
-            .to_owned(),
         ]);
     }
     grid

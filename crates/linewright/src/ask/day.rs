@@ -34,9 +34,7 @@ struct Told<'d> {
 
 /// Replays the day and words what it cost.
 pub(crate) fn day(asked: &DayArguments, form: Form) -> Result<Answer, Failure> {
-    if let Some(file) = &asked.html {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.html, "html")?;
     let plant = match logged::plant(&asked.book.book)? {
         Ok(plant) => plant,
         Err(problems) => return refused(&problems, &asked.book.book, form),
@@ -183,7 +181,7 @@ fn text(told: &Told<'_>) -> String {
             loss.station.clone(),
             loss_name(loss),
             loss.events.to_string(),
-            number(loss.minutes, 0),
+            minutes(loss.minutes),
             with_interval(loss.cars),
         ]);
     }
@@ -194,6 +192,16 @@ fn text(told: &Told<'_>) -> String {
         let _ = write!(text, "\nShops (ISO 22400-2)\n\n{}", ratios(&told.shops));
     }
     text + &listed(&told.problems)
+}
+
+/// Minutes of a loss; a dash where it takes no time of its station, as work that is
+/// not right, which is mended elsewhere.
+fn minutes(of: f64) -> String {
+    if of > 0.0 {
+        number(of, 0)
+    } else {
+        "-".to_owned()
+    }
 }
 
 fn bridge(day: &Day) -> Grid {
@@ -263,4 +271,15 @@ fn ratios(shops: &[(String, Figures)]) -> Grid {
         ]);
     }
     grid
+}
+
+#[cfg(test)]
+mod tests {
+    use super::minutes;
+
+    #[test]
+    fn a_loss_that_takes_no_time_of_its_station_has_a_dash_for_minutes() {
+        assert_eq!(minutes(0.0), "-");
+        assert_eq!(minutes(12.4), "12");
+    }
 }

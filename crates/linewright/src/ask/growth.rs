@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use flow::Watch;
 use flow::statistics::Interval;
 use whole::findings::{NoAnswer, RunSettings};
-use whole::growth::{Growth, Ramp, RampWeek};
+use whole::growth::{Growth, Ramp, RampWeek, Step};
 
 use super::check::{read, refused};
 use super::problems::is_error;
@@ -25,9 +25,7 @@ const SHOWN: usize = 8;
 /// Follows the forecast.
 pub(crate) fn growth(asked: &GrowthArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
-    if let Some(file) = &asked.xlsx {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
     let workbook = read(path)?;
     let checked = book::check(&workbook);
     if checked.problems.iter().any(is_error) {
@@ -74,7 +72,11 @@ fn text(growth: &Growth, all: bool) -> String {
         &periods(growth),
     );
     section(&mut text, "When each shop runs out", &shops(growth));
-    section(&mut text, "What to decide by when", &steps(growth));
+    section(
+        &mut text,
+        "What to decide by when (a step counts on those before it)",
+        &steps(growth),
+    );
     section(&mut text, "Money by quarter", &money(growth));
     let shown = if all { usize::MAX } else { SHOWN };
     section(
@@ -130,11 +132,27 @@ fn sentence(growth: &Growth) -> String {
             stuck.period, stuck.place
         ),
     };
-    let by = growth.steps.iter().map(|step| &step.decide_by).min();
-    let by = by.map_or_else(String::new, |by| {
-        format!("; the first is to be decided by {by}")
-    });
-    format!("{plant}: {shop} is the first shop to run out, in {period}; {ends}{by}.")
+    let paper = if growth.run.is_some() {
+        ""
+    } else {
+        " on paper (no run stands behind it; --run makes them)"
+    };
+    let by = in_turn(growth)
+        .first()
+        .map_or_else(String::new, |(_, step)| {
+            format!(
+                "; the first to decide, by {}, is {} for {}",
+                step.decide_by, step.idea, step.shop
+            )
+        });
+    format!("{plant}: {shop} is the first shop to run out, in {period}; {ends}{paper}{by}.")
+}
+
+/// The steps with their numbers, the first to decide first.
+fn in_turn(growth: &Growth) -> Vec<(usize, &Step)> {
+    let mut steps: Vec<(usize, &Step)> = growth.steps.iter().enumerate().collect();
+    steps.sort_by(|a, b| a.1.decide_by.cmp(&b.1.decide_by).then(a.0.cmp(&b.0)));
+    steps
 }
 
 fn if_any(value: Option<f64>, decimals: usize) -> String {
@@ -205,7 +223,9 @@ fn shops(growth: &Growth) -> Grid {
 fn steps(growth: &Growth) -> Grid {
     let mut grid = Grid::new([
         ("decide by", Side::Left),
+        ("step", Side::Right),
         ("idea", Side::Left),
+        ("for", Side::Left),
         ("needed in", Side::Left),
         ("weeks", Side::Right),
         ("once", Side::Right),
@@ -213,10 +233,12 @@ fn steps(growth: &Growth) -> Grid {
         ("cars a week", Side::Right),
         ("then weakest", Side::Left),
     ]);
-    for step in &growth.steps {
+    for (position, step) in in_turn(growth) {
         grid.row([
             step.decide_by.clone(),
+            (position + 1).to_string(),
             step.idea.clone(),
+            step.shop.clone(),
             step.needed_in.clone(),
             number(step.weeks, 0),
             number(step.investment, 0),

@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 use std::path::Path;
+use std::time::Instant;
 
 use desk::report;
 use flow::Watch;
@@ -22,11 +23,14 @@ use crate::interrupt;
 use crate::outcome::{Answer, Failure, Form};
 
 /// Ranks the ideas, or prices the banks.
+#[allow(
+    clippy::disallowed_methods,
+    reason = "how long more runs would take is the clock's"
+)]
 pub(crate) fn improve(asked: &ImproveArguments, form: Form) -> Result<Answer, Failure> {
+    let start = Instant::now();
     let path = &asked.book.book;
-    if let Some(file) = &asked.luck.xlsx {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.luck.xlsx, "xlsx")?;
     let workbook = read(path)?;
     if asked.buffers {
         let settings = BankSettings {
@@ -56,7 +60,12 @@ pub(crate) fn improve(asked: &ImproveArguments, form: Form) -> Result<Answer, Fa
     })? {
         Ok(found) => {
             wrote(&asked.luck, || report::improve_xlsx(&found))?;
-            Answer::of(form, true, &found, || text(&found, asked.all))
+            // Runs that were kept took no time now, and would tell a time too short.
+            let run_s = match &asked.luck.keep {
+                Some(_) => 0.0,
+                None => start.elapsed().as_secs_f64() / f64::from(found.runs.max(1)),
+            };
+            Answer::of(form, true, &found, || text(&found, run_s, asked.all))
         }
         Err(why) => no_answer(why, path, form),
     }
@@ -170,31 +179,64 @@ pub(super) fn as_it_is(plant: &AsItIs) -> String {
     )
 }
 
-fn text(found: &Improve, all: bool) -> String {
-    let mut text = as_it_is(&found.as_it_is);
-    if let Some(first) = found.ideas.first() {
-        let _ = writeln!(
-            text,
-            "First of {}: {}, {} cars a week{}. That no other is better by more than {} cars has a \
+/// How many more runs would tell the first two apart, and how long they would take.
+fn further(found: &Improve, run_s: f64) -> String {
+    let (Some(further), [first, second, ..]) = (found.further, found.ideas.as_slice()) else {
+        return String::new();
+    };
+    let minutes = (f64::from(further) * run_s / 60.0).max(1.0);
+    let time = if run_s > 0.0 {
+        format!(
+            ", about {} here",
+            things(minutes.round() as usize, "minute", "minutes")
+        )
+    } else {
+        String::new()
+    };
+    format!(
+        "By the spread seen so far some {} more runs{time} would tell `{}` and `{}` apart: --runs {} (an \
+         estimate).\n",
+        number(f64::from(further), 0),
+        first.idea.name,
+        second.idea.name,
+        found.runs + further
+    )
+}
+
+/// Which idea is first, how sure that is, and what would make it surer.
+fn leader(found: &Improve, run_s: f64) -> String {
+    let Some(first) = found.ideas.first() else {
+        return String::new();
+    };
+    let mut text = String::new();
+    let _ = writeln!(
+        text,
+        "First of {}: {}, {} cars a week{}. That no other is better by more than {} cars has a \
              probability of at least {}{}{}.",
-            things(found.ideas.len(), "idea", "ideas"),
-            first.idea.name,
-            gain(first.cars, 1),
-            if first.shown {
-                ""
-            } else {
-                " (no difference shown)"
-            },
-            number(found.indifferent, 1),
-            percent(found.first_is_good, 0),
-            alike(found),
-            if found.reached {
-                ""
-            } else {
-                "; more --runs would tell more"
-            },
-        );
-    }
+        things(found.ideas.len(), "idea", "ideas"),
+        first.idea.name,
+        gain(first.cars, 1),
+        if first.shown {
+            ""
+        } else {
+            " (no difference shown)"
+        },
+        number(found.indifferent, 1),
+        percent(found.first_is_good, 0),
+        alike(found),
+        if found.reached {
+            ""
+        } else {
+            "; more --runs would tell more"
+        },
+    );
+    text.push_str(&further(found, run_s));
+    text
+}
+
+fn text(found: &Improve, run_s: f64, all: bool) -> String {
+    let mut text = as_it_is(&found.as_it_is);
+    text.push_str(&leader(found, run_s));
     if found.sure > 1 {
         let _ = writeln!(
             text,
@@ -238,8 +280,8 @@ fn text(found: &Improve, all: bool) -> String {
 /// What a car more brings, and where that comes from.
 fn car(found: &Improve) -> String {
     let Some(car) = &found.car else {
-        return "What a car more is worth is not shown: the plant table has no margin_per_car and not every \
-                product a price.\n"
+        return "What a car more is worth is not shown: the plant table has no margin_per_car, and not every \
+                product has a price or nothing in the book says what one more car costs.\n"
             .to_owned();
     };
     let from = match (car.given, car.missing) {
@@ -297,7 +339,7 @@ fn ranking(found: &Improve) -> Grid {
         ("cars a week", Side::Right),
         ("days", Side::Right),
         ("a year", Side::Right),
-        ("a car more", Side::Right),
+        ("cost per car gained", Side::Right),
         ("worth a year", Side::Right),
         ("runs", Side::Right),
         ("idea", Side::Left),
@@ -326,6 +368,7 @@ fn row(idea: &RankedIdea) -> [String; 8] {
         money(idea.yearly),
         money(idea.per_car),
         idea.worth
+            .filter(|_| idea.shown)
             .map_or_else(|| "-".to_owned(), |worth| gain(worth, 0)),
         idea.runs.to_string(),
         format!("{}{shown}", idea.idea.name),

@@ -55,9 +55,9 @@ fn planned(
 pub(crate) fn order(asked: &OrderArguments, form: Form) -> Result<Answer, Failure> {
     let start = Instant::now();
     let path = &asked.book.book;
-    for file in asked.xlsx.iter().chain(&asked.csv).chain(&asked.html) {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
+    folder::must_be_new_and_end(&asked.csv, "csv")?;
+    folder::must_be_new_and_end(&asked.html, "html")?;
     let checked = book::check(&read(path)?);
     if checked.problems.iter().any(is_error) {
         return refused(&checked.problems, path, form);
@@ -109,10 +109,7 @@ fn text(order: &BuildOrder, all: bool, seconds: f64) -> String {
     section(&mut text, "Spacing rules", &grids::rules(order));
     section(&mut text, "Goals and their bounds", &grids::goals(order));
     let _ = write!(text, "\n{}\n", order.proof.bound_from);
-    if !order.proof.clash.is_empty() {
-        let clash = order.proof.clash.join("; ");
-        let _ = write!(text, "\nNo order keeps together: {clash}.\n");
-    }
+    proven(&mut text, order);
     colours(&mut text, order);
     section(&mut text, "Promises", &grids::promises(order, all));
     section(&mut text, "Cars on hold", &grids::held(order));
@@ -151,6 +148,25 @@ fn text(order: &BuildOrder, all: bool, seconds: f64) -> String {
     text
 }
 
+/// What is proven of breaks, or that nothing is.
+fn proven(text: &mut String, order: &BuildOrder) {
+    let proof = &order.proof;
+    if proof.must_hold == "unknown" {
+        text.push_str(
+            "\nWhat must hold is broken, and it is not proven that every order breaks it: give the \
+             search more seconds.\n",
+        );
+    }
+    let broken = order.rules.iter().any(|rule| rule.runs_broken() > 0);
+    let late = order.promises.iter().any(|promise| !promise.kept);
+    if !proof.clash.is_empty() {
+        let clash = proof.clash.join("; ");
+        let _ = write!(text, "\nNo order keeps together: {clash}.\n");
+    } else if proof.without_break == "unknown" && (broken || late) {
+        text.push_str("\nWhether some order breaks nothing is not proven either way.\n");
+    }
+}
+
 fn section(text: &mut String, title: &str, grid: &Grid) {
     if !grid.is_empty() {
         let _ = write!(text, "\n{title}\n\n{grid}");
@@ -170,15 +186,17 @@ fn sentence(order: &BuildOrder) -> String {
         .filter(|rule| rule.weighed)
         .map(whole::order::OrderRule::runs_broken)
         .sum();
+    let musts = match (order.holds, order.proof.must_hold.as_str()) {
+        (true, _) => "",
+        (false, "impossible") => "; WHAT MUST HOLD IS BROKEN, as in every order, proven",
+        (false, _) => "; WHAT MUST HOLD IS BROKEN, not proven of every order",
+    };
     let proof = match order.proof.without_break.as_str() {
         _ if order.proof.optimal => "; no order is better",
-        "impossible" => "; no order breaks nothing, proven",
+        "impossible" if order.holds => "; no order breaks nothing, proven",
+        // What is proven of wishes is no proof of what must hold.
+        "impossible" if order.proof.must_hold == "unknown" => "; every order breaks a wish, proven",
         _ => "",
-    };
-    let musts = if order.holds {
-        ""
-    } else {
-        "; WHAT MUST HOLD IS BROKEN"
     };
     let cut = if order.proof.complete {
         ""
@@ -231,9 +249,9 @@ fn store(text: &mut String, order: &BuildOrder) {
     section(text, "Repairs in paint", &grids::repairs(order));
     let _ = write!(
         text,
-        "\nPainted-body store: {} lanes of {}, {} held back. To restore the wanted order in full \
+        "\nPainted-body store: {} of {}, {} held back. To restore the wanted order in full \
          this week: {}. Over {} weeks of other luck it takes {} lanes on average, {} at most.\n",
-        store.lanes,
+        things(store.lanes as usize, "lane", "lanes"),
         store.lane_places,
         store.hold,
         need.told,

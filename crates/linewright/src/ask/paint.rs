@@ -20,9 +20,8 @@ use crate::outcome::{Answer, Failure, Form};
 pub(crate) fn paint(asked: &PaintArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
     let rate = rate(asked.cars)?;
-    for file in asked.xlsx.iter().chain(&asked.svg) {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
+    folder::must_be_new_and_end(&asked.svg, "svg")?;
     let checked = book::check(&read(path)?);
     if checked.problems.iter().any(is_error) {
         return refused(&checked.problems, path, form);

@@ -54,7 +54,11 @@ fn text(plan: &RatePlan, all: bool) -> String {
         "The busiest stations of each shop (--all shows every one)"
     };
     section(&mut text, title, &stations(&busiest(plan, all)));
-    section(&mut text, "Blanking, laser and press lines", &lines(plan));
+    section(
+        &mut text,
+        "Blanking, laser and press lines, with the book's lots (`press` proposes others)",
+        &lines(plan),
+    );
     section(&mut text, "Fleets", &fleets(plan));
     lead_time(&mut text, plan);
     first_time_right(&mut text, plan);
@@ -63,7 +67,9 @@ fn text(plan: &RatePlan, all: bool) -> String {
         let notes = things(plan.notes.len(), "note", "notes");
         let _ = writeln!(text, "\n{notes}; `linewright check` lists them.");
     }
-    text.push_str("\nTake any figure apart with --working, e.g. --working takt\n");
+    text.push_str(
+        "\nTake any figure apart with --working, e.g. --working takt; --working all lists them\n",
+    );
     text
 }
 
@@ -328,16 +334,22 @@ fn working(plan: &RatePlan, asked: &str, form: Form) -> Result<Answer, Failure> 
     };
     let found: Vec<&Figure> = match plan.figures.get(asked) {
         Some(figure) => vec![figure],
+        None if asked_low == "all" => plan.figures.values().collect(),
         None => plan.figures.values().filter(wanted).collect(),
     };
     if found.is_empty() {
         let ids = plan.figures.keys().map(String::as_str);
         let hint = match book::nearest(asked, ids) {
             Some(near) => format!("did you mean `{near}`?"),
-            None => "--working takt lists the takts of all shops".to_owned(),
+            None => format!(
+                "--working all lists its {} figures",
+                number(plan.figures.len() as f64, 0)
+            ),
         };
         return Err(Failure::usage(format!(
-            "no figure of the plan has all of `{asked}` in its name; {hint}"
+            "no figure of the plan has all of `{asked}` in its name; {hint}, and those of costs, \
+             margins and ideas are taken apart by `cost --working`, those of coils by `coils \
+             --working`"
         )));
     }
     let figures = Figures { figures: found };

@@ -37,9 +37,7 @@ mod engine {
     )]
     pub(crate) fn plants(asked: &PlantsArguments, form: Form) -> Result<Answer, Failure> {
         let sql = question(&asked.question)?;
-        if let Some(file) = &asked.csv {
-            folder::must_be_new(file)?;
-        }
+        folder::must_be_new_and_end(&asked.csv, "csv")?;
         let began = Instant::now();
         let found = plants::find(&asked.folder).map_err(failure)?;
         let engine = Engine::open(&found, asked.threads.map(usize::from)).map_err(failure)?;

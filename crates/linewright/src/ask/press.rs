@@ -1,7 +1,9 @@
 //! `linewright press`: lots, die timetable and racks of the press shop.
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
+use book::Book;
 use desk::report::{self, Date, clock};
 use whole::press::{Policy, Press, PressPart, Screen, Watch};
 
@@ -18,9 +20,8 @@ use crate::outcome::{Answer, Failure, Form};
 /// Plans the press shop and writes what is asked for.
 pub(crate) fn press(asked: &PressArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
-    for file in asked.xlsx.iter().chain(&asked.ics) {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
+    folder::must_be_new_and_end(&asked.ics, "ics")?;
     let monday = monday(asked.monday.as_deref())?;
     let checked = book::check(&read(path)?);
     if checked.problems.iter().any(is_error) {
@@ -57,7 +58,7 @@ pub(crate) fn press(asked: &PressArguments, form: Form) -> Result<Answer, Failur
         folder::write(file, report::ics(&press, monday).as_bytes())?;
     }
     Answer::of(form, press.holds, &press, || {
-        let mut text = text(&press, asked.all);
+        let mut text = text(&press, &today(&checked.book), asked.all);
         for file in asked.xlsx.iter().chain(&asked.ics) {
             let _ = write!(text, "\nWritten: {}\n", file.display());
         }
@@ -86,7 +87,20 @@ fn monday(given: Option<&str>) -> Result<Date, Failure> {
         })
 }
 
-fn text(press: &Press, all: bool) -> String {
+/// Over the lines.
+const LINES: &str = "Lines, with the timetable proposed here (load today: with the book's lots, as `plan` \
+                     says)";
+
+/// The load of each line with the book's lots, as `plan` says it.
+fn today(book: &Book) -> BTreeMap<String, f64> {
+    let lines = whole::plan::plan(book).map_or_else(|_| Vec::new(), |plan| plan.press_lines);
+    let loads = lines.into_iter();
+    loads
+        .map(|line| (line.press_line, line.load.value))
+        .collect()
+}
+
+fn text(press: &Press, today: &BTreeMap<String, f64>, all: bool) -> String {
     let mut text = format!("{}\n", sentence(press));
     for strong in &press.too_strong {
         let _ = writeln!(
@@ -111,7 +125,7 @@ fn text(press: &Press, all: bool) -> String {
             over.mend
         );
     }
-    section(&mut text, "Lines", &lines(press));
+    section(&mut text, LINES, &lines(press, today));
     if !press.lots.is_empty() {
         section(&mut text, "Simple and best timetable", &policies(press));
         section(&mut text, "Lots and racks", &lots(press));
@@ -133,7 +147,9 @@ fn text(press: &Press, all: bool) -> String {
         "Force and energy: the parts nearest to their line's rating (--all shows every one)"
     };
     section(&mut text, title, &forces(press, all));
-    let _ = write!(text, "\n{}\n", press.caution);
+    if !press.lines.is_empty() {
+        let _ = write!(text, "\n{}\n", press.caution);
+    }
     if !press.notes.is_empty() {
         let notes = things(press.notes.len(), "note", "notes");
         let _ = write!(text, "\n{notes}\n");
@@ -191,7 +207,7 @@ fn sentence(press: &Press) -> String {
     }
 }
 
-fn lines(press: &Press) -> Grid {
+fn lines(press: &Press, today: &BTreeMap<String, f64>) -> Grid {
     let mut grid = Grid::new([
         ("line", Side::Left),
         ("parts", Side::Right),
@@ -199,6 +215,7 @@ fn lines(press: &Press) -> Grid {
         ("running", Side::Right),
         ("changing", Side::Right),
         ("load", Side::Right),
+        ("load today", Side::Right),
         ("change, min", Side::Right),
         ("changes a week", Side::Right),
         ("cycle, days", Side::Right),
@@ -212,6 +229,9 @@ fn lines(press: &Press) -> Grid {
             percent(line.running, 1),
             percent(line.changing, 1),
             percent(line.load, 1),
+            today
+                .get(&line.line)
+                .map_or_else(dash, |load| percent(*load, 1)),
             number(line.changeover_min.value, 1),
             number(line.changeovers_per_week, 0),
             if line.cycle.is_empty() {

@@ -17,9 +17,7 @@ use crate::outcome::{Answer, Failure, Form};
 /// Finds the cheapest way.
 pub(crate) fn reach(asked: &ReachArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
-    if let Some(file) = &asked.luck.xlsx {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.luck.xlsx, "xlsx")?;
     let workbook = read(path)?;
     let goal = Goal {
         cars_per_week: asked.cars_per_week,

@@ -51,19 +51,10 @@ pub(crate) fn report(asked: &ReportArguments, form: Form) -> Result<Answer, Fail
     };
     let money = car_money(&workbook, &checked.book, &answer);
     let growth = whole::growth::growth(&workbook, None, &Watch::none()).ok();
-    let order = if asked.order && paper {
-        let watch = whole::order::Watch {
-            cancel: interrupt::flag(),
-            progress: &|_| {},
-            gone: &|| 0.0,
-        };
-        let planned = whole::order::order(&checked.book, 1, whole::order::DRIVING_SEED, &watch);
-        match planned {
-            Ok(order) => Some(order),
-            Err(problems) => return refused(&problems, path, form),
-        }
-    } else {
-        None
+    let order = match (asked.order && paper).then(|| planned_order(&checked.book)) {
+        Some(Err(problems)) => return refused(&problems, path, form),
+        Some(Ok(order)) => Some(order),
+        None => None,
     };
     let of = path.display().to_string();
     let report = Report {
@@ -84,6 +75,16 @@ pub(crate) fn report(asked: &ReportArguments, form: Form) -> Result<Answer, Fail
     Answer::of(form, true, &json!({ "report": out }), || {
         format!("{}\nThe report is in {}.\n", answer.sentence, out.display())
     })
+}
+
+/// The build order of the first week.
+fn planned_order(book: &book::Book) -> Result<whole::order::BuildOrder, Vec<book::Problem>> {
+    let watch = whole::order::Watch {
+        cancel: interrupt::flag(),
+        progress: &|_| {},
+        gone: &|| 0.0,
+    };
+    whole::order::order(book, 1, whole::order::DRIVING_SEED, &watch)
 }
 
 /// What a car costs, with the minutes of the run; none where the book names no price of

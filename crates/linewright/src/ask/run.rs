@@ -193,8 +193,11 @@ fn text(found: &findings::Answer) -> String {
         );
         section(&mut text, &title, &parts(bridge));
     }
-    let title = "Stations that the planned order overruns, walked car by car";
+    let title = "Stations that the planned order overruns: from the plan, walked car by car with mean \
+                 times and no stops";
     section(&mut text, title, &overruns(found));
+    let title = "The same stations in the run, with its stops and waits, a week";
+    section(&mut text, title, &overruns_in_run(found));
     for note in &found.notes {
         let _ = writeln!(text, "\n{note}");
     }
@@ -225,6 +228,29 @@ fn overruns(found: &findings::Answer) -> Grid {
             whole(row.overruns_on_line),
             number(row.worst_on_line_s, 0),
             whole(row.worst_place_on_line),
+        ]);
+    }
+    grid
+}
+
+fn overruns_in_run(found: &findings::Answer) -> Grid {
+    let mut grid = Grid::new([
+        ("station", Side::Left),
+        ("cars past the drift", Side::Right),
+        ("begun past it", Side::Right),
+        ("behind when a car comes, s", Side::Right),
+        ("worst, s", Side::Right),
+        ("worst car", Side::Left),
+    ]);
+    for row in &found.overruns {
+        let Some(seen) = &row.in_run else { continue };
+        grid.row([
+            row.station.clone(),
+            interval(seen.past, 1),
+            interval(seen.begun_past, 1),
+            interval(seen.behind_s, 1),
+            interval(seen.worst_s, 0),
+            seen.worst_car.clone(),
         ]);
     }
     grid

@@ -37,6 +37,7 @@ fn shown(path: &Path) -> &str {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one story, told from top to bottom")]
 fn a_rehearsed_log_is_learned_from_and_its_days_are_told() {
     let folder = tempfile::tempdir().unwrap();
     let book = plant(folder.path());

@@ -129,6 +129,8 @@ fn growth_says_what_to_decide_by_when() {
         "2030-10-01",
         "Ramp of a start",
         "unit model",
+        "on paper (no run stands behind it",
+        "the first to decide, by 2030-10-01, is faster frame for body",
     ] {
         assert!(said.contains(part), "no `{part}` in\n{said}");
     }
@@ -150,4 +152,76 @@ fn a_forecast_with_a_gap_is_refused_with_its_row_and_way_out() {
     ] {
         assert!(said.contains(part), "no `{part}` in\n{said}");
     }
+}
+
+#[test]
+fn what_is_decided_first_stands_first_whatever_its_step() {
+    let folder = tempfile::tempdir().unwrap();
+    // the weld is needed a quarter later and takes a year longer
+    let ideas = format!("{IDEAS}faster weld,stations,weld,cycle_s,900,50000,4000,78\n");
+    let forecast = "period,product,cars_per_week\n2031 Q1,van,80\n2031 Q2,van,110\n\
+                    2031 Q3,van,125\n";
+    let ideas = ideas.replace("cycle_s,1200,", "cycle_s,1000,");
+    let book = small(folder.path(), &[("ideas", &ideas), ("forecast", forecast)]);
+    let (said, error, _) = asked("growth", &book, &[]);
+    let table = said
+        .split("What to decide by when")
+        .nth(1)
+        .unwrap_or_else(|| panic!("{said}{error}"));
+    let (weld, frame) = (
+        table.find("faster weld").unwrap(),
+        table.find("faster frame").unwrap(),
+    );
+    assert!(weld < frame, "{said}");
+    let row = table
+        .lines()
+        .find(|line| line.contains("faster weld"))
+        .unwrap();
+    assert_eq!(row.split_whitespace().nth(1), Some("2"), "{row}");
+}
+
+#[test]
+fn a_book_without_a_forecast_is_asked_for_one_and_is_no_book_with_errors() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = small(
+        folder.path(),
+        &[("forecast", "period,product,cars_per_week\n")],
+    );
+    for question in ["growth", "coils"] {
+        let (said, error, code) = asked(question, &book, &[]);
+        assert_eq!(code, Some(2), "{said}{error}");
+        assert!(
+            error.contains("the book has nothing for this question in its"),
+            "{error}"
+        );
+        assert!(!error.contains("errors are mended"), "{error}");
+    }
+}
+
+#[test]
+fn what_stands_behind_the_constraint_is_said_to_be_hidden_and_not_to_be_worth_less_than_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let ideas = format!("{IDEAS}faster weld,stations,weld,cycle_s,900,50000,4000,26\n");
+    let book = small(folder.path(), &[("ideas", &ideas)]);
+    let (said, error, _) = asked("cost", &book, &[]);
+    let row = said.lines().find(|line| line.contains("faster weld"));
+    let row = row.unwrap_or_else(|| panic!("{said}{error}"));
+    assert!(row.contains("hidden behind frame"), "{row}");
+    assert!(!row.contains("never"), "{row}");
+    assert!(said.contains("`growth` takes it in its turn"), "{said}");
+}
+
+#[test]
+fn somebody_who_asks_the_plan_for_costs_is_sent_to_cost() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = small(folder.path(), &[]);
+    let (_, error, code) = asked("plan", &book, &["--working", "cost"]);
+    assert_eq!(code, Some(2));
+    assert!(error.contains("`cost --working`"), "{error}");
+    let (said, _, code) = asked("plan", &book, &["--working", "all"]);
+    assert_eq!(code, Some(0));
+    assert!(
+        said.contains("figures match `all`") && said.contains("plant.rate"),
+        "{said}"
+    );
 }

@@ -135,3 +135,28 @@ fn a_name_with_a_line_break_or_of_a_formula_breaks_no_table_and_is_none() {
     let written = std::fs::read_to_string(&csv).unwrap();
     assert!(written.contains("2,'=cmd(),Dunlin"), "{written}");
 }
+
+#[test]
+fn a_file_whose_ending_says_something_else_is_refused_before_anything_is_planned() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = demo(folder.path());
+    for (option, name, ending) in [
+        ("--xlsx", "o.csv", ".xlsx"),
+        ("--csv", "o.xlsx", ".csv"),
+        ("--html", "o.pdf", ".html"),
+    ] {
+        let file = folder.path().join(name);
+        let output = linewright()
+            .arg("order")
+            .arg(&book)
+            .arg(option)
+            .arg(&file)
+            .output()
+            .unwrap();
+        let told = text_of(&output);
+        assert_eq!(output.status.code(), Some(2), "{told}");
+        let words = format!("does not end in {ending}");
+        assert!(told.contains(&words), "{told}");
+        assert!(!file.exists());
+    }
+}

@@ -65,6 +65,63 @@ fn the_demo_has_a_die_timetable_within_a_few_seconds() {
 }
 
 #[test]
+fn the_load_of_a_line_is_told_with_the_proposed_lots_and_with_todays_as_the_plan_says() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = demo(folder.path());
+    let said = |question: &str| {
+        let output = linewright().arg(question).arg(&book).output().unwrap();
+        String::from_utf8(output.stdout).unwrap()
+    };
+    let (press, plan) = (said("press"), said("plan"));
+    assert!(
+        press.contains("with the timetable proposed here"),
+        "{press}"
+    );
+    let plan = plan.split("with the book's lots").nth(1).unwrap();
+    let row = |text: &str| {
+        let line = text.lines().find(|line| line.contains("press line 2"));
+        line.unwrap().to_owned()
+    };
+    let planned = row(plan);
+    let shares = planned.split("  ").filter(|cell| cell.ends_with('%'));
+    let load = shares.last().unwrap().trim().to_owned();
+    let lines = press
+        .split("with the timetable proposed here")
+        .nth(1)
+        .unwrap();
+    assert!(
+        row(lines).contains(&load),
+        "{load} is not in {}",
+        row(lines)
+    );
+}
+
+#[test]
+fn a_plant_without_presses_is_spared_the_caution_about_dies() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = folder.path().join("book");
+    crate::support::lay_out(
+        &book,
+        [
+            ("products", "product,cars_per_week\nvan,80\n"),
+            (
+                "shifts",
+                "shop,shift,days,start,end\nbody,day,mon-fri,06:00,14:00\n",
+            ),
+            (
+                "stations",
+                "station,shop,cycle_s\nweld,body,1200\nframe,body,1600\n",
+            ),
+            ("links", "from,to,holds\nweld,frame,3\n"),
+        ],
+    );
+    let output = linewright().arg("press").arg(&book).output().unwrap();
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(said.contains("nothing is made in lots"), "{said}");
+    assert!(!said.contains("ISO 16092"), "{said}");
+}
+
+#[test]
 fn the_timetable_goes_into_a_calendar_and_a_workbook() {
     let folder = tempfile::tempdir().unwrap();
     let book = demo(folder.path());

@@ -21,6 +21,29 @@ fn usage_that_makes_no_sense_ends_with_exit_2() {
 }
 
 #[test]
+fn a_number_that_cannot_be_read_is_answered_with_the_range() {
+    let said = refusal(&["run", "book", "--seed", "x"], 2);
+    assert!(said.contains("a whole number from 0 to"), "{said}");
+    let said = refusal(&["run", "book", "--weeks", "0"], 2);
+    assert!(said.contains("a whole number from 1 to 10000"), "{said}");
+}
+
+#[test]
+fn a_book_that_is_not_there_is_answered_with_what_a_book_is_and_the_nearest_name() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::create_dir(folder.path().join("merrow")).unwrap();
+    let place = folder.path().join("merow");
+    let said = refusal(&["run", place.to_str().unwrap()], 2);
+    for part in [
+        "did you mean `merrow`?",
+        "a folder of .csv tables",
+        "linewright demo FOLDER",
+    ] {
+        assert!(said.contains(part), "no `{part}` in {said}");
+    }
+}
+
+#[test]
 fn a_reader_that_has_seen_enough_is_no_failure() {
     let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_linewright"))
         .args(["tables", "--markdown"])

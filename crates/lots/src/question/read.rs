@@ -53,6 +53,22 @@ const AVAILABLE: Range = Range {
     least: 1e-6,
     most: 1.0,
 };
+const SEED: Range = Range {
+    what: "a seed",
+    least: 0.0,
+    // The largest f64 below 2^64.
+    most: 18_446_744_073_709_549_568.0,
+};
+const HOURS: Range = Range {
+    what: "hours",
+    least: 0.01,
+    most: 24.0,
+};
+const WEEK: Range = Range {
+    what: "days",
+    least: 0.01,
+    most: 7.0,
+};
 
 pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
     let keys = [
@@ -76,29 +92,11 @@ pub(super) fn read(cursor: &mut Cursor, whole: &Spot<'_>) -> Option<Question> {
     let lines: Vec<Option<Line>> = lines.iter().map(|spot| read_line(cursor, spot)).collect();
     let policies = read_policies(cursor, &fields);
     let seed = match fields.get("seed") {
-        Some(spot) => cursor.count(
-            &spot,
-            &Range {
-                what: "a seed",
-                least: 0.0,
-                // The largest f64 below 2^64.
-                most: 18_446_744_073_709_549_568.0,
-            },
-        ),
+        Some(spot) => cursor.count(&spot, &SEED),
         None => Some(1),
     };
-    let hours = Range {
-        what: "hours",
-        least: 0.01,
-        most: 24.0,
-    };
-    let week = Range {
-        what: "days",
-        least: 0.01,
-        most: 7.0,
-    };
-    let hours_per_day = cursor.number_or(&fields, "hours_per_day", 24.0, &hours);
-    let days_per_week = cursor.number_or(&fields, "days_per_week", 7.0, &week);
+    let hours_per_day = cursor.number_or(&fields, "hours_per_day", 24.0, &HOURS);
+    let days_per_week = cursor.number_or(&fields, "days_per_week", 7.0, &WEEK);
     let halved = cursor.flag_or_no(&fields, "halved");
     let problem = Problem {
         items: items.into_iter().collect::<Option<_>>()?,

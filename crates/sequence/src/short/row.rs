@@ -168,22 +168,59 @@ impl<'a> ShortRow<'a> {
     /// Looks anew at what is around and within a part whose cars have changed, in
     /// padded places.
     pub(super) fn look(&mut self, from: usize, end: usize) {
-        let (tables, reach) = (self.tables, self.tables.reach);
-        let mut side = self.before[from];
-        for place in from..end + reach - 1 {
-            side = tables.next(side, self.masks[place]);
+        let reach = self.tables.reach;
+        self.look_before(from..end + reach - 1);
+        self.look_behind(from + 1 - reach..end);
+        self.look_across(from - reach..end + reach);
+    }
+
+    /// Looks anew at what is around and within a part that has been turned. What
+    /// lies deep enough within it is known: turned, it shows before what it
+    /// showed behind.
+    pub(super) fn look_at_turned(&mut self, from: usize, end: usize) {
+        let reach = self.tables.reach;
+        if end - from <= 2 * reach {
+            return self.look(from, end);
+        }
+        let deep = from + reach..end - reach;
+        for (before, behind) in (from + reach..=end).zip((from..=end - reach).rev()) {
+            std::mem::swap(&mut self.before[before], &mut self.behind[behind]);
+        }
+        self.across[deep.start..=deep.end].reverse();
+        self.with[deep].reverse();
+        self.look_before(from..from + reach - 1);
+        self.look_before(end..end + reach - 1);
+        self.look_behind(end + 1 - reach..end);
+        self.look_behind(from + 1 - reach..from);
+        self.look_across(from - reach..from + reach);
+        self.look_across(end - reach..end + reach);
+    }
+
+    /// What is known of the cars before each joint behind one of these places.
+    fn look_before(&mut self, places: Range<usize>) {
+        let mut side = self.before[places.start];
+        for place in places {
+            side = self.tables.next(side, self.masks[place]);
             self.before[place + 1] = side;
         }
-        let mut side = self.behind[end];
-        for place in (from + 1 - reach..end).rev() {
-            side = tables.next(side, self.masks[place]);
+    }
+
+    /// What is known of the cars behind each joint before one of these places.
+    fn look_behind(&mut self, places: Range<usize>) {
+        let mut side = self.behind[places.end];
+        for place in places.rev() {
+            side = self.tables.next(side, self.masks[place]);
             self.behind[place] = side;
         }
-        for place in from - reach..end + reach {
+    }
+
+    /// Breaks across the joint before each of these places, and with its car.
+    fn look_across(&mut self, places: Range<usize>) {
+        for place in places {
             let (before, behind) = (self.before[place], self.behind[place]);
-            self.across[place] = tables.across(before, behind);
+            self.across[place] = self.tables.across(before, behind);
             let behind = self.behind[place + 1];
-            self.with[place] = tables.with(before, self.masks[place], behind);
+            self.with[place] = self.tables.with(before, self.masks[place], behind);
         }
     }
 
@@ -204,11 +241,13 @@ impl<'a> ShortRow<'a> {
                 return false;
             }
         }
-        if change.how == How::Swap {
-            self.look(from, from + 1);
-            self.look(end - 1, end);
-        } else {
-            self.look(from, end);
+        match change.how {
+            How::Swap => {
+                self.look(from, from + 1);
+                self.look(end - 1, end);
+            }
+            How::Turn => self.look_at_turned(from, end),
+            How::Back | How::Forth | How::Exchange(..) => self.look(from, end),
         }
         self.breaks += i64::from(more);
         true

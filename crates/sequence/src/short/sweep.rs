@@ -44,7 +44,7 @@ impl ShortRow<'_> {
                 let more = more - self.across[fixed];
                 self.cars[part.clone()].reverse();
                 self.masks[part.clone()].reverse();
-                self.look(part.start, part.end);
+                self.look_at_turned(part.start, part.end);
                 self.breaks += i64::from(more);
                 return Swept { tried, made: true };
             }

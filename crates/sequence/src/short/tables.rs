@@ -3,8 +3,12 @@
 
 use crate::plan::{Plan, Spacing};
 
-/// Bits of the largest table.
+/// Bits of the largest table that is looked up anywhere, so that all of them
+/// stay in the nearest cache.
 const MOST_BITS: usize = 14;
+
+/// Bits of the largest table of which one row is looked up again and again.
+const MOST_WIDE_BITS: usize = 16;
 
 /// Bits of all that is known of one side of a joint.
 const MOST_KNOWN: usize = 32;
@@ -36,6 +40,8 @@ struct Group {
 #[derive(Clone, Debug)]
 pub(crate) struct Tables {
     groups: Vec<Group>,
+    /// The same rules in fewer and larger groups, across joints alone.
+    wide: Vec<Group>,
     /// For each set of rules the bits of a nearest car with their options.
     nearest: Vec<u32>,
     /// The bits that stay when one car more comes between.
@@ -65,30 +71,20 @@ impl Tables {
     }
 
     fn of(plan: &Plan, reach: usize) -> Self {
-        let mut groups: Vec<Group> = Vec::new();
         let mut begins = Vec::new();
         let mut known = 0;
-        for (at, rule) in plan.rules.iter().enumerate() {
-            let side = side_of(rule);
+        for rule in &plan.rules {
             begins.push(known);
-            match groups.last_mut() {
-                Some(last) if 2 * (last.width + side) + last.count < MOST_BITS => {
-                    last.width += side;
-                    last.count += 1;
-                }
-                _ => groups.push(Group {
-                    at: known,
-                    width: side,
-                    first: at,
-                    count: 1,
-                    across: Vec::new(),
-                    with: Vec::new(),
-                }),
-            }
-            known += side;
+            known += side_of(rule);
         }
+        let mut groups = grouped(plan, |width, count| 2 * width + count <= MOST_BITS);
         for group in &mut groups {
-            group.fill(plan, &begins);
+            group.fill_across(plan, &begins);
+            group.fill_with(plan, &begins);
+        }
+        let mut wide = grouped(plan, |width, _| 2 * width <= MOST_WIDE_BITS);
+        for group in &mut wide {
+            group.fill_across(plan, &begins);
         }
         let lowest = |at: usize| u32::from(side_of(&plan.rules[at]) > 0) << (begins[at] & 31);
         let of_set = |set: usize| {
@@ -99,6 +95,7 @@ impl Tables {
         let bits = ((1_u64 << known) - 1) as u32;
         Self {
             groups,
+            wide,
             nearest: (0..1 << plan.rules.len()).map(of_set).collect(),
             stays: bits & !all,
             reach,
@@ -120,7 +117,7 @@ impl Tables {
     /// What is looked up again and again with one side the same.
     pub(super) fn beside(&self, one: u32) -> Beside<'_> {
         let mut parts = [Part::default(); MOST_RULES];
-        for (part, group) in parts.iter_mut().zip(&self.groups) {
+        for (part, group) in parts.iter_mut().zip(&self.wide) {
             let from = group.part(one) << group.width;
             *part = Part {
                 at: group.at as u32,
@@ -130,7 +127,7 @@ impl Tables {
         }
         Beside {
             parts,
-            count: self.groups.len(),
+            count: self.wide.len(),
         }
     }
 
@@ -188,30 +185,67 @@ impl Group {
         (side as usize >> self.at) & ((1 << self.width) - 1)
     }
 
-    fn fill(&mut self, plan: &Plan, begins: &[usize]) {
+    fn fill_across(&mut self, plan: &Plan, begins: &[usize]) {
         let low = (1 << self.width) - 1;
-        let over = |before: usize, own: Option<usize>, behind: usize| -> u16 {
-            let rules = self.first..self.first + self.count;
-            let of = |at: usize| {
-                let rule = &plan.rules[at];
-                let side = (1 << side_of(rule)) - 1;
-                let part = |known: usize| known >> (begins[at] - self.at) & side;
-                let own = own.map(|own| own >> (at - self.first) & 1);
-                breaks(plan, rule, part(before), own, part(behind))
-            };
-            rules.map(of).sum()
-        };
-        let across = |at: usize| over(at >> self.width, None, at & low);
+        let across = |at: usize| self.over(plan, begins, at >> self.width, None, at & low);
+        self.across = (0..1 << (2 * self.width)).map(across).collect();
+    }
+
+    fn fill_with(&mut self, plan: &Plan, begins: &[usize]) {
+        let low = (1 << self.width) - 1;
         let with = |at: usize| {
             let own = at >> self.width & ((1 << self.count) - 1);
-            over(at >> (self.width + self.count), Some(own), at & low)
+            let before = at >> (self.width + self.count);
+            self.over(plan, begins, before, Some(own), at & low)
         };
-        let tables = (
-            (0..1 << (2 * self.width)).map(across).collect(),
-            (0..1 << (2 * self.width + self.count)).map(with).collect(),
-        );
-        (self.across, self.with) = tables;
+        self.with = (0..1 << (2 * self.width + self.count)).map(with).collect();
     }
+
+    /// Breaks of all its rules between two sides, counted.
+    fn over(
+        &self,
+        plan: &Plan,
+        begins: &[usize],
+        before: usize,
+        own: Option<usize>,
+        behind: usize,
+    ) -> u16 {
+        let rules = self.first..self.first + self.count;
+        let of = |at: usize| {
+            let rule = &plan.rules[at];
+            let side = (1 << side_of(rule)) - 1;
+            let part = |known: usize| known >> (begins[at] - self.at) & side;
+            let own = own.map(|own| own >> (at - self.first) & 1);
+            breaks(plan, rule, part(before), own, part(behind))
+        };
+        rules.map(of).sum()
+    }
+}
+
+/// The rules of a plan in groups, each as large as fits by its bits and its
+/// count; their tables are empty.
+fn grouped(plan: &Plan, fits: impl Fn(usize, usize) -> bool) -> Vec<Group> {
+    let mut groups: Vec<Group> = Vec::new();
+    let mut known = 0;
+    for (at, rule) in plan.rules.iter().enumerate() {
+        let side = side_of(rule);
+        match groups.last_mut() {
+            Some(last) if fits(last.width + side, last.count + 1) => {
+                last.width += side;
+                last.count += 1;
+            }
+            _ => groups.push(Group {
+                at: known,
+                width: side,
+                first: at,
+                count: 1,
+                across: Vec::new(),
+                with: Vec::new(),
+            }),
+        }
+        known += side;
+    }
+    groups
 }
 
 /// Breaks of a rule in the runs with the car between two sides, or in those

@@ -72,23 +72,7 @@ pub(crate) fn challenge(path: &Path) -> Option<Problem> {
     let row = &numbers[at + classes * (options + 2)..];
     let previous: Vec<usize> = row[..before].to_vec();
     let colours = rows.iter().map(|row| row[0]).max()? + 1;
-    let of_priority = |priority: usize| {
-        let these = ratios
-            .iter()
-            .enumerate()
-            .filter(|(_, ratio)| ratio[2] == priority);
-        these.map(|(rule, _)| Goal::Rule(rule)).collect::<Vec<_>>()
-    };
-    let (high, low, paint) = (of_priority(1), of_priority(0), vec![Goal::Colours]);
-    let groups = match goals {
-        0 => vec![paint, high, low],
-        1 => vec![high, low, paint],
-        _ => vec![high, paint, low],
-    };
-    let groups: Vec<_> = groups
-        .into_iter()
-        .filter(|group| !group.is_empty())
-        .collect();
+    let groups = groups(&ratios, goals);
     let count = |class: usize| {
         row[before..cars]
             .iter()
@@ -135,6 +119,25 @@ pub(crate) fn challenge(path: &Path) -> Option<Problem> {
         slots: None,
         goals: Goals::Ordered(groups),
     })
+}
+
+/// The goals in their order: rules of high priority, of low priority, colours.
+fn groups(ratios: &[&[usize]], goals: usize) -> Vec<Vec<Goal>> {
+    let of_priority = |priority: usize| {
+        let these = ratios
+            .iter()
+            .enumerate()
+            .filter(|(_, ratio)| ratio[2] == priority);
+        these.map(|(rule, _)| Goal::Rule(rule)).collect::<Vec<_>>()
+    };
+    let (high, low, paint) = (of_priority(1), of_priority(0), vec![Goal::Colours]);
+    let groups = match goals {
+        0 => vec![paint, high, low],
+        1 => vec![high, low, paint],
+        _ => vec![high, paint, low],
+    };
+    let groups = groups.into_iter();
+    groups.filter(|group| !group.is_empty()).collect()
 }
 
 /// The challenge's mark of a cost: a million for the first goal's unit, a

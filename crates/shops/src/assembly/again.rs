@@ -8,6 +8,7 @@ use super::keep;
 use super::model::{Again, AssemblyPost, RobotChange, RobotCount, RobotMove, Stuck};
 use super::parallel::side_by_side;
 use super::place::Placing;
+use super::tally::tally;
 use super::work::Doing;
 
 /// What near today there is.
@@ -50,6 +51,13 @@ pub(super) fn near_today(
     if let Some(Ok(again)) = &mut near.again {
         again.robots = robots(parts, now, again);
         again.counts = counts(parts, again);
+        let sum = tally(
+            parts.book,
+            &again.stations,
+            parts.work.cycle_s,
+            parts.prices,
+        );
+        again.people = sum.people;
         for moved in &mut again.moves {
             let mut tasks = parts.work.tasks.iter();
             let task = tasks.position(|task| task.task == moved.task);

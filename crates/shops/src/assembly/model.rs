@@ -225,6 +225,8 @@ pub struct Again {
     pub too_far: Vec<Stuck>,
     /// The stations after the moves.
     pub stations: Vec<AssemblyStation>,
+    /// Posts where a person stands then.
+    pub people: u32,
 }
 
 /// The robots of a station that has other ones after the moves.

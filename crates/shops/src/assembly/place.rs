@@ -141,6 +141,7 @@ impl Placing<'_> {
             robots: Vec::new(),
             counts: Vec::new(),
             too_far: Vec::new(),
+            people: 0,
             stations: self.told(&moved.stations),
         }))
     }

@@ -151,6 +151,7 @@ fn counted(sheet: &mut Sheet, row: &Carrier, need: &LoopNeed, round: &Round) -> 
         return None;
     };
     let charging = round.charging.as_ref();
+    let load = exact.0 / f64::from(row.count.max(1));
     Some(CartLoop {
         carrier: row.carrier.clone(),
         at: row.at,
@@ -175,7 +176,8 @@ fn counted(sheet: &mut Sheet, row: &Carrier, need: &LoopNeed, round: &Round) -> 
         out_of_service: exact.0 * (1.0 - fit),
         exact: exact.0,
         needed: made.value(|_| needed.0),
-        load: exact.0 / f64::from(row.count.max(1)),
+        load,
+        over: formulas::over(load),
         in_service: 0,
         starved: None,
     })

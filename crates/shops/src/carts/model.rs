@@ -79,6 +79,8 @@ pub struct CartLoop {
     pub needed: ShopValue,
     /// Needed over count; above 1 the fleet is too small.
     pub load: f64,
+    /// Whether the fleet is too small.
+    pub over: bool,
     /// Of those there are: in service at a time, whole.
     pub in_service: u32,
     /// Why there are too few for the line itself, if there are.
@@ -103,6 +105,9 @@ pub struct SupplyFleet {
     pub exact: f64,
     /// How many are needed, whole; none when crowding lets no number suffice.
     pub needed: Option<ShopValue>,
+    /// Whether there are fewer, or no number suffices; a fleet without a count
+    /// suffices if any number would.
+    pub over: bool,
     /// What further carts cost the others, where traffic is not given.
     pub crowding: Option<Crowding>,
     /// What is wrong and the way out, where it falls short.
@@ -142,17 +147,6 @@ pub struct SupplyRun {
     pub workload_min: f64,
     /// Its part of the fleet, before rounding up and crowding.
     pub carts: f64,
-}
-
-impl SupplyFleet {
-    /// Whether the carts there are suffice; a fleet without a count does if any
-    /// number would.
-    pub fn suffices(&self) -> bool {
-        self.needed.as_ref().is_some_and(|needed| {
-            self.count
-                .is_none_or(|count| needed.value <= f64::from(count))
-        })
-    }
 }
 
 /// A store from which a sub-plant feeds the main line, sized by the time that

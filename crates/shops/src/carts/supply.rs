@@ -5,7 +5,7 @@ use formulas::{Origin, Sourced, fleet as trade};
 use units::{Minutes, PerHour, Share};
 
 use super::{Crowding, Question, SupplyFleet, SupplyRun};
-use crate::sheet::{Sheet, cell, problem};
+use crate::sheet::{Sheet, ShopValue, cell, problem};
 
 /// The fleets in the order in which the rows name them.
 pub(super) fn fleets(sheet: &mut Sheet, question: &Question<'_>) -> Vec<SupplyFleet> {
@@ -62,6 +62,7 @@ fn fleet(sheet: &mut Sheet, question: &Question<'_>, name: &str) -> Option<Suppl
             most,
         }
     });
+    let enough = |needed: &ShopValue| count.is_none_or(|count| needed.value <= f64::from(count));
     let mut found = SupplyFleet {
         fleet: name.to_owned(),
         at,
@@ -69,6 +70,7 @@ fn fleet(sheet: &mut Sheet, question: &Question<'_>, name: &str) -> Option<Suppl
         runs,
         count,
         exact,
+        over: !needed.as_ref().is_some_and(enough),
         needed,
         crowding,
         mend: None,

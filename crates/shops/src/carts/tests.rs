@@ -159,7 +159,7 @@ fn traffic_that_falls_by_a_twentieth_a_cart_does_most_with_ten() {
     assert_eq!(crowding.most_at, 10);
     assert!(near(crowding.most, 5.5, 1e-9) && near(crowding.traffic, 0.8, 1e-9));
     let many = crowded(80.0);
-    assert!(many.needed.is_none() && !many.suffices());
+    assert!(many.needed.is_none() && many.over);
     let mend = many.mend.unwrap();
     assert!(
         mend.contains("7.09") && mend.contains("10 do most"),

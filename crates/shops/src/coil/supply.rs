@@ -60,6 +60,10 @@ fn in_blanks(cut: &[Cutting<'_>], share: &Share, delivered_mm: f64) -> f64 {
 }
 
 /// A coil by its diameters, its mass and the side of its tolerance.
+#[expect(
+    clippy::too_many_lines,
+    reason = "three formulas with their cells, one after the other"
+)]
 fn one(figures: &mut Figures, book: &Book, row: &CoilRow) -> Option<CoilUse> {
     let material = book.materials.iter().find(|m| m.material == row.material)?;
     let density = || {

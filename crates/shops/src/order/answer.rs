@@ -1,17 +1,17 @@
 //! From the solver's order to the plan.
 
 use book::{Book, Problem};
-use sequence::model::Checked;
-use sequence::{Clean, Solution, best};
+use sequence::model::{Checked, Force};
+use sequence::{Clean, Requirement, Solution, best};
 
 use super::ask::Asked;
 use super::late::{self, Sooner};
-use super::model::{BuildOrder, GoalProof, Proof};
+use super::model::{BuildOrder, GoalProof, Proof, RulePrice};
 use super::painted;
 use super::rules::Spacing;
 use super::told::{Kept, Told};
 use super::week::{Car, Week};
-use super::{Progress, Question, Settings, Watch, clash, prices, seat, uses, wrong};
+use super::{Progress, Question, Settings, Watch, clash, noted, prices, seat, uses, wrong};
 use crate::sheet::Sheet;
 
 const CAUTION: &str = "The order is a plan: who may release, re-order or hold a car is the \
@@ -89,19 +89,37 @@ impl<'a> Planned<'a> {
     pub(super) fn answer(
         &self,
         sheet: Sheet,
-        mut notes: Vec<Problem>,
+        notes: Vec<Problem>,
         watch: &Watch<'_>,
     ) -> BuildOrder {
-        let (question, book) = (self.question, self.book());
-        let promises = wrong::promise_names(book, self.cars, self.asked);
-        let searches = prices::searches(self.checked.problem(), &promises);
+        let (solution, costs) = self.searched(watch);
+        let found = self.found(solution, watch);
+        let order = seat::seated(self.cars, &found.asked, &found.solution.order);
+        let row: Vec<&Car> = order.iter().map(|car| &self.week.cars[*car]).collect();
+        let store = painted::painted(self.question, row.len(), self.question.takt_s);
+        let told = Told {
+            book: self.book(),
+            rules: self.rules,
+            before: &self.week.before,
+            row: &row,
+            store: &store,
+        };
+        self.told(&found, &told, (sheet, notes, costs))
+    }
+
+    /// The order found, and what each rule costs where that is asked for.
+    fn searched(&self, watch: &Watch<'_>) -> (Solution, Vec<RulePrice>) {
+        let question = self.question;
+        let promises = wrong::promise_names(self.book(), self.cars, self.asked);
         let all = All {
             search: moves(&question.search),
             costs: question.costs.map_or(0, |costs| moves(&costs)),
-            searches,
+            searches: prices::searches(self.checked.problem(), &promises),
         };
         let solution = all.told(watch, 0, |watch| {
-            best(self.checked, &question.search, watch)
+            late::time_left(self.asked, watch, |watch| {
+                best(self.checked, &question.search, watch)
+            })
         });
         let costs = question.costs.filter(|_| solution.complete);
         let costs = costs.map(|settings| {
@@ -112,31 +130,32 @@ impl<'a> Planned<'a> {
             };
             prices::prices(self.checked, &solution.order, &promises, &search)
         });
-        let found = self.found(solution, watch);
-        let order = seat::seated(self.cars, &found.asked, &found.solution.order);
-        let solution = &found.solution;
-        let row: Vec<&Car> = order.iter().map(|car| &self.week.cars[*car]).collect();
-        let store = painted::painted(question, row.len(), question.takt_s);
-        let told = Told {
-            book,
-            rules: self.rules,
-            before: &self.week.before,
-            row: &row,
-            store: &store,
-        };
+        (solution, costs.unwrap_or_default())
+    }
+
+    /// The order as it is told, place by place.
+    fn told(
+        &self,
+        found: &Sooner,
+        told: &Told<'_>,
+        (sheet, mut notes, costs): (Sheet, Vec<Problem>, Vec<RulePrice>),
+    ) -> BuildOrder {
+        let (question, book, solution) = (self.question, self.book(), &found.solution);
         let rules = told.rules(&self.at_least(solution));
         let colours = told.colours(solution.bound.colour_changes);
-        let (promises, on_hold) = (told.promises(), told.held(&self.week.held));
-        let kept = Kept {
+        let in_clash = clash::promised(book, (self.cars, &found.asked), &solution.clash);
+        let promises = told.promises(&self.week.held, &in_clash);
+        let on_hold = told.held(&self.week.held);
+        let unused = self.rules.iter().zip(&rules);
+        let unused = unused.filter(|(_, told)| told.cars == 0);
+        notes.extend(unused.filter_map(|(rule, _)| noted::option_of_no_class(rule)));
+        let broken = Kept {
             rules: &rules,
             colours: &colours,
             promises: &promises,
             on_hold: &on_hold,
-        };
-        let unused = self.rules.iter().zip(&rules);
-        let unused = unused.filter(|(_, told)| told.cars == 0);
-        notes.extend(unused.filter_map(|(rule, _)| wrong::option_of_no_class(rule)));
-        let broken = kept.broken();
+        }
+        .broken();
         BuildOrder {
             plant: book.plant.name.value.clone(),
             week: question.week,
@@ -147,17 +166,17 @@ impl<'a> Planned<'a> {
             days: question.days,
             before: told.before(),
             places: told.places(),
-            frozen: row.iter().filter(|car| car.frozen.is_some()).count() as u32,
+            frozen: told.row.iter().filter(|car| car.frozen.is_some()).count() as u32,
             level: told.level(),
             levelling: uses::levelling(&found.asked, &solution.order),
             stations: told.stations(question.stations),
-            proof: self.proof(&found),
-            costs: costs.unwrap_or_default(),
+            proof: self.proof(found),
+            costs,
             rules,
             colours,
             promises,
             on_hold,
-            store,
+            store: told.store.clone(),
             notes,
             caution: CAUTION.into(),
             figures: sheet.figures,
@@ -182,6 +201,30 @@ impl<'a> Planned<'a> {
         at_least
     }
 
+    /// What is known of what must hold, which a clash with wishes says nothing
+    /// of.
+    fn must_hold(&self, solution: &Solution) -> &'static str {
+        let hard = |of: &Requirement| match *of {
+            Requirement::Rule(rule) => self.checked.problem().rules[rule].force == Force::Hard,
+            Requirement::Promise(promise) => {
+                self.checked.problem().promises[promise].force == Force::Hard
+            }
+            Requirement::LongestBlock(_)
+            | Requirement::Hold(_)
+            | Requirement::Previous
+            | Requirement::Frozen => true,
+        };
+        let clash = &solution.clash;
+        let clashes = !clash.is_empty() && clash.iter().all(hard);
+        if solution.tally.cost.0[0] == 0 {
+            "kept"
+        } else if clashes || solution.bound.cost.0[0] > 0 {
+            "impossible"
+        } else {
+            "unknown"
+        }
+    }
+
     fn proof(&self, found: &Sooner) -> Proof {
         let (asked, solution) = (&found.asked, &found.solution);
         let (cost, bound) = (solution.tally.cost, solution.bound.cost);
@@ -201,6 +244,7 @@ impl<'a> Planned<'a> {
         };
         Proof {
             without_break: without_break.to_owned(),
+            must_hold: self.must_hold(solution).to_owned(),
             clash: clash::told(
                 (self.book(), self.rules),
                 (self.cars, asked),

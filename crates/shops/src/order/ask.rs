@@ -13,7 +13,8 @@ use super::rules::Spacing;
 use super::week::Car;
 
 /// What the rules see of a car, and from which place to which it must stand
-/// where both ends are given: such cars cannot stand in for others.
+/// where both ends are given: such cars cannot stand in for others, nor can a
+/// frozen one that is promised sooner, which comes late whatever is built.
 type Key = (usize, Vec<bool>, Option<usize>, Option<(u32, u32, bool)>);
 
 /// All goals in one sum, and the first group where they are ordered, in words.
@@ -128,7 +129,7 @@ impl Classes<'_> {
     /// The class of a car, a new one with no cars where it is the first.
     fn class_of(&mut self, car: &Car) -> usize {
         let has = self.names.iter().map(|name| car.options.contains(name));
-        let between = car.back.zip(car.due);
+        let between = car.back.zip(car.due).or(car.lost());
         let between = between.map(|(back, due)| (back, due, car.must));
         let key = (car.product, has.collect(), car.colour, between);
         if let Some(class) = self.known.get(&key) {
@@ -268,13 +269,15 @@ fn holds(cars: &[&Car], class_of: &[usize]) -> Vec<Hold> {
 }
 
 /// Promises by class: of cars that are alike any may keep a promise, so each
-/// says how many must be there by its place, frozen ones of that class too.
+/// says how many must be there by its place, frozen ones of that class too. A
+/// frozen car that is promised sooner is alone in its class and counts as late.
 fn promises(book: &Book, cars: &[&Car], class_of: &[usize]) -> (Vec<Promise>, Vec<Vec<usize>>) {
     let mut ends: Vec<(usize, u32, bool)> = cars
         .iter()
         .zip(class_of)
         .filter_map(|(car, class)| {
-            Some((*class, car.due.filter(|_| car.frozen.is_none())?, car.must))
+            let open = car.frozen.is_none() || car.lost().is_some();
+            Some((*class, car.due.filter(|_| open)?, car.must))
         })
         .collect();
     ends.sort_unstable();
@@ -285,7 +288,8 @@ fn promises(book: &Book, cars: &[&Car], class_of: &[usize]) -> (Vec<Promise>, Ve
         let there = |at: &usize| {
             let car = cars[*at];
             let due = car.due.is_some_and(|due| due <= within) && (car.must || !must);
-            let seated = car.frozen.map_or(due, |place| place <= within);
+            let frozen = car.frozen.filter(|_| car.lost().is_none());
+            let seated = frozen.map_or(due, |place| place <= within);
             class_of[*at] == class && seated
         };
         let those: Vec<usize> = (0..cars.len()).filter(there).collect();

@@ -1,5 +1,7 @@
 //! What no order keeps together, by the book's own names.
 
+use std::collections::BTreeSet;
+
 use book::Book;
 use sequence::Requirement;
 
@@ -31,7 +33,8 @@ pub(super) fn told(
         }
         Requirement::Promise(promise) => {
             let within = problem.promises[promise].within;
-            format!("{} within {within} places", promises[promise])
+            let places = if within == 1 { "place" } else { "places" };
+            format!("{} within {within} {places}", promises[promise])
         }
         Requirement::Hold(hold) => {
             let hold = &problem.holds[hold];
@@ -48,9 +51,26 @@ pub(super) fn told(
             )
         }
         Requirement::Previous => "the cars built before".to_owned(),
-        Requirement::Frozen => format!("the {} frozen places", problem.frozen.len()),
+        Requirement::Frozen => match problem.frozen.len() {
+            1 => "the frozen place".to_owned(),
+            places => format!("the {places} frozen places"),
+        },
     };
     clash.iter().map(told).collect()
+}
+
+/// The orders whose promise is among what clashes.
+pub(super) fn promised(
+    book: &Book,
+    (cars, asked): (&[&Car], &Asked),
+    clash: &[Requirement],
+) -> BTreeSet<String> {
+    let promises = clash.iter().filter_map(|of| match *of {
+        Requirement::Promise(promise) => Some(&asked.promised[promise]),
+        _ => None,
+    });
+    let orders = promises.flatten().filter_map(|car| cars[*car].order);
+    orders.map(|at| book.orders[at].order.clone()).collect()
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! A planned order that somebody changes by hand, and what comes of it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use book::{At, Book, Problem, Table};
 use sequence::model::Checked;
@@ -105,7 +105,9 @@ pub struct HandPlaces {
 /// Places that better the order, of which so many are named.
 const NAMED: usize = 400;
 
-/// A planned order made ready to be changed.
+/// A planned order made ready to be changed. Its painted-body store stays that
+/// of the plan: luck in paint falls on places, so that the same places fall back
+/// whichever cars stand there.
 #[derive(Clone)]
 pub struct ByHand {
     book: Book,
@@ -174,7 +176,8 @@ impl ByHand {
         let goals = goals.zip(self.by_goal(before)).zip(self.by_goal(after));
         let rules = told.rules(&self.at_least());
         let colours = told.colours(self.planned.colours.changes_at_least);
-        let (promises, on_hold) = (told.promises(), told.held(&self.week.held));
+        let promises = told.promises(&self.week.held, &self.in_clash());
+        let on_hold = told.held(&self.week.held);
         let broken = Kept {
             rules: &rules,
             colours: &colours,
@@ -337,6 +340,13 @@ impl ByHand {
             row,
             store: &self.planned.store,
         }
+    }
+
+    /// What clashes clashes in every order.
+    fn in_clash(&self) -> BTreeSet<String> {
+        let promises = self.planned.promises.iter();
+        let clash = promises.filter(|promise| promise.in_clash);
+        clash.map(|promise| promise.order.clone()).collect()
     }
 
     fn at_least(&self) -> Vec<Option<u64>> {

@@ -115,7 +115,7 @@ fn a_promise_that_must_be_kept_and_is_moved_behind_its_place_does_not_hold() {
     book.orders.push(soon);
     let (planned, ready) = hand(&book);
     assert!(planned.holds);
-    let at = planned.promises[0].place;
+    let at = planned.promises[0].place.unwrap();
     let told = ready.moved(&[moved(at, 1, 90)]).unwrap();
     assert!(!told.holds);
     assert!(!told.promises[0].kept);

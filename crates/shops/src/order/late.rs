@@ -1,6 +1,8 @@
 //! Cars that miss their promise, brought forward: what is lost is lost, but a
 //! customer who waits a day is better served than one who waits a week.
 
+use std::sync::atomic::Ordering;
+
 use sequence::model::{Checked, Goal, Goals};
 use sequence::{Arranged, Bound, Clean, Cost, Settings, Solution, Step, Watch, better};
 
@@ -88,13 +90,38 @@ fn shifted(bound: Cost, tier: usize) -> Cost {
 /// Late cars that are tried in every place, and how often.
 const MOST_TRIED: usize = 200;
 const ROUNDS: usize = 3;
+/// So many are tried once even where the time is over: it takes no longer than
+/// telling the order does, and a car may else stand anywhere.
+const ALWAYS_TRIED: usize = 40;
+
+/// The part of a limit on time in which the order is searched for; the rest is
+/// for cars that miss their promise.
+const SEARCHED: f64 = 0.85;
+
+/// Searches within that part where there is anything promised.
+pub(super) fn time_left<T>(
+    asked: &Asked,
+    watch: &Watch<'_>,
+    search: impl FnOnce(&Watch<'_>) -> T,
+) -> T {
+    if asked.problem.promises.is_empty() {
+        return search(watch);
+    }
+    let gone = || (watch.gone)() / SEARCHED;
+    search(&Watch {
+        gone: &gone,
+        ..*watch
+    })
+}
 
 fn each_moved(checked: &Checked, order: &[usize], watch: &Watch<'_>) -> Option<Vec<usize>> {
     let mut hand = Arranged::new(checked, order).ok()?;
-    for _ in 0..ROUNDS {
+    for round in 0..ROUNDS {
         let mut any = false;
-        for place in late_places(checked, &hand).into_iter().take(MOST_TRIED) {
-            if watch.cancel.load(std::sync::atomic::Ordering::Relaxed) {
+        let late = late_places(checked, &hand).into_iter().take(MOST_TRIED);
+        for (tried, place) in late.enumerate() {
+            let cheap = round == 0 && tried < ALWAYS_TRIED;
+            if !cheap && watch.cancel.load(Ordering::Relaxed) {
                 return Some(hand.order());
             }
             let Ok(costs) = hand.everywhere(place, 1) else {

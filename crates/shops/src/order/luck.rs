@@ -1,18 +1,16 @@
 //! Luck that belongs to a name, the same on every machine.
 
+use units::splitmix;
+
 /// A number of a name: FNV-1a (Fowler, Noll & Vo, IETF draft, 64 bits).
 pub(super) fn of_name(name: &str) -> u64 {
     let step = |hash: u64, byte: u8| (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3);
     name.bytes().fold(0xcbf2_9ce4_8422_2325, step)
 }
 
-/// A number scattered over all: the finish of SplitMix64 (Steele, Lea & Flood,
-/// OOPSLA 2014).
+/// A number scattered over all ([`units::splitmix`]).
 pub(super) fn mixed(number: u64) -> u64 {
-    let mut z = number.wrapping_mul(0x9e37_79b9_7f4a_7c15);
-    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-    z ^ (z >> 31)
+    splitmix::mix(number.wrapping_mul(splitmix::GOLDEN))
 }
 
 /// The same as a share from 0 to 1.

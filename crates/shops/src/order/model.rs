@@ -243,12 +243,14 @@ pub struct Promised {
     pub within: u32,
     /// Whether the promise must be kept.
     pub must: bool,
-    /// Its place.
-    pub place: u32,
+    /// Its place; none for a car that stays on hold.
+    pub place: Option<u32>,
     /// Whether it is kept.
     pub kept: bool,
     /// Its place in the order that reaches the line.
-    pub place_on_line: u32,
+    pub place_on_line: Option<u32>,
+    /// Whether it is among what no order keeps together.
+    pub in_clash: bool,
 }
 
 /// What is proven of the order.
@@ -257,6 +259,9 @@ pub struct Promised {
 pub struct Proof {
     /// `found`, `impossible` or `unknown`: an order that breaks nothing.
     pub without_break: String,
+    /// `kept`, `impossible` or `unknown`: what must hold, wishes aside. An order
+    /// cut short may break it although another keeps it.
+    pub must_hold: String,
     /// What no order keeps together, where that is proven: rules, promises, blocks.
     pub clash: Vec<String>,
     /// Whether no order is better.

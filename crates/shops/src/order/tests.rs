@@ -5,6 +5,8 @@ use units::{PerWeek, Share};
 use super::*;
 
 mod held;
+mod noted;
+mod promised;
 mod repairs;
 
 use held::half_held;

@@ -1,7 +1,7 @@
 //! What an order of cars is, told place by place: rules, colours, promises,
 //! stations. It knows nothing of how the order came about.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use book::{Book, Cycle};
 use sequence::model::Force;
@@ -12,7 +12,7 @@ use super::drift::{DriftOnLine, StationDrift, Walked};
 use super::model::{Block, ColourUse, Held, LevelUse, OrderRule, PlacedCar, Promised};
 use super::painted::PaintedStore;
 use super::rules::Spacing;
-use super::week::Car;
+use super::week::{Car, OnHold};
 use super::wrong::listed;
 use super::{LineStation, uses};
 
@@ -125,7 +125,9 @@ impl<'a> Told<'a> {
         uses::level(self.book, &names, self.row)
     }
 
-    pub(super) fn promises(&self) -> Vec<Promised> {
+    /// The promises, those of cars that stay on hold too; `clash` has the orders
+    /// whose promise is among what no order keeps together.
+    pub(super) fn promises(&self, held: &[OnHold], clash: &BTreeSet<String>) -> Vec<Promised> {
         let book = self.book;
         let on_line: BTreeMap<u32, u32> = self.store.on_line.iter().copied().zip(1..).collect();
         let told = |(car, place): (&&Car, u32)| {
@@ -135,12 +137,27 @@ impl<'a> Told<'a> {
                 at: order.at,
                 within,
                 must: car.must,
-                place,
+                place: Some(place),
                 kept: place <= within,
-                place_on_line: on_line.get(&place).copied().unwrap_or(place),
+                place_on_line: Some(on_line.get(&place).copied().unwrap_or(place)),
+                in_clash: clash.contains(&order.order),
             })
         };
-        self.row.iter().zip(1..).filter_map(told).collect()
+        let built = self.row.iter().zip(1..).filter_map(told);
+        let never = held.iter().filter_map(|held| {
+            let order = &book.orders[held.order];
+            Some(Promised {
+                order: order.order.clone(),
+                at: order.at,
+                within: held.due?,
+                must: order.must,
+                place: None,
+                kept: false,
+                place_on_line: None,
+                in_clash: false,
+            })
+        });
+        built.chain(never).collect()
     }
 
     /// The stations whose takt some car exceeds, walked through car by car.
@@ -206,11 +223,11 @@ impl<'a> Told<'a> {
     }
 
     /// Cars that stay on hold, and those that come back.
-    pub(super) fn held(&self, stay: &[usize]) -> Vec<Held> {
+    pub(super) fn held(&self, stay: &[OnHold]) -> Vec<Held> {
         let book = self.book;
-        let stay = stay.iter().map(|at| Held {
-            order: book.orders[*at].order.clone(),
-            at: book.orders[*at].at,
+        let stay = stay.iter().map(|held| Held {
+            order: book.orders[held.order].order.clone(),
+            at: book.orders[held.order].at,
             back_from: None,
             place: None,
         });
@@ -254,11 +271,9 @@ impl Kept<'_> {
         let late = self.promises.iter();
         let late: Vec<String> = late
             .filter(|promise| promise.must && !promise.kept)
-            .map(|late| {
-                format!(
-                    "{} at {} instead of {}",
-                    late.order, late.place, late.within
-                )
+            .map(|late| match late.place {
+                Some(place) => format!("{} at {place} instead of {}", late.order, late.within),
+                None => format!("{} on hold instead of by {}", late.order, late.within),
             })
             .collect();
         if !late.is_empty() {

@@ -2,6 +2,7 @@
 
 use book::{Book, OptionRow, OrderRow, Problem};
 
+use super::wrong;
 use crate::sheet::problem;
 
 /// A car to be built.
@@ -22,12 +23,30 @@ pub(super) struct Car {
     pub(super) back: Option<u32>,
 }
 
+impl Car {
+    /// The promise of a car whose frozen place lies behind it: whatever is
+    /// built around it, it comes late.
+    pub(super) fn lost(&self) -> Option<(u32, u32)> {
+        let (frozen, due) = self.frozen.zip(self.due)?;
+        (frozen > due).then_some((frozen, due))
+    }
+}
+
+/// An order that stays on hold all week.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct OnHold {
+    /// Its position.
+    pub(super) order: usize,
+    /// Promised among the first so many.
+    pub(super) due: Option<u32>,
+}
+
 /// The week's cars.
 #[derive(Clone)]
 pub(super) struct Week {
     pub(super) cars: Vec<Car>,
-    /// Positions of orders that stay on hold.
-    pub(super) held: Vec<usize>,
+    /// Orders that stay on hold.
+    pub(super) held: Vec<OnHold>,
     /// Cars built at the end of the week before, the last one last.
     pub(super) before: Vec<Car>,
 }
@@ -48,7 +67,9 @@ impl Week {
         let of_week = |(_, row): &(usize, &OrderRow)| row.week == week;
         for (at, row) in book.orders.iter().enumerate().filter(of_week) {
             if stays(row, days) {
-                this.held.push(at);
+                let due = due(row, (total, days));
+                problems.extend(wrong::held_and_promised(row, (total, days)));
+                this.held.push(OnHold { order: at, due });
                 continue;
             }
             let named = |product: &book::Product| product.product == row.product;
@@ -63,8 +84,10 @@ impl Week {
             if ordered[product] == counts[product] + 1 {
                 problems.push(too_many(book, row, counts[product], (week, days)));
             }
-            this.cars
-                .push(of_order(book, (at, row), product, (total, days)));
+            let car = of_order(book, (at, row), product, (total, days));
+            problems.extend(wrong::promised_before_back(row, &car, (total, days)));
+            problems.extend(wrong::frozen_past_due(row, &car));
+            this.cars.push(car);
         }
         if !problems.is_empty() {
             return Err(problems);
@@ -169,7 +192,7 @@ pub(super) fn options_of<'a>(book: &'a Book, product: &str) -> Vec<&'a OptionRow
 }
 
 /// The last place of a working day.
-fn last_place(cars: u32, days: u32, day: u32) -> u32 {
+pub(super) fn last_place(cars: u32, days: u32, day: u32) -> u32 {
     let day = u64::from(day.min(days));
     (u64::from(cars) * day / u64::from(days.max(1))) as u32
 }
@@ -179,24 +202,29 @@ fn stays(row: &OrderRow, days: u32) -> bool {
     row.on_hold && row.back_day.is_none_or(|day| day > days)
 }
 
+/// The place by which an order is promised: the sooner one where a day and a
+/// place are.
+pub(super) fn due(row: &OrderRow, (cars, days): (u32, u32)) -> Option<u32> {
+    let by_day = row.due_day.map(|day| last_place(cars, days, day));
+    match (by_day, row.due_place) {
+        (Some(day), Some(place)) => Some(day.min(place)),
+        (day, place) => day.or(place),
+    }
+}
+
 fn of_order(
     book: &Book,
     (at, row): (usize, &OrderRow),
     product: usize,
     (cars, days): (u32, u32),
 ) -> Car {
-    let by_day = row.due_day.map(|day| last_place(cars, days, day));
-    let due = match (by_day, row.due_place) {
-        (Some(day), Some(place)) => Some(day.min(place)),
-        (day, place) => day.or(place),
-    };
     let colour = row.colour.as_ref();
     Car {
         order: Some(at),
         product,
         options: row.options.clone(),
         colour: colour.and_then(|name| book.colours.iter().position(|row| row.colour == *name)),
-        due,
+        due: due(row, (cars, days)),
         must: row.must,
         frozen: row.frozen_place,
         back: row

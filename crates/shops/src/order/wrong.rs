@@ -1,10 +1,10 @@
 //! What cannot be ordered, told by the rows that make it so.
 
-use book::{At, Book, Problem, Table};
+use book::{At, Book, OrderRow, Problem, Table};
 use sequence::Fault;
 
 use super::ask::Asked;
-use super::week::{Car, Week};
+use super::week::{self, Car};
 use super::{Question, Slots, told};
 use crate::sheet::problem;
 
@@ -154,35 +154,90 @@ pub(super) fn beyond_slots(question: &Question<'_>, cars: usize) -> Option<Probl
     })
 }
 
-/// A rule that no car of the week comes under: a note.
-pub(super) fn option_of_no_class(rule: &super::rules::Spacing) -> Option<Problem> {
-    let super::model::RuleFrom::Given { at } = rule.from else {
-        return None;
-    };
+/// A promise that must be kept of a car that stays on hold all week.
+pub(super) fn held_and_promised(row: &OrderRow, (cars, days): (u32, u32)) -> Option<Problem> {
+    let due = week::due(row, (cars, days)).filter(|_| row.must)?;
+    let back = row.back_day.is_some();
     Some(Problem {
-        severity: book::Severity::Note,
-        found: format!("a rule for `{}`, which no car of the week has", rule.option),
-        expected: "an option that some car has".into(),
-        mend: "empty at_most and in_every, or order a car with it".into(),
-        ..problem("option-of-no-car", at, Some("option"))
+        found: format!(
+            "{} is promised {} and stays on hold all week",
+            row.order,
+            promised(row, due)
+        ),
+        expected: "a car that is back by the day it is promised".into(),
+        mend: format!(
+            "have it back by day {}, or empty the promise",
+            latest_day(due, (cars, days))
+        ),
+        ..problem(
+            "promise-not-kept",
+            row.at,
+            Some(if back { "back_day" } else { "on_hold" }),
+        )
     })
 }
 
-/// Cars on hold that would come back after the week's last working day: notes.
-pub(super) fn back_too_late(question: &Question<'_>, week: &Week) -> Vec<Problem> {
-    let (book, days) = (question.book, question.days);
-    let rows = week.held.iter().map(|at| &book.orders[*at]);
-    let late = rows.filter_map(|row| {
-        let day = row.back_day?;
-        Some(Problem {
-            severity: book::Severity::Note,
-            found: format!("day {day} of a week of {days} working days: it stays out of the week"),
-            expected: format!("a working day from 1 to {days}, or none"),
-            mend: format!("write a day up to {days}, or empty back_day and order it next week"),
-            ..problem("back-after-the-week", row.at, Some("back_day"))
-        })
-    });
-    late.collect()
+/// A promise that must be kept of a car that comes back later.
+pub(super) fn promised_before_back(
+    row: &OrderRow,
+    car: &Car,
+    (cars, days): (u32, u32),
+) -> Option<Problem> {
+    let (due, back) = car.due.zip(car.back).filter(|_| row.must)?;
+    let day = row.back_day.filter(|_| back > due)?;
+    let by_day = row.due_day.map(|day| week::last_place(cars, days, day));
+    let column = if by_day == Some(due) {
+        "due_day"
+    } else {
+        "due_place"
+    };
+    Some(Problem {
+        found: format!(
+            "{} is promised {} and back from day {day} (place {back})",
+            row.order,
+            promised(row, due)
+        ),
+        expected: "a car that is back by the day it is promised".into(),
+        mend: format!(
+            "have it back by day {}, promise it by day {day}, or write `no` in must to let it be \
+             late",
+            latest_day(due, (cars, days))
+        ),
+        ..problem("promise-not-kept", row.at, Some(column))
+    })
+}
+
+/// A promise that must be kept of a car frozen behind it.
+pub(super) fn frozen_past_due(row: &OrderRow, car: &Car) -> Option<Problem> {
+    let (frozen, due) = car.lost().filter(|_| row.must)?;
+    Some(Problem {
+        found: format!(
+            "{} is frozen at place {frozen} and promised {}",
+            row.order,
+            promised(row, due)
+        ),
+        expected: "a frozen place no later than the promise".into(),
+        mend: format!(
+            "write a frozen_place up to {due}, promise it later, or write `no` in must to let it \
+             be late"
+        ),
+        ..problem("promise-not-kept", row.at, Some("frozen_place"))
+    })
+}
+
+/// A promise in the planner's words, with its place.
+fn promised(row: &OrderRow, due: u32) -> String {
+    match (row.due_day, row.due_place) {
+        (Some(day), place) if place != Some(due) => format!("by day {day} (place {due})"),
+        _ => format!("by place {due}"),
+    }
+}
+
+/// The last working day from whose start on a car may be back and among the
+/// first so many.
+fn latest_day(due: u32, (cars, days): (u32, u32)) -> u32 {
+    let in_time = |day: &u32| week::last_place(cars, days, day - 1) < due;
+    (1..=days).rev().find(in_time).unwrap_or(1)
 }
 
 #[cfg(test)]

@@ -84,7 +84,8 @@ impl Work<'_> {
         let needed = made.value.atomisers.0 as u32;
         let stations = step.stations.len().max(1) as u32;
         let room = row.robots_most.map(|most| most.saturating_mul(stations));
-        if let Some(room) = room.filter(|room| *room < needed) {
+        let short = room.filter(|room| *room < needed);
+        if let Some(room) = short {
             self.broken.push(said(
                 Severity::Error,
                 (row.at, "no-room-for-robots", "robots_most"),
@@ -101,6 +102,7 @@ impl Work<'_> {
             exact: made.value.exact.0,
             needed: made.value(|made| made.atomisers.0),
             room,
+            over: short.is_some(),
             placed: room.map_or(needed, |room| needed.min(room)),
         })
     }

@@ -27,6 +27,8 @@ pub struct Paint {
     pub takt_s: ShopValue,
     /// The steps along the line.
     pub steps: Vec<PaintStep>,
+    /// Paint and sealer of all steps for a good body; 0 where no coat has a price.
+    pub material_cost: f64,
     /// Length of the whole line, as it is or as it needs to be.
     pub length_m: f64,
     /// Hours from the first door to the last, without waiting between steps.
@@ -180,6 +182,8 @@ pub struct Applicators {
     pub needed: ShopValue,
     /// For which the stations have room; none where the book does not say.
     pub room: Option<u32>,
+    /// Whether more are needed than there is room for.
+    pub over: bool,
     /// Those placed: needed, or as many as have room.
     pub placed: u32,
 }
@@ -316,6 +320,8 @@ pub struct RepairWayLoad {
     pub bays: u32,
     /// Part of their time that is taken.
     pub load: f64,
+    /// Whether that is more than they have.
+    pub over: bool,
     /// Whole bays that it takes.
     pub bays_needed: u32,
     /// Hours that a repaired body comes later.

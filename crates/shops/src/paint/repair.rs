@@ -172,7 +172,7 @@ impl Work<'_> {
         let ways: Vec<RepairWayLoad> = (0..rows.len())
             .map(|way| self.way(chain, steps, way))
             .collect();
-        for way in ways.iter().filter(|way| way.load > 1.0) {
+        for way in ways.iter().filter(|way| way.over) {
             self.broken.push(said(
                 Severity::Error,
                 (way.at, "too-few-bays", "bays"),
@@ -217,6 +217,7 @@ impl Work<'_> {
             let again = &steps[back..=chain.inspection];
             again.iter().map(|step| step.dwell_min).sum()
         });
+        let load = busy / f64::from(bays);
         RepairWayLoad {
             repair: row.repair.clone(),
             at: row.at,
@@ -225,8 +226,9 @@ impl Work<'_> {
             week,
             minutes,
             bays,
-            load: busy / f64::from(bays),
-            bays_needed: (busy - 1e-9).ceil().max(1.0) as u32,
+            load,
+            over: formulas::over(load),
+            bays_needed: formulas::whole_up(busy).max(1.0) as u32,
             delay_h: (minutes + row.bake_min.0 + again) / 60.0,
         }
     }

@@ -1,5 +1,7 @@
 //! The work timetabled, and the schedule told as the press shop's plan.
 
+use std::collections::BTreeMap;
+
 use book::{Book, Problem, Severity};
 use formulas::{Sourced, press as trade};
 use lots::model::Checked;
@@ -57,6 +59,7 @@ pub(super) fn answer(
         parts,
         too_strong,
         lots: Vec::new(),
+        racks: BTreeMap::new(),
         lines: Vec::new(),
         common_cycle: Policy::none(None),
         best: Policy::none(None),
@@ -67,7 +70,7 @@ pub(super) fn answer(
         overload: Vec::new(),
         notes,
         caution: CAUTION.into(),
-        figures: std::collections::BTreeMap::new(),
+        figures: BTreeMap::new(),
     };
     if !work.jobs.is_empty() {
         let checked = work.problem().check().map_err(|faults| {
@@ -87,12 +90,25 @@ pub(super) fn answer(
             );
         }
     }
+    press.racks = racks_by_shop(&press);
     press.figures = sheet.figures;
     if sheet.problems.is_empty() {
         Ok(press)
     } else {
         Err(sheet.problems)
     }
+}
+
+/// Racks of all parts by the shop of their line.
+fn racks_by_shop(press: &Press) -> BTreeMap<String, f64> {
+    let mut by_shop = BTreeMap::new();
+    for lot in &press.lots {
+        let line = press.lines.iter().find(|line| line.line == lot.line);
+        if let Some((line, racks)) = line.zip(lot.racks.as_ref()) {
+            *by_shop.entry(line.shop.clone()).or_insert(0.0) += racks.value;
+        }
+    }
+    by_shop
 }
 
 /// Parts of which no force can be told, as one note.
@@ -415,6 +431,7 @@ fn bare_lines(work: &Work<'_>) -> Vec<PressLineLots> {
             running,
             changing,
             load: running + changing,
+            over: formulas::over(running + changing),
             changeovers_per_week: forced / alike,
             least_cycle_days: None,
             cycle_days: 0.0,
@@ -438,6 +455,7 @@ fn fill_lines(
         line.running = seen.running;
         line.changing = seen.changing;
         line.load = seen.running + seen.changing;
+        line.over = formulas::over(line.load);
         line.cycle_days = seen.cycle_days;
         let here = schedule
             .replay

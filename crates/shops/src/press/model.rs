@@ -33,6 +33,8 @@ pub struct Press {
     /// Each part's lots on its lines, by line and part; those of lines that
     /// cannot keep up are left out.
     pub lots: Vec<PartLots>,
+    /// Racks of all parts on the lines of each shop; a shop without any is left out.
+    pub racks: BTreeMap<String, f64>,
     /// The lines, each of several like units by itself.
     pub lines: Vec<PressLineLots>,
     /// The rotation: every part once a cycle.
@@ -93,6 +95,8 @@ pub struct Screen {
     pub force_used: Option<ShopValue>,
     /// Energy over the line's rating; none without a rating.
     pub energy_used: Option<f64>,
+    /// Whether either is more than the line is rated for.
+    pub over: bool,
 }
 
 /// A part too strong for its line.
@@ -183,6 +187,8 @@ pub struct PressLineLots {
     pub changing: f64,
     /// Both: above 1 the line cannot.
     pub load: f64,
+    /// Whether that is more than its hours.
+    pub over: bool,
     /// Changeovers a week.
     pub changeovers_per_week: f64,
     /// Days of the shortest rotation in which every part comes round; none

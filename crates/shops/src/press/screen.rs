@@ -288,16 +288,23 @@ fn against(
         .energy
         .as_ref()
         .map(|energy| energy.value(|energy| energy.0));
+    let energy_used = energy_kj
+        .as_ref()
+        .zip(line.energy_kj)
+        .map(|(energy, rated)| energy.value / rated);
+    let force_used = used.map(|used| used.value(|used| used.used.0));
+    let over = energy_used.is_some_and(formulas::over)
+        || force_used
+            .as_ref()
+            .is_some_and(|used| formulas::over(used.value));
     Some((
         Screen {
             line: line.press_line.clone(),
             force_kn: stroke.force_kn.clone(),
-            energy_used: energy_kj
-                .as_ref()
-                .zip(line.energy_kj)
-                .map(|(energy, rated)| energy.value / rated),
+            energy_used,
             energy_kj,
-            force_used: used.map(|used| used.value(|used| used.used.0)),
+            force_used,
+            over,
         },
         needed,
     ))
@@ -306,8 +313,12 @@ fn against(
 /// Press lines that are strong and large enough.
 fn able(book: &Book, sheared: &Sheared<'_>, needed_kn: f64, energy_kj: f64) -> Vec<String> {
     let fits = |line: &&PressLine| {
-        let strong = line.force_kn.is_some_and(|rated| rated.0 >= needed_kn);
-        let lively = line.energy_kj.is_none_or(|rated| rated >= energy_kj);
+        let strong = line
+            .force_kn
+            .is_some_and(|rated| !formulas::over(needed_kn / rated.0));
+        let lively = line
+            .energy_kj
+            .is_none_or(|rated| !formulas::over(energy_kj / rated));
         let (a, b) = sheared.sides_mm;
         let bed = line.bed_x_mm.zip(line.bed_y_mm);
         let large = bed.is_none_or(|(x, y)| (x.0 >= a && y.0 >= b) || (x.0 >= b && y.0 >= a));
@@ -326,8 +337,7 @@ fn weak(
     screen: &Screen,
 ) -> Option<TooStrong> {
     let rated = line.force_kn?.0;
-    let tired = screen.energy_used.is_some_and(|used| used > 1.0);
-    if needed_kn <= rated && !tired {
+    if !screen.over {
         return None;
     }
     let alike = book.press_lines.iter().filter(|row| row.kind == line.kind);
@@ -335,12 +345,12 @@ fn weak(
         .filter_map(|row| Some((row, row.force_kn?.0)))
         .max_by(|a, b| a.1.total_cmp(&b.1))?;
     let (strongest, strongest_kn) = (strongest.0.press_line.clone(), strongest.1);
-    let mend = if needed_kn <= rated {
+    let mend = if !formulas::over(needed_kn / rated) {
         format!(
             "make it in more strokes, or on a line of more than {:.0} kJ",
             { screen.energy_kj.as_ref().map_or(0.0, |energy| energy.value) }
         )
-    } else if strongest_kn >= needed_kn {
+    } else if !formulas::over(needed_kn / strongest_kn) {
         format!("make it on {strongest}")
     } else {
         let short = needed_kn - strongest_kn;

@@ -144,7 +144,7 @@ impl Reader<'_> {
             b's' => {
                 let (two, to) = (self.pair()?, self.pair()?);
                 let one = match smooth {
-                    Some(Handle::Cubic(handle)) => self.here * 2.0 - handle,
+                    Some(Handle::Cubic(handle)) => self.mirrored(handle),
                     _ => self.here,
                 };
                 self.cubic(one, from + two, from + to);
@@ -156,7 +156,7 @@ impl Reader<'_> {
             b't' => {
                 let to = self.pair()?;
                 let one = match smooth {
-                    Some(Handle::Quadratic(handle)) => self.here * 2.0 - handle,
+                    Some(Handle::Quadratic(handle)) => self.mirrored(handle),
                     _ => self.here,
                 };
                 self.quadratic(one, from + to);
@@ -168,13 +168,20 @@ impl Reader<'_> {
                 let to = from + self.pair()?;
                 self.ellipse(rx.abs(), ry.abs(), turn, large, sweep, to);
             }
-            _ => {
-                self.at -= 1;
-                let what = format!("an unknown command {}", char::from(byte));
-                return Err(self.problem(&what, "use M, L, H, V, C, S, Q, T, A and Z"));
-            }
+            _ => return Err(self.unknown(byte)),
         }
         Ok(())
+    }
+
+    fn unknown(&mut self, byte: u8) -> Problem {
+        self.at -= 1;
+        let what = format!("an unknown command {}", char::from(byte));
+        self.problem(&what, "use M, L, H, V, C, S, Q, T, A and Z")
+    }
+
+    /// Where a smooth curve's handle lies, opposite the last one's.
+    fn mirrored(&self, handle: Point) -> Point {
+        self.here * 2.0 - handle
     }
 
     /// The drawing's axes and unit into ours.

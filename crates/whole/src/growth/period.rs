@@ -4,6 +4,7 @@ use std::fmt;
 
 use book::{At, Book, Forecast, Problem, Severity};
 use serde::{Deserialize, Serialize};
+use units::civil;
 
 /// A day of the calendar, counted from 1970-01-01.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -16,31 +17,12 @@ impl Day {
             year + (month - 1).div_euclid(12),
             (month - 1).rem_euclid(12) + 1,
         );
-        // Days since a leap year's March: Richards, in Explanatory Supplement to the
-        // Astronomical Almanac, 3rd ed., section 15.11.
-        let (y, m) = if month > 2 {
-            (year, month - 3)
-        } else {
-            (year - 1, month + 9)
-        };
-        let era = y.div_euclid(400);
-        let of_era = y.rem_euclid(400);
-        let of_year = (153 * m + 2) / 5;
-        Self(era * 146_097 + of_era * 365 + of_era / 4 - of_era / 100 + of_year - 719_468)
+        Self(civil::days(year, month, 1))
     }
 
     /// Year, month and day.
     fn civil(self) -> (i64, i64, i64) {
-        let days = self.0 + 719_468;
-        let era = days.div_euclid(146_097);
-        let of_era = days.rem_euclid(146_097);
-        let years = (of_era - of_era / 1_460 + of_era / 36_524 - of_era / 146_096) / 365;
-        let of_year = of_era - (365 * years + years / 4 - years / 100);
-        let month = (5 * of_year + 2) / 153;
-        let day = of_year - (153 * month + 2) / 5 + 1;
-        let month = if month < 10 { month + 3 } else { month - 9 };
-        let year = years + era * 400 + i64::from(month <= 2);
-        (year, month, day)
+        civil::date(self.0)
     }
 
     /// So many weeks earlier, begun days counted whole.

@@ -29,12 +29,50 @@ pub(super) fn candidates(
     (base, terms): (&Variant, &Terms),
     indifferent: f64,
 ) -> Result<(Vec<Candidate>, Vec<UnrunIdea>), NoAnswer> {
+    let (chosen, mut unrun) = worth_a_run(workbook, look, settings, indifferent)?;
+    let tried: Vec<Result<Candidate, Box<UnrunIdea>>> = chosen
+        .into_par_iter()
+        .map(
+            |(idea, promise)| match carried_out(workbook, &idea, terms) {
+                Ok(variant) => Ok(Candidate {
+                    idea,
+                    promise,
+                    variant,
+                }),
+                Err(problems) => Err(Box::new(UnrunIdea {
+                    idea,
+                    why: Unrun::Refused { problems },
+                })),
+            },
+        )
+        .collect();
+    let mut kept: Vec<Candidate> = Vec::new();
+    for tried in tried {
+        match tried.and_then(|candidate| unlike(base, &kept, candidate)) {
+            Ok(candidate) => kept.push(candidate),
+            Err(refused) => unrun.push(*refused),
+        }
+    }
+    Ok((kept, unrun))
+}
+
+/// Ideas with what the found ones promise, and those that are not run.
+type Sorted = (Vec<(Idea, Option<f64>)>, Vec<UnrunIdea>);
+
+/// Your ideas and those of the found that promise enough, as many as there are
+/// runs for.
+fn worth_a_run(
+    workbook: &Workbook,
+    look: &Look,
+    settings: &ImproveSettings,
+    indifferent: f64,
+) -> Result<Sorted, NoAnswer> {
     let (yours, found) = look.ideas(workbook)?;
     let mut unrun = Vec::new();
     let mut chosen: Vec<(Idea, Option<f64>)> = Vec::new();
     // each has its first runs and leaves some for those that are close
     let room = (settings.runs / (settings.first * 5 / 4).max(1)) as usize;
-    let most = settings.ideas.min(room.max(1)).saturating_sub(yours.len());
+    let mut left = settings.ideas.min(room.max(1)).saturating_sub(yours.len());
     for idea in yours {
         if idea.stands() {
             unrun.push(UnrunIdea {
@@ -45,7 +83,6 @@ pub(super) fn candidates(
             chosen.push((idea, None));
         }
     }
-    let mut left = most;
     let rate = look.as_it_is.hurdle_rate;
     for found::Found { idea, promise } in found {
         let saves = idea.yearly(rate).is_some_and(|yearly| yearly < 0.0);
@@ -69,47 +106,29 @@ pub(super) fn candidates(
         };
         unrun.push(UnrunIdea { idea, why });
     }
-    let tried: Vec<Result<Candidate, Box<UnrunIdea>>> = chosen
-        .into_par_iter()
-        .map(
-            |(idea, promise)| match carried_out(workbook, &idea, terms) {
-                Ok(variant) => Ok(Candidate {
-                    idea,
-                    promise,
-                    variant,
-                }),
-                Err(problems) => Err(Box::new(UnrunIdea {
-                    idea,
-                    why: Unrun::Refused { problems },
-                })),
-            },
-        )
-        .collect();
-    let mut kept: Vec<Candidate> = Vec::new();
-    for tried in tried {
-        let candidate = match tried {
-            Ok(candidate) => candidate,
-            Err(refused) => {
-                unrun.push(*refused);
-                continue;
-            }
-        };
-        let why = if candidate.variant.is(base) {
-            Unrun::Unseen
-        } else if let Some(same) = kept.iter().find(|one| one.variant.is(&candidate.variant)) {
-            Unrun::Same {
-                other: same.idea.name.clone(),
-            }
-        } else {
-            kept.push(candidate);
-            continue;
-        };
-        unrun.push(UnrunIdea {
-            idea: candidate.idea,
-            why,
-        });
-    }
-    Ok((kept, unrun))
+    Ok((chosen, unrun))
+}
+
+/// The candidate, unless the run sees the plant as it is or one that is kept
+/// already.
+fn unlike(
+    base: &Variant,
+    kept: &[Candidate],
+    candidate: Candidate,
+) -> Result<Candidate, Box<UnrunIdea>> {
+    let why = if candidate.variant.is(base) {
+        Unrun::Unseen
+    } else if let Some(same) = kept.iter().find(|one| one.variant.is(&candidate.variant)) {
+        Unrun::Same {
+            other: same.idea.name.clone(),
+        }
+    } else {
+        return Ok(candidate);
+    };
+    Err(Box::new(UnrunIdea {
+        idea: candidate.idea,
+        why,
+    }))
 }
 
 /// The plant with an idea.

@@ -200,6 +200,9 @@ pub struct Improve {
     pub indifferent: f64,
     /// Whether the level asked for was reached; else more runs would tell.
     pub reached: bool,
+    /// Runs more that would tell the first two ideas apart, an estimate by the spread
+    /// between them; none where they are told apart or the spread is not known.
+    pub further: Option<u32>,
     /// Places from the first on that are certain at the level: no idea behind one
     /// of them makes more by more than [`Improve::indifferent`].
     pub sure: u32,

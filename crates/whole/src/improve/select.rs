@@ -181,6 +181,30 @@ impl Selection {
         self.estimate(variant, over).interval(level)
     }
 
+    /// Runs more, of both together, after which the interval of the difference
+    /// between the first two behind the plant as it is would leave zero out: its
+    /// width falls with the root of the runs, and a difference below what counts
+    /// is taken as that. None where it does so already.
+    pub(super) fn further(&self, rule: &Rule) -> Option<u32> {
+        let mut variants = self.order.iter().copied().filter(|variant| *variant != 0);
+        let (first, second) = (variants.next()?, variants.next()?);
+        let seen = self.difference(first, second, rule.level);
+        let pairs = self.pairs(first, second).len() as f64;
+        let gap = seen.mean.abs().max(rule.indifferent);
+        if pairs < 2.0 || seen.half_width <= gap || !seen.half_width.is_finite() || gap <= 0.0 {
+            return None;
+        }
+        let wanted = pairs * (seen.half_width / gap) * (seen.half_width / gap);
+        let runs = |variant: usize| {
+            self.samples
+                .get(variant)
+                .map_or(0.0, |all| all.len() as f64)
+        };
+        let more = |variant: usize| (wanted - runs(variant)).max(0.0).ceil();
+        let more = more(first) + more(second);
+        (more > 0.0).then(|| more.min(f64::from(u32::MAX)) as u32)
+    }
+
     fn estimate(&self, variant: usize, over: usize) -> Estimate {
         let pairs = self.pairs(variant, over);
         self.samples.first().map_or_else(
@@ -311,6 +335,31 @@ mod tests {
         assert_eq!(three.order[..3], [1, 3, 2]);
         assert_eq!(three.sure, 3, "{three:?}");
         assert!(three.samples[3].len() > 4 && three.samples[5].len() == 4);
+    }
+
+    #[test]
+    fn a_stopped_race_says_how_many_runs_would_tell_the_first_two_apart() {
+        let means = [10.0, 12.0, 11.9];
+        let rule = Rule {
+            budget: 15,
+            control: 5,
+            most: 5,
+            ..RULE
+        };
+        let sample = |v: usize, run: u32| Some(figure(&means, v, run));
+        let few = select(3, &rule, &sample);
+        let Some(more) = few.further(&rule) else {
+            panic!("told apart by luck: {few:?}");
+        };
+        // with a good deal more than that they are
+        let many = Rule {
+            budget: 6 * (more + 15),
+            most: 2 * (more + 15),
+            first: more + 15,
+            ..RULE
+        };
+        let seen = select(3, &many, &sample);
+        assert_eq!(seen.further(&many), None, "{more} runs");
     }
 
     #[test]

@@ -71,14 +71,7 @@ pub fn together(
     memory: &Memory,
     watch: &Watch<'_>,
 ) -> Result<Together, NoAnswer> {
-    for (n, idea) in ideas.iter().enumerate() {
-        if let Some(other) = ideas[..n].iter().find(|other| other.excludes(idea)) {
-            return Err(NoAnswer::Settings(format!(
-                "`{}` and `{}` change the same cell, so that only one of them can be done; take one off",
-                other.name, idea.name
-            )));
-        }
-    }
+    beside_each_other(ideas)?;
     let level = 0.95;
     let look = look(workbook, seed, level, watch)?;
     let terms = look.terms(seed, 1);
@@ -90,7 +83,49 @@ pub fn together(
         .map(|set| variant(workbook, set, &terms))
         .collect();
     let variants = variants?;
-    let runner = Runner::new(terms, memory, watch);
+    let seen = pairs(&Runner::new(terms, memory, watch), &variants)?;
+    let (base, others) = seen.split_at(CONTROL as usize);
+    let others: Vec<&[Seen]> = others.chunks(RUNS as usize).collect();
+    let (Some((all, singles)), Some((built, _))) = (others.split_last(), variants.last()) else {
+        return Err(NoAnswer::Cancelled);
+    };
+    let gains = Gains::of(base, all, singles, level);
+    let rate = look.as_it_is.hurdle_rate;
+    Ok(Together {
+        ideas: ideas.to_vec(),
+        alone: gains.alone,
+        verdict: Verdict::at_least(look.as_it_is.needed, gains.made),
+        made: gains.made,
+        cars: gains.cars,
+        shown: shows(gains.cars),
+        beyond: gains.beyond,
+        days: Interval::of(&all.iter().map(|seen| seen.days).collect::<Vec<_>>(), level),
+        days_more: gains.days_more,
+        days_shown: shows(gains.days_more),
+        locked: all.iter().any(|seen| seen.locked),
+        constraint: next_constraint(built, &terms, watch)?,
+        investment: ideas.iter().map(|idea| idea.investment).sum(),
+        yearly: ideas.iter().map(|idea| idea.yearly(rate)).sum(),
+        runs: RUNS,
+        as_it_is: look.as_it_is,
+    })
+}
+
+/// Refuses two ideas for one cell.
+fn beside_each_other(ideas: &[Idea]) -> Result<(), NoAnswer> {
+    for (n, idea) in ideas.iter().enumerate() {
+        if let Some(other) = ideas[..n].iter().find(|other| other.excludes(idea)) {
+            return Err(NoAnswer::Settings(format!(
+                "`{}` and `{}` change the same cell, so that only one of them can be done; take one off",
+                other.name, idea.name
+            )));
+        }
+    }
+    Ok(())
+}
+
+/// The runs of the plant as it is, then those of each other variant.
+fn pairs(runner: &Runner<'_>, variants: &[(Built, Variant)]) -> Result<Vec<Seen>, NoAnswer> {
     runner.expect(CONTROL + RUNS * (variants.len() as u32 - 1));
     let runs_of = |v: usize| if v == 0 { CONTROL } else { RUNS };
     let jobs: Vec<(usize, u32)> = (0..variants.len())
@@ -100,50 +135,44 @@ pub fn together(
         .par_iter()
         .map(|(v, run)| runner.run(&variants[*v].1, *run))
         .collect();
-    let seen = seen.ok_or(NoAnswer::Cancelled)?;
-    let (base, others) = seen.split_at(CONTROL as usize);
-    let others: Vec<&[Seen]> = others.chunks(RUNS as usize).collect();
-    let (Some((all, singles)), Some((built, _))) = (others.split_last(), variants.last()) else {
-        return Err(NoAnswer::Cancelled);
-    };
-    let control: Vec<f64> = base.iter().map(|seen| seen.cars).collect();
-    let led = |figures: &[f64]| Estimate::led(figures, &control).interval(level);
-    let more = |new: &[Seen], of: fn(&Seen) -> f64| -> Vec<f64> {
-        let pairs = new.iter().zip(base);
-        pairs.map(|(new, old)| of(new) - of(old)).collect()
-    };
-    let cars = more(all, |seen| seen.cars);
-    let singles: Vec<Vec<f64>> = singles
-        .iter()
-        .map(|seen| more(seen, |seen| seen.cars))
-        .collect();
-    let beyond: Vec<f64> = cars
-        .iter()
-        .enumerate()
-        .map(|(run, cars)| cars - singles.iter().map(|single| single[run]).sum::<f64>())
-        .collect();
-    let made = led(&all.iter().map(|seen| seen.cars).collect::<Vec<_>>());
-    let days_more = Interval::of(&more(all, |seen| seen.days), level);
-    let gained = led(&cars);
-    let rate = look.as_it_is.hurdle_rate;
-    Ok(Together {
-        ideas: ideas.to_vec(),
-        alone: singles.iter().map(|single| led(single)).collect(),
-        verdict: Verdict::at_least(look.as_it_is.needed, made),
-        made,
-        cars: gained,
-        shown: shows(gained),
-        beyond: led(&beyond),
-        days: Interval::of(&all.iter().map(|seen| seen.days).collect::<Vec<_>>(), level),
-        days_more,
-        days_shown: shows(days_more),
-        locked: all.iter().any(|seen| seen.locked),
-        constraint: next_constraint(built, &terms, watch)?,
-        investment: ideas.iter().map(|idea| idea.investment).sum(),
-        yearly: ideas.iter().map(|idea| idea.yearly(rate)).sum(),
-        runs: RUNS,
-        as_it_is: look.as_it_is,
-    })
+    seen.ok_or(NoAnswer::Cancelled)
+}
+
+/// What the pairs of runs tell.
+struct Gains {
+    alone: Vec<Interval>,
+    made: Interval,
+    cars: Interval,
+    beyond: Interval,
+    days_more: Interval,
+}
+
+impl Gains {
+    fn of(base: &[Seen], all: &[Seen], singles: &[&[Seen]], level: f64) -> Self {
+        let control: Vec<f64> = base.iter().map(|seen| seen.cars).collect();
+        let led = |figures: &[f64]| Estimate::led(figures, &control).interval(level);
+        let more = |new: &[Seen], of: fn(&Seen) -> f64| -> Vec<f64> {
+            let pairs = new.iter().zip(base);
+            pairs.map(|(new, old)| of(new) - of(old)).collect()
+        };
+        let cars = more(all, |seen| seen.cars);
+        let singles: Vec<Vec<f64>> = singles
+            .iter()
+            .map(|seen| more(seen, |seen| seen.cars))
+            .collect();
+        let beyond: Vec<f64> = cars
+            .iter()
+            .enumerate()
+            .map(|(run, cars)| cars - singles.iter().map(|single| single[run]).sum::<f64>())
+            .collect();
+        Self {
+            alone: singles.iter().map(|single| led(single)).collect(),
+            made: led(&all.iter().map(|seen| seen.cars).collect::<Vec<_>>()),
+            cars: led(&cars),
+            beyond: led(&beyond),
+            days_more: Interval::of(&more(all, |seen| seen.days), level),
+        }
+    }
 }
 
 /// The plant with a set of ideas.

@@ -10,6 +10,7 @@ use units::{Money, Share};
 
 use super::Basis;
 use super::model::{Case, Exclusive, Returns};
+use super::needs::{self, Need, YEAR_WEEKS};
 use crate::change::{Costs, carried_out, costs, names, rows};
 use crate::findings::NoAnswer;
 use crate::improve::{self, IdeaKind, ImproveSettings, Memory, RankedIdea, Unrun};
@@ -17,24 +18,37 @@ use crate::lots::Timetabled;
 use crate::plan;
 use crate::plan::sheet::{Sheet, setting};
 
-/// Weeks of the calendar in a year.
-const YEAR_WEEKS: f64 = 365.25 / 7.0;
-
 /// Cars a week that an idea gives.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Gain {
     /// The idea.
     pub idea: String,
-    /// Cars a week more.
+    /// Cars a week more today.
     pub cars: f64,
     /// To each side of it, where runs tell; none where the plan does.
     pub half_width: Option<f64>,
+    /// Cars a week more in each period to come, as far as the period asks for
+    /// them, the earliest first.
+    pub spans: Vec<Span>,
+    /// Why it gives none by the plan, in words.
+    pub no_car: Option<String>,
+}
+
+/// What an idea gives until a time.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Span {
+    /// Years from today.
+    pub until: f64,
+    /// Cars a week more.
+    pub cars: f64,
+    /// To each side of it.
+    pub half_width: f64,
 }
 
 /// Cars a week that each idea gives by the rate plan: what the weakest of the
-/// changed plant allows more than now, as far as products or forecast ask for
-/// it. An idea that the plan cannot see (a larger bank, a shorter repair off the
-/// constraint) gives none here; a run of the plant can tell more.
+/// changed plant allows more than now, in each period as far as it asks for them.
+/// An idea that gives none says why: what holds the plant back before it, that
+/// the plan does not see it, or that no period asks for more.
 ///
 /// # Errors
 /// The problems of the plan or of an idea that makes the book wrong.
@@ -42,20 +56,78 @@ pub fn gains_by_plan(workbook: &Workbook, book: &Book) -> Result<Vec<Gain>, Vec<
     if book.ideas.is_empty() {
         return Ok(Vec::new());
     }
-    let asked = asked_at_most(book);
-    let now = capable(book)?;
+    let needs = needs::of(book);
+    let now = Able::of(book)?;
     names(book)
         .into_iter()
         .map(|idea| {
             let (_, changed) = carried_out(workbook, &rows(book, &idea))?;
-            let cars = capable(&changed)?.min(asked) - now.min(asked);
+            let then = Able::of(&changed)?;
+            let more = |need: f64| then.cars.min(need) - now.cars.min(need);
+            let spans = needs.iter().map(|need| Span {
+                until: need.until,
+                cars: more(need.cars),
+                half_width: 0.0,
+            });
+            let spans: Vec<Span> = spans.collect();
+            let none = spans.iter().all(|span| span.cars.abs() < LEAST);
             Ok(Gain {
                 idea,
-                cars,
+                cars: spans.first().map_or(0.0, |span| span.cars),
                 half_width: None,
+                no_car: none.then(|| then.no_car(&now)),
+                spans,
             })
         })
         .collect()
+}
+
+/// Cars a week below which two rates are one.
+const LEAST: f64 = 1e-6;
+
+/// What a plant is able to do by its rate plan.
+struct Able {
+    cars: f64,
+    /// Each station, line and fleet alone.
+    alone: BTreeMap<String, f64>,
+}
+
+impl Able {
+    fn of(book: &Book) -> Result<Self, Vec<Problem>> {
+        let plan = plan::plan_with(book, &Timetabled::default())?;
+        let stations = plan.stations.iter().map(|row| (&row.station, &row.alone));
+        let lines = plan.press_lines.iter();
+        let lines = lines.map(|row| (&row.press_line, &row.alone));
+        let fleets = plan.carriers.iter().map(|row| (&row.carrier, &row.alone));
+        let all = stations.chain(lines).chain(fleets);
+        let told = all.filter_map(|(place, alone)| Some((place.clone(), alone.as_ref()?.value)));
+        Ok(Self {
+            cars: plan
+                .capable
+                .as_ref()
+                .map_or(f64::INFINITY, |rate| rate.value),
+            alone: told.collect(),
+        })
+    }
+
+    /// Why it makes no car more than before.
+    fn no_car(&self, before: &Self) -> String {
+        if self.cars > before.cars + LEAST {
+            return format!(
+                "no period asks for more than the {} cars a week that the plan allows already",
+                before.cars.round()
+            );
+        }
+        let quicker = |(place, cars): (&String, &f64)| {
+            let known = before.alone.get(place);
+            known.is_some_and(|known| *cars > known + LEAST)
+        };
+        let weakest = before.alone.iter().min_by(|a, b| a.1.total_cmp(b.1));
+        match weakest.filter(|_| self.alone.iter().any(quicker)) {
+            Some((place, _)) => format!("hidden behind {place}"),
+            None => "not seen by the plan, which counts no waiting; a run can tell".to_owned(),
+        }
+    }
 }
 
 /// Cars a week that each idea of the book gives by its ranking. One that the run
@@ -73,6 +145,8 @@ pub fn gains_by_run(
     if found.stopped {
         return Err(NoAnswer::Cancelled);
     }
+    let needs = needs::of(&book::check(workbook).book);
+    let made = found.as_it_is.made.mean;
     let of = |name: &str| {
         let mut ideas = found.ideas.iter();
         ideas.find(|ranked| ranked.idea.name == name)
@@ -80,14 +154,16 @@ pub fn gains_by_run(
     let ranked = found.ideas.iter();
     let ranked = ranked.filter(|ranked| ranked.idea.kind == IdeaKind::Yours);
     let mut gains: Vec<Gain> = ranked
-        .map(|ranked| gain(&ranked.idea.name, ranked))
+        .map(|ranked| gain(&ranked.idea.name, ranked, made, &needs))
         .collect();
     for one in &found.unrun {
         let name = &one.idea.name;
         match &one.why {
             _ if one.idea.kind != IdeaKind::Yours => {}
             Unrun::Refused { problems } => return Err(NoAnswer::Problems(problems.clone())),
-            Unrun::Same { other } => gains.extend(of(other).map(|ranked| gain(name, ranked))),
+            Unrun::Same { other } => {
+                gains.extend(of(other).map(|ranked| gain(name, ranked, made, &needs)));
+            }
             Unrun::Stands
             | Unrun::Unseen
             | Unrun::Little { .. }
@@ -97,6 +173,8 @@ pub fn gains_by_run(
                     idea: name.clone(),
                     cars: 0.0,
                     half_width: Some(0.0),
+                    spans: Vec::new(),
+                    no_car: None,
                 });
             }
         }
@@ -104,27 +182,23 @@ pub fn gains_by_run(
     Ok(gains)
 }
 
-fn gain(idea: &str, ranked: &RankedIdea) -> Gain {
+fn gain(idea: &str, ranked: &RankedIdea, made: f64, needs: &[Need]) -> Gain {
+    let (mean, half) = (ranked.cars.mean, ranked.cars.half_width);
+    let spans = needs.iter().map(|need| {
+        let more = |cars: f64| (made + cars).min(need.cars.max(made)) - made;
+        Span {
+            until: need.until,
+            cars: more(mean),
+            half_width: 0.5 * (more(mean + half) - more(mean - half)),
+        }
+    });
     Gain {
         idea: idea.to_owned(),
-        cars: ranked.cars.mean,
-        half_width: Some(ranked.cars.half_width),
+        cars: mean,
+        half_width: Some(half),
+        spans: spans.collect(),
+        no_car: None,
     }
-}
-
-/// The most cars a week that products or forecast ask for.
-fn asked_at_most(book: &Book) -> f64 {
-    let now: f64 = book.products.iter().map(|row| row.cars_per_week.0).sum();
-    let mut periods: BTreeMap<&str, f64> = BTreeMap::new();
-    for row in &book.forecast {
-        *periods.entry(&row.period).or_default() += row.cars_per_week.0;
-    }
-    periods.into_values().fold(now, f64::max)
-}
-
-fn capable(book: &Book) -> Result<f64, Vec<Problem>> {
-    let plan = plan::plan_with(book, &Timetabled::default())?;
-    Ok(plan.capable.map_or(f64::INFINITY, |rate| rate.value))
 }
 
 /// All rates of return of a stream of money, with what to mind: that there is
@@ -179,37 +253,45 @@ fn noted(flows: &[Money], rates: &[Share]) -> Returns {
 }
 
 /// Money out and in by year from today: the investment now, and from when the
-/// idea works until its life is over what it brings less what it costs.
-pub(crate) fn flows(of: &Costs, gain_per_year: f64) -> Vec<f64> {
+/// idea works until its life is over what it brings less what it costs. What it
+/// brings a year holds until the time beside it, the last as long as it lives.
+pub(crate) fn flows(of: &Costs, brings: &[(f64, f64)]) -> Vec<f64> {
     let start = of.weeks / YEAR_WEEKS;
     let end = start + of.life_years;
-    let yearly = gain_per_year - of.cost_per_year;
     let mut flows = vec![-of.investment];
     let mut year = 0.0;
     while year < end - 1e-9 {
-        let part = (end.min(year + 1.0) - start.max(year)).max(0.0);
-        flows.push(part * yearly);
+        let (from, to) = (start.max(year), end.min(year + 1.0).max(start.max(year)));
+        let mut flow = -(to - from) * of.cost_per_year;
+        let mut since = 0.0;
+        for (at, (until, yearly)) in brings.iter().enumerate() {
+            let until = if at + 1 == brings.len() { end } else { *until };
+            flow += (to.min(until) - from.max(since)).max(0.0) * yearly;
+            since = until;
+        }
+        flows.push(flow);
         year += 1.0;
     }
     flows
 }
 
-/// What a yearly amount over an idea's life is worth today.
-fn worth_of(basis: &Basis<'_>, of: &Costs, yearly: f64) -> f64 {
+/// What yearly amounts over an idea's life are worth today.
+fn worth_of(basis: &Basis<'_>, of: &Costs, brings: &[(f64, f64)]) -> f64 {
     let free = Costs {
         investment: 0.0,
         cost_per_year: 0.0,
         ..*of
     };
     let rate = basis.book.plant.hurdle_rate.value.0;
-    let flows = flows(&free, yearly);
+    let flows = flows(&free, brings);
     flows
         .iter()
         .rev()
         .fold(0.0, |later, flow| later / (1.0 + rate) + flow)
 }
 
-/// The case of each idea, the most valuable first.
+/// The case of each idea, the most valuable first, those that the plan does not
+/// tell last.
 pub(super) fn cases(
     sheet: &mut Sheet,
     basis: &Basis<'_>,
@@ -223,12 +305,18 @@ pub(super) fn cases(
                 idea: idea.clone(),
                 cars: 0.0,
                 half_width: None,
+                spans: Vec::new(),
+                no_car: None,
             };
             let gain = gains.iter().find(|gain| gain.idea == idea);
             case(sheet, basis, gain.unwrap_or(&none), margin)
         })
         .collect();
-    cases.sort_by(|a, b| b.npv.value.total_cmp(&a.npv.value));
+    let first = |case: &Case| case.no_car.is_some();
+    cases.sort_by(|a, b| {
+        let worth = || b.npv.value.total_cmp(&a.npv.value);
+        first(a).cmp(&first(b)).then_with(worth)
+    });
     cases
 }
 
@@ -244,9 +332,18 @@ fn case(
     let of = costs(&rows);
     let weeks = basis.book.plant.weeks_per_year.value;
     let gain = margin.map(|margin| margin.value * cars * weeks);
+    let a_year = margin.map_or(0.0, |margin| margin.value * weeks);
+    let brings = |part: fn(&Span) -> f64| -> Vec<(f64, f64)> {
+        let spans = gained.spans.iter();
+        spans
+            .map(|span| (span.until, part(span) * a_year))
+            .collect()
+    };
     let spread = gained.half_width.zip(margin);
-    let spread = spread.map(|(half, margin)| worth_of(basis, &of, margin.value * half * weeks));
-    let flows = flows(&of, gain.unwrap_or(0.0));
+    let spread = spread.map(|_| worth_of(basis, &of, &brings(|span| span.half_width)));
+    let flows = flows(&of, &brings(|span| span.cars));
+    let most = gained.spans.iter().map(|span| span.cars);
+    let most = most.fold(f64::NEG_INFINITY, f64::max);
     let worked = worked(sheet, basis, (idea, at), &flows, margin)?;
     let money: Vec<Money> = flows.iter().map(|flow| Money(*flow)).collect();
     // What never earns is never paid back, even where nothing was paid out first.
@@ -259,6 +356,8 @@ fn case(
         life_years: of.life_years,
         weeks: of.weeks,
         cars,
+        cars_later: (gained.half_width.is_none() && most > cars + LEAST).then_some(most),
+        no_car: gained.no_car.clone(),
         half_width: gained.half_width,
         shown: gained.half_width.is_none_or(|half| cars.abs() > half),
         gain_per_year: gain,
@@ -380,7 +479,9 @@ fn pair(
     let difference: Vec<Money> = one.iter().zip(&other).map(|(a, b)| *b - *a).collect();
     let gain = made.told(|options| options.gain.0);
     let better = if gain.value > 0.0 { second } else { first };
-    let verdict = if better.npv.value < 0.0 {
+    let verdict = if let (Some(why), Some(_)) = (&first.no_car, &second.no_car) {
+        format!("not told: {why}")
+    } else if better.npv.value < 0.0 {
         "neither: both are worth less than nothing".to_owned()
     } else {
         better.idea.clone()

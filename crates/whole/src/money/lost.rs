@@ -5,7 +5,7 @@ use formulas::{Sourced, cost};
 use units::{Money, PerWeek};
 
 use super::Basis;
-use super::model::{LostCar, LostMinute};
+use super::model::{LostCar, LostMinute, Spare};
 use super::stack::Stack;
 use crate::findings::{Answer, Verdict};
 use crate::plan::sheet::{Made, Sheet, cell};
@@ -25,18 +25,32 @@ pub(super) fn lost(
     run: Option<&Answer>,
 ) -> Option<LostCar> {
     let margin = margin(sheet, basis, stack)?;
-    let (minutes, short) = match run {
+    let (minutes, short, made) = match run {
         Some(answer) => (
             of_run(sheet, basis, &margin, answer),
             answer.verdict == Verdict::Missed,
+            Some(answer.made.mean),
         ),
-        None => (of_plan(sheet, basis, &margin), !basis.plan.holds),
+        None => (
+            of_plan(sheet, basis, &margin),
+            !basis.plan.holds,
+            basis.plan.capable.as_ref().map(|rate| rate.value),
+        ),
     };
+    let spare = made.zip(minutes.first()).and_then(|(made, first)| {
+        let needed = basis.need.cars();
+        (!short && made > needed).then(|| Spare {
+            place: first.place.clone(),
+            cars: made,
+            minutes: (1.0 - needed / made) * basis.hours(&first.shop).value.0 * 60.0,
+        })
+    });
     Some(LostCar {
         at_constraint: margin.told(|money| money.0),
         off_constraint: 0.0,
         given: basis.book.plant.margin_per_car.value.is_some(),
         short,
+        spare,
         minutes,
         by_run: run.is_some(),
     })
@@ -71,6 +85,18 @@ pub(super) fn margin(
             &row.product,
             "what a lost car costs cannot be told; the setting margin_per_car would do too",
         );
+    }
+    if stack.variable.value <= 0.0 {
+        basis.lacking.other(
+            "parts",
+            "price",
+            "what one more car costs, what a car brings and what a lost one costs are not told: no \
+             metal, bought part, joint, paint or energy is in the book",
+            "give the tables parts with materials and coils, joins or coats, or energy_kw in \
+             stations; the setting margin_per_car would do too"
+                .to_owned(),
+        );
+        return None;
     }
     if !unpriced.is_empty() {
         return None;

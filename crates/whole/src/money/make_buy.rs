@@ -355,6 +355,7 @@ fn weigh(
         make: making.make,
         make_saved: saved,
         buy,
+        freed_h: making.freed.iter().map(|at| at.hours).sum(),
         freed: making.freed,
         cars_freed,
         freed_worth: worth,

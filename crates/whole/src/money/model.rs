@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use book::{At, Problem};
+use flow::statistics::Interval;
 use serde::{Deserialize, Serialize};
 use shops::carts::{ShopFigure, ShopValue};
 
@@ -20,6 +21,10 @@ pub struct CarMoney {
     pub total: ShopValue,
     /// What one more car costs: metal, bought parts, consumables, energy.
     pub variable: ShopValue,
+    /// Cars a week that a run makes, where one is at hand.
+    pub made: Option<Interval>,
+    /// Cost of a mean car with the yearly costs spread over those.
+    pub at_made: Option<ShopValue>,
     /// Whether no price is missing.
     pub complete: bool,
     /// Prices that are missing, and which figure stays too low.
@@ -222,10 +227,25 @@ pub struct LostCar {
     /// Whether the plant can sell all that it can make, so that a car lost is a
     /// car short.
     pub short: bool,
+    /// The time that can be lost and made up, where the plant makes more than is
+    /// needed; only what is lost beyond it costs cars.
+    pub spare: Option<Spare>,
     /// Where minutes cost, the dearest first.
     pub minutes: Vec<LostMinute>,
     /// Whether a run told where; else the plan's weakest station.
     pub by_run: bool,
+}
+
+/// Time that the constraint has beyond what the needed cars take.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Spare {
+    /// The station or line.
+    pub place: String,
+    /// Cars a week that it lets the plant make.
+    pub cars: f64,
+    /// Minutes a week that it can lose before a needed car is lost.
+    pub minutes: f64,
 }
 
 /// What a minute lost at a station costs.
@@ -236,8 +256,9 @@ pub struct LostMinute {
     pub place: String,
     /// Its shop.
     pub shop: String,
-    /// Share of its lost minutes that the plant never makes up: its share of the
-    /// critical path in a run, 1 for the plan's weakest.
+    /// Share of its lost minutes that the plant never makes up once
+    /// [`LostCar::spare`] is used: its share of the critical path in a run, 1 for
+    /// the plan's weakest.
     pub share: f64,
     /// What a minute costs on the mean.
     pub minute: ShopValue,
@@ -306,6 +327,8 @@ pub struct MakeOrBuy {
     /// Where its making stands: lines or stations with the hours that would be
     /// free.
     pub freed: Vec<Freed>,
+    /// Those hours a week together.
+    pub freed_h: f64,
     /// Cars a week that the freed hours give at the constraint.
     pub cars_freed: f64,
     /// What those are worth for a piece bought.
@@ -336,13 +359,13 @@ pub enum BetterWay {
     Buy,
 }
 
-/// HourPrices that a bought piece leaves free.
+/// Hours that a bought piece leaves free.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Freed {
     /// The line or station.
     pub place: String,
-    /// HourPrices a week.
+    /// Hours a week.
     pub hours: f64,
     /// Its load now.
     pub load: f64,
@@ -378,13 +401,19 @@ pub struct Case {
     pub life_years: f64,
     /// Weeks until it works.
     pub weeks: f64,
-    /// Cars a week that it gives.
+    /// Cars a week that it gives: in the first period of the forecast by the plan,
+    /// today by runs.
     pub cars: f64,
+    /// The most that it gives in a later period, where that is more.
+    pub cars_later: Option<f64>,
+    /// Why it gives none by the plan, in words: what hides it, or that the plan
+    /// does not see it. Its value then is no verdict on it.
+    pub no_car: Option<String>,
     /// To each side of that, where runs tell it.
     pub half_width: Option<f64>,
     /// Whether that is a difference at all; else it may be luck.
     pub shown: bool,
-    /// What those bring a year; none where no margin is known.
+    /// What [`Case::cars`] bring a year; none where no margin is known.
     pub gain_per_year: Option<f64>,
     /// Money out (−) and in (+) by year, from today.
     pub flows: Vec<f64>,

@@ -9,12 +9,15 @@ use super::model::{CostItem, CostKind, KindCost, ProductCost, ShopCost};
 use super::pieces::Piece;
 use super::yearly::{self, Machine};
 use super::{Basis, PLANT};
+use crate::findings::Answer;
 use crate::plan::sheet::{Made, Sheet, cell};
 
 /// The cost of a car by shop, kind and product.
 pub(super) struct Stack {
     pub(super) total: ShopValue,
     pub(super) variable: ShopValue,
+    /// What the yearly costs come to for a planned car.
+    pub(super) fixed: Option<Made<Money>>,
     pub(super) shops: Vec<ShopCost>,
     pub(super) kinds: Vec<KindCost>,
     pub(super) products: Vec<ProductCost>,
@@ -51,6 +54,7 @@ pub(super) fn build(
         }
     }
     let variable = variable(sheet, &stacked);
+    let fixed = fixed(sheet, &stacked);
     let shops: Vec<(Made<Money>, ShopCost)> = stacked
         .iter()
         .filter_map(|(shop, items)| shop_cost(sheet, shop, items))
@@ -62,6 +66,7 @@ pub(super) fn build(
         return Ok(Stack {
             total: nothing(),
             variable: nothing(),
+            fixed: None,
             shops: Vec::new(),
             kinds: Vec::new(),
             products: Vec::new(),
@@ -72,6 +77,7 @@ pub(super) fn build(
         kinds: kinds(&stacked, total.value.0),
         total: total.told(|money| money.0),
         variable: variable.told(|money| money.0),
+        fixed,
         shops: shops.into_iter().map(|(_, shop)| shop).collect(),
         products,
     })
@@ -213,6 +219,43 @@ fn variable(sheet: &mut Sheet, stacked: &[(String, Vec<Item>)]) -> Option<Made<M
     sheet.add("cost.variable", "what one more car costs", None, made)
 }
 
+/// What does not grow with one more car, spread over the planned ones.
+fn fixed(sheet: &mut Sheet, stacked: &[(String, Vec<Item>)]) -> Option<Made<Money>> {
+    let items = stacked.iter().flat_map(|(_, items)| items);
+    let kept = items.filter(|item| !item.kind.variable());
+    let parts: Vec<_> = kept.map(|item| item.made.part(|money| *money)).collect();
+    if parts.is_empty() {
+        return None;
+    }
+    let title = "yearly costs of a planned car";
+    sheet.add("cost.fixed", title, None, cost::money_sum(parts))
+}
+
+/// The cost of a car with the yearly costs spread over the cars that a run makes.
+pub(super) fn at_made(
+    sheet: &mut Sheet,
+    basis: &Basis<'_>,
+    stack: &Stack,
+    run: &Answer,
+) -> Option<ShopValue> {
+    let fixed = stack.fixed.as_ref()?;
+    let made = run.made.mean;
+    if made <= 0.0 {
+        return None;
+    }
+    let counts = vec![
+        Sourced::from(Count(1.0)),
+        basis.cars_a_week().map(|planned| Count(planned.0 / made)),
+    ];
+    let variable = Sourced::figure(Money(stack.variable.value), stack.variable.figure.clone());
+    let prices = vec![variable, fixed.part(|money| *money)];
+    let title = "cost of a car over the cars that the run makes: planned cars / made cars times \
+                 the yearly costs of a planned car, and what one more costs";
+    let made = cost::pieces_cost(counts, prices);
+    let made = sheet.add("cost.car.made", title, None, made)?;
+    Some(made.told(|money| money.0))
+}
+
 fn kinds(stacked: &[(String, Vec<Item>)], total: f64) -> Vec<KindCost> {
     let of = |kind: CostKind| {
         let items = stacked.iter().flat_map(|(_, items)| items);
@@ -249,7 +292,10 @@ fn products(basis: &Basis<'_>, stacked: &[(String, Vec<Item>)]) -> Vec<ProductCo
             cost,
             variable,
             price,
-            margin: price.map(|price| price - variable),
+            // With nothing that grows with a car the whole price would seem a margin.
+            margin: price
+                .filter(|_| variable > 0.0)
+                .map(|price| price - variable),
             profit: price.map(|price| price - cost),
         }
     })

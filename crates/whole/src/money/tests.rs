@@ -390,7 +390,7 @@ fn a_year_in_which_the_idea_works_half_brings_half() {
         weeks: 365.25 / 14.0,
         life_years: 2.0,
     };
-    let flows = cases::flows(&of, 60.0);
+    let flows = cases::flows(&of, &[(f64::INFINITY, 60.0)]);
     assert_eq!(flows.len(), 4);
     for (flow, wanted) in flows.iter().zip([-100.0, 25.0, 50.0, 25.0]) {
         assert!((flow - wanted).abs() < 1e-9, "{flows:?}");
@@ -429,4 +429,103 @@ fn a_line_that_another_offers_is_made_or_bought_by_what_is_saved() {
     assert_eq!(offer(between).verdict, BetterWay::MakeWhileLinesStay);
     // 200 pieces last two weeks, and take one to come.
     assert!(close(dear.buy_days.unwrap().value, 21.0));
+}
+
+#[test]
+fn an_idea_is_worth_cars_only_as_far_as_each_period_asks_for_them() {
+    // 102.86 cars a week pass the frame, 110.77 the faster one
+    let grown = format!(
+        "{PLANT}\n[forecast]\nperiod,product,cars_per_week\n2031,short,75\n2031,long,25\n\
+         2032,short,80\n2032,long,25\n"
+    );
+    let found = of_text(&grown);
+    let case = found.cases.iter().find(|case| case.idea == "faster frame");
+    let case = case.unwrap();
+    let later = 105.0 - 144_000.0 / 1_400.0;
+    assert_eq!(case.cars, 0.0);
+    assert!(close(case.cars_later.unwrap(), later));
+    assert_eq!(case.no_car, None);
+    // it costs from the start, and earns once the second year asks for more
+    let margin = found.lost.as_ref().unwrap().at_constraint.value;
+    assert!((case.flows[1] + 10_000.0).abs() < margin * later * 50.0 * 0.01);
+    assert!(close(case.flows[3], margin * later * 50.0 - 10_000.0));
+    // where nobody asks for more it says so
+    let flat = of_text(PLANT);
+    let case = flat.cases.iter().find(|case| case.idea == "faster frame");
+    assert!(
+        case.unwrap()
+            .no_car
+            .as_deref()
+            .unwrap()
+            .contains("no period asks for more")
+    );
+}
+
+#[test]
+fn an_idea_off_the_constraint_is_hidden_behind_it_and_stands_last() {
+    let text = PLANT.replace("short,75", "short,95").replace(
+        "paint the floor,stations,frame,upkeep_per_year,900",
+        "faster weld,stations,weld,cycle_s,900",
+    );
+    let found = of_text(&text);
+    let last = found.cases.last().unwrap();
+    assert_eq!(last.idea, "faster weld");
+    assert_eq!(last.no_car.as_deref(), Some("hidden behind frame"));
+    assert!(found.cases[..2].iter().all(|case| case.no_car.is_none()));
+}
+
+#[test]
+fn yearly_costs_are_spread_over_the_cars_of_a_run_too() {
+    let workbook = sample::workbook(&PLANT.replace("short,75", "short,175"));
+    let calm = flow::Watch::none();
+    let (shelf, memory) = (Shelf::new(), crate::improve::Memory::default());
+    let found = super::money_by_runs(&workbook, &super::RUNS, &shelf, &memory, &calm).unwrap();
+    let (made, over) = (found.made.unwrap().mean, found.at_made.unwrap());
+    assert!(made < 150.0, "{made}");
+    let fixed = found.total.value - found.variable.value;
+    assert!(close(
+        over.value,
+        found.variable.value + fixed * found.cars / made
+    ));
+    assert!(close(found.figures[&over.figure].value, over.value));
+}
+
+#[test]
+fn a_minute_lost_is_made_up_as_long_as_the_plant_has_spare_time() {
+    let lost = of_text(PLANT).lost.unwrap();
+    let spare = lost.spare.unwrap();
+    // 102.86 cars in 2400 minutes, 100 needed
+    assert_eq!(spare.place, "frame");
+    assert!(close(
+        spare.minutes,
+        2_400.0 * (1.0 - 100.0 * 1_400.0 / 144_000.0)
+    ));
+    assert_eq!(
+        of_text(&PLANT.replace("short,75", "short,95"))
+            .lost
+            .unwrap()
+            .spare,
+        None
+    );
+}
+
+#[test]
+fn without_metal_parts_or_energy_no_margin_is_made_up() {
+    let text = PLANT
+        .replace("wheel,bought,100,4,,frame", "wheel,bought,0,4,,frame")
+        .replace(
+            "bench,bought,400,1,long,frame",
+            "bench,bought,0,1,long,frame",
+        )
+        .replace("rivet_cost,0.05", "rivet_cost,0")
+        .replace("energy_cost_per_kwh,0.2", "energy_cost_per_kwh,0");
+    let found = of_text(&text);
+    assert_eq!(found.lost, None);
+    assert!(found.products.iter().all(|row| row.margin.is_none()));
+    let told = found.missing.iter().map(ToString::to_string);
+    let told: Vec<String> = told.collect();
+    assert!(
+        told.iter().any(|told| told.contains("energy_kw")),
+        "{told:?}"
+    );
 }

@@ -6,6 +6,7 @@ use units::Quantity;
 
 use super::{Draft, LinkOrigin, Way, idx, problem};
 use crate::carts;
+use crate::requirement::brings_new;
 
 /// Shares that differ by less than this are the same.
 const SAME_SHARE: f64 = 1e-9;
@@ -183,7 +184,7 @@ impl Draft<'_> {
     /// A station that releases cars and joins nothing must not be fed.
     fn check_source(&mut self, station: usize, into: &[usize]) {
         let row = &self.book.stations[station];
-        if row.source && !into.is_empty() {
+        if row.source && into.iter().any(|&link| self.feeds(link)) {
             self.problems.push(Problem {
                 found: format!("{} releases cars and is fed by a link", row.station),
                 expected: "one or the other where nothing is joined".into(),
@@ -193,17 +194,28 @@ impl Draft<'_> {
         }
     }
 
+    /// Whether a link brings its station cars that it has not had.
+    fn feeds(&self, link: usize) -> bool {
+        let link = &self.network.links[link];
+        brings_new(link.from, link.to)
+    }
+
     /// A station that joins must know which of its links brings the car.
     fn check_merge(&mut self, station: usize, into: &[usize], merges: bool) {
         let row = &self.book.stations[station];
         let reworked = into.iter().find(|&&l| self.links[l].way == Way::Rework);
         if let Some(&link) = reworked {
             let at = self.links[link].at;
+            let (table, column) = if self.feeds(link) {
+                ("links", "to")
+            } else {
+                ("stations", "rework_to")
+            };
             self.problems.push(Problem {
                 found: format!("a rework link into {}, which joins", row.station),
                 expected: "rework that goes to a station of its own".into(),
                 mend: "send rework to a repair station that goes on behind the joining one".into(),
-                ..problem("links", "rework-into-merge", Some(at), "to")
+                ..problem(table, "rework-into-merge", Some(at), column)
             });
         }
         let cars = into
@@ -230,6 +242,7 @@ impl Draft<'_> {
     pub(super) fn releases(&self, station: usize) -> bool {
         let fed = |l: usize| {
             self.network.links[l].to.at() == station
+                && self.feeds(l)
                 && matches!(self.links[l].way, Way::Onward | Way::Rework)
         };
         self.book.stations[station].source || !(0..self.links.len()).any(fed)

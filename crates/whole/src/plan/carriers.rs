@@ -38,6 +38,7 @@ pub(super) fn plan(sheet: &mut Sheet, basis: &Basis<'_>) -> Vec<CarrierPlan> {
                 from: formulas::Origin::Figure(row.needed.figure.clone()),
             },
             load,
+            over: formulas::over(load),
             alone: alone(sheet, basis, &format!("carrier.{}", row.carrier), share),
         }
     };

@@ -277,6 +277,7 @@ fn one(
             &format!("line.{name}"),
             load.part(|load| load.load),
         ),
+        over: formulas::over(load.value.load.0),
         load: load.planned(|load| load.load.0),
         runs: runs.into_iter().map(|run| run.plan).collect(),
     })

@@ -2,9 +2,6 @@
 
 use super::{Basis, CarrierPlan, PressLinePlan, Short, Shortfall, StationPlan};
 
-/// A load this little above 1 is rounding, not a shortfall.
-const SLACK: f64 = 1e-9;
-
 /// All shortfalls, the highest load first.
 pub(super) fn list(
     basis: &Basis<'_>,
@@ -51,7 +48,7 @@ fn plural(count: u32, one: &str) -> String {
 
 fn station(basis: &Basis<'_>, row: &StationPlan) -> Option<Shortfall> {
     let load = row.load.value;
-    if load <= 1.0 + SLACK {
+    if !row.over {
         return None;
     }
     let overtime = overtime(basis, &row.shop, row.overtime_h.value);
@@ -85,7 +82,7 @@ fn station(basis: &Basis<'_>, row: &StationPlan) -> Option<Shortfall> {
 
 fn line(basis: &Basis<'_>, row: &PressLinePlan) -> Option<Shortfall> {
     let load = row.load.value;
-    if load <= 1.0 + SLACK {
+    if !row.over {
         return None;
     }
     let overtime = overtime(basis, &row.shop, row.overtime_h.value);
@@ -127,7 +124,7 @@ fn line(basis: &Basis<'_>, row: &PressLinePlan) -> Option<Shortfall> {
 }
 
 fn carrier(basis: &Basis<'_>, row: &CarrierPlan) -> Option<Shortfall> {
-    if row.needed.value <= f64::from(row.count) {
+    if !row.over {
         return None;
     }
     let units_to_add = (row.needed.value as u32).saturating_sub(row.count).max(1);

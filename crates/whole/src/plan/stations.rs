@@ -89,6 +89,7 @@ fn one(
             &format!("station.{name}"),
             load.part(|load| load.load),
         ),
+        over: formulas::over(load.value.load.0),
         load: load.planned(|load| load.load.0),
         heavy,
     })

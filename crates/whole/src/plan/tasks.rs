@@ -5,9 +5,6 @@ use book::{Problem, Severity, Station, Task};
 use super::{Basis, kinds};
 use crate::assembly::{How, Refused, Screened};
 
-/// A time this little above its limit is rounding.
-const SLACK: f64 = 1e-9;
-
 /// A note for every task whose time, over the cars that have it, is longer
 /// than the time between two cars at the place that does it. The stations'
 /// cycles decide what the plan can do; such a task says that one of the two is
@@ -28,7 +25,7 @@ fn note(basis: &Basis<'_>, task: &Task, refused: &[Refused]) -> Option<Problem> 
     let (station, between) = roomiest(basis, task)?;
     let row = &basis.book.stations[station];
     let mean = time * share(basis, task, station);
-    if mean <= between * (1.0 + SLACK) {
+    if !formulas::over(mean / between) {
         return None;
     }
     let table = task.at.table.name();

@@ -146,6 +146,7 @@ const DEFECTS: Record<DefectKind, string> = {
   missing_hour: "times in the hour left out in spring",
   doubled_hour: "times in the hour that comes twice in autumn",
   duplicate: "the same row again",
+  contradiction: "two rows of one state with two causes, products or items",
   out_of_order: "out of order",
   overlap: "two states at once",
   gap: "no state in planned time",

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { pagesOf, type ShopHas } from "./pages";
+import { between, pagesOf, type ShopHas } from "./pages";
 
 const names = (has: ShopHas): string[] => pagesOf(has).map((at) => at.page);
 
@@ -39,5 +39,18 @@ describe("pages of a shop", () => {
 
   it("any other shop has its load alone", () => {
     expect(names({})).toEqual(["load"]);
+  });
+});
+
+describe("the fleets of a shop", () => {
+  const order = ["press", "body", "paint", "assembly"];
+  it("are those taken, given back or passing between the two in it", () => {
+    expect(between(order, "body", "paint")).toEqual(["body", "paint"]);
+    expect(between(order, "assembly", "assembly")).toEqual(["assembly"]);
+    expect(between(order, "body", "assembly")).toContain("paint");
+  });
+  it("never stand in a shop before or after", () => {
+    expect(between(order, "body", "paint")).not.toContain("press");
+    expect(between(order, "", "")).toEqual([]);
   });
 });

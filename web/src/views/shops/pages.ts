@@ -66,3 +66,9 @@ export function pagesOf({ kinds = [], tasks = 0, joins = 0, coats = 0, fleets = 
     ...(fleets > 0 ? [CARTS] : []),
   ];
 }
+
+/** The shops from where a fleet's cars are taken to where they are given back, in plant order. */
+export function between(order: string[], from: string, to: string): string[] {
+  const ends = [order.indexOf(from), order.indexOf(to)].filter((at) => at >= 0);
+  return ends.length === 0 ? [] : order.slice(Math.min(...ends), Math.max(...ends) + 1);
+}

@@ -41,6 +41,41 @@ fn rows_twice_in_a_log_without_ends_are_listed() {
 }
 
 #[test]
+fn two_causes_of_one_stop_contradict_each_other_and_the_first_counts() {
+    let ended = "station,from,to,state,cause\n\
+        weld,2026-03-02T06:00Z,2026-03-02T06:10Z,stopped,gripper\n\
+        weld,2026-03-02T06:00Z,2026-03-02T06:10Z,stopped,robot\n\
+        weld,2026-03-02T06:00Z,2026-03-02T06:10Z,stopped,gripper\n\
+        weld,2026-03-02T06:10Z,2026-03-02T06:20Z,working,\n";
+    let open = "station,from,state,cause\n\
+        weld,2026-03-02T06:00Z,stopped,gripper\n\
+        weld,2026-03-02T06:00Z,stopped,robot\n\
+        weld,2026-03-02T06:00Z,stopped,gripper\n\
+        weld,2026-03-02T06:10Z,working,\n\
+        weld,2026-03-02T06:20Z,off,\n";
+    for text in [ended, open] {
+        let log = read_with(&roster(LogMap::default()), RULES, text);
+        assert_eq!(log.defects.count(Kind::Contradiction), 1, "{text}");
+        assert_eq!(log.defects.count(Kind::Duplicate), 1, "{text}");
+        let told = &log.defects.kinds[&Kind::Contradiction].first[0];
+        assert_eq!(told.row, 3);
+        assert!(
+            told.found
+                .ends_with("in rows 2 and 3: cause `gripper` and `robot`"),
+            "{}",
+            told.found
+        );
+        assert_eq!(time(&log, 0, State::Stopped), 600.0);
+        let causes: Vec<&str> = log.units[0]
+            .causes
+            .iter()
+            .map(|(word, _)| log.words[*word as usize].as_str())
+            .collect();
+        assert_eq!(causes, ["gripper"], "{text}");
+    }
+}
+
+#[test]
 fn an_overlap_is_listed_with_the_begin_that_stands_in_the_row() {
     let log = read_rows(&[
         "weld,,2026-03-02T06:00:00Z,2026-03-02T07:00:00Z,working,,,a",

@@ -103,6 +103,45 @@ fn strangers_in_counts_do_not_make_a_log_another_plants() {
 }
 
 #[test]
+fn counts_and_quality_events_that_disagree_are_listed_with_both_figures() {
+    let counts = "station,time,made,rework,scrap\n\
+        weld,2026-03-02T07:00Z,60,2,0\n\
+        weld,2026-03-02T08:00Z,58,0,1\n\
+        weld,2026-03-02T09:00Z,61,0,0\n";
+    let quality = "station,time,result\n\
+        weld,2026-03-02T06:10Z,rework\n\
+        weld,2026-03-02T06:20Z,rework\n\
+        weld,2026-03-02T07:30Z,rework\n\
+        weld,2026-03-02T08:10Z,scrap\n";
+    let roster = roster(LogMap::default());
+    let log = with("", &[("counts.csv", counts), ("quality.csv", quality)]).unwrap();
+    let problems = log.problems(&roster);
+    let told: Vec<&str> = problems
+        .iter()
+        .filter(|problem| problem.code == "log/counts-differ")
+        .map(|problem| problem.found.as_str())
+        .collect();
+    assert_eq!(
+        told,
+        [
+            "weld from 2026-03-02 07:00:00 to 2026-03-02 08:00:00: 0 rework, 1 scrap \
+             by the counts, 1 rework, 0 scrap by the quality events (the first of 2 such counts)",
+            "weld from 2026-03-02 08:00:00 to 2026-03-02 09:00:00: 0 rework, 0 scrap \
+             by the counts, 0 rework, 1 scrap by the quality events",
+        ]
+    );
+    // Counts that never tell of rejects contradict nothing.
+    let jobs = "station,time,made\nweld,2026-03-02T07:00Z,60\nweld,2026-03-02T08:00Z,58\n";
+    let log = with("", &[("counts.csv", jobs), ("quality.csv", quality)]).unwrap();
+    let problems = log.problems(&roster);
+    assert!(
+        problems
+            .iter()
+            .all(|problem| problem.code != "log/counts-differ")
+    );
+}
+
+#[test]
 fn counts_twice_and_counts_that_are_none_are_listed() {
     let most = u64::MAX;
     let counts = format!(

@@ -1,6 +1,6 @@
 //! The tables of the build order.
 
-use whole::order::{BuildOrder, Off, OrderRule, PlacedCar, RuleFrom, RulePrice};
+use whole::order::{BuildOrder, Off, OrderRule, PlacedCar, Promised, RuleFrom, RulePrice};
 
 use crate::figure::{number, percent};
 use crate::grid::{Grid, Side};
@@ -15,6 +15,10 @@ fn shown(all: bool) -> usize {
 
 fn whole(count: impl Into<u64>) -> String {
     number(count.into() as f64, 0)
+}
+
+fn or_dash(place: Option<u32>) -> String {
+    place.map_or_else(|| "-".to_owned(), whole)
 }
 
 /// Places, those beyond the first few as a number.
@@ -105,9 +109,11 @@ pub(super) fn promises(order: &BuildOrder, all: bool) -> Grid {
         ("", Side::Left),
     ]);
     let mut rows: Vec<_> = order.promises.iter().collect();
-    rows.sort_by_key(|promise| (promise.kept, promise.place_on_line <= promise.within));
+    let on_line = |promise: &Promised| promise.place_on_line.is_some_and(|at| at <= promise.within);
+    rows.sort_by_key(|promise| (promise.kept, on_line(promise)));
     for promise in rows.into_iter().take(shown(all)) {
-        let word = match (promise.kept, promise.place_on_line <= promise.within) {
+        let word = match (promise.kept, on_line(promise)) {
+            (false, _) if promise.place.is_none() => "NOT KEPT, on hold all week",
             (false, _) => "NOT KEPT",
             (true, false) => "kept, but late on the line",
             (true, true) => "kept",
@@ -115,8 +121,8 @@ pub(super) fn promises(order: &BuildOrder, all: bool) -> Grid {
         grid.row([
             promise.order.clone(),
             whole(promise.within),
-            whole(promise.place),
-            whole(promise.place_on_line),
+            or_dash(promise.place),
+            or_dash(promise.place_on_line),
             word.to_owned(),
         ]);
     }
@@ -131,7 +137,6 @@ pub(super) fn held(order: &BuildOrder) -> Grid {
         ("", Side::Left),
     ]);
     for held in &order.on_hold {
-        let or_dash = |place: Option<u32>| place.map_or_else(|| "-".to_owned(), whole);
         grid.row([
             held.order.clone(),
             or_dash(held.back_from),

@@ -103,7 +103,7 @@ fn a_car_that_must_miss_its_promise_misses_it_by_as_little_as_the_rule_allows() 
         .promises
         .iter()
         .filter(|promise| !promise.kept)
-        .map(|promise| promise.place)
+        .filter_map(|promise| promise.place)
         .collect();
     assert_eq!(late, [7]);
     let goal = |goal: &&GoalProof| goal.goal.contains("late");

@@ -51,3 +51,21 @@ fn a_repair_of_twenty_minutes_is_overtaken_by_six_cars_and_lanes_make_it_good() 
     on_line.sort_unstable();
     assert_eq!(on_line, (1..=100).collect::<Vec<u32>>());
 }
+
+#[test]
+fn a_move_by_hand_leaves_the_painted_body_store_as_it_is_since_luck_falls_on_places() {
+    let book = with_repairs(plant());
+    let planned = plan(&book);
+    assert!(planned.store.repaired > 0);
+    let ready = asked(&book, 1, |question| ByHand::new(question, planned.clone()));
+    let step = HandMove {
+        from: 3,
+        cars: 4,
+        to: 60,
+    };
+    let moved = ready.unwrap().build_order(&[step]).unwrap();
+    let anew = asked(&book, 1, |question| {
+        painted::painted(question, moved.places.len(), question.takt_s)
+    });
+    assert_eq!(moved.store, anew);
+}

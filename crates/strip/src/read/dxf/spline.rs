@@ -16,11 +16,25 @@ pub(super) struct Spline {
 
 type Told = (String, &'static str);
 
-impl Spline {
-    pub(super) fn of(pairs: &[Pair<'_>]) -> Result<Self, Told> {
-        let save = "save it with its control points and knots";
-        let mut degree = 3_usize;
-        let (mut knots, mut weights, mut xs, mut ys) = (vec![], vec![], vec![], vec![]);
+/// A spline as it is written.
+struct Read {
+    degree: usize,
+    knots: Vec<f64>,
+    /// None of them where all weigh the same.
+    weights: Vec<f64>,
+    xs: Vec<f64>,
+    ys: Vec<f64>,
+}
+
+impl Read {
+    fn of(pairs: &[Pair<'_>]) -> Result<Self, Told> {
+        let mut read = Self {
+            degree: 3,
+            knots: Vec::new(),
+            weights: Vec::new(),
+            xs: Vec::new(),
+            ys: Vec::new(),
+        };
         for pair in pairs {
             let number = || {
                 pair.value
@@ -33,39 +47,57 @@ impl Spline {
                     })
             };
             match pair.code {
-                71 => degree = pair.value.parse().unwrap_or(0),
-                40 => knots.push(number()?),
-                41 => weights.push(number()?),
-                10 => xs.push(number()?),
-                20 => ys.push(number()?),
+                71 => read.degree = pair.value.parse().unwrap_or(0),
+                40 => read.knots.push(number()?),
+                41 => read.weights.push(number()?),
+                10 => read.xs.push(number()?),
+                20 => read.ys.push(number()?),
                 _ => {}
             }
         }
-        let count = xs.len();
+        Ok(read)
+    }
+
+    /// Says what of it makes no curve.
+    fn makes_sense(&self) -> Result<(), String> {
+        let (count, degree, knots) = (self.xs.len(), self.degree, self.knots.len());
         if count == 0 {
-            return Err(("it has fit points only".to_owned(), save));
+            return Err("it has fit points only".to_owned());
         }
         if !(1..=15).contains(&degree) || count <= degree || count > MOST {
-            let told = format!("it is of degree {degree} with {count} control points");
-            return Err((told, save));
+            return Err(format!(
+                "it is of degree {degree} with {count} control points"
+            ));
         }
-        if ys.len() != count || knots.len() != count + degree + 1 {
-            let told = format!(
-                "it has {} knots for {count} control points of degree {degree}, not {}",
-                knots.len(),
+        if self.ys.len() != count || knots != count + degree + 1 {
+            return Err(format!(
+                "it has {knots} knots for {count} control points of degree {degree}, not {}",
                 count + degree + 1
-            );
-            return Err((told, save));
+            ));
         }
-        if knots.windows(2).any(|pair| pair[0] > pair[1]) {
-            return Err(("its knots are not in order".to_owned(), save));
+        if self.knots.windows(2).any(|pair| pair[0] > pair[1]) {
+            return Err("its knots are not in order".to_owned());
         }
-        if weights.is_empty() {
-            weights = vec![1.0; count];
+        let weighed =
+            self.weights.len() == count && self.weights.iter().all(|weight| *weight > 0.0);
+        if !(weighed || self.weights.is_empty()) {
+            return Err("its weights are not all above 0".to_owned());
         }
-        if weights.len() != count || weights.iter().any(|weight| *weight <= 0.0) {
-            return Err(("its weights are not all above 0".to_owned(), save));
-        }
+        Ok(())
+    }
+}
+
+impl Spline {
+    pub(super) fn of(pairs: &[Pair<'_>]) -> Result<Self, Told> {
+        let read = Read::of(pairs)?;
+        read.makes_sense()
+            .map_err(|told| (told, "save it with its control points and knots"))?;
+        let weights = if read.weights.is_empty() {
+            vec![1.0; read.xs.len()]
+        } else {
+            read.weights
+        };
+        let (degree, knots, xs, ys) = (read.degree, read.knots, read.xs, read.ys);
         let controls = xs
             .into_iter()
             .zip(ys)
@@ -78,7 +110,8 @@ impl Spline {
             controls,
         };
         if spline.spans().is_empty() {
-            return Err(("its knots leave no curve".to_owned(), save));
+            let told = "its knots leave no curve".to_owned();
+            return Err((told, "save it with its control points and knots"));
         }
         Ok(spline)
     }
