@@ -122,7 +122,7 @@ impl Reading {
         let unseen = names.iter().zip(&seen).filter(|(_, seen)| !**seen);
         let (lines, endless) = match days(book, built, roster, log) {
             Ok(lines) => (lines, None),
-            Err(problem) => (Vec::new(), Some(problem)),
+            Err(problem) => (Vec::new(), Some(*problem)),
         };
         Self {
             rows: log.rows,

@@ -36,7 +36,7 @@ pub fn days(
     built: &Built,
     roster: &Roster,
     log: &Log,
-) -> Result<Vec<DayLine>, Problem> {
+) -> Result<Vec<DayLine>, Box<Problem>> {
     let Some((from, to)) = log.span else {
         return Ok(Vec::new());
     };

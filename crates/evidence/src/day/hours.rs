@@ -82,17 +82,17 @@ pub(crate) fn ends(built: &Built) -> Vec<usize> {
 ///
 /// # Errors
 /// The plant has no such station: nothing can be held against what left it.
-pub(crate) fn last_shop(built: &Built) -> Result<&str, Problem> {
+pub(crate) fn last_shop(built: &Built) -> Result<&str, Box<Problem>> {
     let end = ends(built).pop();
     end.map(|place| built.stations[place].shop.as_str())
         .ok_or_else(|| {
-            refusal(
+            Box::new(refusal(
                 "links",
                 "no-end-of-line",
                 "a link onward from every station",
                 "a station from which cars leave the plant",
                 "drop the link that leads on from the last station; its way to rework may stay",
-            )
+            ))
         })
 }
 

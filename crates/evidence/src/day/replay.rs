@@ -64,7 +64,7 @@ pub fn day(
     if !inside {
         return Err(no_such_day(log, roster, date));
     }
-    let last = hours::last_shop(built).map_err(|none| NoDay::Problems(vec![none]))?;
+    let last = hours::last_shop(built).map_err(|none| NoDay::Problems(vec![*none]))?;
     if let Some(ends) = hours::untold(built, log) {
         return Err(no_end_of_line(log, &ends));
     }

@@ -31,7 +31,11 @@ pub(super) fn plan(sheet: &mut Sheet, basis: &Basis<'_>) {
     for (row, need) in basis.book.products.iter().zip(&once.products) {
         let stations = steps(basis, &way, &need.per_car.visits);
         let worst = worst(basis.book, &stations);
-        let shares: Vec<_> = stations.into_iter().map(|(_, share)| share).collect();
+        let mut shares: Vec<_> = stations.into_iter().map(|(_, share)| share).collect();
+        if shares.is_empty() {
+            let always = Sourced::usual(Share(1.0), "stations", "first_time_ok");
+            shares.push(always);
+        }
         let id = format!("product.{}.first_time_right", row.product);
         let title = format!("share of {} right at the first try{worst}", row.product);
         let made = cascade::rolled_yield(shares);

@@ -11,8 +11,10 @@ fn a_car_is_right_first_time_if_every_station_of_its_way_lets_it_go_on() {
         bus,200
         [stations]
         station,shop,cycle_s,first_time_ok,rework_to,takes
+        floor,body,10,,,
         weld,body,10,0.95,weld mend,
         weld mend,body,10,,,
+        inner doors,body,10,,,
         doors,body,10,0.5,doors,
         join,body,10,,,one_of_each
         high roof,body,10,0.8,high roof,
@@ -20,6 +22,8 @@ fn a_car_is_right_first_time_if_every_station_of_its_way_lets_it_go_on() {
         mend,trim,10,0.7,mend,
         [links]
         from,to,holds,products
+        floor,weld,5,
+        inner doors,doors,5,
         weld,weld mend,5,
         weld mend,weld,5,
         weld,join,5,
