@@ -79,7 +79,7 @@ fn a_group_a_station_and_the_whole_read_as_tables_with_the_cautions() {
     };
     let whole = shown(&[]);
     for words in [
-        "3800 joints a car",
+        "3,800 joints a car",
         "Stations against takt",
         "Consumables",
         "One robot less",
