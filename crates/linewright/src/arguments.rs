@@ -359,7 +359,10 @@ mod tests {
 
     #[test]
     fn a_number_below_nothing_is_refused_by_its_range_and_not_as_an_option() {
-        for (name, words) in [("--seconds", "above 0"), ("--seed", "a whole number from 0")] {
+        for (name, words) in [
+            ("--seconds", "above 0"),
+            ("--seed", "a whole number from 0"),
+        ] {
             let asked = ["linewright", "order", "book", name, "-1"];
             let refused = Arguments::commands().try_get_matches_from(asked);
             let told = refused.unwrap_err().to_string();
