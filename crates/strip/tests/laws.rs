@@ -160,7 +160,13 @@ proptest! {
             let best = laid(&request, kind);
             let mut fixed = request.clone();
             fixed.grain = vec![window(angle, angle)];
-            let one = laid(&fixed, kind);
+            fixed.kinds = vec![kind];
+            // At one angle alone an outline may be too sharp for a proof; that is told.
+            let outcome = lay(&fixed, &Watch::none()).map_err(|refused| TestCaseError::fail(refused[0].to_string()))?;
+            let Some(one) = outcome.layouts.first() else {
+                prop_assert!(!outcome.without.is_empty());
+                continue;
+            };
             prop_assert!(one.utilisation <= best.bound + 1e-9, "{} above {}", one.utilisation, best.bound);
         }
     }
