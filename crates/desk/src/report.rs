@@ -11,6 +11,7 @@ mod cell;
 mod coils;
 mod course;
 mod curves;
+mod first_time;
 mod growth;
 mod html;
 mod improve;

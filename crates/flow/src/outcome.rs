@@ -59,6 +59,12 @@ pub struct Outcome {
     pub rate_by_class: Vec<Estimate>,
     /// Jobs lost as scrap an hour.
     pub scrapped_per_h: Estimate,
+    /// First time right: of the jobs that ended, made or lost, the share that
+    /// passed every check on its way at the first try (rolled throughput yield).
+    /// A job is followed under its own number: what it was split from counts,
+    /// what was joined to it does not, so that a part repaired or lost before it
+    /// was built in takes nothing from the job that it became part of.
+    pub first_time_right: Estimate,
     /// Seconds from birth (the oldest part's) to leaving the plant.
     pub time_in_plant_s: Times,
     /// Mean of jobs in the plant, parts counted as jobs until they are joined.
@@ -120,6 +126,10 @@ pub struct StationOutcome {
     pub reworked: Estimate,
     /// Share of jobs lost.
     pub scrapped: Estimate,
+    /// What first time right loses here: jobs that failed here first, over the
+    /// jobs that ended in the plant. All stations' add to what is not right, but
+    /// for those still on their way at the begin and the end of the run.
+    pub failed_first: Estimate,
     /// Mean of jobs that lie before it in its incoming links.
     pub queue_mean: Estimate,
     /// What of the critical path lies here.
@@ -192,11 +202,14 @@ pub(crate) struct Sample {
     pub(crate) rate_per_h: f64,
     by_class: Vec<f64>,
     scrapped_per_h: f64,
+    first_time_right: f64,
     entered_per_h: f64,
     jobs: f64,
     times: Histogram,
     units: Vec<UnitTally>,
     links: Vec<LinkTally>,
+    /// Failed for the first time, by unit, over the jobs that ended.
+    failed_first: Vec<f64>,
     /// Cycle, stopped, changeover by station, then on the way.
     path: Vec<[f64; 3]>,
     on_the_way: f64,
@@ -215,12 +228,15 @@ impl Sample {
         let mut by_class = vec![0.0; plan.class_names.len()];
         let mut times = Histogram::new();
         let (mut scrapped, mut entered) = (0, 0);
+        let (mut not_right, mut lost) = (0, 0);
         for slab in &tally.plant[slabs] {
             for (sum, n) in by_class.iter_mut().zip(&slab.by_class) {
                 *sum += *n as f64;
             }
             scrapped += slab.scrapped;
             entered += slab.entered;
+            not_right += slab.not_right;
+            lost += slab.lost;
         }
         let slots = slots(finished, window);
         for slot in &tally.times[slots.clone()] {
@@ -234,7 +250,14 @@ impl Sample {
             .map(|l| sum_links(&tally.links[l * n + slots.start..l * n + slots.end]))
             .collect();
         let (path, on_the_way) = path_shares(plan, finished, window);
+        let ended = (made + lost as f64).max(1.0);
+        let failed_first = (0..plan.unit_count)
+            .map(|u| &tally.failed_first[u * n + slots.start..u * n + slots.end])
+            .map(|unit| unit.iter().sum::<u64>() as f64 / ended)
+            .collect();
         Self {
+            first_time_right: (made - not_right as f64) / ended,
+            failed_first,
             rate_per_h: made / hours,
             by_class: by_class.into_iter().map(|n| n / hours).collect(),
             scrapped_per_h: scrapped as f64 / hours,
@@ -368,6 +391,7 @@ impl Outcome {
                 .map(|c| over(&|s| s.by_class[c]))
                 .collect(),
             scrapped_per_h: over(&|s| s.scrapped_per_h),
+            first_time_right: over(&|s| s.first_time_right),
             time_in_plant_s: Times {
                 mean: over(&|s| s.times.mean().unwrap_or(0.0) / 1e9),
                 p10: over(&|s| s.time(0.1)),
@@ -436,6 +460,8 @@ fn station(plan: &Plan, s: usize, samples: &[Sample], with_path: bool) -> Statio
         .filter(|l| plan.links[*l].to_pool as usize == s && plan.links[*l].to_pool != NONE)
         .collect();
     let path = |k: usize| Estimate::of(samples.iter().map(|x| x.path[s][k]).collect());
+    let first = plan.pools[s].first_unit as usize;
+    let units = first..first + plan.pools[s].units as usize;
     StationOutcome {
         name: plan.pools[s].name.clone(),
         working: share(&|t| t.working),
@@ -448,6 +474,12 @@ fn station(plan: &Plan, s: usize, samples: &[Sample], with_path: bool) -> Statio
         done_per_h: Estimate::of(sums.iter().map(|(t, x)| t.done as f64 / x.hours).collect()),
         reworked: per_job(&|t| t.reworked),
         scrapped: per_job(&|t| t.scrapped),
+        failed_first: Estimate::of(
+            samples
+                .iter()
+                .map(|x| x.failed_first[units.clone()].iter().sum())
+                .collect(),
+        ),
         queue_mean: Estimate::of(
             samples
                 .iter()

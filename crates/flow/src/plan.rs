@@ -48,6 +48,9 @@ pub(crate) struct Pool {
     pub(crate) batch: u32,
     /// Jobs are born when work ends here (arrivals) instead of when it begins.
     pub(crate) arrival: bool,
+    /// A job here may itself leave for good: it is not only a part of another
+    /// that it is joined to further on.
+    pub(crate) whole: bool,
 }
 
 /// Where a pool's jobs come from.
@@ -215,6 +218,30 @@ pub(crate) struct Way {
 pub(crate) struct Carriers {
     pub(crate) count: u32,
     pub(crate) return_time: Ticks,
+}
+
+impl Pool {
+    /// The links by which jobs go on, rework included.
+    pub(crate) fn onward(&self) -> Vec<u32> {
+        let mut links = match &self.outlets {
+            Outlets::Leave => Vec::new(),
+            Outlets::One(link) => vec![*link],
+            Outlets::Share(ways) => ways.iter().map(|way| way.0).collect(),
+            Outlets::Each(links) => links.clone(),
+        };
+        let items = self.lots.iter().flat_map(|lots| &lots.items);
+        links.extend(items.map(|item| item.to));
+        links.extend((self.quality.rework != NONE).then_some(self.quality.rework));
+        links
+    }
+
+    /// Whether what comes by a link is joined to another job here.
+    pub(crate) fn joins(&self, link: u32) -> bool {
+        match &self.intake {
+            Intake::Each(each) => each.parts.iter().any(|part| part.link == link),
+            _ => false,
+        }
+    }
 }
 
 impl Plan {

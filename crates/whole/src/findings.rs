@@ -14,9 +14,11 @@ mod constraint;
 mod course;
 mod deadlock;
 mod difference;
+mod first_time;
 mod loads;
 pub(crate) mod measure;
 mod output;
+mod stage_days;
 mod stations;
 
 use book::{Book, Problem, Severity};
@@ -27,6 +29,7 @@ use serde::{Deserialize, Serialize};
 use units::{Quantity, Seconds};
 
 use crate::network::{self, Built, LotPlan};
+use crate::plan::RatePlan;
 use crate::work;
 
 pub use banks::{Arrow, Bank, StageContent, Toward};
@@ -35,6 +38,7 @@ pub use constraint::{CYCLE_CUT, Lever, REPAIR_CUT, Suspect, Trial};
 pub use course::{Day, Spread};
 pub use deadlock::{Deadlock, DeadlockLink};
 pub use difference::{Difference, Sample, differences};
+pub use first_time::{FirstTimeLoss, FirstTimeRight};
 pub use measure::{PathShare, RunFacts};
 pub use output::ShopOutput;
 pub use stations::StationStates;
@@ -138,6 +142,11 @@ pub struct CoilToCar {
     pub p50: Interval,
     /// Nine in ten take less.
     pub p90: Interval,
+    /// The stages' days together: the mean time on the way that takes longest. A
+    /// car is as old as its oldest piece, so that the mean car takes some more.
+    pub by_stage: Option<Interval>,
+    /// The same by plan, with every place filled and every lot just begun.
+    pub planned_days: Option<f64>,
     /// The whole distribution.
     pub spread: Spread,
     /// Whether nine cars in ten keep the target.
@@ -162,6 +171,8 @@ pub struct Answer {
     pub products: Vec<ProductRate>,
     /// Coil-to-car time.
     pub coil_to_car: CoilToCar,
+    /// First time right.
+    pub first_time_right: FirstTimeRight,
     /// Cars, sub-assemblies and pieces in the plant.
     pub jobs: Interval,
     /// The same by stage, from coil to car.
@@ -278,6 +289,7 @@ impl From<Vec<Problem>> for NoAnswer {
 /// [`NoAnswer`]: problems of the book, settings out of range, or a run
 /// cancelled through `watch`.
 pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer, NoAnswer> {
+    let plan = crate::plan::plan(book).ok();
     let worked = work::of(book)?;
     let notes = &worked.notes;
     let book = &*worked.book;
@@ -307,6 +319,8 @@ pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer
         bridge::build(&measured, needed, &pillar)
     });
     let on_the_way = measured.outcome.on_the_way.as_ref();
+    let first_time_right = first_time::first_time_right(book, &built, &measured);
+    let stage_days = stage_days::days(book, &built, &measured);
     Ok(Answer {
         // what locks up or makes nothing meets no need, not even none
         verdict: if deadlock.is_some() || made.mean <= 0.0 {
@@ -314,14 +328,21 @@ pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer
         } else {
             Verdict::at_least(needed, made)
         },
-        sentence: sentence(needed, made, suspects.first(), deadlock.as_ref()),
+        sentence: sentence(
+            needed,
+            made,
+            &first_time_right,
+            suspects.first(),
+            deadlock.as_ref(),
+        ),
         needed,
         made,
         products: products(book, &built, &measured),
-        coil_to_car: coil_to_car(book, &measured),
+        coil_to_car: coil_to_car(book, &measured, stage_days.all, plan.as_ref()),
+        first_time_right,
         jobs: measured.outcome.jobs_in_plant.interval(level),
         samples: difference::samples(book, &built, &measured),
-        stages: banks::content(&built, &measured),
+        stages: banks::content(&built, &measured, &stage_days, plan.as_ref()),
         days: course::days(&measured),
         shops: output::output(book, &built, &measured)?,
         stations: stations::states(&built, &measured),
@@ -458,7 +479,12 @@ fn cars_of(product: &str, built: &Built, measured: &Measured) -> Vec<f64> {
     cars
 }
 
-fn coil_to_car(book: &Book, measured: &Measured) -> CoilToCar {
+fn coil_to_car(
+    book: &Book,
+    measured: &Measured,
+    by_stage: Option<Interval>,
+    plan: Option<&RatePlan>,
+) -> CoilToCar {
     let times = &measured.outcome.time_in_plant_s;
     let days = |seconds: &Estimate| {
         let days: Vec<f64> = seconds
@@ -474,6 +500,10 @@ fn coil_to_car(book: &Book, measured: &Measured) -> CoilToCar {
         p10: days(&times.p10),
         p50: days(&times.p50),
         p90: days(&times.p90),
+        by_stage,
+        planned_days: plan
+            .and_then(|plan| plan.lead_time.as_ref())
+            .map(|lead| lead.total_days.value),
         spread: course::spread(measured, target_days),
         verdict: if measured.outcome.rate_per_h.mean > 0.0 {
             Verdict::at_most(target_days, days(&times.p90))
@@ -486,6 +516,7 @@ fn coil_to_car(book: &Book, measured: &Measured) -> CoilToCar {
 fn sentence(
     needed: f64,
     made: Interval,
+    right: &FirstTimeRight,
     first: Option<&Suspect>,
     deadlock: Option<&Deadlock>,
 ) -> String {
@@ -502,6 +533,10 @@ fn sentence(
             "the plant makes {rate} of {needed:.0} needed, {:.0} short",
             needed - made.mean
         ),
+    };
+    let says = match right.in_words() {
+        Some(right) => format!("{says}; {right}"),
+        None => says,
     };
     match first {
         Some(suspect) => format!(

@@ -6,9 +6,9 @@
 //! which a run of the plant measures.
 
 mod carriers;
-mod first_time;
+pub(crate) mod first_time;
 mod kinds;
-mod lead_time;
+pub(crate) mod lead_time;
 mod presses;
 pub(crate) mod sheet;
 mod shops;

@@ -20,7 +20,7 @@ struct Mend {
     links: [&'static str; 2],
 }
 
-const MENDS: [Mend; 8] = [
+const MENDS: [Mend; 9] = [
     Mend {
         code: "stations/no-rework-way",
         stations: [
@@ -63,6 +63,18 @@ const MENDS: [Mend; 8] = [
         links: [
             "saw,weld,3,5\nweld,trim,3,5\n",
             "saw,weld,3,5\nweld,trim,3,5\ntrim,weld,8,5\n",
+        ],
+    },
+    // Nor is a line led into a first station that cars only come back to.
+    Mend {
+        code: "stations/nothing-leads-to",
+        stations: [
+            "weld,body,1,30,,,,,,\ntrim,body,2,50,,,0.9,weld,,\n",
+            "call,body,1,5,,,,,,\nweld,body,1,30,,,,,,\ntrim,body,2,50,,,0.9,weld,,\n",
+        ],
+        links: [
+            "weld,trim,3,5\ntrim,weld,8,5\n",
+            "weld,trim,3,5\ntrim,weld,8,5\ncall,weld,2,5\n",
         ],
     },
     Mend {
@@ -117,6 +129,21 @@ fn the_way_out_of_a_problem_leads_to_a_book_that_is_planned_and_built() {
         let built = built.unwrap_or_else(|problems| panic!("{problems:#?}"));
         Plan::compile(&built.network).unwrap_or_else(|faults| panic!("{faults:#?}"));
     }
+}
+
+#[test]
+fn a_line_that_failed_cars_come_back_to_the_begin_of_is_told_to_start_before_it() {
+    let back = MENDS
+        .iter()
+        .find(|mend| mend.code == "stations/nothing-leads-to");
+    let problems = errors(&back.unwrap().text(0));
+    let told = problems
+        .iter()
+        .find(|p| p.code == "stations/nothing-leads-to");
+    assert_eq!(
+        told.unwrap().mend,
+        "put a station where cars start before `weld`, with a link from it to `weld`"
+    );
 }
 
 #[test]

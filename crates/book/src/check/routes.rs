@@ -242,7 +242,17 @@ fn knots(book: &Book, ways: &Ways<'_>, problems: &mut Problems) {
     }
     for (component, entered) in components.iter().zip(entered) {
         if !entered {
-            let station = &book.stations[component[0]];
+            // Where only cars that failed come from within is where the loop begins.
+            let onward = |link: &&Link| !ways.is_rework(link);
+            let begins = |place: &&usize| {
+                let name = &book.stations[**place].station;
+                book.links
+                    .iter()
+                    .filter(onward)
+                    .all(|link| link.to != *name)
+            };
+            let first = component.iter().find(begins).unwrap_or(&component[0]);
+            let station = &book.stations[*first];
             problems.push(
                 Problem::at(station.at, "nothing-leads-to")
                     .column("station")
@@ -250,9 +260,9 @@ fn knots(book: &Book, ways: &Ways<'_>, problems: &mut Problems) {
                         "a loop {} that nothing leads into",
                         names(book, component)
                     ))
-                    .expected("a link into it, or a source in it")
+                    .expected("a link into it from a station where cars start")
                     .mend(format!(
-                        "add a link to `{}` or write `yes` as its source",
+                        "put a station where cars start before `{0}`, with a link from it to `{0}`",
                         station.station
                     )),
             );

@@ -66,6 +66,9 @@ settings! {
     weeks_per_year: f64, usual("48"), above(0.0), to(53.0);
     /// The longest a car may take from coil to finished car.
     coil_to_car_target_days: Days, usual("5"), above(0.0), to(1000.0);
+    /// The part of the cars that must pass every check on their way at the first
+    /// try.
+    first_time_target: Option<Share>;
     /// The yearly return that an investment must bring.
     hurdle_rate: Share, usual("0.10");
     /// What an hour of a person costs.

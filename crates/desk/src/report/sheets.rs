@@ -5,7 +5,7 @@ use whole::findings::{Answer, Verdict};
 use whole::network::Way;
 use whole::plan::{Planned, RatePlan};
 
-use super::{Report, course, growth, money};
+use super::{Report, course, first_time, growth, money};
 
 /// A cell.
 #[derive(Clone, Debug, PartialEq)]
@@ -105,6 +105,8 @@ pub(super) fn sheets(report: &Report<'_>) -> Vec<Sheet> {
         all.extend([
             products(answer),
             times(answer),
+            first_time::measured(answer),
+            first_time::losses(answer),
             bridge(answer),
             suspects(answer),
         ]);
@@ -117,7 +119,7 @@ pub(super) fn sheets(report: &Report<'_>) -> Vec<Sheet> {
         lots(report.plan),
         carriers(report.plan),
     ]);
-    all.extend([lead_time(report.plan), first_time_right(report.plan)]);
+    all.extend([lead_time(report.plan), first_time::planned(report.plan)]);
     all.extend(report.money.map(money::in_short));
     all.extend(report.growth.map(growth::in_short).unwrap_or_default());
     if let Some(answer) = report.answer {
@@ -387,30 +389,16 @@ fn lead_time(plan: &RatePlan) -> Sheet {
     Sheet::new("Planned days from coil to car", &["stage", "days"], rows).note(&time.meaning)
 }
 
-fn first_time_right(plan: &RatePlan) -> Sheet {
-    let row = |what: &str, id: &str| {
-        let figure = plan.figures.get(id)?;
-        Some(vec![
-            text(what),
-            Cell::Share(figure.value),
-            text(&figure.title),
-        ])
-    };
-    let products = plan.products.iter().filter_map(|row_of| {
-        let id = format!("product.{}.first_time_right", row_of.product);
-        row(&row_of.product, &id)
-    });
-    let rows = products.chain(row("all", "plant.first_time_right"));
-    let columns = ["product", "right first time", "what it is"];
-    Sheet::new("Planned first time right", &columns, rows.collect())
-}
-
 fn stages(answer: &Answer) -> Sheet {
+    let days = |seen: Option<Interval>| seen.map_or(Cell::Empty, |days| Cell::Interval(days, 2));
+    let planned = |days: Option<f64>| days.map_or(Cell::Empty, |days| Cell::Number(days, 2));
     let row = |stage: &whole::findings::StageContent| {
         vec![
             text(&stage.stage),
             text(&stage.shop),
             Cell::Interval(stage.jobs, 1),
+            days(stage.days),
+            planned(stage.planned_days),
         ]
     };
     let mut rows: Vec<_> = answer.stages.iter().map(row).collect();
@@ -418,8 +406,14 @@ fn stages(answer: &Answer) -> Sheet {
         text("all"),
         Cell::Empty,
         Cell::Interval(answer.jobs, 1),
+        days(answer.coil_to_car.by_stage),
+        planned(answer.coil_to_car.planned_days),
     ]);
-    Sheet::new("In the plant", &["stage", "shop", "cars or pieces"], rows)
+    let columns = ["stage", "shop", "cars or pieces", "days", "by plan at most"];
+    Sheet::new("In the plant", &columns, rows).note(
+        "Days on the way that takes longest from coil to car; a car is as old as its oldest \
+         piece, so that the mean car takes some more than all of them.",
+    )
 }
 
 fn stations(plan: &RatePlan) -> Sheet {

@@ -125,6 +125,11 @@ fn summary(
             answer.made.mean,
             Some(answer.made.half_width),
         ),
+        (
+            "first time right, share of cars",
+            answer.first_time_right.made.mean,
+            Some(answer.first_time_right.made.half_width),
+        ),
         ("replications", f64::from(run.replications), None),
         ("weeks in each", f64::from(run.weeks), None),
         ("warm-up h", run.warm_up_h, None),

@@ -41,6 +41,7 @@ pub(super) fn build(network: &Network) -> Plan {
         pools.push(arrival_pool(network, i, arrival, first_unit));
         first_unit += 1;
     }
+    mark_whole(&mut pools, &links);
     Plan {
         station_count: stations,
         unit_count: first_unit as usize,
@@ -63,6 +64,27 @@ pub(super) fn build(network: &Network) -> Plan {
         capped,
         pools,
         links,
+    }
+}
+
+/// Marks the pools whose jobs may themselves leave for good, from the ways out
+/// back against the flow, past no place where a job becomes part of another.
+fn mark_whole(pools: &mut [Pool], links: &[Way]) {
+    let mut into: Vec<Vec<usize>> = vec![Vec::new(); pools.len()];
+    for (from, pool) in pools.iter().enumerate() {
+        for link in pool.onward() {
+            let to = links[link as usize].to_pool as usize;
+            if !pools[to].joins(link) {
+                into[to].push(from);
+            }
+        }
+    }
+    let leaves = |pool: &Pool| matches!(pool.outlets, Outlets::Leave) && pool.lots.is_none();
+    let mut back: Vec<usize> = (0..pools.len()).filter(|&p| leaves(&pools[p])).collect();
+    while let Some(at) = back.pop() {
+        if !std::mem::replace(&mut pools[at].whole, true) {
+            back.extend(&into[at]);
+        }
     }
 }
 
@@ -94,6 +116,7 @@ fn arrival_pool(
         lots: None,
         batch: arrival.batch,
         arrival: true,
+        whole: false,
     }
 }
 
@@ -194,6 +217,7 @@ fn pool(
         lots,
         batch: 1,
         arrival: false,
+        whole: false,
     }
 }
 

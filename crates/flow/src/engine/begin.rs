@@ -288,6 +288,7 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
                         class: item.class,
                         carriers: 0,
                         tried: false,
+                        failed: false,
                     });
                     self.tally.entered(0);
                     self.put(item.to, 0, job, START);

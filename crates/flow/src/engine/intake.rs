@@ -301,6 +301,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             class,
             carriers: 0,
             tried: false,
+            failed: false,
         })
     }
 
@@ -442,6 +443,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
                     class,
                     carriers: 0,
                     tried: false,
+                    failed: false,
                 }),
             }
         } else if each.as_they_come {

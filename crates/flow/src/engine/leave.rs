@@ -200,12 +200,16 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         }
         if good {
             self.tally.made(at.time, job.born, job.class, open);
+            if job.failed {
+                self.tally.not_right(at.time);
+            }
             if RECORD && at.time <= self.horizon && at.time >= self.last_out.time {
                 self.last_out = at;
             }
         } else if at.time <= self.horizon {
             let slab = self.tally.slabs.of(at.time);
             self.tally.plant[slab].scrapped += 1;
+            self.tally.plant[slab].lost += u64::from(pool.whole);
         }
         self.jobs.drop(id);
     }

@@ -50,6 +50,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
                 class: item.class,
                 carriers: 0,
                 tried: false,
+                failed: false,
             })
         } else {
             let Some(slot) = self.head(item.from) else {

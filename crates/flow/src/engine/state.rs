@@ -236,6 +236,9 @@ pub(crate) struct Job {
     pub(crate) carriers: u32,
     /// It has failed somewhere that counts.
     pub(crate) tried: bool,
+    /// It has failed a check, wherever: no longer right at the first try. In a
+    /// byte that was padding, so that a job is as large as before.
+    pub(crate) failed: bool,
 }
 
 /// All jobs in the plant.
@@ -335,5 +338,15 @@ impl UnitState {
             slab_end: 0,
             tally: UnitTally::default(),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Job;
+
+    #[test]
+    fn four_jobs_go_into_a_line_of_the_cache() {
+        assert_eq!(size_of::<Job>(), 16);
     }
 }

@@ -89,6 +89,10 @@ pub(crate) struct PlantTally {
     pub(crate) entered: u64,
     pub(crate) left: u64,
     pub(crate) scrapped: u64,
+    /// Of the jobs made, those that have failed a check on their way.
+    pub(crate) not_right: u64,
+    /// Of the jobs scrapped, those that were no part of another to be.
+    pub(crate) lost: u64,
     /// Job-ticks within the slab of what entered and left in it.
     pub(crate) inside: i128,
 }
@@ -100,6 +104,8 @@ pub(crate) struct Tally {
     /// Unit by unit, slot by slot.
     pub(crate) units: Vec<UnitTally>,
     pub(crate) links: Vec<LinkTally>,
+    /// Jobs that failed for the first time, unit by unit, slot by slot.
+    pub(crate) failed_first: Vec<u64>,
     /// Slab by slab.
     pub(crate) plant: Vec<PlantTally>,
     /// Times in plant of the jobs made, slot by slot.
@@ -140,6 +146,7 @@ impl Tally {
         Self {
             units: vec![UnitTally::default(); sizes.units * n],
             links: vec![LinkTally::default(); sizes.links * n],
+            failed_first: vec![0; sizes.units * n],
             plant: vec![plant; slabs.count()],
             times: vec![Histogram::new(); n],
             series: Vec::new(),
@@ -372,6 +379,22 @@ impl Tally {
             let end = self.slabs.edges[slab + 1];
             self.plant[slab].left += 1;
             self.plant[slab].inside -= i128::from(end - at);
+        }
+    }
+
+    /// One of the jobs made was not right at the first try.
+    pub(crate) fn not_right(&mut self, at: Ticks) {
+        if at <= self.slabs.horizon() {
+            let slab = self.slab_of(at);
+            self.plant[slab].not_right += 1;
+        }
+    }
+
+    /// A job that will be whole failed for the first time, at a unit.
+    pub(crate) fn failed_first(&mut self, u: usize, at: Ticks) {
+        if at <= self.slabs.horizon() {
+            let slot = self.slabs.slot(self.slabs.of(at));
+            self.failed_first[u * self.slabs.slots() + slot] += 1;
         }
     }
 

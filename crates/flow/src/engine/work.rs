@@ -365,8 +365,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             let luck = unit.luck.uniform();
             let (first_time_ok, scrap) = quality.shares(unit.finish);
             if luck < scrap {
-                unit.tally.scrapped += 1;
-                return Exit::Scrap;
+                return self.lost(u, pool);
             }
             let good = scrap + (1.0 - scrap) * first_time_ok;
             if luck >= good {
@@ -380,8 +379,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         if let Some(lots) = &pool.lots {
             let scrap = lots.items[self.pools[unit.pool as usize].lot.item as usize].scrap;
             if scrap > 0.0 && unit.luck.uniform() < scrap {
-                unit.tally.scrapped += 1;
-                return Exit::Scrap;
+                return self.lost(u, pool);
             }
             return Exit::Link(unit.out_link);
         }
@@ -413,12 +411,29 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         }
     }
 
-    fn failed(&mut self, u: u32, pool: &Pool) -> Exit {
-        let unit = &mut self.units[u as usize];
-        if pool.quality.rework == NONE {
-            unit.tally.scrapped += 1;
-            return Exit::Scrap;
+    /// The job is scrap.
+    fn lost(&mut self, u: u32, pool: &Pool) -> Exit {
+        self.not_right(u, pool);
+        self.units[u as usize].tally.scrapped += 1;
+        Exit::Scrap
+    }
+
+    /// The job has failed a check. The first one it fails, wherever that is, is
+    /// the one that it was not right for.
+    fn not_right(&mut self, u: u32, pool: &Pool) {
+        let unit = &self.units[u as usize];
+        let job = &mut self.jobs.jobs[unit.job as usize];
+        if !std::mem::replace(&mut job.failed, true) && pool.whole {
+            self.tally.failed_first(u as usize, unit.finish);
         }
+    }
+
+    fn failed(&mut self, u: u32, pool: &Pool) -> Exit {
+        if pool.quality.rework == NONE {
+            return self.lost(u, pool);
+        }
+        self.not_right(u, pool);
+        let unit = &mut self.units[u as usize];
         if pool.quality.attempts != u32::MAX {
             let at = unit.job as usize * self.jobs.capped + pool.quality.counter as usize;
             self.jobs.tries[at] = self.jobs.tries[at].saturating_add(1);

@@ -13,6 +13,7 @@
     reason = "a test fails by panicking"
 )]
 
+mod first_time;
 mod lots;
 
 use flow::model::*;

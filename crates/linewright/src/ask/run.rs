@@ -173,10 +173,11 @@ fn text(found: &findings::Answer) -> String {
     if found.deadlock.is_none() {
         section(&mut text, "Cars a week", &products(found));
         coil_to_car(&mut text, found);
+        first_time_right(&mut text, found);
     }
     section(
         &mut text,
-        "In the plant, by stage from coil to car",
+        "In the plant, by stage from coil to car; days on the way that takes longest",
         &stages(found),
     );
     if !found.constraint.is_empty() {
@@ -326,19 +327,82 @@ fn coil_to_car(text: &mut String, found: &findings::Answer) {
     );
 }
 
+/// The share of cars right at the first try, and where it is lost.
+fn first_time_right(text: &mut String, found: &findings::Answer) {
+    let right = &found.first_time_right;
+    let _ = write!(
+        text,
+        "\nFirst time right: {} of the cars pass every check on their way at the first try",
+        share_interval(right.made)
+    );
+    if let Some(planned) = right.planned {
+        let _ = write!(text, ", {} by plan", percent(planned, 1));
+    }
+    let _ = match right.target.zip(right.verdict) {
+        Some((target, verdict)) => writeln!(
+            text,
+            ";\nthe target of {} is {}.",
+            percent(target, 1),
+            word(verdict)
+        ),
+        None => writeln!(text, ";\nthe book sets no first_time_target."),
+    };
+    if let Some(differs) = &right.differs {
+        let _ = writeln!(text, "{}.", capital(differs));
+    }
+    let mut grid = Grid::new([
+        ("check", Side::Left),
+        ("first to stop, of all cars", Side::Right),
+        ("of the loss", Side::Right),
+        ("first time right without it", Side::Right),
+    ]);
+    for loss in &right.losses {
+        grid.row([
+            loss.station.clone(),
+            share_interval(loss.lost),
+            percent(loss.of_loss, 1),
+            percent(loss.if_right, 1),
+        ]);
+    }
+    section(text, "Where first time right is lost", &grid);
+}
+
+/// A share with its interval.
+fn share_interval(seen: Interval) -> String {
+    if seen.half_width.is_finite() {
+        let mean = number(100.0 * seen.mean, 1);
+        format!("{mean} ± {}", percent(seen.half_width, 1))
+    } else {
+        percent(seen.mean, 1)
+    }
+}
+
 fn stages(found: &findings::Answer) -> Grid {
     let mut grid = Grid::new([
         ("stage", Side::Left),
         ("shop", Side::Left),
         ("cars or pieces", Side::Right),
+        ("days", Side::Right),
+        ("by plan at most", Side::Right),
     ]);
+    let days = |seen: Option<Interval>| seen.map_or_else(String::new, |days| interval(days, 2));
+    let planned = |days: Option<f64>| days.map_or_else(String::new, |days| number(days, 2));
     for stage in &found.stages {
         grid.row([
             stage.stage.clone(),
             stage.shop.clone(),
             interval(stage.jobs, 1),
+            days(stage.days),
+            planned(stage.planned_days),
         ]);
     }
+    grid.row([
+        "all".to_owned(),
+        String::new(),
+        interval(found.jobs, 1),
+        days(found.coil_to_car.by_stage),
+        planned(found.coil_to_car.planned_days),
+    ]);
     grid
 }
 

@@ -7,7 +7,9 @@ use flow::statistics::Interval;
 use serde::{Deserialize, Serialize};
 
 use super::measure::Measured;
+use super::stage_days::{self, StageDays};
 use crate::network::{Built, Way};
+use crate::plan::RatePlan;
 
 /// A link that holds more than this many places is a bank.
 const BANK_FROM: u32 = 2;
@@ -75,6 +77,14 @@ pub struct StageContent {
     /// Jobs in it: at its stations, and on the links and in the stocks behind
     /// them.
     pub jobs: Interval,
+    /// Days that a car or its pieces are in it, where it lies on the way that
+    /// takes longest from coil to car: jobs over the pieces that a car needs there
+    /// times the cars made a day (Little's law), each place for itself, so that
+    /// the stages add up.
+    pub days: Option<Interval>,
+    /// Days in it by plan, with every place filled and every lot just begun, where
+    /// it lies on the plan's longest way.
+    pub planned_days: Option<f64>,
 }
 
 pub(super) fn banks(built: &Built, measured: &Measured) -> Vec<Bank> {
@@ -182,7 +192,12 @@ fn most(
     found
 }
 
-pub(super) fn content(built: &Built, measured: &Measured) -> Vec<StageContent> {
+pub(super) fn content(
+    built: &Built,
+    measured: &Measured,
+    days: &StageDays,
+    plan: Option<&RatePlan>,
+) -> Vec<StageContent> {
     let replications = measured.cars.len();
     let mut jobs = vec![vec![0.0; replications]; built.stages.len()];
     let stations = measured
@@ -202,12 +217,14 @@ pub(super) fn content(built: &Built, measured: &Measured) -> Vec<StageContent> {
             *sum += content;
         }
     }
-    let stages = built.stages.iter().zip(&jobs);
+    let stages = built.stages.iter().zip(&jobs).zip(&days.seen);
     stages
-        .map(|(stage, jobs)| StageContent {
+        .map(|((stage, jobs), days)| StageContent {
             stage: stage.name.clone(),
             shop: stage.shop.clone(),
             jobs: Interval::of(jobs, measured.level()),
+            days: *days,
+            planned_days: stage_days::planned(plan, stage),
         })
         .collect()
 }

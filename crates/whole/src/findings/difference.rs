@@ -64,6 +64,7 @@ pub(super) fn samples(book: &Book, built: &Built, measured: &Measured) -> Vec<Sa
             "",
             measured.outcome.jobs_in_plant.each.clone(),
         ),
+        sample("first time right", "% of cars", percent(&measured.outcome)),
     ];
     if book.products.len() > 1 {
         for row in &book.products {
@@ -73,6 +74,12 @@ pub(super) fn samples(book: &Book, built: &Built, measured: &Measured) -> Vec<Sa
         }
     }
     samples
+}
+
+/// First time right as a number that reads beside others.
+fn percent(outcome: &flow::Outcome) -> Vec<f64> {
+    let shares = outcome.first_time_right.each.iter();
+    shares.map(|share| share * 100.0).collect()
 }
 
 /// Compares the figures that both answers have. None where the two were not run

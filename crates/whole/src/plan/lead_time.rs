@@ -30,6 +30,11 @@ struct Reach {
     before: Option<(usize, usize)>,
 }
 
+/// What the stock of a part's blanks or panels is called as a stage.
+pub(crate) fn stock_stage(part: &str, blanks: bool) -> String {
+    format!("{} of {part}", if blanks { "blanks" } else { "panels" })
+}
+
 /// The planned coil-to-car time; none when nothing is planned.
 pub(super) fn plan(
     sheet: &mut Sheet,
@@ -138,11 +143,7 @@ fn oldest_lots(book: &Book, lines: &[PressLinePlan]) -> BTreeMap<usize, OldestLo
         let days: f64 = runs.iter().map(|run| run.worst_age_days.value).sum();
         if oldest.get(&to).is_none_or(|before| days > before.days) {
             let stages = runs.iter().map(|run| StageAge {
-                stage: format!(
-                    "{} of {}",
-                    if run.blanks { "blanks" } else { "panels" },
-                    run.part
-                ),
+                stage: stock_stage(&run.part, run.blanks),
                 days: run.worst_age_days.clone(),
             });
             let stages = stages.collect();
@@ -204,15 +205,12 @@ impl<'a> Graph<'a> {
             Some(places) if places >= moving => (places, "holds"),
             _ => (moving, "move_s"),
         };
-        let to = self
-            .basis
-            .book
-            .stations
-            .iter()
-            .find(|station| station.station == row.to);
+        let mut stations = self.basis.book.stations.iter();
+        let from = stations.find(|station| station.station == row.from);
         Step {
-            stage: to.map_or_else(String::new, |to| {
-                to.stage.clone().unwrap_or_else(|| to.shop.clone())
+            // as in the run, what waits behind a stage is still in it
+            stage: from.map_or_else(String::new, |from| {
+                from.stage.clone().unwrap_or_else(|| from.shop.clone())
             }),
             content: content * self.per_piece(pieces),
             from: cell((), row.at, column).from,
