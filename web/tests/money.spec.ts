@@ -73,3 +73,24 @@ test("a forecast with a gap is said with its row and the way out", async ({ serv
   ok((await page.locator(".planstate").innerText()).includes("add rows for 2031 Q2"), "the way out is said");
   await accessible(page, "a forecast with a gap");
 });
+
+test("every period of the forecast is run when that is asked for, and can be cancelled", async ({
+  serve,
+  open,
+  folder,
+}) => {
+  const server = await serve(await pricedPlant(folder));
+  const page = await open(view(server, "growth"));
+  const runs = page.locator("section[aria-labelledby=byrun]");
+  const button = runs.locator("button", { hasText: "Run every period" });
+  await button.click({ timeout: 120_000 });
+  await runs.locator("button", { hasText: "Cancel" }).click();
+  await runs.locator("text=was cancelled").waitFor();
+  await runs.locator("button", { hasText: "Begin anew" }).click();
+  await runs.locator("tbody tr").nth(2).waitFor({ timeout: 120_000 });
+  const cells = await runs.locator("tbody tr").first().locator("td").allInnerTexts();
+  ok(/±/.test(cells[2] ?? "") && /met|not shown/.test(cells[3] ?? ""), `made and judged: ${cells.join(" | ")}`);
+  await accessible(page, "growth with its runs");
+  const link = await page.locator("a[download]", { hasText: "growth with the runs" }).getAttribute("href");
+  same(await page.evaluate(async (at) => (await fetch(at ?? "")).status, link), 200, "the workbook");
+});

@@ -375,7 +375,7 @@ impl Office {
         ResultKey::new(shop.word(), ENGINE, &wanted.text(), book)
     }
 
-    /// A shop's plan as JSON, if there is one.
+    /// A shop's plan as JSON, if there is one, else the best of one cut short.
     pub(crate) fn shop_text(
         &self,
         revision: i64,
@@ -383,7 +383,9 @@ impl Office {
         wanted: Wanted,
     ) -> Result<Option<Bytes>, StoreError> {
         let (_, _, digest) = self.store.revision(revision)?;
-        self.kept(Self::shop_key(shop, wanted, digest))
+        let key = Self::shop_key(shop, wanted, digest);
+        let kept = self.kept(key)?;
+        Ok(kept.or_else(|| self.best_so_far(key)))
     }
 
     /// A shop's plan with its types, without workings; none where it was not

@@ -55,7 +55,6 @@ pub use order_paper::order_html;
 pub use paint::paint_xlsx;
 pub use paint_line::paint_svg;
 pub use press::{clock, press_xlsx};
-pub use sheets::cause;
 pub(crate) use work_lists::WORK_STYLE;
 pub use work_lists::work_lists_html;
 pub use xlsx::{WorkbookError, xlsx};

@@ -8,26 +8,9 @@
 
 mod support;
 
-use book::raw::{RawRow, RawTable, Workbook};
+use book::raw::Workbook;
 
-use support::Served;
-
-/// A table of text; commas separate cells.
-fn table(name: &str, text: &str) -> RawTable {
-    let mut lines = text.lines();
-    let cells = |line: &str| line.split(',').map(ToOwned::to_owned).collect::<Vec<_>>();
-    let columns = cells(lines.next().unwrap());
-    let rows = lines.zip(2..).map(|(line, number)| RawRow {
-        line: number,
-        cells: cells(line),
-    });
-    RawTable {
-        name: name.to_owned(),
-        columns,
-        rows: rows.collect(),
-        ..RawTable::default()
-    }
-}
+use support::{Served, table};
 
 /// Two stations, a bought wheel, an idea, a forecast.
 fn plant(forecast: &str) -> Workbook {
@@ -85,10 +68,31 @@ fn money_and_growth_are_made_once_kept_and_taken_along() {
     assert!(money["figures"][figure]["working"]["expression"].is_string());
     let growth = desk.get(&format!("{shops}/growth")).good();
     assert_eq!(growth["steps"][0]["decide_by"], "2030-10-01");
+    assert!(growth["periods"][0]["made"].is_null(), "on paper");
     let paper = desk.get("/api/revisions/2/report.html").text();
     for part in ["Cost of a car", "Decisions", "2030-10-01"] {
         assert!(paper.contains(part), "the report lacks {part}");
     }
+}
+
+#[test]
+fn every_period_of_the_forecast_is_run_where_that_is_asked_for() {
+    let forecast = "period,product,cars_per_week\n2031 Q1,van,80\n2031 Q2,van,95";
+    let desk = Served::at("127.0.0.1:0", Some(plant(forecast)), |_| ());
+    let runs = "/api/revisions/2/shops/growth?run=true";
+    assert_eq!(desk.get(runs).code(), "not-planned");
+    let asked = desk.ask("POST", runs, &[], b"").good();
+    let job = desk.job(&asked["job"]);
+    assert_eq!(job["state"], "done");
+    // As it is in both periods, and with the idea that is there in the second.
+    assert_eq!((&job["done"], &job["of"]), (&18.into(), &18.into()));
+    let growth = desk.get(runs).good();
+    let last = &growth["periods"][1];
+    assert_eq!(last["verdict"], "missed");
+    let made = |of: &str| last[of]["mean"].as_f64().unwrap();
+    assert!(made("made_with") > made("made"), "{last}");
+    let file = desk.get("/api/revisions/2/shops/growth.xlsx?run=true");
+    assert!(file.text().starts_with("PK"));
 }
 
 #[test]

@@ -10,8 +10,9 @@ mod support;
 
 use std::time::{Duration, Instant};
 
+use book::raw::Workbook;
 use serde_json::Value;
-use support::Served;
+use support::{Served, table};
 
 const ORDER: &str = "/api/revisions/2/shops/order";
 
@@ -97,6 +98,8 @@ fn refuses_what_is_no_move(desk: &Served) {
         ("moves=a.b.c", 400, "`a.b.c`"),
         ("week=0", 422, "week 0"),
         ("week=x", 400, ""),
+        ("effort=0", 422, "0 times the usual moves"),
+        ("effort=65", 422, "ask for 1 to 64 times"),
     ] {
         let reply = desk.get(&format!("{ORDER}/hand?{query}"));
         assert_eq!(reply.status, status, "{query}: {}", reply.text());
@@ -105,4 +108,79 @@ fn refuses_what_is_no_move(desk: &Served) {
     let many = vec!["90.1.91"; 501].join("_");
     let reply = desk.get(&format!("{ORDER}/hand?moves={many}"));
     assert_eq!(reply.code(), "too-many-moves");
+}
+
+/// A line with an option under a rule that must hold, and two colours.
+fn small() -> Workbook {
+    Workbook {
+        name: "small".to_owned(),
+        tables: vec![
+            table("plant", "setting,value\nname,Little Quay\norder_shop,trim"),
+            table(
+                "shifts",
+                "shop,shift,days,start,end\ntrim,day,mon-fri,06:00,14:00",
+            ),
+            table("products", "product,cars_per_week\nvan,120"),
+            table(
+                "stations",
+                "station,shop,cycle_s,source\ndoors,trim,900,yes\nseats,trim,880,",
+            ),
+            table("links", "from,to,holds\ndoors,seats,2"),
+            table(
+                "options",
+                "option,share,at_most,in_every,must\ntow bar,0.3,1,3,yes\nroof rails,0.3,1,2,",
+            ),
+            table(
+                "colours",
+                "colour,share,change_s,purge_l\nwhite,0.6,12,0.3\nblue,0.4,12,0.3",
+            ),
+        ],
+        ..Workbook::default()
+    }
+}
+
+#[test]
+fn an_order_searched_for_longer_says_so_and_is_the_same_each_time() {
+    let plan = |effort: &str| {
+        let desk = Served::at("127.0.0.1:0", Some(small()), |_| ());
+        let order = format!("{ORDER}{effort}");
+        let asked = desk.ask("POST", &order, &[], b"").good();
+        assert_eq!(desk.job(&asked["job"])["state"], "done");
+        desk.get(&order).good()
+    };
+    let (usual, longer) = (plan(""), plan("?effort=2"));
+    let moves = |plan: &Value| plan["proof"]["moves"].as_u64().unwrap();
+    assert!(moves(&longer) >= moves(&usual));
+    assert_eq!(longer, plan("?effort=2"), "the same effort, the same order");
+}
+
+#[test]
+fn an_order_cut_short_keeps_its_best_to_be_moved_until_the_whole_search_is_made() {
+    let desk = Served::demo();
+    let order = format!("{ORDER}?effort=64");
+    let begin = || desk.ask("POST", &order, &[], b"").good()["job"].clone();
+    let job = begin();
+    loop {
+        let now = desk.get(&format!("/api/jobs/{job}")).good();
+        if now["done"].as_u64() > Some(0) {
+            break;
+        }
+        assert_ne!(now["state"], "failed", "{now}");
+        std::thread::sleep(Duration::from_millis(50));
+    }
+    desk.ask("DELETE", &format!("/api/jobs/{job}"), &[], b"")
+        .good();
+    assert_eq!(desk.job(&job)["state"], "cancelled");
+    let plan = desk.get(&order).good();
+    assert_eq!(plan["proof"]["complete"], false);
+    assert_eq!(plan["places"].as_array().unwrap().len(), 1_400);
+    let moved = desk
+        .get(&format!("{ORDER}/hand?effort=64&moves=100.1.140"))
+        .good();
+    assert_eq!(places(&moved)[139], 100);
+    assert_eq!(desk.get(ORDER).code(), "not-planned", "of the usual moves");
+    let again = begin();
+    assert_ne!(again, job, "what was cut short is no plan that was kept");
+    desk.ask("DELETE", &format!("/api/jobs/{again}"), &[], b"")
+        .good();
 }

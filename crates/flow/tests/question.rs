@@ -6,9 +6,13 @@
     reason = "a test that cannot go on stops where it stands"
 )]
 
+#[path = "support/asked.rs"]
+mod asked;
+
+use asked::{accepted, refused, repeatable_line_with};
 use flow::distribution::Distribution;
 use flow::model::{Basis, Gives, Takes, Work};
-use flow::question::{Question, parse};
+use flow::question::parse;
 use proptest::prelude::*;
 
 /// A sound question of two stations in which one piece can be replaced.
@@ -27,18 +31,6 @@ fn two_stations_with(piece: &str, by: &str) -> String {
       "run": {"warm_up_s": 86400, "length_s": 864000, "replications": 10, "seed": 1, "start": "empty"}}"#;
     assert!(sound.contains(piece), "the question holds no {piece}");
     sound.replacen(piece, by, 1)
-}
-
-fn accepted(text: &str) -> Question {
-    parse(text).unwrap_or_else(|problems| panic!("{}", problems[0]))
-}
-
-/// The first misfit of a refused question, as a person reads it.
-fn refused(text: &str) -> String {
-    match parse(text) {
-        Ok(_) => panic!("accepted: {text}"),
-        Err(problems) => problems[0].to_string(),
-    }
 }
 
 #[test]

@@ -76,6 +76,23 @@ impl Slots {
     }
 }
 
+/// How much the order is searched for, and with which luck. The same effort gives
+/// the same order of the same book on every machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Effort {
+    /// Seed of the search and of the luck in paint.
+    pub seed: u64,
+    /// So many times the usual moves, 1 or more.
+    pub times: u32,
+}
+
+impl Effort {
+    /// The usual moves.
+    pub const fn usual(seed: u64) -> Self {
+        Self { seed, times: 1 }
+    }
+}
+
 /// What the plan is asked for.
 #[derive(Clone, Debug)]
 pub struct Question<'a> {
@@ -98,12 +115,12 @@ pub struct Question<'a> {
 }
 
 impl Question<'_> {
-    /// The search that plan, run and page share: some seconds for a week of a
-    /// large plant.
-    pub const fn search(seed: u64) -> Settings {
+    /// The search that plan, run and page share: with the usual moves some
+    /// seconds for a week of a large plant.
+    pub const fn search(effort: Effort) -> Settings {
         Settings {
-            seed,
-            steps: 3_000_000,
+            seed: effort.seed,
+            steps: 3_000_000 * effort.times as u64,
             walkers: 2,
             proof_states: 20_000,
         }

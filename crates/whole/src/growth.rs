@@ -17,7 +17,7 @@ mod steps;
 mod tests;
 
 use std::collections::BTreeMap;
-use std::sync::atomic::Ordering;
+use std::sync::atomic::{AtomicU32, Ordering};
 
 use book::raw::Workbook;
 use book::{Book, Problem};
@@ -33,6 +33,14 @@ pub use model::{
 };
 
 use period::Forecasted;
+
+/// How a face runs the periods unless told otherwise.
+pub const RUNS: RunSettings = RunSettings {
+    replications: 6,
+    weeks: 1,
+    trials: 0,
+    ..RunSettings::USUAL
+};
 
 /// The growth of a book as text; `runs` also runs the plant of every period.
 ///
@@ -55,6 +63,8 @@ pub fn growth(
         .map(|period| planned(book, period))
         .collect::<Result<Vec<_>, _>>()?;
     let followed = steps::follow(workbook, book, &periods, watch)?;
+    let runs_to_make: u32 = followed.books.iter().map(|with| runs_of(book, with)).sum();
+    let made = AtomicU32::new(0);
     let mut told = Vec::with_capacity(periods.len());
     for ((period, plan), with) in periods.iter().zip(&now).zip(&followed.plans) {
         if watch.cancel.load(Ordering::Relaxed) {
@@ -63,7 +73,17 @@ pub fn growth(
         let mut one = at_period(period, plan, with);
         if let Some(settings) = runs {
             let books = (book, &followed.books[told.len()]);
-            run(&mut one, period, books, settings, watch)?;
+            let progress = |at: flow::Progress| {
+                (watch.progress)(flow::Progress {
+                    done: made.load(Ordering::Relaxed) * at.of + at.done,
+                    of: runs_to_make * at.of,
+                });
+            };
+            let watch = Watch {
+                cancel: watch.cancel,
+                progress: &progress,
+            };
+            run(&mut one, period, books, settings, (&watch, &made))?;
         }
         told.push(one);
     }
@@ -147,7 +167,15 @@ fn at_period(period: &Forecasted, plan: &RatePlan, with: &RatePlan) -> PeriodGro
         shops: shops.collect(),
         made: None,
         made_with: None,
+        verdict: None,
+        verdict_with: None,
     }
+}
+
+/// How often the plant of a period is run: ideas that are not there yet make it
+/// no other plant.
+fn runs_of(now: &Book, with: &Book) -> u32 {
+    if now == with { 1 } else { 2 }
 }
 
 fn run(
@@ -155,17 +183,21 @@ fn run(
     period: &Forecasted,
     (now, with): (&Book, &Book),
     settings: &RunSettings,
-    watch: &Watch,
+    (watch, made): (&Watch, &AtomicU32),
 ) -> Result<(), NoAnswer> {
     let settings = RunSettings {
         trials: 0,
         ..*settings
     };
-    one.made = Some(findings::find(&at(now, period), &settings, watch)?.made);
-    one.made_with = if now == with {
-        one.made
-    } else {
-        Some(findings::find(&at(with, period), &settings, watch)?.made)
+    let run = |book: &Book| {
+        let found = findings::find(&at(book, period), &settings, watch)?;
+        made.fetch_add(1, Ordering::Relaxed);
+        Ok::<_, NoAnswer>((Some(found.made), Some(found.verdict)))
+    };
+    (one.made, one.verdict) = run(now)?;
+    (one.made_with, one.verdict_with) = match runs_of(now, with) {
+        1 => (one.made, one.verdict),
+        _ => run(with)?,
     };
     Ok(())
 }

@@ -24,16 +24,16 @@ use crate::work;
 pub use seen::OverrunInRun;
 pub(crate) use seen::seen;
 pub use shops::order::{
-    Block, BuildOrder, ByHand, ColourUse, DriftOnLine, Fault, GoalProof, HandGoal, HandMove,
-    HandOrder, HandPlaces, HandStep, Held, LaneStay, LevelPoint, LevelUse, Levelling, Off,
-    OrderRule, PaintedStore, PlacedCar, Progress, Promised, Proof, RepairWay, RuleFrom, RulePrice,
-    Settings, ShopFigure, ShopValue, StationDrift, StoreNeed, StoreRule, Watch,
+    Block, BuildOrder, ByHand, ColourUse, DriftOnLine, Effort, Fault, GoalProof, HandGoal,
+    HandMove, HandOrder, HandPlaces, HandStep, Held, LaneStay, LevelPoint, LevelUse, Levelling,
+    Off, OrderRule, PaintedStore, PlacedCar, Progress, Promised, Proof, RepairWay, RuleFrom,
+    RulePrice, Settings, ShopFigure, ShopValue, StationDrift, StoreNeed, StoreRule, Watch,
 };
 
 const HOUR_S: f64 = 3_600.0;
 
 /// The build order of a week, the first being 1, with what each rule costs. The
-/// same book, week and seed give the same order.
+/// same book, week and effort give the same order.
 ///
 /// # Errors
 ///
@@ -41,20 +41,21 @@ const HOUR_S: f64 = 3_600.0;
 pub fn order(
     book: &Book,
     week: u32,
-    seed: u64,
+    effort: Effort,
     watch: &Watch<'_>,
 ) -> Result<BuildOrder, Vec<Problem>> {
-    planned(book, week, seed, Some(Question::costs(seed)), watch)
+    let costs = Question::costs(effort.seed);
+    planned(book, week, effort, Some(costs), watch)
 }
 
 fn planned(
     book: &Book,
     week: u32,
-    seed: u64,
+    effort: Effort,
     costs: Option<Settings>,
     watch: &Watch<'_>,
 ) -> Result<BuildOrder, Vec<Problem>> {
-    asked(book, week, seed, |question| {
+    asked(book, week, effort, |question| {
         shops::order::order(&Question { costs, ..question }, watch)
     })
 }
@@ -66,7 +67,7 @@ fn planned(
 ///
 /// As [`order`].
 pub fn check(book: &Book, week: u32) -> Result<(), Vec<Problem>> {
-    asked(book, week, DRIVING_SEED, |question| {
+    asked(book, week, Effort::usual(DRIVING_SEED), |question| {
         shops::order::check(&question)
     })
 }
@@ -89,8 +90,9 @@ pub fn contradictions(book: &Book) -> Vec<Problem> {
 ///
 /// All problems at once: those of the rate plan, an order of other cars.
 pub fn by_hand(book: &Book, order: BuildOrder) -> Result<ByHand, Vec<Problem>> {
-    let (week, seed) = (order.week, order.proof.seed);
-    asked(book, week, seed, |question| ByHand::new(&question, order))
+    // Nothing is searched, so that only the luck in paint matters.
+    let (week, effort) = (order.week, Effort::usual(order.proof.seed));
+    asked(book, week, effort, |question| ByHand::new(&question, order))
 }
 
 /// Asks something of a week of the plant. A book's week repeats, so that every
@@ -98,7 +100,7 @@ pub fn by_hand(book: &Book, order: BuildOrder) -> Result<ByHand, Vec<Problem>> {
 fn asked<T>(
     book: &Book,
     week: u32,
-    seed: u64,
+    effort: Effort,
     ask: impl FnOnce(Question<'_>) -> Result<T, Vec<Problem>>,
 ) -> Result<T, Vec<Problem>> {
     let plan = plan::plan_with(book, &Timetabled::default())?;
@@ -116,7 +118,7 @@ fn asked<T>(
         stations: &stations(book, &plan, cars),
         slots: slots(book, &plan, line),
         takt_s: line.net_time_h.value * HOUR_S / cars,
-        search: Question::search(seed),
+        search: Question::search(effort),
         costs: None,
     })
 }
@@ -201,7 +203,7 @@ pub(crate) fn driving(book: &Book) -> (Option<BuildOrder>, Option<Problem>) {
     if !book.plant.order_from_plan.value {
         return (None, None);
     }
-    match planned(book, 1, DRIVING_SEED, None, &Watch::none()) {
+    match planned(book, 1, Effort::usual(DRIVING_SEED), None, &Watch::none()) {
         Ok(order) => (Some(order), None),
         Err(problems) => (None, Some(no_order(book, problems.first()))),
     }

@@ -40,6 +40,8 @@ use sheet::{Sheet, cell};
 pub struct RatePlan {
     /// The plant's name.
     pub plant: String,
+    /// The currency of all money.
+    pub currency: String,
     /// Nothing is short, every load at most 1, and every task has somebody who
     /// may do it.
     pub holds: bool,
@@ -421,6 +423,7 @@ pub(crate) fn plan_with(book: &Book, timetabled: &Timetabled) -> Result<RatePlan
     let cars = need.cars();
     let mut plan = RatePlan {
         plant: book.plant.name.value.clone(),
+        currency: book.plant.currency.value.clone(),
         holds: shortfalls.is_empty(),
         cars,
         capable,

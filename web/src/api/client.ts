@@ -49,12 +49,16 @@ const variantPath = (variant: Id): string => `/api/variants/${encodeURIComponent
 export const atRate = (cars: string, first = "?"): string =>
   cars === "" ? "" : `${first}cars=${encodeURIComponent(cars)}`;
 
-/** The question's end for a week's order, with what was moved by hand. */
-export const ofWeek = (week: string, moves = ""): string =>
-  `?${new URLSearchParams({ ...(week === "" ? {} : { week }), ...(moves === "" ? {} : { moves }) })}`;
+/** Which build order: the week and how many times the usual moves are searched, as an address has them; "" for the usual. */
+export const whichOrder = (week: string, effort: string): string =>
+  String(new URLSearchParams({ ...(week === "" ? {} : { week }), ...(effort === "" ? {} : { effort }) }));
 
-/** What a shop's plan is for: a week of the build order, a rate of all others. */
-const planFor = (shop: string, what: string): string => (shop === "order" ? ofWeek(what) : atRate(what));
+/** The question's end for a build order, with what was moved by hand. */
+export const ofOrder = (which: string, moves = ""): string =>
+  `?${new URLSearchParams([...new URLSearchParams(which), ...(moves === "" ? [] : [["moves", moves]])])}`;
+
+/** What a shop's plan is for: which build order, a rate of all others. */
+const planFor = (shop: string, what: string): string => (shop === "order" ? ofOrder(what) : atRate(what));
 
 interface ErrorBody {
   error?: { code?: string; message?: string; mend?: string; problems?: Problem[]; conflicts?: Conflict[] };
@@ -170,11 +174,11 @@ export const api = {
   planShop: async (revision: Id, shop: string, what: string): Promise<Id> =>
     (await ask<{ job: Id }>(`${revisionPath(revision)}/shops/${shop}${planFor(shop, what)}`, { method: "POST" })).job,
   /** The planned order of a week with cars moved by hand, computed while one waits. */
-  moved: (revision: Id, week: string, moves: string): Promise<HandOrder> =>
-    ask(`${revisionPath(revision)}/shops/order/hand${ofWeek(week, moves)}`),
+  moved: (revision: Id, which: string, moves: string): Promise<HandOrder> =>
+    ask(`${revisionPath(revision)}/shops/order/hand${ofOrder(which, moves)}`),
   /** What putting some cars at each place would do. */
-  placesFor: (revision: Id, week: string, moves: string, from: number, cars: number): Promise<HandPlaces> =>
-    ask(`${revisionPath(revision)}/shops/order/places${ofWeek(week, moves)}&from=${from}&cars=${cars}`),
+  placesFor: (revision: Id, which: string, moves: string, from: number, cars: number): Promise<HandPlaces> =>
+    ask(`${revisionPath(revision)}/shops/order/places${ofOrder(which, moves)}&from=${from}&cars=${cars}`),
   /** The assembly lines as the book has them, computed while one waits. */
   linesToday: (revision: Id, cars: string): Promise<Today[]> =>
     ask(`${revisionPath(revision)}/shops/assembly/today${atRate(cars)}`),

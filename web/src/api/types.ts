@@ -148,6 +148,9 @@ export interface AsItIs {
   weeks_per_year: number;
 }
 
+/** A question that a job answers, in a word. */
+export type AskKind = "improve" | "banks" | "reach" | "together" | "budget" | "learn" | "believe" | "day" | "rehearse";
+
 /** The job of a run. */
 export interface Asking {
   /** Its number. */
@@ -651,6 +654,8 @@ export interface BridgePart {
   cars: Interval;
   /** The cause. */
   cause: Cause;
+  /** The same in words. */
+  words: string;
 }
 
 /** A rule that today's stations break. */
@@ -2488,7 +2493,7 @@ export interface Job {
 }
 
 /** What a job does, in a word. */
-export type JobKind = "preview" | "precise" | "coil" | "press" | "body" | "assembly" | "carts" | "order" | "paint" | "money" | "growth" | "improve" | "banks" | "reach" | "together" | "budget" | "learn" | "believe" | "day" | "rehearse";
+export type JobKind = RunKind | Shop | AskKind;
 
 /** Where a job is. */
 export type JobState = "queued" | "running" | "done" | "cancelled" | "failed";
@@ -3659,6 +3664,10 @@ export interface PeriodGrowth {
   shops: ShopAt[];
   /** Its first day, year-month-day. */
   starts: string;
+  /** Whether that run makes what is needed as the plant is. */
+  verdict: Verdict | null;
+  /** The same with the ideas taken by then. */
+  verdict_with: Verdict | null;
   /** Weeks of the calendar in it. */
   weeks: number;
 }
@@ -4154,6 +4163,8 @@ export interface RatePlan {
   carriers: CarrierPlan[];
   /** Good cars a week in the plan. */
   cars: number;
+  /** The currency of all money. */
+  currency: string;
   /** Every figure with its working, by id. */
   figures: Record<string, Figure>;
   /**
@@ -4782,6 +4793,9 @@ export interface Screened {
 
 /** How much a problem weighs. */
 export type Severity = "error" | "note";
+
+/** A shop that has a plan of its own. */
+export type Shop = "coil" | "press" | "body" | "assembly" | "carts" | "order" | "paint" | "money" | "growth";
 
 /** A shop in a period. */
 export interface ShopAt {

@@ -4,6 +4,7 @@ import { api, Gone, Refused } from "../api/client";
 import type {
   Banks,
   Budgeted,
+  Growth,
   Conflict,
   Id,
   Improve,
@@ -70,6 +71,7 @@ class Desk {
     reach: new Found<Reach>("way"),
     banks: new Found<Banks>("price of the banks"),
     budget: new Found<Budgeted>("rate for the budget"),
+    periods: new Found<Growth>("run of every period", "shops/"),
   };
   /** Plans of single shops, made only while their pages are open. */
   readonly shops = {

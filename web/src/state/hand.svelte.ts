@@ -30,14 +30,14 @@ class Hand {
     this.failed = null;
   }
 
-  /** The order of a week after some moves; with none it makes the server ready for the first. */
-  async show(revision: Id, week: string, moves: string): Promise<void> {
-    const asked = `${revision} ${week} ${moves}`;
+  /** An order after some moves; with none it makes the server ready for the first. `spent` are the moves of its search, which tell it from one cut short. */
+  async show(revision: Id, which: string, spent: number, moves: string): Promise<void> {
+    const asked = `${revision} ${which} ${spent} ${moves}`;
     if (this.asked === asked) return;
     this.asked = asked;
     const turn = (this.turn += 1);
     try {
-      const moved = await api.moved(revision, week, moves);
+      const moved = await api.moved(revision, which, moves);
       if (turn !== this.turn) return;
       this.moved = moved;
       this.failed = null;
@@ -54,15 +54,15 @@ class Hand {
   }
 
   /** What putting the chosen cars elsewhere would do. */
-  async lookFor(revision: Id, week: string, moves: string, chosen: Chosen | null): Promise<void> {
-    const looked = chosen ? `${revision} ${week} ${moves} ${chosen.from}.${chosen.cars}` : "";
+  async lookFor(revision: Id, which: string, moves: string, chosen: Chosen | null): Promise<void> {
+    const looked = chosen ? `${revision} ${which} ${moves} ${chosen.from}.${chosen.cars}` : "";
     if (this.looked === looked) return;
     this.looked = looked;
     const look = (this.look += 1);
     this.places = null;
     if (!chosen) return;
     try {
-      const places = await api.placesFor(revision, week, moves, chosen.from, chosen.cars);
+      const places = await api.placesFor(revision, which, moves, chosen.from, chosen.cars);
       if (look === this.look) this.places = places;
     } catch {
       // Frozen cars have no other place; a server that is gone says so elsewhere.
@@ -79,12 +79,12 @@ class Hand {
     return readMoves(router.route.query.get("undone"));
   }
 
-  /** Makes a move: one more in the address, which the browser's own way back takes away again. */
-  move(move: Move, revision: Id): void {
+  /** Makes a move on an order, named by `nameOf`: one more in the address, which the browser's own way back takes away again. */
+  move(move: Move, on: string): void {
     if (move.from === move.to) return;
     this.since = performance.now();
     const moves = [...this.moves, move];
-    router.choose({ moves: printMoves(moves), undone: null, on: String(revision), chosen: `${move.to}.${move.cars}` });
+    router.choose({ moves: printMoves(moves), undone: null, on, chosen: `${move.to}.${move.cars}` });
   }
 
   /** Takes the last move back, or does it again; false where there is none. */

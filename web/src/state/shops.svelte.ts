@@ -38,7 +38,7 @@ export class ShopPlan<K extends ShopKind> {
   plan: Plans[K] | null = $state.raw(null);
   /** The revision that the plan is of; older than the book while a new one is made. */
   of: Id | null = $state(null);
-  /** The cars a week that it is for, where they are not the book's; for the build order the week. */
+  /** The cars a week that it is for, where they are not the book's; for the build order which one. */
   cars = $state("");
   job: Job | null = $state.raw(null);
   /** What went wrong, in words. */
@@ -101,7 +101,7 @@ export class ShopPlan<K extends ShopKind> {
     if (revision === null) return;
     this.stop();
     this.revision = revision;
-    void this.find(this.turn, revision);
+    void this.find(this.turn, revision, true);
   }
 
   /** The server is back: what it did not answer is asked again. */
@@ -119,9 +119,10 @@ export class ShopPlan<K extends ShopKind> {
     }
   }
 
-  private async find(turn: number, revision: Id): Promise<void> {
+  /** `anew` asks for a whole one where the server has the best of one cut short. */
+  private async find(turn: number, revision: Id, anew = false): Promise<void> {
     try {
-      const plan = await api.shopPlan<Plans[K]>(revision, this.kind, this.wanted);
+      const plan = anew ? null : await api.shopPlan<Plans[K]>(revision, this.kind, this.wanted);
       if (turn !== this.turn) return;
       if (plan) return this.take(revision, plan);
       const id = await api.planShop(revision, this.kind, this.wanted);
@@ -140,6 +141,8 @@ export class ShopPlan<K extends ShopKind> {
         if (turn !== this.turn) return;
         this.job = job;
         if (job.state === "done") void this.fetch(turn, revision);
+        // An order cut short has a best so far.
+        if (job.state === "cancelled" && this.kind === "order") void this.fetch(turn, revision, true);
         if (job.state === "failed") this.failed = job.message || "the planning failed";
       },
       () => {
@@ -150,12 +153,12 @@ export class ShopPlan<K extends ShopKind> {
     );
   }
 
-  private async fetch(turn: number, revision: Id): Promise<void> {
+  private async fetch(turn: number, revision: Id, cancelled = false): Promise<void> {
     try {
       const plan = await api.shopPlan<Plans[K]>(revision, this.kind, this.wanted);
       if (turn !== this.turn) return;
       if (plan) this.take(revision, plan);
-      else this.failed = "the server made a plan and has lost it";
+      else if (!cancelled) this.failed = "the server made a plan and has lost it";
     } catch (error) {
       this.refused(turn, error);
     }

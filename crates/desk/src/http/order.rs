@@ -27,28 +27,35 @@ pub(super) const CSV: &str = "text/csv; charset=utf-8";
 
 /// Weeks that may be planned.
 const MOST_WEEKS: u32 = 520;
+/// How many times the usual moves may be searched for.
+const MOST_EFFORT: u32 = 64;
 /// Moves of a hand-made order; more are better kept in the book.
 const MOST_MOVES: usize = 500;
 
-/// Which week, and what was moved by hand.
+/// Which week, how much is searched for its order, and what was moved by hand.
 #[derive(Clone, Debug, Deserialize)]
 pub(crate) struct WhichOrder {
     week: Option<u32>,
+    effort: Option<u32>,
     moves: Option<String>,
 }
 
 impl WhichOrder {
-    fn week(&self) -> Result<u32, Failure> {
-        let week = self.week.unwrap_or(1);
-        if (1..=MOST_WEEKS).contains(&week) {
-            return Ok(week);
+    fn wanted(&self) -> Result<Wanted, Failure> {
+        let (week, effort) = (self.week.unwrap_or(1), self.effort.unwrap_or(1));
+        let refused = |code, found, mend| {
+            let status = StatusCode::UNPROCESSABLE_ENTITY;
+            Err(Failure::new(status, code, found, mend))
+        };
+        if !(1..=MOST_WEEKS).contains(&week) {
+            let mend = "ask for a week from 1 to 520";
+            return refused("week", format!("week {week}"), mend);
         }
-        Err(Failure::new(
-            StatusCode::UNPROCESSABLE_ENTITY,
-            "week",
-            format!("week {week}"),
-            "ask for a week from 1 to 520",
-        ))
+        if !(1..=MOST_EFFORT).contains(&effort) {
+            let mend = "ask for 1 to 64 times the usual moves";
+            return refused("effort", format!("{effort} times the usual moves"), mend);
+        }
+        Ok(Wanted::Week(week, effort))
     }
 
     /// The moves as `from.cars.to`, one after the other with `_` between.
@@ -101,7 +108,7 @@ pub(crate) async fn order(
     id: In<i64>,
     Asked(which): Asked<WhichOrder>,
 ) -> Result<Response, Failure> {
-    shops::plan_of(desk, id, Shop::Order, Wanted::Week(which.week()?)).await
+    shops::plan_of(desk, id, Shop::Order, which.wanted()?).await
 }
 
 /// `POST /api/revisions/{id}/shops/order`.
@@ -110,10 +117,10 @@ pub(crate) async fn plan_order(
     In(id): In<i64>,
     Asked(which): Asked<WhichOrder>,
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
-    let week = which.week()?;
+    let wanted = which.wanted()?;
     on_a_thread(&desk, move |office| {
-        office.order_can_be_planned(id, week)?;
-        asking(office.plan_shop(id, Shop::Order, Wanted::Week(week))?)
+        office.order_can_be_planned(id, wanted)?;
+        asking(office.plan_shop(id, Shop::Order, wanted)?)
     })
     .await
 }
@@ -124,9 +131,9 @@ pub(crate) async fn hand(
     In(id): In<i64>,
     Asked(which): Asked<WhichOrder>,
 ) -> Result<Json<HandOrder>, Failure> {
-    let (week, moves) = (which.week()?, which.moves()?);
+    let (wanted, moves) = (which.wanted()?, which.moves()?);
     on_a_thread(&desk, move |office| {
-        Ok(Json(office.moved(id, week, &moves)?))
+        Ok(Json(office.moved(id, wanted, &moves)?))
     })
     .await
 }
@@ -135,6 +142,7 @@ pub(crate) async fn hand(
 #[derive(Clone, Debug, Deserialize)]
 pub(crate) struct WhichCars {
     week: Option<u32>,
+    effort: Option<u32>,
     moves: Option<String>,
     from: u32,
     cars: Option<u32>,
@@ -148,15 +156,20 @@ pub(crate) async fn places(
 ) -> Result<Json<HandPlaces>, Failure> {
     let WhichCars {
         week,
+        effort,
         moves,
         from,
         cars,
     } = which;
-    let which = WhichOrder { week, moves };
-    let (week, moves) = (which.week()?, which.moves()?);
+    let which = WhichOrder {
+        week,
+        effort,
+        moves,
+    };
+    let (wanted, moves) = (which.wanted()?, which.moves()?);
     let cars = cars.unwrap_or(1);
     on_a_thread(&desk, move |office| {
-        Ok(Json(office.places_for(id, week, &moves, (from, cars))?))
+        Ok(Json(office.places_for(id, wanted, &moves, (from, cars))?))
     })
     .await
 }
@@ -191,10 +204,10 @@ pub(crate) async fn order_paper(
     In(id): In<i64>,
     Asked(which): Asked<WhichOrder>,
 ) -> Result<Response, Failure> {
-    let (week, moves) = (which.week()?, which.moves()?);
+    let (wanted, moves) = (which.wanted()?, which.moves()?);
     on_a_thread(&desk, move |office| {
         let (revision, _, _) = office.store.revision(id)?;
-        let order = office.moved_order(id, week, &moves)?;
+        let order = office.moved_order(id, wanted, &moves)?;
         let of = format!(
             "Revision {} by {}, {}",
             revision.id, revision.author, revision.time
@@ -212,12 +225,12 @@ async fn file(
     ending: &'static str,
     form: fn(&BuildOrder) -> Result<Vec<u8>, Failure>,
 ) -> Result<Response, Failure> {
-    let (week, moves) = (which.week()?, which.moves()?);
+    let (wanted, moves) = (which.wanted()?, which.moves()?);
     on_a_thread(&desk, move |office| {
         let (revision, content, _) = office.store.revision(id)?;
-        let order = office.moved_order(id, week, &moves)?;
+        let order = office.moved_order(id, wanted, &moves)?;
         let by_hand = if moves.is_empty() { "" } else { "-by-hand" };
-        let what = format!("{}-order-week-{week}{by_hand}", content.name);
+        let what = format!("{}-order-week-{}{by_hand}", content.name, order.week);
         let name = file_name(&what, revision.id, ending);
         Ok(download(kind, &name, form(&order)?))
     })

@@ -98,7 +98,7 @@ fn reported<T>(
     let answer = office.best_answer(id)?;
     let money: Option<CarMoney> = office.shop_plan(id, Shop::Money, Wanted::Book)?;
     let growth: Option<Growth> = office.shop_plan(id, Shop::Growth, Wanted::Book)?;
-    let order: Option<BuildOrder> = office.shop_plan(id, Shop::Order, Wanted::Week(1))?;
+    let order: Option<BuildOrder> = office.shop_plan(id, Shop::Order, Wanted::Week(1, 1))?;
     let note = if revision.note.is_empty() {
         String::new()
     } else {

@@ -18,7 +18,7 @@ use super::body::{Asked, In};
 use super::export::{XLSX, download, file_name, refused};
 use super::failure::Failure;
 use super::reports::paper;
-use super::shops::{AtRate, not_planned};
+use super::shops::{AtRate, WithRuns, not_planned};
 use super::{Desk, on_a_thread};
 use crate::clock;
 use crate::jobs::{Shop, Wanted};
@@ -68,8 +68,9 @@ pub(crate) async fn money_workbook(
 pub(crate) async fn growth_workbook(
     desk: State<Arc<Desk>>,
     id: In<i64>,
+    Asked(with): Asked<WithRuns>,
 ) -> Result<Response, Failure> {
-    let asked = (Shop::Growth, Wanted::Book);
+    let asked = (Shop::Growth, with.wanted());
     workbook_at(desk, id, asked, "growth", |plan: Growth| {
         report::growth_xlsx(&plan)
     })

@@ -175,17 +175,38 @@ pub(crate) async fn plan_money(
     ask_for(desk, id, Shop::Money, Wanted::Book).await
 }
 
+/// Whether every period of the forecast is run as well.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub(crate) struct WithRuns {
+    run: Option<bool>,
+}
+
+impl WithRuns {
+    pub(super) fn wanted(self) -> Wanted {
+        if self.run == Some(true) {
+            Wanted::Runs
+        } else {
+            Wanted::Book
+        }
+    }
+}
+
 /// `GET /api/revisions/{id}/shops/growth`.
-pub(crate) async fn growth(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Growth, Wanted::Book).await
+pub(crate) async fn growth(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(with): Asked<WithRuns>,
+) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Growth, with.wanted()).await
 }
 
 /// `POST /api/revisions/{id}/shops/growth`.
 pub(crate) async fn plan_growth(
     desk: State<Arc<Desk>>,
     id: In<i64>,
+    Asked(with): Asked<WithRuns>,
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Growth, Wanted::Book).await
+    ask_for(desk, id, Shop::Growth, with.wanted()).await
 }
 
 pub(super) async fn plan_of(

@@ -144,30 +144,21 @@ impl Next {
 /// What a job does, in a word.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "snake_case")]
+#[serde(untagged)]
 pub(crate) enum JobKind {
-    /// Runs the plant, soon.
-    Preview,
-    /// Runs the plant, precisely.
-    Precise,
-    /// Plans the coil shop.
-    Coil,
-    /// Plans the press shop.
-    Press,
-    /// Plans the body shop.
-    Body,
-    /// Balances the assembly lines.
-    Assembly,
-    /// Runs the plant with more and fewer carts.
-    Carts,
-    /// Plans the build order.
-    Order,
-    /// Plans the paint shop.
-    Paint,
-    /// Adds up what a car costs, and runs the plant with each idea.
-    Money,
-    /// Follows the forecast.
-    Growth,
+    /// Runs the plant.
+    Run(RunKind),
+    /// Plans a shop, or what goes over all of them.
+    Shop(Shop),
+    /// Answers a question.
+    Ask(AskKind),
+}
+
+/// A question that a job answers, in a word.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum AskKind {
     /// Ranks ideas.
     Improve,
     /// Prices banks both ways.
@@ -195,8 +186,11 @@ pub(crate) enum Wanted {
     Book,
     /// So many cars a week instead of the book's.
     Rate(PerWeek),
-    /// A week, the first being 1.
-    Week(u32),
+    /// The book, with a run of every period of its forecast.
+    Runs,
+    /// A week, the first being 1, and how many times the usual moves are
+    /// searched for it.
+    Week(u32, u32),
 }
 
 impl Wanted {
@@ -204,8 +198,10 @@ impl Wanted {
     pub(crate) fn text(self) -> String {
         match self {
             Self::Book => String::new(),
+            Self::Runs => "with runs".to_owned(),
             Self::Rate(rate) => format!("{} cars a week", rate.0),
-            Self::Week(week) => format!("week {week}"),
+            Self::Week(week, 1) => format!("week {week}"),
+            Self::Week(week, times) => format!("week {week}, {times} times the moves"),
         }
     }
 }
@@ -262,30 +258,21 @@ pub(crate) enum Work {
 
 impl Work {
     pub(super) fn kind(self) -> JobKind {
-        match self {
-            Self::Run(RunKind::Preview, _) => JobKind::Preview,
-            Self::Run(RunKind::Precise, _) => JobKind::Precise,
-            Self::Plan(Shop::Coil, _) => JobKind::Coil,
-            Self::Plan(Shop::Press, _) => JobKind::Press,
-            Self::Plan(Shop::Body, _) => JobKind::Body,
-            Self::Plan(Shop::Assembly, _) => JobKind::Assembly,
-            Self::Plan(Shop::Carts, _) => JobKind::Carts,
-            Self::Plan(Shop::Order, _) => JobKind::Order,
-            Self::Plan(Shop::Paint, _) => JobKind::Paint,
-            Self::Plan(Shop::Money, _) => JobKind::Money,
-            Self::Plan(Shop::Growth, _) => JobKind::Growth,
-            Self::Next(Next::Improve) => JobKind::Improve,
-            Self::Next(Next::Banks) => JobKind::Banks,
-            Self::Next(Next::Reach(_)) => JobKind::Reach,
-            Self::Next(Next::Together(_)) => JobKind::Together,
-            Self::Next(Next::Budget(_)) => JobKind::Budget,
+        JobKind::Ask(match self {
+            Self::Run(kind, _) => return JobKind::Run(kind),
+            Self::Plan(shop, _) => return JobKind::Shop(shop),
+            Self::Next(Next::Improve) => AskKind::Improve,
+            Self::Next(Next::Banks) => AskKind::Banks,
+            Self::Next(Next::Reach(_)) => AskKind::Reach,
+            Self::Next(Next::Together(_)) => AskKind::Together,
+            Self::Next(Next::Budget(_)) => AskKind::Budget,
             Self::Log(order) => match order.ask {
-                LogAsk::Learn => JobKind::Learn,
-                LogAsk::Believe => JobKind::Believe,
-                LogAsk::Day(_) => JobKind::Day,
+                LogAsk::Learn => AskKind::Learn,
+                LogAsk::Believe => AskKind::Believe,
+                LogAsk::Day(_) => AskKind::Day,
             },
-            Self::Rehearse(_) => JobKind::Rehearse,
-        }
+            Self::Rehearse(_) => AskKind::Rehearse,
+        })
     }
 
     /// Steps to the end, as far as is known before the beginning.
@@ -301,9 +288,9 @@ impl Work {
             Self::Run(..) => "the plant as it stands",
             Self::Plan(Shop::Money, _) => "what a car costs",
             Self::Plan(Shop::Growth, _) => "the forecast",
-            Self::Plan(_, Wanted::Book) => "the shop as the book has it",
+            Self::Plan(_, Wanted::Book | Wanted::Runs) => "the shop as the book has it",
             Self::Plan(_, Wanted::Rate(_)) => "the shop at another rate",
-            Self::Plan(_, Wanted::Week(_)) => "the week as the book has it",
+            Self::Plan(_, Wanted::Week(..)) => "the week as the book has it",
             Self::Next(Next::Budget(_)) => "the lines at the book's rate",
             Self::Next(_) | Self::Rehearse(_) => "the plant as it stands",
             Self::Log(_) => "the log",
@@ -315,6 +302,7 @@ impl Work {
             Self::Run(RunKind::Preview, _) => Lane::Previews,
             Self::Run(RunKind::Precise, _) => Lane::Runs,
             Self::Plan(Shop::Carts | Shop::Money, _)
+            | Self::Plan(_, Wanted::Runs)
             | Self::Next(Next::Improve | Next::Banks | Next::Reach(_)) => Lane::Carts,
             Self::Plan(..) | Self::Next(Next::Together(_) | Next::Budget(_)) => Lane::Plans,
             Self::Log(_) | Self::Rehearse(_) => Lane::Logs,

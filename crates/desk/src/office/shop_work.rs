@@ -22,10 +22,10 @@ impl Office {
     ) -> Ended {
         let rate = match wanted {
             Wanted::Rate(rate) => Some(rate),
-            Wanted::Book | Wanted::Week(_) => None,
+            Wanted::Book | Wanted::Runs | Wanted::Week(..) => None,
         };
         match shop {
-            Shop::Carts | Shop::Money | Shop::Growth => self.by_runs(job, book, shop),
+            Shop::Carts | Shop::Money | Shop::Growth => self.by_runs(job, book, (shop, wanted)),
             Shop::Paint => self.end_shop(job, whole::paint::paint_at(book, rate)),
             Shop::Press => {
                 let watch = shops::press::Watch {
@@ -42,7 +42,7 @@ impl Office {
                     progress: &|at| tell(job, at.steps as f64 / at.of.max(1) as f64),
                     gone: &|| 0.0,
                 };
-                self.end_shop(job, order::planned(book, wanted, &watch))
+                self.end_order(job, order::planned(book, wanted, &watch))
             }
             Shop::Coil => {
                 let watch = shops::coil::Watch {
@@ -56,7 +56,7 @@ impl Office {
     }
 
     /// What goes over all shops is found by running the plant.
-    fn by_runs(&self, job: &Job, book: &Book, shop: Shop) -> Ended {
+    fn by_runs(&self, job: &Job, book: &Book, (shop, wanted): (Shop, Wanted)) -> Ended {
         let running = |at: flow::Progress| {
             job.tell(|view| (view.done, view.of) = (at.done, at.of));
         };
@@ -69,7 +69,10 @@ impl Office {
                 let runs = &whole::money::RUNS;
                 whole::money::money_by_runs(text, runs, &self.shelf, &self.tried, &watch)
             }),
-            Shop::Growth => self.with_text(job, |text| whole::growth::growth(text, None, &watch)),
+            Shop::Growth => self.with_text(job, |text| {
+                let runs = matches!(wanted, Wanted::Runs).then_some(&whole::growth::RUNS);
+                whole::growth::growth(text, runs, &watch)
+            }),
             _ => self.end_run(job, whole::carts::carts(book, &whole::carts::RUNS, &watch)),
         }
     }
@@ -133,7 +136,11 @@ impl Office {
         }
     }
 
-    fn end_shop(&self, job: &Job, plan: Result<impl serde::Serialize, Vec<Problem>>) -> Ended {
+    pub(super) fn end_shop(
+        &self,
+        job: &Job,
+        plan: Result<impl serde::Serialize, Vec<Problem>>,
+    ) -> Ended {
         match plan {
             // A search cut short leaves its best so far, which is no plan to keep.
             _ if job.cancel.load(Ordering::Relaxed) => Ended::Cancelled,

@@ -2,7 +2,7 @@
 
 use whole::growth::Growth;
 
-use super::sheets::{Cell, Sheet, number, number_if_any, text};
+use super::sheets::{Cell, Sheet, number, number_if_any, text, verdict};
 use super::xlsx::{self, WorkbookError};
 
 /// Growth as the bytes of an .xlsx file: periods, shops in each, when shops run out,
@@ -44,6 +44,7 @@ fn periods(growth: &Growth) -> Sheet {
             one.made.map_or(Cell::Empty, |made| Cell::Interval(made, 1)),
             one.made_with
                 .map_or(Cell::Empty, |made| Cell::Interval(made, 1)),
+            one.verdict_with.map_or(Cell::Empty, |of| text(verdict(of))),
         ]
     });
     let columns = [
@@ -54,6 +55,7 @@ fn periods(growth: &Growth) -> Sheet {
         "with ideas",
         "made in a run",
         "made with ideas",
+        "met with ideas",
     ];
     Sheet::new("Forecast", &columns, rows.collect())
 }
@@ -107,9 +109,10 @@ fn shops(growth: &Growth) -> Sheet {
 }
 
 fn steps(growth: &Growth) -> Sheet {
-    let rows = growth.steps.iter().map(|step| {
+    let rows = growth.in_turn().into_iter().map(|(place, step)| {
         vec![
             text(&step.decide_by),
+            number(place as f64, 0),
             text(&step.idea),
             text(&step.needed_in),
             number(step.weeks, 0),
@@ -123,6 +126,7 @@ fn steps(growth: &Growth) -> Sheet {
     });
     let columns = [
         "decide by",
+        "counts on those before",
         "idea",
         "needed in",
         "weeks",

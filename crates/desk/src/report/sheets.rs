@@ -1,7 +1,7 @@
 //! The tables of the report, before they are HTML or a workbook.
 
 use flow::statistics::Interval;
-use whole::findings::{Answer, Cause, Verdict};
+use whole::findings::{Answer, Verdict};
 use whole::network::Way;
 use whole::plan::{Planned, RatePlan};
 
@@ -188,25 +188,10 @@ fn bridge(answer: &Answer) -> Sheet {
     };
     let mut rows = vec![vec![text("needed"), Cell::Number(bridge.needed, 0)]];
     let parts = bridge.parts.iter();
-    rows.extend(parts.map(|part| vec![text(cause(part.cause)), Cell::Interval(part.cars, 1)]));
+    rows.extend(parts.map(|part| vec![text(&part.words), Cell::Interval(part.cars, 1)]));
     rows.push(vec![text("made"), Cell::Interval(bridge.made, 1)]);
     Sheet::new("From needed to made", &columns, rows)
         .note(format!("As the constraint {} sees it.", bridge.station))
-}
-
-/// A cause of the bridge in words, as report and command line say it.
-pub fn cause(cause: Cause) -> &'static str {
-    match cause {
-        Cause::OpenHours => "what its clean cycle could make in its open hours, above the need",
-        Cause::Stops => "stops under repair",
-        Cause::CrewWaits => "stops waiting for a crew",
-        Cause::Changeovers => "changeovers",
-        Cause::Starved => "nothing to work on",
-        Cause::CarrierWaits => "waiting for a carrier",
-        Cause::Blocked => "no place for finished work",
-        Cause::ReworkAndScrap => "rework and scrap",
-        Cause::Remainder => "cycles and mix as drawn, work in the plant",
-    }
 }
 
 fn suspects(answer: &Answer) -> Sheet {

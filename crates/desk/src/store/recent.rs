@@ -25,6 +25,10 @@ impl<K: Ord + Clone, V: Clone> Recent<K, V> {
         Some(value.clone())
     }
 
+    pub(crate) fn remove(&mut self, key: &K) {
+        self.values.remove(key);
+    }
+
     /// Keeps a value; gives back the one that has to go for it, if any, so that
     /// the caller chooses where to let go of something large.
     pub(crate) fn put(&mut self, key: K, value: V) -> Option<V> {

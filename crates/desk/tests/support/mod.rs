@@ -8,6 +8,7 @@ use std::sync::mpsc;
 use std::thread::JoinHandle;
 use std::time::Duration;
 
+use book::raw::{RawRow, RawTable};
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -17,6 +18,23 @@ pub(crate) struct Served {
     pub(crate) folder: TempDir,
     stop: desk::Stop,
     thread: Option<JoinHandle<()>>,
+}
+
+/// A table of text; commas separate cells.
+pub(crate) fn table(name: &str, text: &str) -> RawTable {
+    let mut lines = text.lines();
+    let cells = |line: &str| line.split(',').map(ToOwned::to_owned).collect::<Vec<_>>();
+    let columns = cells(lines.next().unwrap());
+    let rows = lines.zip(2..).map(|(line, number)| RawRow {
+        line: number,
+        cells: cells(line),
+    });
+    RawTable {
+        name: name.to_owned(),
+        columns,
+        rows: rows.collect(),
+        ..RawTable::default()
+    }
 }
 
 /// The demo plant.

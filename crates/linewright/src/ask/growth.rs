@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use flow::Watch;
 use flow::statistics::Interval;
 use whole::findings::{NoAnswer, RunSettings};
-use whole::growth::{Growth, Ramp, RampWeek, Step};
+use whole::growth::{Growth, Ramp, RampWeek};
 
 use super::check::{read, refused};
 use super::problems::is_error;
@@ -137,7 +137,8 @@ fn sentence(growth: &Growth) -> String {
     } else {
         " on paper (no run stands behind it; --run makes them)"
     };
-    let by = in_turn(growth)
+    let by = growth
+        .in_turn()
         .first()
         .map_or_else(String::new, |(_, step)| {
             format!(
@@ -146,13 +147,6 @@ fn sentence(growth: &Growth) -> String {
             )
         });
     format!("{plant}: {shop} is the first shop to run out, in {period}; {ends}{paper}{by}.")
-}
-
-/// The steps with their numbers, the first to decide first.
-fn in_turn(growth: &Growth) -> Vec<(usize, &Step)> {
-    let mut steps: Vec<(usize, &Step)> = growth.steps.iter().enumerate().collect();
-    steps.sort_by(|a, b| a.1.decide_by.cmp(&b.1.decide_by).then(a.0.cmp(&b.0)));
-    steps
 }
 
 fn if_any(value: Option<f64>, decimals: usize) -> String {
@@ -233,10 +227,10 @@ fn steps(growth: &Growth) -> Grid {
         ("cars a week", Side::Right),
         ("then weakest", Side::Left),
     ]);
-    for (position, step) in in_turn(growth) {
+    for (place, step) in growth.in_turn() {
         grid.row([
             step.decide_by.clone(),
-            (position + 1).to_string(),
+            place.to_string(),
             step.idea.clone(),
             step.shop.clone(),
             step.needed_in.clone(),

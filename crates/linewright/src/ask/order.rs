@@ -7,7 +7,7 @@ use std::sync::atomic::AtomicBool;
 use std::time::Instant;
 
 use desk::report;
-use whole::order::{BuildOrder, Watch};
+use whole::order::{BuildOrder, Effort, Watch};
 
 use super::check::{read, refused};
 use super::problems::is_error;
@@ -42,7 +42,11 @@ fn planned(
             progress: &progress,
             gone: &gone,
         };
-        whole::order::order(book, asked.week, asked.seed, &watch)
+        let effort = Effort {
+            seed: asked.seed,
+            times: asked.effort,
+        };
+        whole::order::order(book, asked.week, effort, &watch)
     };
     match limit {
         None => order(interrupt::flag()),

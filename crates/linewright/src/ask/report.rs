@@ -81,7 +81,8 @@ fn planned_order(book: &book::Book) -> Result<whole::order::BuildOrder, Vec<book
         progress: &|_| {},
         gone: &|| 0.0,
     };
-    whole::order::order(book, 1, whole::order::DRIVING_SEED, &watch)
+    let effort = whole::order::Effort::usual(whole::order::DRIVING_SEED);
+    whole::order::order(book, 1, effort, &watch)
 }
 
 /// What a car costs, with the minutes of the run; none where the book names no price of

@@ -10,7 +10,7 @@ use whole::findings::{self, Bridge, NoAnswer, RunSettings, Suspect, Verdict};
 
 use super::check::{read, refused};
 use super::problems::{is_error, listed};
-use desk::report::{cause, strip};
+use desk::report::strip;
 
 use crate::arguments::RunArguments;
 use crate::crew::{self, Crew};
@@ -387,7 +387,7 @@ fn parts(bridge: &Bridge) -> Grid {
     for part in &bridge.parts {
         let sign = if part.cars.mean > 0.0 { "+" } else { "" };
         grid.row([
-            cause(part.cause).to_owned(),
+            part.words.clone(),
             format!("{sign}{}", interval(part.cars, 1)),
         ]);
     }

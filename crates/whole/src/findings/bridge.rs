@@ -47,12 +47,31 @@ pub enum Cause {
     Remainder,
 }
 
+impl Cause {
+    /// The cause in words, as every face says it.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::OpenHours => "what its clean cycle could make in its open hours, above the need",
+            Self::Stops => "stops under repair",
+            Self::CrewWaits => "stops waiting for a crew",
+            Self::Changeovers => "changeovers",
+            Self::Starved => "nothing to work on",
+            Self::CarrierWaits => "waiting for a carrier",
+            Self::Blocked => "no place for finished work",
+            Self::ReworkAndScrap => "rework and scrap",
+            Self::Remainder => "cycles and mix as drawn, work in the plant",
+        }
+    }
+}
+
 /// One part of the bridge.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct BridgePart {
     /// The cause.
     pub cause: Cause,
+    /// The same in words.
+    pub words: String,
     /// Cars a week that it adds (or, below zero, takes).
     pub cars: Interval,
 }
@@ -104,6 +123,7 @@ pub(super) fn build(measured: &Measured, needed: f64, pillar: &Pillar) -> Option
         let cars: Vec<f64> = each.map(|(states, &made)| cars(states, made)).collect();
         BridgePart {
             cause,
+            words: cause.words().to_owned(),
             cars: Interval::of(&cars, measured.level()),
         }
     };

@@ -7,7 +7,7 @@ use flow::statistics::Interval;
 use serde::{Deserialize, Serialize};
 use shops::carts::{ShopFigure, ShopValue};
 
-use crate::findings::RunSettings;
+use crate::findings::{RunSettings, Verdict};
 
 /// The forecast against the plant. Serialises as it is.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -68,6 +68,20 @@ pub struct PeriodGrowth {
     pub made: Option<Interval>,
     /// The same with the ideas taken by then.
     pub made_with: Option<Interval>,
+    /// Whether that run makes what is needed as the plant is.
+    pub verdict: Option<Verdict>,
+    /// The same with the ideas taken by then.
+    pub verdict_with: Option<Verdict>,
+}
+
+impl Growth {
+    /// The steps by the day on which each must be decided, each with its number:
+    /// a step counts on those with lower numbers.
+    pub fn in_turn(&self) -> Vec<(usize, &Step)> {
+        let mut steps: Vec<(usize, &Step)> = (1..).zip(&self.steps).collect();
+        steps.sort_by(|a, b| a.1.decide_by.cmp(&b.1.decide_by).then(a.0.cmp(&b.0)));
+        steps
+    }
 }
 
 /// A shop in a period.

@@ -1,10 +1,12 @@
 //! A line of two stations that grows out of itself.
 
+use std::sync::atomic::AtomicBool;
+
 use book::Problem;
 use flow::Watch;
 
 use super::{Growth, growth};
-use crate::findings::{NoAnswer, RunSettings};
+use crate::findings::{NoAnswer, RunSettings, Verdict};
 use crate::sample;
 
 /// 40 h a week: weld makes 120 cars, frame 90; each idea frees one of them.
@@ -239,4 +241,37 @@ fn runs_say_what_each_period_makes_before_and_with_the_ideas() {
     let (before, with) = (last.made.unwrap().mean, last.made_with.unwrap().mean);
     assert!(before <= 91.0 && with > before + 20.0, "{before} {with}");
     assert_eq!(found.periods[0].made, found.periods[0].made_with);
+    let verdicts = (last.verdict, last.verdict_with);
+    assert_eq!(verdicts.0, Some(Verdict::Missed), "{last:?}");
+    assert_ne!(verdicts.1, Some(Verdict::Missed), "{last:?}");
+}
+
+#[test]
+fn runs_of_periods_tell_how_many_of_all_are_made() {
+    let told = std::sync::Mutex::new(Vec::new());
+    let settings = RunSettings {
+        replications: 2,
+        weeks: 1,
+        ..RunSettings::USUAL
+    };
+    let watch = Watch {
+        cancel: &AtomicBool::new(false),
+        progress: &|at| told.lock().unwrap().push((at.done, at.of)),
+    };
+    let found = growth(&sample::workbook(PLANT), Some(&settings), &watch).unwrap();
+    let told = told.into_inner().unwrap();
+    let all = told[0].1;
+    assert!(all >= 2 * found.periods.len() as u32, "{told:?}");
+    assert!(told.iter().all(|(_, of)| *of == all), "{told:?}");
+    assert_eq!(told.iter().map(|(done, _)| *done).max(), Some(all));
+}
+
+#[test]
+fn what_must_be_decided_first_is_told_first_with_the_number_in_which_it_counts() {
+    let found = of(PLANT).unwrap();
+    let turn = found.in_turn();
+    assert!(turn.is_sorted_by(|a, b| a.1.decide_by <= b.1.decide_by));
+    for (number, step) in turn {
+        assert_eq!(found.steps[number - 1], *step);
+    }
 }

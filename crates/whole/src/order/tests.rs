@@ -4,7 +4,7 @@ use crate::network;
 use crate::sample::{SMALL_PLANT, book};
 
 fn planned(book: &Book) -> BuildOrder {
-    match order(book, 1, 1, &Watch::none()) {
+    match order(book, 1, Effort::usual(1), &Watch::none()) {
         Ok(order) => order,
         Err(problems) => panic!("{problems:?}"),
     }
@@ -50,7 +50,7 @@ fn the_planned_order_drives_the_flow_where_the_plant_says_so() {
 fn a_line_that_is_no_shop_names_the_shops_there_are() {
     let mut plant = book(SMALL_PLANT);
     plant.plant.order_shop.value = "final".into();
-    let problems = order(&plant, 1, 1, &Watch::none()).unwrap_err();
+    let problems = order(&plant, 1, Effort::usual(1), &Watch::none()).unwrap_err();
     assert_eq!(problems[0].code, "plant/no-such-line");
     assert!(
         problems[0].mend.contains("assembly"),
@@ -65,7 +65,9 @@ fn a_line_that_is_no_shop_names_the_shops_there_are() {
 fn a_misspelt_line_is_told_with_the_nearest_name_first_and_no_shop_of_presses() {
     let mut plant = book(SMALL_PLANT);
     plant.plant.order_shop.value = "asembly".into();
-    let problem = order(&plant, 1, 1, &Watch::none()).unwrap_err().remove(0);
+    let problem = order(&plant, 1, Effort::usual(1), &Watch::none())
+        .unwrap_err()
+        .remove(0);
     assert_eq!(problem.nearest.as_deref(), Some("assembly"));
     assert!(
         problem.mend.ends_with("one of: assembly, body, paint"),

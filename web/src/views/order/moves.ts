@@ -19,6 +19,10 @@ export function readMoves(text: string | null): Move[] {
   });
 }
 
+/** What moves are made on, as the address has it: a revision's order, or one whose search was cut short after so many moves. */
+export const nameOf = (revision: string, proof: { complete: boolean; moves: number }): string =>
+  proof.complete ? revision : `${revision}.${proof.moves}`;
+
 export const printMoves = (moves: readonly Move[]): string =>
   moves.map(({ from, cars, to }) => `${from}.${cars}.${to}`).join("_");
 

@@ -22,7 +22,17 @@ const RATE: &[Query] = &[Query::optional(
     "Cars a week in all, the mix kept; without it the book's",
 )];
 
+const RUN: &[Query] = &[Query::optional(
+    "run",
+    "true for the same with a run of every period; without it on paper",
+)];
+
 const WEEK: Query = Query::optional("week", "The week, 1 being the first and the usual");
+
+const EFFORT: Query = Query::optional(
+    "effort",
+    "So many times the usual moves are searched, 1 to 64; the same effort gives the same order",
+);
 
 const MOVES: Query = Query::optional(
     "moves",
@@ -32,6 +42,7 @@ const MOVES: Query = Query::optional(
 
 const PLACES: &[Query] = &[
     WEEK,
+    EFFORT,
     MOVES,
     Query::needed("from", "The place of the first car, 1 being the first"),
     Query::optional("cars", "How many cars in a row; without it one"),
@@ -52,11 +63,11 @@ fn order_of_cars() -> Vec<Handled> {
                 "The build order of a week; 404 before it was planned",
                 Media::Json("BuildOrder"),
             )
-            .with(&[WEEK]),
+            .with(&[WEEK, EFFORT]),
             get(order::order),
         ),
         (
-            plans_shop("/revisions/{id}/shops/order").with(&[WEEK]),
+            plans_shop("/revisions/{id}/shops/order").with(&[WEEK, EFFORT]),
             post(order::plan_order),
         ),
         (
@@ -65,7 +76,7 @@ fn order_of_cars() -> Vec<Handled> {
                 "The planned order with cars moved by hand: nothing is searched",
                 Media::Json("HandOrder"),
             )
-            .with(&[WEEK, MOVES]),
+            .with(&[WEEK, EFFORT, MOVES]),
             get(order::hand),
         ),
         (
@@ -89,7 +100,7 @@ fn order_files() -> Vec<Handled> {
                 "The build order as a workbook: cars, rules, blocks, part use, store",
                 &[export::XLSX],
             )
-            .with(&[WEEK, MOVES]),
+            .with(&[WEEK, EFFORT, MOVES]),
             get(order::order_workbook),
         ),
         (
@@ -98,7 +109,7 @@ fn order_files() -> Vec<Handled> {
                 "The build order as a table, a line a car",
                 &["text/csv"],
             )
-            .with(&[WEEK, MOVES]),
+            .with(&[WEEK, EFFORT, MOVES]),
             get(order::order_csv),
         ),
         (
@@ -107,7 +118,7 @@ fn order_files() -> Vec<Handled> {
                 "The build order on paper: its strip, what it keeps and breaks",
                 &["text/html"],
             )
-            .with(&[WEEK, MOVES]),
+            .with(&[WEEK, EFFORT, MOVES]),
             get(order::order_paper),
         ),
     ]
@@ -395,11 +406,12 @@ pub(super) fn money() -> Vec<Handled> {
                 "/revisions/{id}/shops/growth",
                 "The forecast against each shop, decisions, the ramp; 404 before it was made",
                 Media::Json("Growth"),
-            ),
+            )
+            .with(RUN),
             get(shops::growth),
         ),
         (
-            plans_shop("/revisions/{id}/shops/growth"),
+            plans_shop("/revisions/{id}/shops/growth").with(RUN),
             post(shops::plan_growth),
         ),
         (
@@ -415,7 +427,8 @@ pub(super) fn money() -> Vec<Handled> {
                 "/revisions/{id}/shops/growth.xlsx",
                 "The forecast against the plant as a workbook",
                 &[export::XLSX],
-            ),
+            )
+            .with(RUN),
             get(shop_files::growth_workbook),
         ),
     ]
