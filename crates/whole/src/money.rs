@@ -2,6 +2,7 @@
 //!
 //! * [`money`]: all of it for a book as text, metal laid on its coils first;
 //! * [`money_by_runs`]: the same with runs of the plant for lost minutes and ideas;
+//! * [`money_by_kept`]: the same with ideas by runs that were kept, and no others;
 //! * [`of`]: the same for a checked book, where coils, a run or the ideas' gains
 //!   are known already;
 //! * [`CarWorth`]: only what one more car brings;
@@ -46,7 +47,8 @@ use crate::work;
 pub use cases::{Gain, Span, gains_by_plan, gains_by_run, returns};
 pub use model::{
     BetterWay, CarMoney, Case, CostItem, CostKind, Exclusive, Freed, HourPrices, KindCost, LostCar,
-    LostMinute, MakeOrBuy, Missing, NotCompared, ProductCost, Returns, RobotHour, ShopCost, Spare,
+    LostMinute, MakeOrBuy, MetalBridge, Missing, NotCompared, ProductCost, Returns, RobotHour,
+    ShopCost, Spare,
 };
 
 pub use worth::CarWorth;
@@ -81,6 +83,23 @@ pub fn money(
     shelf: &Shelf,
     watch: &Watch<'_>,
 ) -> Result<CarMoney, NoPlan> {
+    added_up(
+        workbook,
+        run.map(|run| run.0),
+        run.map(|run| run.1),
+        shelf,
+        watch,
+    )
+}
+
+/// The same, where a run and what ideas give may each be known or not.
+fn added_up(
+    workbook: &Workbook,
+    run: Option<&Answer>,
+    gains: Option<&[Gain]>,
+    shelf: &Shelf,
+    watch: &Watch<'_>,
+) -> Result<CarMoney, NoPlan> {
     let checked = book::check(workbook);
     if !checked.holds() {
         return Err(NoPlan::Problems(checked.problems));
@@ -88,8 +107,8 @@ pub fn money(
     let book = &checked.book;
     let coil = metal(book, shelf, watch)?;
     let planned;
-    let gains = match run {
-        Some((_, gains)) => gains,
+    let gains = match gains {
+        Some(gains) => gains,
         None => {
             planned = gains_by_plan(workbook, book).map_err(NoPlan::Problems)?;
             &planned
@@ -98,7 +117,7 @@ pub fn money(
     of(&Known {
         book,
         metal: coil.as_ref().map_err(String::as_str),
-        run: run.map(|(answer, _)| answer),
+        run,
         gains,
     })
     .map_err(NoPlan::Problems)
@@ -155,11 +174,48 @@ pub fn money_by_runs(
     };
     let gains = gains_by_run(workbook, &ranking, memory, watch)?;
     let base = findings::find(&checked.book, &settings, watch)?;
+    laid(workbook, Some(&base), &gains, shelf, watch)
+}
+
+/// The same without runs of its own: what ideas give is told by the ranking of
+/// `settings` ([`crate::improve::improve`]) whose runs `memory` holds, and lost
+/// minutes by the plan's weakest station. None where the ranking needs a run that is
+/// not kept.
+///
+/// # Errors
+/// [`NoAnswer`]: as of [`money_by_runs`].
+pub fn money_by_kept(
+    workbook: &Workbook,
+    settings: &ImproveSettings,
+    shelf: &Shelf,
+    memory: &Memory,
+    watch: &flow::Watch,
+) -> Result<Option<CarMoney>, NoAnswer> {
+    let checked = book::check(workbook);
+    if !checked.holds() {
+        return Err(NoAnswer::Problems(checked.problems));
+    }
+    let stopped = || watch.cancel.load(std::sync::atomic::Ordering::Relaxed);
+    let gains = match gains_by_run(workbook, settings, memory, watch) {
+        Err(NoAnswer::Cancelled) if !stopped() => return Ok(None),
+        gains => gains?,
+    };
+    laid(workbook, None, &gains, shelf, watch).map(Some)
+}
+
+/// The money where ideas are known by runs, metal laid on its coils.
+fn laid(
+    workbook: &Workbook,
+    run: Option<&Answer>,
+    gains: &[Gain],
+    shelf: &Shelf,
+    watch: &flow::Watch,
+) -> Result<CarMoney, NoAnswer> {
     let laying = Watch {
         cancel: watch.cancel,
         progress: &|_| {},
     };
-    money(workbook, Some((&base, &gains)), shelf, &laying).map_err(|why| match why {
+    added_up(workbook, run, Some(gains), shelf, &laying).map_err(|why| match why {
         NoPlan::Problems(problems) => NoAnswer::Problems(problems),
         NoPlan::Cancelled => NoAnswer::Cancelled,
     })
@@ -196,6 +252,7 @@ pub fn of(known: &Known<'_>) -> Result<CarMoney, Vec<Problem>> {
             missing,
             shops: stack.shops,
             kinds: stack.kinds,
+            metal: pieces::bridge(basis, pieces),
             products: stack.products,
             lost,
             hours,

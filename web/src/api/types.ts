@@ -837,6 +837,11 @@ export interface CarMoney {
   made: Interval | null;
   /** Each part and sub-assembly that could be made or bought. */
   make_or_buy: MakeOrBuy[];
+  /**
+   * From the metal that the coil plan tells to the cars' own; none where no metal
+   * has a price.
+   */
+  metal: MetalBridge | null;
   /** Prices that are missing, and which figure stays too low. */
   missing: Missing[];
   /** Whose both ways are not known, and why. */
@@ -2976,6 +2981,29 @@ export interface Metal {
   scrap_credit: number;
   /** Metal in blanks over metal bought. */
   utilisation: number;
+}
+
+/**
+ * Why the metal of the coil plan is not the metal of the cars: `coils` less `builds`,
+ * `offal` and `rest` is `cars`. All in money a week.
+ */
+export interface MetalBridge {
+  /**
+   * Blanks that the mean week of the builds takes beyond those of the planned cars;
+   * below 0 where it builds fewer.
+   */
+  builds: number;
+  /** Metal of the week's cars: [`CostKind::Metal`] times [`CarMoney::cars`]. */
+  cars: number;
+  /** Metal of a mean week by the coil plan, the scrap of the strips credited. */
+  coils: number;
+  /**
+   * What is credited at the presses: what they trim off the blanks, and blanks and
+   * panels lost.
+   */
+  offal: number;
+  /** What is left, as of gauges that are delivered otherwise than they are drawn. */
+  rest: number;
 }
 
 /** What a method would be for a group. */

@@ -84,7 +84,11 @@ pub(crate) struct CostArguments {
     /// weakest station tells
     #[arg(long)]
     pub(crate) run: bool,
-    /// Seed of that run
+    /// What ideas give by the runs that `improve --keep FILE` kept, without further ones; with
+    /// --run go on from them and keep those made
+    #[arg(long, value_name = "FILE")]
+    pub(crate) keep: Option<PathBuf>,
+    /// Seed of that run, and of the runs kept
     #[arg(long, default_value_t = 1, value_parser = between(0, u64::MAX))]
     pub(crate) seed: u64,
     /// Write all tables into this new workbook

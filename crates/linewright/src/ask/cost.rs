@@ -2,15 +2,17 @@
 
 use std::fmt::Write as _;
 use std::io::IsTerminal as _;
+use std::path::Path;
 
 use book::raw::Workbook;
 use flow::Watch as RunWatch;
 use shops::coil::{NoPlan, Shelf, Watch};
 use whole::findings::{NoAnswer, RunSettings};
-use whole::improve::Memory;
+use whole::improve::{ImproveSettings, Memory};
 use whole::money::{BetterWay, CarMoney, Case, MakeOrBuy, RUNS, Returns};
 
 use super::check::{read, refused};
+use super::improve;
 use super::problems::is_error;
 use crate::arguments::CostArguments;
 use crate::crew;
@@ -34,10 +36,16 @@ pub(crate) fn cost(asked: &CostArguments, form: Form) -> Result<Answer, Failure>
         return refused(&checked.problems, path, form);
     }
     let crew = crew::of(asked.threads)?;
-    let made = crew.work(|| add_up(asked, &workbook));
+    let memory = improve::kept(asked.keep.as_deref())?;
+    let memory = if asked.run { memory } else { memory.closed() };
+    let made = crew.work(|| add_up(asked, &workbook, &memory));
     crew::wipe();
+    if asked.run {
+        improve::keep(asked.keep.as_deref(), &memory)?;
+    }
     let money = match made {
-        Ok(money) => money,
+        Ok(Some(money)) => money,
+        Ok(None) => return Err(not_kept(asked)),
         Err(NoAnswer::Problems(problems)) => return refused(&problems, path, form),
         Err(NoAnswer::Settings(what)) => return Err(Failure::usage(what)),
         Err(NoAnswer::Cancelled) => {
@@ -54,19 +62,44 @@ pub(crate) fn cost(asked: &CostArguments, form: Form) -> Result<Answer, Failure>
     Answer::of(form, money.complete, &money, || text(&money, asked.all))
 }
 
-fn add_up(asked: &CostArguments, workbook: &Workbook) -> Result<CarMoney, NoAnswer> {
-    if asked.run {
+/// The runs that were to tell what ideas give are others.
+fn not_kept(asked: &CostArguments) -> Failure {
+    let file = asked.keep.as_deref().unwrap_or(Path::new(""));
+    let (file, book) = (file.display(), asked.book.book.display());
+    Failure::usage(format!(
+        "{file} does not hold all runs of this book's ideas with seed {}; ask `linewright improve \
+         {book} --seed {} --keep {file}` first, add --run to make those that are missing, or leave \
+         --keep out for the plan's weakest station",
+        asked.seed, asked.seed
+    ))
+}
+
+/// The money; none where it was to go by runs that are not all kept.
+fn add_up(
+    asked: &CostArguments,
+    workbook: &Workbook,
+    memory: &Memory,
+) -> Result<Option<CarMoney>, NoAnswer> {
+    if asked.run || asked.keep.is_some() {
         let progress = crew::varying();
         let watch = RunWatch {
             cancel: interrupt::flag(),
             progress: &progress,
         };
-        let settings = RunSettings {
+        let shelf = Shelf::new();
+        if asked.run {
+            let settings = RunSettings {
+                seed: asked.seed,
+                ..RUNS
+            };
+            return whole::money::money_by_runs(workbook, &settings, &shelf, memory, &watch)
+                .map(Some);
+        }
+        let ranking = ImproveSettings {
             seed: asked.seed,
-            ..RUNS
+            ..ImproveSettings::USUAL
         };
-        let (shelf, memory) = (Shelf::new(), Memory::default());
-        return whole::money::money_by_runs(workbook, &settings, &shelf, &memory, &watch);
+        return whole::money::money_by_kept(workbook, &ranking, &shelf, memory, &watch);
     }
     let seen = std::io::stderr().is_terminal();
     let progress = move |share: f64| {
@@ -79,7 +112,7 @@ fn add_up(asked: &CostArguments, workbook: &Workbook) -> Result<CarMoney, NoAnsw
         progress: &progress,
     };
     let made = whole::money::money(workbook, None, &Shelf::new(), &watch);
-    made.map_err(|why| match why {
+    made.map(Some).map_err(|why| match why {
         NoPlan::Problems(problems) => NoAnswer::Problems(problems),
         NoPlan::Cancelled => NoAnswer::Cancelled,
     })
@@ -115,6 +148,11 @@ fn text(money: &CarMoney, all: bool) -> String {
     let mut text = format!("{}\n", sentence(money));
     section(&mut text, "Cost of a mean car by shop", &by_shop(money));
     section(&mut text, "The same by product", &by_product(money));
+    section(
+        &mut text,
+        "Metal a week, from `coils` to the cars",
+        &metal(money),
+    );
     lost(&mut text, money);
     section(
         &mut text,
@@ -221,6 +259,40 @@ fn by_shop(money: &CarMoney) -> Grid {
     row.extend(kinds.iter().map(|kind| number(kind.cost, 2)));
     row.push(number(money.total.value, 2));
     grid.cells(row);
+    grid
+}
+
+fn metal(money: &CarMoney) -> Grid {
+    let mut grid = Grid::new([("", Side::Left), (&money.currency, Side::Right)]);
+    let Some(metal) = money.metal else {
+        return grid;
+    };
+    let builds = if metal.builds < 0.0 {
+        "its mean week of the builds has fewer cars than are planned"
+    } else {
+        "its mean week of the builds has more cars than are planned"
+    };
+    for (what, cost) in [
+        (
+            "metal by the coil plan, the strips' scrap credited",
+            metal.coils,
+        ),
+        (builds, -metal.builds),
+        (
+            "credited at the presses, at the same scrap price",
+            -metal.offal,
+        ),
+        (
+            "gauges delivered otherwise than drawn, and the like",
+            -metal.rest,
+        ),
+        ("metal of the cars", metal.cars),
+    ] {
+        // What rounds to nothing is no row.
+        if cost.abs() >= 0.5 {
+            grid.row([what.to_owned(), number(cost, 0)]);
+        }
+    }
     grid
 }
 

@@ -71,6 +71,128 @@ fn the_cost_of_a_car_is_said_and_its_workbook_written() {
 }
 
 #[test]
+fn ideas_are_worth_what_the_runs_of_improve_say_where_those_were_kept() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = small(folder.path(), &[]);
+    let keep = folder.path().join("runs.json");
+    let keep = ["--keep", keep.to_str().unwrap()];
+    let (_, error, code) = asked("cost", &book, &keep);
+    assert_eq!(code, Some(2));
+    assert!(error.contains("linewright improve"), "{error}");
+    let (ranked, error, _) = asked("improve", &book, &[&keep[..], &["--json"]].concat());
+    let ranked: Value = serde_json::from_str(&ranked).expect(&error);
+    let (said, error, _) = asked("cost", &book, &[&keep[..], &["--json"]].concat());
+    let found: Value = serde_json::from_str(&said).expect(&error);
+    assert_eq!(found["gains_by_run"], true);
+    assert_eq!(
+        found["made"],
+        Value::Null,
+        "the plant was not run for lost minutes"
+    );
+    let named = |rows: &Value, place: &str| {
+        let mut rows = rows.as_array().unwrap().iter();
+        let row = rows.find(|row| row.pointer(place).unwrap() == "faster frame");
+        row.expect("the idea").clone()
+    };
+    let case = named(&found["cases"], "/idea");
+    let idea = named(&ranked["ideas"], "/idea/name");
+    assert_eq!(case["cars"], idea["cars"]["mean"]);
+    let (said, _, _) = asked("cost", &book, &keep);
+    assert!(said.contains("cars by runs with the same luck"), "{said}");
+}
+
+#[test]
+fn a_margin_is_withheld_where_nothing_that_a_car_takes_is_known_and_the_way_out_is_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let free = "part,source,price,per_car,to\nwheel,bought,0,4,frame\n";
+    let unlit = format!("{PLANT}energy_cost_per_kwh,0\n");
+    let book = small(folder.path(), &[("parts", free), ("plant", &unlit)]);
+    let (said, error, code) = asked("cost", &book, &[]);
+    assert_eq!(code, Some(1), "{said}{error}");
+    for part in [
+        "of which an unknown part is for one more",
+        "prices are missing",
+        "the setting margin_per_car would do too",
+    ] {
+        assert!(said.contains(part), "no `{part}` in\n{said}");
+    }
+    assert!(
+        !said.contains("A car lost at the constraint costs"),
+        "{said}"
+    );
+    let with_margin = format!("{unlit}margin_per_car,900\n");
+    let given = small(
+        &folder.path().join("given"),
+        &[("parts", free), ("plant", &with_margin)],
+    );
+    let (said, _, _) = asked("cost", &given, &[]);
+    assert!(
+        said.contains("A car lost at the constraint costs 900"),
+        "{said}"
+    );
+}
+
+#[test]
+fn the_metal_of_the_coils_becomes_that_of_the_cars_in_rows_that_add_up() {
+    let folder = tempfile::tempdir().unwrap();
+    // One lid of 0.8 m by 0.5 m by 1 mm a car, 1.08 kg, of which the presses leave 1 kg;
+    // one in five is lost there. Of 13 weeks the first builds 106 cars for 80.
+    let parts = "part,material,gauge_mm,outline,blank_line,blanks_per_min,grain_from_deg,\
+                 grain_to_deg,net_kg,scrap,to\nlid,5754-O,1,lid,die line,30,0,0,1,0.2,frame\n";
+    let book = small(folder.path(), &[("parts", parts)]);
+    lay_out(
+        &book,
+        [
+            (
+                "materials",
+                "material,density_kg_m3,price_per_kg,scrap_price_per_kg\n5754-O,2700,4,1.5\n",
+            ),
+            (
+                "coils",
+                "coil,material,gauge_mm,width_mm,mass_kg,lead_time_days,on_hand\n\
+                 narrow,5754-O,1,500,4000,7,4\n",
+            ),
+            (
+                "press_lines",
+                "press_line,shop,kind,web_mm,edge_mm,head_m,tail_m,bed_x_mm,bed_y_mm\n\
+                 die line,body,blanking,0,0,0,0,4000,2000\n",
+            ),
+            (
+                "outlines",
+                "outline,path,point,x_mm,y_mm\n\
+                 lid,0,1,0,0\nlid,0,2,800,0\nlid,0,3,800,500\nlid,0,4,0,500\n",
+            ),
+            ("builds", "week,product,cars\n1,van,106\n"),
+        ],
+    );
+    let (said, error, _) = asked("cost", &book, &["--json"]);
+    let cost: Value = serde_json::from_str(&said).expect(&error);
+    let (said, error, _) = asked("coils", &book, &["--json"]);
+    let coils: Value = serde_json::from_str(&said).expect(&error);
+    let told = |place: &str, wanted: f64| {
+        let value = cost["metal"][place].as_f64().unwrap();
+        assert!((value - wanted).abs() < 1e-6, "{place}: {value}, {wanted}");
+    };
+    // A coil of 4000 kg has 3703 lids; what is over is scrap.
+    let bought = 4_000.0 / 3_703.0;
+    let blank = bought * 4.0 - (bought - 1.08) * 1.5;
+    let (begun, built) = (80.0 / 0.8, (106.0 + 12.0 * 80.0) / 13.0 / 0.8);
+    told("coils", built * blank);
+    told("coils", coils["metal"]["cost"].as_f64().unwrap());
+    told("builds", (built - begun) * blank);
+    let offal = (begun * 1.08 - 80.0) * 1.5;
+    told("offal", offal);
+    told("rest", 0.0);
+    told("cars", begun * blank - offal);
+    let kinds = cost["kinds"].as_array().unwrap();
+    let metal = kinds.iter().find(|kind| kind["kind"] == "metal").unwrap();
+    told("cars", metal["cost"].as_f64().unwrap() * 80.0);
+    let (said, _, _) = asked("cost", &book, &[]);
+    assert!(said.contains("credited at the presses"), "{said}");
+    assert!(said.contains("the builds has more cars"), "{said}");
+}
+
+#[test]
 fn a_figure_of_the_cost_is_taken_apart() {
     let folder = tempfile::tempdir().unwrap();
     let book = small(folder.path(), &[]);

@@ -36,6 +36,8 @@ type OfVariant = BTreeMap<u32, Seen>;
 #[derive(Debug, Default)]
 pub struct Memory {
     runs: Mutex<BTreeMap<u64, OfVariant>>,
+    /// Nothing more is run.
+    closed: bool,
 }
 
 impl Memory {
@@ -54,7 +56,18 @@ impl Memory {
     pub fn from_json(text: &str) -> serde_json::Result<Self> {
         Ok(Self {
             runs: Mutex::new(serde_json::from_str(text)?),
+            closed: false,
         })
+    }
+
+    /// The same runs and no more: a question that needs another stops, as if it were
+    /// cancelled.
+    #[must_use]
+    pub fn closed(self) -> Self {
+        Self {
+            closed: true,
+            ..self
+        }
     }
 
     fn held(&self) -> std::sync::MutexGuard<'_, BTreeMap<u64, OfVariant>> {
@@ -172,6 +185,7 @@ impl<'a> Runner<'a> {
         }
         let seen = match self.memory.get(variant.key, run) {
             Some(seen) => seen,
+            None if self.memory.closed => return None,
             None => {
                 let seen = self.simulate(variant, run)?;
                 self.memory.put(variant.key, run, seen);

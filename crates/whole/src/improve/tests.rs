@@ -123,6 +123,66 @@ fn without_the_setting_a_car_more_is_worth_its_price_less_what_it_costs() {
 }
 
 #[test]
+fn a_car_more_is_worth_less_by_the_metal_of_its_blanks() {
+    let priced = LINE
+        .replace("margin_per_car,900\n", "")
+        .replace("product,cars_per_week", "product,cars_per_week,price")
+        .replace("van,9000", "van,9000,1500");
+    let cut = format!(
+        "{priced}
+    [materials]
+    material,density_kg_m3,price_per_kg,scrap_price_per_kg
+    5754-O,2700,4,1.5
+    [coils]
+    coil,material,gauge_mm,width_mm,mass_kg,lead_time_days,on_hand
+    narrow,5754-O,1,500,4000,7,4
+    [press_lines]
+    press_line,shop,kind,web_mm,edge_mm,head_m,tail_m,bed_x_mm,bed_y_mm
+    die line,body,blanking,0,0,0,0,4000,2000
+    [outlines]
+    outline,path,point,x_mm,y_mm
+    lid,0,1,0,0
+    lid,0,2,800,0
+    lid,0,3,800,500
+    lid,0,4,0,500
+    [parts]
+    part,material,gauge_mm,outline,blank_line,blanks_per_min,grain_from_deg,grain_to_deg,per_car,to
+    lid,5754-O,1,lid,die line,30,0,0,2,check
+    "
+    );
+    let found = ranked_of(&cut, &QUICK);
+    let car = found.car.expect("what a car brings");
+    // A lid of 0.8 m by 0.5 m by 1 mm at 2700 kg/m3 is 1.08 kg; a coil of 4000 kg as
+    // wide as it has 3703. What is over is scrap.
+    let bought = 4_000.0 / 3_703.0;
+    let metal = bought * 4.0 - (bought - 1.08) * 1.5;
+    assert!(
+        (car.value - (1_500.0 - 2.0 * metal)).abs() < 1e-6,
+        "{car:?}"
+    );
+    assert!(!car.given, "{car:?}");
+    assert!(
+        car.figures.contains_key("metal.lid"),
+        "{:?}",
+        car.figures.keys()
+    );
+}
+
+#[test]
+fn an_idea_finds_its_cell_under_a_heading_that_is_written_otherwise() {
+    let written = LINE.replace("station,shop,cycle_s,", "Station,Shop,Cycle-S,");
+    assert_ne!(written, LINE);
+    let found = ranked_of(&written, &QUICK);
+    let torch = &idea(&found, "quick torch").idea.changes[0];
+    assert_eq!(
+        (torch.row.as_str(), torch.column.as_str()),
+        ("weld", "cycle_s")
+    );
+    assert_eq!((torch.from.as_str(), torch.to.as_str()), ("75", "66"));
+    assert_eq!(found.ideas, ranked_of(LINE, &QUICK).ideas);
+}
+
+#[test]
 fn a_robot_for_a_person_and_back_is_found_where_work_is_for_both() {
     let tasks = "
     [robots]

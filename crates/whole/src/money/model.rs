@@ -33,6 +33,9 @@ pub struct CarMoney {
     pub shops: Vec<ShopCost>,
     /// The same by kind.
     pub kinds: Vec<KindCost>,
+    /// From the metal that the coil plan tells to the cars' own; none where no metal
+    /// has a price.
+    pub metal: Option<MetalBridge>,
     /// The same by product, in the book's order.
     pub products: Vec<ProductCost>,
     /// What a car lost costs; none where the book gives neither prices nor a
@@ -56,6 +59,25 @@ pub struct CarMoney {
     /// texts of a working are the formula sheet's own.
     #[serde(skip_deserializing)]
     pub figures: BTreeMap<String, ShopFigure>,
+}
+
+/// Why the metal of the coil plan is not the metal of the cars: `coils` less `builds`,
+/// `offal` and `rest` is `cars`. All in money a week.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct MetalBridge {
+    /// Metal of a mean week by the coil plan, the scrap of the strips credited.
+    pub coils: f64,
+    /// Blanks that the mean week of the builds takes beyond those of the planned cars;
+    /// below 0 where it builds fewer.
+    pub builds: f64,
+    /// What is credited at the presses: what they trim off the blanks, and blanks and
+    /// panels lost.
+    pub offal: f64,
+    /// What is left, as of gauges that are delivered otherwise than they are drawn.
+    pub rest: f64,
+    /// Metal of the week's cars: [`CostKind::Metal`] times [`CarMoney::cars`].
+    pub cars: f64,
 }
 
 /// A kind of cost.

@@ -6,7 +6,7 @@ use shops::coil::{Coil, StripPart};
 use units::{Count, Kilograms, Millimetres, Money};
 
 use super::Basis;
-use super::model::CostKind;
+use super::model::{CostKind, MetalBridge};
 use crate::plan::sheet::{Sheet, cell};
 
 /// Pieces of one kind with their price.
@@ -128,8 +128,8 @@ fn metal_of(
         None => Sourced::from(bought),
     };
     let kept = match part.net_kg {
-        Some(net) => cell(Kilograms(net.0.min(strip.net_kg)), part.at, "net_kg"),
-        None => Sourced::from(Kilograms(strip.net_kg)),
+        Some(_) => cell(kept(part, strip), part.at, "net_kg"),
+        None => Sourced::from(kept(part, strip)),
     };
     let scrap_price = material.scrap_price_per_kg.map_or_else(
         || Sourced::from(MoneyPerKilogram(0.0)),
@@ -145,6 +145,45 @@ fn metal_of(
     let title = format!("metal of {}", part.part);
     let made = sheet.add(metal_figure(&part.part), title, Some(part.at), made)?;
     Some(made.part(|metal| metal.cost))
+}
+
+/// From the coil plan's metal to that of the pieces, a week: part by part the blanks
+/// that the builds take beyond the planned cars, and what the presses give back.
+pub(super) fn bridge(basis: &Basis<'_>, pieces: &[Piece]) -> Option<MetalBridge> {
+    let coil = basis.metal?;
+    let (mut cars, mut builds, mut offal) = (0.0, 0.0, 0.0);
+    for piece in pieces.iter().filter(|one| one.kind == CostKind::Metal) {
+        let part = basis
+            .book
+            .parts
+            .iter()
+            .find(|part| part.part == piece.name)?;
+        let strip = coil.parts.iter().find(|strip| strip.part == piece.name)?;
+        let needs = piece.per_car.iter().zip(&basis.need.products);
+        let good: f64 = needs.map(|(per_car, need)| per_car * need.cars).sum();
+        let begun = good / (1.0 - part.scrap.0);
+        let blank = strip.layouts.first()?.cost;
+        let mut materials = basis.book.materials.iter();
+        let material = materials.find(|row| row.material == strip.material)?;
+        let scrap_price = material.scrap_price_per_kg.map_or(0.0, |price| price.0);
+        cars += good * piece.price.value.0;
+        builds += (strip.blanks_a_week - begun) * blank;
+        offal += (begun * strip.net_kg - good * kept(part, strip).0) * scrap_price;
+    }
+    let coils = coil.metal.cost;
+    (cars > 0.0).then(|| MetalBridge {
+        coils,
+        builds,
+        offal,
+        rest: coils - builds - offal - cars,
+        cars,
+    })
+}
+
+/// Metal that leaves with a good part.
+fn kept(part: &Part, strip: &StripPart) -> Kilograms {
+    let cut = Kilograms(strip.net_kg);
+    part.net_kg.map_or(cut, |net| Kilograms(net.0.min(cut.0)))
 }
 
 fn bought(basis: &mut Basis<'_>) -> Vec<Piece> {

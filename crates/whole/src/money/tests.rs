@@ -236,6 +236,28 @@ fn runs_tell_what_ideas_give_by_the_ranking_and_are_not_made_again() {
 }
 
 #[test]
+fn kept_runs_tell_what_ideas_give_and_one_that_is_missing_is_not_made() {
+    use crate::improve::{ImproveSettings, Memory, improve};
+    let workbook = sample::workbook(PLANT);
+    let (shelf, memory) = (Shelf::new(), Memory::default());
+    let calm = flow::Watch::none();
+    let usual = ImproveSettings::USUAL;
+    improve(&workbook, &usual, &shelf, &memory, &calm).unwrap();
+    let by_runs = super::money_by_runs(&workbook, &super::RUNS, &shelf, &memory, &calm).unwrap();
+    let kept = memory.to_json().unwrap();
+    let closed = Memory::from_json(&kept).unwrap().closed();
+    let by_kept = |settings| {
+        super::money_by_kept(&workbook, &settings, &shelf, &closed, &calm).expect("an answer")
+    };
+    let found = by_kept(usual).expect("all its runs are kept");
+    assert!(found.gains_by_run && found.made.is_none());
+    assert_eq!(found.cases, by_runs.cases);
+    // other luck is other runs, and none is made
+    assert_eq!(by_kept(ImproveSettings { seed: 2, ..usual }), None);
+    assert_eq!(closed.to_json().unwrap(), kept);
+}
+
+#[test]
 fn a_missing_price_is_named_with_its_row_and_never_guessed() {
     let text = PLANT.replace("wheel,bought,100", "wheel,bought,");
     let found = of_text(&text);
