@@ -86,6 +86,7 @@ test("a car and a block are moved by pointer and keyboard, undone, kept over a r
   note(`a move's figures after ${ms} ms`);
   // A whole block, by its colour.
   const block = page.locator(".striprow").nth(2).locator(".car").nth(5);
+  await block.scrollIntoViewIfNeeded();
   const box = await block.boundingBox();
   ok(box, "a car on screen");
   await page.mouse.move(box.x + 4, box.y + 24);
