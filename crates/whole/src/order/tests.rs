@@ -4,7 +4,7 @@ use crate::network;
 use crate::sample::{SMALL_PLANT, book};
 
 fn planned(book: &Book) -> BuildOrder {
-    match order(book, 1, 1, &Watch::none()) {
+    match order(book, 1, Effort::usual(1), &Watch::none()) {
         Ok(order) => order,
         Err(problems) => panic!("{problems:?}"),
     }
