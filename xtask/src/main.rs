@@ -23,6 +23,7 @@ usage: cargo xtask <chore>
 
   run                 build Linewright, print the demo plant's answer, open its page
   test [--no-python]  everything that must hold before a change lands
+  laws SEEDS          all Rust tests with so many seeds of their random cases
   bench               speed: our benches, then the peers beside them
   docs                write the generated pages under docs/ anew
 ";
@@ -34,6 +35,7 @@ fn main() -> ExitCode {
         ["run"] => run::run(),
         ["test"] => test::test(test::Python::Needed),
         ["test", "--no-python"] => test::test(test::Python::LeftOut),
+        ["laws", seeds] => test::laws(seeds),
         ["bench"] => bench::bench(),
         ["docs"] => docs::docs(),
         ["help" | "--help" | "-h"] => {

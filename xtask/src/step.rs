@@ -26,11 +26,18 @@ pub(crate) fn binary(profile: &str) -> PathBuf {
     target().join(profile).join(name)
 }
 
-/// The cargo that runs us.
+/// The seed of the cases that property tests draw.
+pub(crate) const CASES: &str = "PROPTEST_RNG_SEED";
+
+/// The cargo that runs us; the cases of property tests are the same every time,
+/// unless the reader has set a seed.
 pub(crate) fn cargo(arguments: &[&str]) -> Command {
     let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
     let mut command = Command::new(cargo);
     command.args(arguments).current_dir(root());
+    if std::env::var_os(CASES).is_none() {
+        command.env(CASES, "1");
+    }
     command
 }
 

@@ -5,8 +5,15 @@ use std::process::{Command, Stdio};
 use std::time::Instant;
 
 use crate::python;
-use crate::step::{Outcome, answers, binary, build, cargo, shown, succeed};
+use crate::step::{CASES, Outcome, answers, binary, build, cargo, shown, succeed};
 use crate::web;
+
+/// Features with which all is linted in one go.
+const LINTED: &str = "linewright/parquet,linewright-desk/schema";
+
+/// The feature with which the tests run: the desk's interface is held against
+/// its document and the types of the page. It changes nothing else.
+const TESTED: &str = "linewright-desk/schema";
 
 /// Whether the outside checks in Python run.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -24,32 +31,12 @@ pub(crate) fn test(python: Python) -> Outcome {
         succeed(&mut cargo(&["fmt", "--all", "--check"]))
     });
     checks.run("lint", || {
-        succeed(&mut cargo(&[
-            "clippy",
-            "--workspace",
-            "--all-targets",
-            "--locked",
-            "--",
-            "-D",
-            "warnings",
-        ]))
+        let what = ["clippy", "--workspace", "--all-targets", "--locked"];
+        let strict = ["--", "-D", "warnings"];
+        succeed(cargo(&what).args(["--features", LINTED]).args(strict))
     });
     checks.run("tests", || cargo_test(&mut closing));
     checks.run("logs as Parquet", parquet);
-    checks.run("interface and its types", || {
-        succeed(&mut cargo(&[
-            "test",
-            "--locked",
-            "--package",
-            "linewright-desk",
-            "--features",
-            "schema",
-            "--test",
-            "contract",
-            "--test",
-            "nonsense",
-        ]))
-    });
     checks.run("documentation", || {
         let mut doc = cargo(&["doc", "--workspace", "--no-deps", "--locked", "--quiet"]);
         succeed(doc.env("RUSTDOCFLAGS", "-D warnings"))
@@ -120,10 +107,41 @@ fn tools() -> Outcome {
     Ok(())
 }
 
+/// Runs all Rust tests, their property tests with so many seeds one after the
+/// other: luck that `test` leaves out, so that whether a change lands does not
+/// hang on it.
+pub(crate) fn laws(seeds: &str) -> Outcome {
+    let seeds: u64 = seeds
+        .parse()
+        .map_err(|_| format!("\"{seeds}\" is no number of seeds; say for example: laws 5"))?;
+    let mut failed = Vec::new();
+    for seed in 2..2 + seeds {
+        println!("\n== seed {seed}");
+        let mut tests = cargo(&[
+            "test",
+            "--workspace",
+            "--locked",
+            "--no-fail-fast",
+            "--tests",
+            "--features",
+            TESTED,
+        ]);
+        if let Err(why) = succeed(tests.env(CASES, seed.to_string())) {
+            failed.push(format!("seed {seed}: {why}"));
+        }
+    }
+    if failed.is_empty() {
+        Ok(())
+    } else {
+        Err(failed.join("; "))
+    }
+}
+
 /// Runs the tests and keeps cargo's closing line of each suite, so that they
 /// can stand at the very end as well.
 fn cargo_test(closing: &mut Vec<String>) -> Outcome {
     let mut command = cargo(&["test", "--workspace", "--locked", "--no-fail-fast"]);
+    command.args(["--features", TESTED]);
     let name = shown(&command);
     let mut child = command
         .stdout(Stdio::piped())
@@ -151,24 +169,14 @@ fn cargo_test(closing: &mut Vec<String>) -> Outcome {
 }
 
 /// The feature that is off by default: its readers and writers against those of
-/// CSV, the desk that takes such logs in, and the command line that passes it on.
+/// CSV, and the desk that takes such logs in. With the feature of all the tests
+/// beside it, so that the rooms below are not built once more.
 fn parquet() -> Outcome {
-    let feature = ["--locked", "--features", "parquet"];
+    let feature = ["--locked", "--features", "parquet,schema"];
     let evidence = ["test", "--package", "linewright-evidence", "--lib"];
     succeed(cargo(&evidence).args(feature).arg("parquet"))?;
     let desk = ["test", "--package", "linewright-desk", "--test", "logs"];
-    succeed(cargo(&desk).args(feature).arg("parquet"))?;
-    let lint = [
-        "clippy",
-        "--package",
-        "linewright-evidence",
-        "--package",
-        "linewright-desk",
-        "--package",
-        "linewright",
-    ];
-    let strict = ["--all-targets", "--", "-D", "warnings"];
-    succeed(cargo(&lint).args(feature).args(strict))
+    succeed(cargo(&desk).args(feature).arg("parquet"))
 }
 
 /// Runs every `checks/check_*.py` against the built command line.

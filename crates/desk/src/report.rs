@@ -47,7 +47,7 @@ pub use html::html;
 pub use improve::{banks_xlsx, improve_xlsx, reach_xlsx};
 pub(crate) use logged::{day_xlsx, figures_xlsx};
 pub use money::money_xlsx;
-pub use morning::{Action, Morning, loss_name, morning_html, sentence, with_interval};
+pub use morning::{Action, Morning, loss_name, minutes, morning_html, sentence, with_interval};
 pub(crate) use morning::{MORNING_STYLE, loss_words};
 pub use number::{number, percent};
 pub use order::{order_csv, order_xlsx};

@@ -48,43 +48,46 @@ pub struct Of {
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Figures {
-    /// Planned busy time.
+    /// Planned busy time in seconds, PBT of ISO 22400-2: the open hours of the shop
+    /// from the log's first row to its last, for each unit.
     pub pbt_s: f64,
-    /// Actual production time.
+    /// Actual production time in seconds, APT of ISO 22400-2: working.
     pub apt_s: f64,
-    /// Setup time.
+    /// Actual unit setup time in seconds, AUST of ISO 22400-2: changing over.
     pub aust_s: f64,
-    /// Delay time: stops.
+    /// Actual unit delay time in seconds, ADET of ISO 22400-2: stopped, and waiting for
+    /// help.
     pub adet_s: f64,
-    /// Of that, waiting for help.
+    /// Of that, waiting for help, seconds.
     pub waiting_s: f64,
-    /// Starved.
+    /// Free with no job to work on, within planned time, seconds.
     pub starved_s: f64,
-    /// Blocked.
+    /// Done with a job that could not leave, within planned time, seconds.
     pub blocked_s: f64,
     /// Planned time of which the log says nothing.
     pub unknown_s: f64,
     /// Worked outside planned time; contained in the times above.
     pub outside_s: f64,
-    /// Produced quantity.
+    /// Produced quantity, PQ of ISO 22400-2: jobs done, right or not.
     pub made: u64,
-    /// Good at the first try.
+    /// Good quantity, GQ of ISO 22400-2: of these, right at the first try.
     pub good: u64,
-    /// Sent to rework.
+    /// Rework quantity, RQ of ISO 22400-2: of these, sent to be mended.
     pub rework: u64,
-    /// Lost.
+    /// Scrap quantity, SQ of ISO 22400-2: of these, lost.
     pub scrap: u64,
     /// Produced by the group's first station, for the fall-off.
     pub first_made: u64,
-    /// Planned run time of what was produced.
+    /// Planned run time of what was produced, seconds: each shift's jobs by the mean
+    /// planned cycle of its mix, else of the log's, else the book's.
     pub planned_run_s: f64,
-    /// Planned run time of what was good.
+    /// The same of what was good, seconds.
     pub planned_good_s: f64,
-    /// Stops begun.
+    /// Stops begun; one that a break parts is one.
     pub stops: u64,
-    /// Of these, short ones.
+    /// Of these, shorter than the rules of reading say (`short`).
     pub short_stops: u64,
-    /// Time down in short ones.
+    /// Time down in short ones, seconds.
     pub short_s: f64,
     /// The ratios.
     pub ratios: Ratios,

@@ -297,7 +297,7 @@ pub(crate) enum Solver {
 pub(crate) struct SolveArguments {
     /// The JSON question; `-` reads standard input
     pub(crate) file: PathBuf,
-    /// Write the answer to this file instead of standard output
+    /// Write the answer to this new .json file instead of standard output
     #[arg(long, value_name = "FILE")]
     pub(crate) out: Option<PathBuf>,
     /// Stop after so many seconds with the best answer so far

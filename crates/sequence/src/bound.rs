@@ -9,7 +9,8 @@
 //!   Where runs are counted, not their excess, the least is counted out place by
 //!   place.
 //! - Colours: each needs `ceil(cars / longest block)` blocks, and blocks of one
-//!   colour need others between them.
+//!   colour need others between them; where rules are kept, more of them
+//!   ([`blocks`]).
 //! - Cars held back: where they leave too few for the places before they come.
 //! - Level use: at each place the nearest whole number to the level line; of
 //!   parts of which each car uses exactly one, whole numbers that add up to the
@@ -17,6 +18,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::blocks::{self, Kept};
 use crate::cost::{Cost, TIERS};
 use crate::holds;
 use crate::model::{Checked, Counted, Force, Goals, Problem, Rule};
@@ -43,7 +45,7 @@ pub(crate) fn bound(checked: &Checked) -> Bound {
         rules[rule.given] = least as u64;
         cost[rule.tier] += least * rule.price;
     }
-    let (colour_changes, over) = colours(plan);
+    let (colour_changes, over) = colours(plan, &Kept::none(plan));
     cost[0] += over + holds::least_early(plan);
     cost[plan.change_tier] += colour_changes * plan.change_price;
     cost[plan.level_tier] += level(plan) * plan.level_price;
@@ -51,6 +53,26 @@ pub(crate) fn bound(checked: &Checked) -> Bound {
         rules,
         colour_changes: colour_changes as u64,
         cost,
+    }
+}
+
+impl Bound {
+    /// What no order costs less than, goals compared in their order.
+    pub(crate) fn goal(&self, plan: &Plan) -> Cost {
+        self.beside(plan, &self.cost)
+    }
+
+    /// What no order costs less than that costs as little as this in the goals
+    /// before colours: where these leave no rule broken, rules may ask for more
+    /// changes of colour than colours alone do.
+    pub(crate) fn beside(&self, plan: &Plan, cost: &Cost) -> Cost {
+        let mut beside = self.cost;
+        if plan.change_price > 0 && cost.0[..plan.change_tier] == self.cost.0[..plan.change_tier] {
+            let (changes, _) = colours(plan, &Kept::within(plan, cost));
+            let more = changes - self.colour_changes as i64;
+            beside[plan.change_tier] += more * plan.change_price;
+        }
+        beside
     }
 }
 
@@ -303,14 +325,10 @@ fn shortest(
     (cost[places] < FAR).then_some((cost[places], came))
 }
 
-/// Least changes of colour of orders that keep the longest block, and least
-/// cars beyond it.
-fn colours(plan: &Plan) -> (i64, i64) {
-    let mut cars: BTreeMap<u16, i64> = BTreeMap::new();
-    for (class, count) in plan.counts.iter().enumerate() {
-        *cars.entry(plan.colours[class]).or_default() += i64::from(*count);
-    }
-    cars.retain(|_, count| *count > 0);
+/// Least changes of colour of orders that keep the longest block and some
+/// rules, and least cars beyond it.
+fn colours(plan: &Plan, kept: &Kept<'_>) -> (i64, i64) {
+    let cars = blocks::by_colour(plan);
     let total: i64 = cars.values().sum();
     let colour = |car: &u16| plan.colours[usize::from(*car)];
     let last = plan.fixed.last().map(colour);
@@ -320,30 +338,41 @@ fn colours(plan: &Plan) -> (i64, i64) {
     let most = plan
         .max_block
         .map_or(no_limit, |most| no_limit.min(most as i64));
-    let (mut changes, mut over) = among_fixed(plan);
-    let (mut blocks, mut widest, mut beyond) = (0, 0, 0);
-    for (colour, count) in &cars {
-        let goes_on = Some(*colour) == last;
-        // The last run may go on for so many cars.
-        let room = if goes_on { (most - run).max(0) } else { 0 };
-        let own = ((count - room).max(0) + most - 1) / most;
-        blocks += own;
-        // Between blocks of a colour stands at least one car of another.
-        widest = widest.max(if goes_on { 2 * own } else { 2 * own - 1 });
-        let others = total - count;
-        let most_kept = if goes_on { room } else { most } + others * most;
-        beyond += (count - most_kept).max(0);
-    }
-    if beyond > 0 {
-        // Where no order keeps the longest block, longer ones are possible.
-        blocks = cars.keys().filter(|colour| Some(**colour) != last).count() as i64;
-        widest = 0;
-    }
-    over += beyond;
+    // A colour's cars stand in so many runs, of which the first may go on from
+    // the last car before, for so many cars.
+    let goes_on = |colour: &u16| i64::from(Some(*colour) == last);
+    let room = |colour: &u16| goes_on(colour) * (most - run).max(0);
+    let beyond = |(colour, count): (&u16, &i64)| {
+        let first = if goes_on(colour) == 1 {
+            room(colour)
+        } else {
+            most
+        };
+        (count - first - (total - count) * most).max(0)
+    };
+    let beyond: i64 = cars.iter().map(beyond).sum();
+    let own = |(colour, count): (&u16, &i64)| {
+        let of_length = if beyond > 0 {
+            // Where no order keeps the longest block, longer ones are possible.
+            1 - goes_on(colour)
+        } else {
+            ((count - room(colour)).max(0) + most - 1) / most
+        };
+        let own = of_length.max(kept.runs(*colour) - goes_on(colour));
+        (*colour, own)
+    };
+    let own: BTreeMap<u16, i64> = cars.iter().map(own).collect();
+    let runs = own
+        .iter()
+        .map(|(colour, own)| (*colour, own + goes_on(colour)));
+    let blocks = own.values().sum::<i64>() + kept.more_runs(&runs.collect());
+    // Between blocks of a colour stands at least one car of another.
+    let wide = |(colour, own): (&u16, &i64)| 2 * own - 1 + goes_on(colour);
+    let widest = own.iter().map(wide).max().unwrap_or(0);
+    let (changes, over) = among_fixed(plan);
     // With no car before, the first block is no change.
     let opening = i64::from(last.is_none() && blocks > 0);
-    changes += blocks.max(widest) - opening;
-    (changes, over)
+    (changes + blocks.max(widest) - opening, over + beyond)
 }
 
 /// What the frozen cars change and exceed among themselves.

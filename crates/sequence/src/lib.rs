@@ -65,6 +65,7 @@
 //! the seed.
 
 mod arrange;
+mod blocks;
 mod bound;
 mod check;
 mod clash;

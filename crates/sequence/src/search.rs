@@ -126,7 +126,7 @@ fn found(walkers: &[Walker<'_>], tempering: Option<&Tempering<'_>>) -> Found {
     };
     if let Some(rows) = tempering {
         let (cost, cars) = rows.best();
-        found.steps += rows.steps;
+        found.steps += rows.steps();
         if cost < found.cost {
             (found.cost, found.row) = (cost, cars.to_vec());
         }

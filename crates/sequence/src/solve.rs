@@ -96,19 +96,27 @@ pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Soluti
         steps: settings.steps.div_ceil(FIRST_SHARE).min(2_000_000),
         ..*settings
     };
-    let mut found = at_once(checked, settings, &mut bound, watch)
-        .unwrap_or_else(|| search(checked, &first, Begin::Anew, &bound.cost, watch));
+    let mut found = at_once(checked, settings, &mut bound, watch).unwrap_or_else(|| {
+        search(
+            checked,
+            &first,
+            Begin::Anew,
+            &bound.goal(&checked.plan),
+            watch,
+        )
+    });
     let mut shown = Shown::default();
     if settings.proof_states > 0 && !watch.cancelled() {
         shown = prove(checked, settings, watch, &mut found, &mut bound);
     }
-    if found.cost > bound.cost && !watch.cancelled() {
+    let goal = bound.goal(&checked.plan);
+    if found.cost > bound.cost && found.cost > goal && !watch.cancelled() {
         let rest = Settings {
             seed: settings.seed ^ 0x5EED,
             steps: settings.steps - first.steps,
             ..*settings
         };
-        let longer = search(checked, &rest, Begin::Rough(&found.row), &bound.cost, watch);
+        let longer = search(checked, &rest, Begin::Rough(&found.row), &goal, watch);
         let steps = found.steps + longer.steps;
         if longer.cost < found.cost {
             found = longer;
@@ -207,7 +215,15 @@ pub fn better(
     });
     let found = there
         .and_then(|there| counted(checked, settings, there, &mut bound, watch))
-        .unwrap_or_else(|| search(checked, settings, Begin::Good(&row), &bound.cost, watch));
+        .unwrap_or_else(|| {
+            search(
+                checked,
+                settings,
+                Begin::Good(&row),
+                &bound.goal(&checked.plan),
+                watch,
+            )
+        });
     Ok(finish(checked, &found, bound, Shown::default(), watch))
 }
 
@@ -374,10 +390,13 @@ fn order_of(checked: &Checked, row: &[u16]) -> Vec<usize> {
 fn finish(
     checked: &Checked,
     found: &Found,
-    bound: Bound,
+    mut bound: Bound,
     shown: Shown,
     watch: &Watch<'_>,
 ) -> Solution {
+    if found.cost > bound.cost {
+        bound.cost = bound.beside(&checked.plan, &found.cost);
+    }
     let order = order_of(checked, &found.row);
     let tally = evaluate::tally(checked, &checked.plan, &found.row);
     let is_clean = is_clean(&tally);

@@ -18,23 +18,31 @@ use crate::stream::Stream;
 use crate::walker::Begin;
 use crate::watch::Watch;
 
-/// Rows.
-const RUNGS: usize = 10;
+/// Ladders that know nothing of one another: as many threads are busy without
+/// ever waiting for the others' stints.
+const LADDERS: usize = 2;
+
+/// Rows of a ladder.
+const RUNGS: usize = 8;
 
 /// Rows that walk whole stints; the warmer ones, which lose their way anyhow,
 /// walk a share.
-const WHOLE: usize = 5;
+const WHOLE: usize = 4;
 const SHARE: u64 = 3;
 
 /// Warmth of the coldest and of the warmest, in breaks. At the coldest one
-/// change in 268,000 that adds a break passes; at the warmest the order of the
+/// change in 130,000 that adds a break passes; at the warmest the order of the
 /// best rows is forgotten, of 400 cars too. So near to one another that at the
 /// least one exchange in eight comes about.
-const COLDEST: f64 = 0.08;
-const WARMEST: f64 = 0.22;
+const COLDEST: f64 = 0.085;
+const WARMEST: f64 = 0.20;
 
 /// Moves of a row between two exchanges.
 const STINT: u64 = 65_536;
+
+/// Stints of a ladder between two looks at the others, at the most: after a few
+/// at first, for what is found at once.
+const LONGEST_SPELL: u64 = 32;
 
 /// Breaks that a change may add at the most.
 const MOST_ADDED: usize = 12;
@@ -54,25 +62,26 @@ struct Rung<'a> {
 /// of threads.
 pub(crate) struct Tempering<'a> {
     plan: &'a Plan,
+    ladders: Vec<Ladder<'a>>,
+}
+
+/// Rows from cold to warm.
+struct Ladder<'a> {
     rungs: Vec<Rung<'a>>,
     /// Of the exchanges.
     stream: Stream,
     /// Which neighbours exchange next.
     turn: usize,
     /// Moves of all rows.
-    pub(crate) steps: u64,
+    steps: u64,
 }
 
 impl<'a> Tempering<'a> {
     pub(crate) fn new(plan: &'a Plan, tables: &'a Tables, seed: u64, begin: Begin<'_>) -> Self {
+        let ladder = |number| Ladder::new(plan, tables, number, seed, begin);
         Self {
             plan,
-            rungs: (0..RUNGS)
-                .map(|number| Rung::new(plan, tables, number, seed, begin))
-                .collect(),
-            stream: Stream::keyed(seed, RUNGS as u64),
-            turn: 0,
-            steps: 0,
+            ladders: (0..LADDERS).map(ladder).collect(),
         }
     }
 
@@ -80,11 +89,60 @@ impl<'a> Tempering<'a> {
     /// order costs no more than `goal`, or the watch is cancelled.
     pub(crate) fn walk(&mut self, moves: u64, goal: &Cost, watch: &Watch<'_>) {
         let wanted = goal[self.plan.rules[0].tier] / self.plan.rules[0].price;
-        let each = moves * SHARE / (WHOLE as u64 * SHARE + (RUNGS - WHOLE) as u64);
-        let mut spent = 0;
+        let shares = WHOLE as u64 * SHARE + (RUNGS - WHOLE) as u64;
+        let each = moves / LADDERS as u64 * SHARE / shares;
+        let (mut spent, mut spell) = (0, STINT);
         while spent < each && !watch.cancelled() && self.leader().best > wanted {
-            let steps = STINT.min(each - spent);
-            // One by one, so that the long ones are shared evenly.
+            let steps = spell.min(each - spent);
+            let ladders = self.ladders.par_iter_mut();
+            ladders.for_each(|ladder| ladder.walk(steps, wanted, watch));
+            spent += steps;
+            spell = (2 * spell).min(LONGEST_SPELL * STINT);
+        }
+    }
+
+    /// Moves of all rows.
+    pub(crate) fn steps(&self) -> u64 {
+        self.ladders.iter().map(|ladder| ladder.steps).sum()
+    }
+
+    /// The rung with the best order; of equals the first ladder's coldest.
+    fn leader(&self) -> &Rung<'a> {
+        let rungs = self.ladders.iter().flat_map(|ladder| &ladder.rungs);
+        let best = rungs.min_by_key(|rung| rung.best);
+        best.unwrap_or(&self.ladders[0].rungs[0])
+    }
+
+    /// The best order found and what it costs.
+    pub(crate) fn best(&self) -> (Cost, &[u16]) {
+        let cars = &self.leader().best_cars;
+        (evaluate::cost(self.plan, cars), cars)
+    }
+}
+
+impl<'a> Ladder<'a> {
+    fn new(plan: &'a Plan, tables: &'a Tables, number: usize, seed: u64, begin: Begin<'_>) -> Self {
+        let first = number * (RUNGS + 1);
+        let rung = |up: usize| {
+            let stream = Stream::keyed(seed, (first + up) as u64);
+            Rung::new(plan, tables, up, stream, begin)
+        };
+        Self {
+            rungs: (0..RUNGS).map(rung).collect(),
+            stream: Stream::keyed(seed, (first + RUNGS) as u64),
+            turn: 0,
+            steps: 0,
+        }
+    }
+
+    /// Lets a whole row walk so many moves, and the others theirs.
+    fn walk(&mut self, moves: u64, wanted: i64, watch: &Watch<'_>) {
+        let mut spent = 0;
+        let found = |rung: &Rung<'_>| rung.best <= wanted;
+        while spent < moves && !watch.cancelled() && !self.rungs.iter().any(found) {
+            let steps = STINT.min(moves - spent);
+            // One by one, so that the long ones are shared evenly where there
+            // are more threads than ladders.
             let walked = self.rungs.par_iter_mut().with_max_len(1).enumerate();
             let walked = walked.map(|(number, rung)| {
                 let share = if number < WHOLE { 1 } else { SHARE };
@@ -95,18 +153,6 @@ impl<'a> Tempering<'a> {
             exchange(&mut self.rungs[self.turn..], &mut self.stream);
             self.turn = 1 - self.turn;
         }
-    }
-
-    /// The rung with the best order; of equals the coldest.
-    fn leader(&self) -> &Rung<'a> {
-        let best = self.rungs.iter().min_by_key(|rung| rung.best);
-        best.unwrap_or(&self.rungs[0])
-    }
-
-    /// The best order found and what it costs.
-    pub(crate) fn best(&self) -> (Cost, &[u16]) {
-        let cars = &self.leader().best_cars;
-        (evaluate::cost(self.plan, cars), cars)
     }
 }
 
@@ -124,8 +170,13 @@ fn exchange(rungs: &mut [Rung<'_>], stream: &mut Stream) {
 }
 
 impl<'a> Rung<'a> {
-    fn new(plan: &'a Plan, tables: &'a Tables, number: usize, seed: u64, begin: Begin<'_>) -> Self {
-        let mut stream = Stream::keyed(seed, number as u64);
+    fn new(
+        plan: &'a Plan,
+        tables: &'a Tables,
+        number: usize,
+        mut stream: Stream,
+        begin: Begin<'_>,
+    ) -> Self {
         let cars = match begin {
             Begin::Rough(cars) | Begin::Good(cars) => cars.to_vec(),
             Begin::Anew => start::greedy(plan, &mut stream),

@@ -7,17 +7,20 @@
 //! place, [`Unit::parse`] and [`Unit::to_base`].
 //!
 //! What all rooms share and none could own stands here too: [`nearest`], which
-//! finds the right name for a misspelt one; [`civil`], the calendar's days as
-//! numbers; [`splitmix`], the luck of the solvers.
+//! finds the right name for a misspelt one; [`grouped`], a count as it is read;
+//! [`civil`], the calendar's days as numbers; [`splitmix`], the luck of the
+//! solvers.
 //!
 //! *Never:* a plant, a file, a formula.
 
 pub mod civil;
+mod grouped;
 mod nearest;
 mod quantity;
 pub mod splitmix;
 mod unit;
 
+pub use grouped::grouped;
 pub use nearest::{nearest, slips};
 pub use quantity::{
     Count, Days, Hours, Kilograms, Kilonewtons, Kilowatts, Megapascals, Metres, Millimetres,

@@ -1828,55 +1828,64 @@ export interface Figure {
 
 /** A group with its figures. */
 export interface FigureRow {
-  /** Delay time: stops. */
+  /**
+   * Actual unit delay time in seconds, ADET of ISO 22400-2: stopped, and waiting for
+   * help.
+   */
   adet_s: number;
-  /** Actual production time. */
+  /** Actual production time in seconds, APT of ISO 22400-2: working. */
   apt_s: number;
-  /** Setup time. */
+  /** Actual unit setup time in seconds, AUST of ISO 22400-2: changing over. */
   aust_s: number;
-  /** Blocked. */
+  /** Done with a job that could not leave, within planned time, seconds. */
   blocked_s: number;
   /** The day, by the begin of its shift; empty for all. */
   day: string;
   /** Produced by the group's first station, for the fall-off. */
   first_made: number;
-  /** Good at the first try. */
+  /** Good quantity, GQ of ISO 22400-2: of these, right at the first try. */
   good: number;
   /** The line; empty for the whole shop. */
   line: string;
-  /** Produced quantity. */
+  /** Produced quantity, PQ of ISO 22400-2: jobs done, right or not. */
   made: number;
   /** Worked outside planned time; contained in the times above. */
   outside_s: number;
-  /** Planned busy time. */
+  /**
+   * Planned busy time in seconds, PBT of ISO 22400-2: the open hours of the shop
+   * from the log's first row to its last, for each unit.
+   */
   pbt_s: number;
-  /** Planned run time of what was good. */
+  /** The same of what was good, seconds. */
   planned_good_s: number;
-  /** Planned run time of what was produced. */
+  /**
+   * Planned run time of what was produced, seconds: each shift's jobs by the mean
+   * planned cycle of its mix, else of the log's, else the book's.
+   */
   planned_run_s: number;
   /** The ratios. */
   ratios: Ratios;
-  /** Sent to rework. */
+  /** Rework quantity, RQ of ISO 22400-2: of these, sent to be mended. */
   rework: number;
-  /** Lost. */
+  /** Scrap quantity, SQ of ISO 22400-2: of these, lost. */
   scrap: number;
   /** The shift; empty for all. */
   shift: string;
   /** The shop; empty for the plant. */
   shop: string;
-  /** Time down in short ones. */
+  /** Time down in short ones, seconds. */
   short_s: number;
-  /** Of these, short ones. */
+  /** Of these, shorter than the rules of reading say (`short`). */
   short_stops: number;
-  /** Starved. */
+  /** Free with no job to work on, within planned time, seconds. */
   starved_s: number;
   /** The station; empty for the whole line. */
   station: string;
-  /** Stops begun. */
+  /** Stops begun; one that a break parts is one. */
   stops: number;
   /** Planned time of which the log says nothing. */
   unknown_s: number;
-  /** Of that, waiting for help. */
+  /** Of that, waiting for help, seconds. */
   waiting_s: number;
 }
 
@@ -1890,45 +1899,54 @@ export interface FigureRows {
 
 /** Times in seconds, counts, and the figures made of them. */
 export interface Figures {
-  /** Delay time: stops. */
+  /**
+   * Actual unit delay time in seconds, ADET of ISO 22400-2: stopped, and waiting for
+   * help.
+   */
   adet_s: number;
-  /** Actual production time. */
+  /** Actual production time in seconds, APT of ISO 22400-2: working. */
   apt_s: number;
-  /** Setup time. */
+  /** Actual unit setup time in seconds, AUST of ISO 22400-2: changing over. */
   aust_s: number;
-  /** Blocked. */
+  /** Done with a job that could not leave, within planned time, seconds. */
   blocked_s: number;
   /** Produced by the group's first station, for the fall-off. */
   first_made: number;
-  /** Good at the first try. */
+  /** Good quantity, GQ of ISO 22400-2: of these, right at the first try. */
   good: number;
-  /** Produced quantity. */
+  /** Produced quantity, PQ of ISO 22400-2: jobs done, right or not. */
   made: number;
   /** Worked outside planned time; contained in the times above. */
   outside_s: number;
-  /** Planned busy time. */
+  /**
+   * Planned busy time in seconds, PBT of ISO 22400-2: the open hours of the shop
+   * from the log's first row to its last, for each unit.
+   */
   pbt_s: number;
-  /** Planned run time of what was good. */
+  /** The same of what was good, seconds. */
   planned_good_s: number;
-  /** Planned run time of what was produced. */
+  /**
+   * Planned run time of what was produced, seconds: each shift's jobs by the mean
+   * planned cycle of its mix, else of the log's, else the book's.
+   */
   planned_run_s: number;
   /** The ratios. */
   ratios: Ratios;
-  /** Sent to rework. */
+  /** Rework quantity, RQ of ISO 22400-2: of these, sent to be mended. */
   rework: number;
-  /** Lost. */
+  /** Scrap quantity, SQ of ISO 22400-2: of these, lost. */
   scrap: number;
-  /** Time down in short ones. */
+  /** Time down in short ones, seconds. */
   short_s: number;
-  /** Of these, short ones. */
+  /** Of these, shorter than the rules of reading say (`short`). */
   short_stops: number;
-  /** Starved. */
+  /** Free with no job to work on, within planned time, seconds. */
   starved_s: number;
-  /** Stops begun. */
+  /** Stops begun; one that a break parts is one. */
   stops: number;
   /** Planned time of which the log says nothing. */
   unknown_s: number;
-  /** Of that, waiting for help. */
+  /** Of that, waiting for help, seconds. */
   waiting_s: number;
 }
 
@@ -2315,7 +2333,10 @@ export interface HourPrices {
 export interface HourRow {
   /** The hour on the plant's clock, 0 to 23. */
   hour: number;
-  /** Cars that left the shop. */
+  /**
+   * Cars that left the shop: where they leave the plant those of the genealogy, if
+   * there is one, else jobs done right at the shop's last stations.
+   */
   made: number;
   /** Cars planned: the week's, by open time. */
   plan: number;

@@ -8,13 +8,13 @@ use super::shortest::{self, Order, Within};
 const STEPS: u32 = 3_000;
 
 /// Steps of search for the shortest.
-const STEPS_FOR_SHORTEST: u32 = 30_000;
+const STEPS_FOR_SHORTEST: u32 = 100_000;
 
 /// The work of a station whose tasks are given, in an order in which it can be
 /// done, on the posts that reach it: within takt where that can be, else with
 /// the least excess that any car of the mix can have, and of these with the
 /// longest post as short as it can be. A search in bounded steps shows it for
-/// stations of up to some twelve tasks; beyond that it is the best found.
+/// stations of up to some ten tasks; beyond that it is the best found.
 /// What the tasks follow elsewhere counts as done; rules of place do not count.
 ///
 /// ```

@@ -1,7 +1,7 @@
 //! One station's tasks on its posts: is there a timetable within so much time,
 //! and which is the shortest?
 
-use std::collections::HashSet;
+use std::collections::HashMap;
 use std::hash::BuildHasherDefault;
 
 use super::fill::Mix;
@@ -124,7 +124,7 @@ impl Station {
         let mut search = Search {
             station: self,
             rooms,
-            seen: HashSet::default(),
+            seen: HashMap::default(),
             steps,
             ended: false,
         };
@@ -154,6 +154,10 @@ struct Table {
     free: Vec<u64>,
     /// By task and measure, when it ends.
     ends: Vec<u64>,
+    /// By the first measure, when each begins: in the order they were put, so
+    /// never sooner than the one before. Every timetable can be put in that
+    /// order, and in few others, so that none is met twice.
+    begins: Vec<u64>,
     order: Order,
 }
 
@@ -164,6 +168,7 @@ impl Table {
             done: 0,
             free: vec![0; station.posts.len() * measures],
             ends: vec![0; station.before.len() * measures],
+            begins: Vec::new(),
             order: Vec::new(),
         }
     }
@@ -178,6 +183,7 @@ impl Table {
     fn put(&mut self, station: &Station, task: usize, post: usize) -> Vec<u64> {
         let measures = station.ticks.len();
         let was = self.free[post * measures..(post + 1) * measures].to_vec();
+        self.begins.push(self.start(station, task, post, 0));
         for measure in 0..measures {
             let end = self.start(station, task, post, measure) + station.ticks[measure][task];
             self.ends[task * measures + measure] = end;
@@ -188,8 +194,15 @@ impl Table {
         was
     }
 
+    /// Before when, by a measure, nothing more begins.
+    fn from(&self, measure: usize) -> u64 {
+        let last = self.begins.last().filter(|_| measure == 0);
+        last.copied().unwrap_or(0)
+    }
+
     fn take_back(&mut self, was: &[u64]) {
         if let Some((task, post)) = self.order.pop() {
+            self.begins.pop();
             self.done &= !(1 << task);
             self.free[post * was.len()..(post + 1) * was.len()].copy_from_slice(was);
         }
@@ -200,8 +213,8 @@ struct Search<'a> {
     station: &'a Station,
     rooms: &'a [u64],
     /// Timetables that led nowhere: what is done, when posts are free and when
-    /// that ends for which others wait.
-    seen: HashSet<Vec<u64>, BuildHasherDefault<Mix>>,
+    /// that ends for which others wait; and from when on nothing led anywhere.
+    seen: HashMap<Vec<u64>, u64, BuildHasherDefault<Mix>>,
     steps: &'a mut u32,
     ended: bool,
 }
@@ -217,7 +230,7 @@ impl Search<'_> {
             return false;
         }
         *self.steps -= 1;
-        if !self.hopeful(table) || !self.seen.insert(self.key(table)) {
+        if !self.hopeful(table) || self.known(table) {
             return false;
         }
         for (_, _, task, post) in self.options(table) {
@@ -252,6 +265,9 @@ impl Search<'_> {
                     continue;
                 }
                 let start = |measure| table.start(station, task, post, measure);
+                if start(0) < table.from(0) {
+                    continue;
+                }
                 let fits =
                     (0..measures).all(|m| start(m) + station.tails[m][task] <= self.rooms[m]);
                 if fits {
@@ -276,7 +292,8 @@ impl Search<'_> {
                 work[station.sides[task] as usize] += ticks[task];
                 let befores = each(station.before[task] & table.done);
                 let ready = befores.map(|b| table.ends[b * measures + measure]).max();
-                if ready.unwrap_or(0) + station.tails[measure][task] > self.rooms[measure] {
+                let ready = ready.unwrap_or(0).max(table.from(measure));
+                if ready + station.tails[measure][task] > self.rooms[measure] {
                     return false;
                 }
             }
@@ -286,7 +303,8 @@ impl Search<'_> {
                     side == Side::Either || **stands == side || **stands == Side::Either
                 });
                 own.map(|(post, _)| {
-                    self.rooms[measure].saturating_sub(table.free[post * measures + measure])
+                    let free = table.free[post * measures + measure];
+                    self.rooms[measure].saturating_sub(free.max(table.from(measure)))
                 })
                 .sum()
             };
@@ -296,11 +314,30 @@ impl Search<'_> {
         })
     }
 
+    /// Whether it is known that this leads nowhere; it will be, after this.
+    fn known(&mut self, table: &Table) -> bool {
+        let from = table.from(0);
+        let key = self.key(table);
+        match self.seen.get_mut(&key) {
+            Some(seen) if *seen <= from => true,
+            Some(seen) => {
+                *seen = from;
+                false
+            }
+            None => self.seen.insert(key, from).is_some(),
+        }
+    }
+
+    /// What is done and what that leaves: posts of a side change places freely,
+    /// so theirs are in order of when they are free.
     fn key(&self, table: &Table) -> Vec<u64> {
         let measures = self.rooms.len();
+        let free = table.free.chunks(measures);
+        let mut posts: Vec<_> = self.station.posts.iter().zip(free).collect();
+        posts.sort_unstable_by_key(|(side, free)| (**side as usize, *free));
         let mut key = Vec::with_capacity(1 + table.free.len());
         key.push(table.done);
-        key.extend(&table.free);
+        key.extend(posts.into_iter().flat_map(|(_, free)| free));
         for task in each(table.done) {
             if self.station.after[task] & !table.done != 0 {
                 key.extend(&table.ends[task * measures..(task + 1) * measures]);

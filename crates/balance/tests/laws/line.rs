@@ -204,7 +204,7 @@ fn longest_post(station: &Station) -> u64 {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(150))]
+    #![proptest_config(ProptestConfig::with_cases(600))]
 
     #[test]
     fn a_given_station_is_done_as_soon_as_any_order_of_work_can_be(
@@ -230,7 +230,7 @@ proptest! {
 
     #[test]
     fn a_task_longer_by_some_seconds_makes_its_station_longer_by_no_more(
-        work in work(8..13, 60),
+        work in work(8..11, 60),
         sides in prop::collection::vec(side(), 13),
         task in 0_usize..8,
         more in 1_u32..6,

@@ -22,7 +22,8 @@ h1 { font-size: 1.35rem; margin: 0; } h2 { font-size: 1rem; margin: .8rem 0 .2re
 table { border-collapse: collapse; width: 100%; font-size: 12px; }
 th, td { padding: .1rem .45rem; border-bottom: 1px solid #c9cdd2; text-align: left; }
 th { border-bottom: 2px solid #1d1d1f; } .number { text-align: right; white-space: nowrap; }
-.short { font-weight: 700; } svg { width: 100%; height: auto; display: block; }
+.short { font-weight: 700; } svg { width: 100%; height: auto; display: block;
+  margin-bottom: .5rem; }
 .notes td { height: 1.5rem; }
 @page { size: A4; margin: 12mm; }
 @media print { body { margin: 0; padding: 0; max-width: none; font-size: 9pt; line-height: 1.2; }
@@ -327,11 +328,21 @@ fn losses(page: &mut String, day: &Day) {
             "<tr><td>{}</td><td>{}</td><td class=\"number\">{}</td><td class=\"number\">{}</td><td class=\"number\">{cars}</td></tr>",
             escaped(loss.station),
             escaped(&loss.what),
-            loss.events,
-            number(loss.minutes, 0),
+            number(loss.events as f64, 0),
+            minutes(loss.minutes),
         );
     }
     page.push_str("</table>\n");
+}
+
+/// Minutes of a loss; a dash where it takes no time of its station, as work that is
+/// not right, which is mended elsewhere.
+pub fn minutes(of: f64) -> String {
+    if of > 0.0 {
+        number(of, 0)
+    } else {
+        "-".to_owned()
+    }
 }
 
 /// From planned to made.
@@ -410,10 +421,21 @@ fn causes(page: &mut String, causes: &[CauseRow]) {
             "<tr><td>{}</td><td>{}</td><td class=\"number\">{}</td><td class=\"number\">{}</td><td class=\"number\">{}</td></tr>",
             escaped(&row.station),
             escaped(&row.cause),
-            row.stops,
+            number(row.stops as f64, 0),
             number(row.down_s / 60.0, 0),
             percent(row.share, 0)
         );
     }
     page.push_str("</table>\n");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::minutes;
+
+    #[test]
+    fn a_loss_that_takes_no_time_of_its_station_has_a_dash_for_minutes() {
+        assert_eq!(minutes(0.0), "-");
+        assert_eq!(minutes(2_022.4), "2,022");
+    }
 }

@@ -24,7 +24,8 @@ pub struct HourRow {
     pub hour: i64,
     /// Cars planned: the week's, by open time.
     pub plan: f64,
-    /// Cars that left the shop.
+    /// Cars that left the shop: where they leave the plant those of the genealogy, if
+    /// there is one, else jobs done right at the shop's last stations.
     pub made: u64,
 }
 
@@ -140,6 +141,7 @@ pub(super) fn rows(
     day: i64,
 ) -> Vec<HourRow> {
     let zone = roster.map.zone;
+    let ends = ends(built);
     let mut rows = Vec::new();
     for shop in whole::calendar::shops(book) {
         let exits = exits(built, &shop);
@@ -151,9 +153,11 @@ pub(super) fn rows(
             let clock = day * DAY + hour * HOUR;
             let (from, to) = (zone.instant(clock), zone.instant(clock + HOUR));
             let at = day * 24 + hour;
+            // The last shop's hours add up to the day's cars.
+            let cars = finished(log, from, to).filter(|_| exits == ends);
             let row = HourRow {
                 plan: planned(book, roster, &shop, from, to),
-                made: made(log, zone, &exits, at..at + 1),
+                made: cars.unwrap_or_else(|| made(log, zone, &exits, at..at + 1)),
                 shop: shop.clone(),
                 hour,
             };
@@ -169,13 +173,17 @@ pub(super) fn rows(
 /// done where cars leave.
 pub(super) fn cars_made(built: &Built, roster: &Roster, log: &Log, day: i64) -> f64 {
     let zone = roster.map.zone;
+    let (from, to) = (zone.instant(day * DAY), zone.instant((day + 1) * DAY));
+    let cars = finished(log, from, to);
+    cars.unwrap_or_else(|| made(log, zone, &ends(built), day * 24..(day + 1) * 24)) as f64
+}
+
+/// Cars of the genealogy that were finished between two instants; none where the log
+/// has no genealogy.
+fn finished(log: &Log, from: Micros, to: Micros) -> Option<u64> {
     let items = &log.tables.items;
-    if !items.is_empty() {
-        let (from, to) = (zone.instant(day * DAY), zone.instant((day + 1) * DAY));
-        let of_day = items.iter().filter(|item| from <= item.0 && item.0 < to);
-        return of_day.count() as f64;
-    }
-    made(log, zone, &ends(built), day * 24..(day + 1) * 24) as f64
+    let within = items.iter().filter(|item| from <= item.0 && item.0 < to);
+    (!items.is_empty()).then(|| within.count() as u64)
 }
 
 /// Names of the stations from which cars leave, if the log knows of none and

@@ -239,6 +239,23 @@ fn a_day_is_charged_with_its_own_rejects_only() {
 }
 
 #[test]
+fn the_last_shops_hours_add_up_to_the_cars_of_the_genealogy() {
+    let date = MONDAY + 8;
+    let plant = book(LINE);
+    let built = whole::network::build(&plant).unwrap();
+    let (roster, mut log, made) = logged(LINE, &built, date);
+    let sum = |log: &Log| {
+        let rows = hours::rows(&plant, &built, &roster, log, date);
+        rows.iter().map(|row| row.made).sum::<u64>() as f64
+    };
+    // A car of which the states do not say that the station is done with it.
+    log.tables.items.push((date * DAY + 5 * HOUR, 3_600.0));
+    assert_eq!(sum(&log), made + 1.0);
+    log.tables.items.clear();
+    assert!((sum(&log) - made).abs() <= 1.0);
+}
+
+#[test]
 fn hours_are_held_against_the_plan() {
     let date = MONDAY + 8;
     let plant = book(LINE);

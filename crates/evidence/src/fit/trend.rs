@@ -7,13 +7,14 @@ use statrs::distribution::{ChiSquared, ContinuousCDF, Normal};
 /// What is known of one unit's stops over its time.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Course {
-    /// Stops.
+    /// Stops seen, the last included.
     pub stops: u64,
-    /// Time seen in all, by the clock that runs towards the stops.
+    /// Time seen in all, by the clock that runs towards the stops; the unit is free, but
+    /// the same in all fields.
     pub total: f64,
     /// Sum of the times from the start to each stop.
     pub when_sum: f64,
-    /// Sum of their logarithms.
+    /// Sum of the natural logarithms of those times.
     pub when_log: f64,
     /// The record ends with the last stop and not at a time of its own.
     pub ends_with_stop: bool,

@@ -71,20 +71,22 @@ impl Cell {
 /// joined as in T. F. Chan, G. H. Golub and R. J. LeVeque, 1983).
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Moments {
-    /// How many.
+    /// How many values were added.
     pub n: u64,
-    /// Mean.
+    /// Their arithmetic mean, in the unit of what was added; 0 for none.
     pub mean: f64,
-    /// Sum of squares about it.
+    /// Sum of the squared distances from the mean, in that unit squared: over
+    /// `n - 1` it is the variance.
     pub squares: f64,
-    /// Least.
+    /// The least value added; 0 for none.
     pub least: f64,
-    /// Most.
+    /// The greatest value added; 0 for none.
     pub most: f64,
 }
 
 impl Moments {
-    /// One more.
+    /// Adds one value by Welford's recurrence, which loses no digits where the
+    /// values lie close together and far from 0.
     #[inline]
     pub fn add(&mut self, x: f64) {
         if self.n == 0 {
@@ -98,7 +100,8 @@ impl Moments {
         self.most = self.most.max(x);
     }
 
-    /// Adds another.
+    /// Adds what another was given, as if all had been added to this one (Chan, Golub
+    /// and LeVeque's pairwise update).
     pub fn join(&mut self, other: &Self) {
         if other.n == 0 {
             return;
@@ -116,7 +119,8 @@ impl Moments {
         self.most = self.most.max(other.most);
     }
 
-    /// Standard deviation; none below two.
+    /// Standard deviation of the sample, the root of `squares / (n - 1)`, in the unit
+    /// of what was added; none below two values.
     pub fn deviation(&self) -> Option<f64> {
         (self.n > 1).then(|| (self.squares / (self.n - 1) as f64).max(0.0).sqrt())
     }
@@ -127,13 +131,14 @@ impl Moments {
 /// those of all.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sample {
-    /// Seconds.
+    /// The times that were kept, in seconds and in the order of the log.
     pub kept: Vec<f64>,
-    /// All that were seen.
+    /// How many times were seen, kept or not.
     pub n: u64,
-    /// Their sum, seconds.
+    /// Sum of all that were seen, kept or not, in seconds: over `n` the mean is that of
+    /// the whole log.
     pub sum: f64,
-    /// One in so many is kept.
+    /// One in so many is kept; a power of two, 1 while all are.
     pub one_in: u64,
 }
 

@@ -15,24 +15,25 @@ pub struct StopLog {
     pub clock: Sample,
     /// Times to repair.
     pub repairs: Sample,
-    /// Processing time since the last repair when the log ended.
+    /// Processing time since the last repair when the log ended, seconds: a time
+    /// between stops that is cut off.
     pub cut_running: f64,
-    /// The same by the clock.
+    /// The same by the clock, seconds.
     pub cut_clock: f64,
-    /// Time in repair when the log ended, if it was.
+    /// Time in repair when the log ended, seconds, if it was: a repair that is cut off.
     pub cut_repair: Option<f64>,
-    /// Sum of the processing times from the log's start to each stop, for the
-    /// trend tests.
+    /// Sum of the processing times from the log's start to each stop, seconds, for
+    /// the trend tests.
     pub when_sum: f64,
-    /// Sum of their logarithms.
+    /// Sum of the natural logarithms of those times in seconds.
     pub when_log: f64,
-    /// Processing time in all.
+    /// Processing time of the unit in the whole log, seconds.
     pub total: f64,
     /// As `when_sum`, by the clock.
     pub when_clock_sum: f64,
     /// As `when_log`, by the clock.
     pub when_clock_log: f64,
-    /// Time in all by the clock.
+    /// From the unit's first row to its last by the clock, seconds.
     pub total_clock: f64,
     run_at_end: Micros,
     clock_at_end: Option<Micros>,

@@ -1,11 +1,15 @@
-//! One unit's rows, one after the other.
+//! One unit's rows, one after the other: in which order they count, and the time
+//! they spend in each state. What they come to, stops and jobs, is counted in
+//! [`counts`].
 
+mod counts;
+
+use self::counts::{Job, OpenStop};
 use super::known::{Context, Known};
-use super::stops::Ended;
 use super::{CauseSum, Cell, Moments, StopLog};
 use crate::defects::{Defects, Kind, Place};
 use crate::hours::{OUTSIDE, ShopHours, Stretch, Turn};
-use crate::scan::{NO_WORD, OPEN_END};
+use crate::scan::OPEN_END;
 use crate::state::State;
 use crate::time::{HOUR, Micros, SECOND, WEEK, seconds};
 
@@ -37,32 +41,6 @@ pub struct Spell {
     pub product: u32,
     /// The item; 0 for none.
     pub item: u64,
-}
-
-/// A stop that has not ended.
-#[derive(Clone, Copy, Debug)]
-struct OpenStop {
-    slot: usize,
-    cause: u32,
-    repair: Micros,
-    down: Micros,
-    /// Its begin is in the log.
-    whole: bool,
-}
-
-/// A job in hand.
-#[derive(Clone, Copy, Debug, Default)]
-struct Pass {
-    item: u64,
-    product: u32,
-    worked: Micros,
-    /// Its begin is in the log.
-    whole: bool,
-    /// When it was last worked on, and in which shift: then it was done, unless
-    /// it is taken up again.
-    until: (Micros, Option<Turn>),
-    /// The station waited or set up since.
-    left: bool,
 }
 
 /// What is known of one unit.
@@ -102,7 +80,7 @@ pub struct UnitLog {
     open_row: Option<Known>,
     run: Micros,
     stop: Option<OpenStop>,
-    pass: Pass,
+    job: Job,
     setting: Micros,
 }
 
@@ -140,7 +118,7 @@ impl UnitLog {
             open_row: None,
             run: 0,
             stop: None,
-            pass: Pass::default(),
+            job: Job::default(),
             setting: 0,
         }
     }
@@ -236,7 +214,7 @@ impl UnitLog {
             State::Starved | State::Blocked
         ) {
             // A row without length takes no time, but says that the job is done.
-            self.pass.left = true;
+            self.leave();
         }
         self.last = Some(known);
     }
@@ -380,22 +358,12 @@ impl UnitLog {
             State::Working => {
                 self.end_stop(context, row.from);
                 self.end_setup();
-                if row.item != self.pass.item {
-                    self.end_pass(context);
-                    self.pass = Pass {
-                        item: row.item,
-                        product: known.product,
-                        whole: self.rows > 1,
-                        ..Pass::default()
-                    };
-                }
-                self.pass.worked += length;
-                self.pass.left = false;
+                self.work(context, known, length);
                 self.run += length;
             }
             State::Setup => {
                 self.end_stop(context, row.from);
-                self.pass.left = true;
+                self.leave();
                 self.setting += length;
                 self.run += length;
             }
@@ -403,13 +371,13 @@ impl UnitLog {
             State::Starved | State::Blocked => {
                 self.end_stop(context, row.from);
                 self.end_setup();
-                self.pass.left = true;
+                self.leave();
             }
             State::Off => {}
         }
         self.spend(context, row.from, row.to, state);
         if state == State::Working {
-            self.pass.until = (row.to, self.cells.last().map(|cell| cell.turn));
+            self.worked_until(row.to);
         }
         if let Some((from, to)) = context.rules.keep
             && row.from < to
@@ -453,143 +421,6 @@ impl UnitLog {
         }
     }
 
-    fn stopped(&mut self, context: &Context<'_>, known: &Known, state: State, length: Micros) {
-        let at = known.row.from;
-        if self.stop.is_none_or(|stop| stop.cause != known.cause) {
-            self.end_stop(context, at);
-            let word = match known.cause {
-                NO_WORD => "",
-                cause => &context.words[cause as usize],
-            };
-            let slot = context.roster.cause(self.place, word);
-            self.begin_stop(context, at, slot, known.cause);
-        }
-        let waiting = state == State::Waiting;
-        if let Some(stop) = &mut self.stop {
-            stop.down += length;
-            if !waiting {
-                stop.repair += length;
-            }
-        }
-        let sum = self.cause(known.cause);
-        sum.down += length;
-        if waiting {
-            sum.waiting += length;
-        }
-    }
-
-    /// A stop begins, or the last one of its cause goes on.
-    fn begin_stop(&mut self, context: &Context<'_>, at: Micros, slot: usize, cause: u32) {
-        let start = self.span.map_or(at, |span| span.0);
-        // Of a stop in which the log begins neither the time before it nor all of
-        // its repair is known.
-        let whole = self.rows > 1;
-        let goes_on = if whole {
-            self.stops[slot].begin((self.run, at), start, cause, context.rules.merge)
-        } else {
-            None
-        };
-        let mut open = OpenStop {
-            slot,
-            cause,
-            repair: 0,
-            down: 0,
-            whole,
-        };
-        if let Some(last) = goes_on {
-            (open.repair, open.down, open.whole) = (last.repair, last.down, last.whole);
-            if let Some(turn) = last.short {
-                let cell = self.cell(turn);
-                cell.short -= 1;
-                cell.short_time -= last.down;
-            }
-        } else {
-            let turn = self.hours(context).stretch(at).turn;
-            self.cell(turn).stops += 1;
-            self.cause(cause).stops += 1;
-        }
-        self.stop = Some(open);
-    }
-
-    fn cause(&mut self, word: u32) -> &mut CauseSum {
-        let at = self.causes.iter().position(|(known, _)| *known == word);
-        let at = at.unwrap_or_else(|| {
-            self.causes.push((word, CauseSum::default()));
-            self.causes.len() - 1
-        });
-        &mut self.causes[at].1
-    }
-
-    fn end_stop(&mut self, context: &Context<'_>, at: Micros) {
-        let Some(stop) = self.stop.take() else { return };
-        let mut short = None;
-        if stop.down < context.rules.short
-            && let Some(cell) = self.cells.last_mut()
-        {
-            cell.short += 1;
-            cell.short_time += stop.down;
-            short = Some(cell.turn);
-        }
-        let ended = Ended {
-            cause: stop.cause,
-            repair: stop.repair,
-            down: stop.down,
-            short,
-            whole: stop.whole,
-        };
-        self.stops[stop.slot].end(self.run, at, ended);
-    }
-
-    fn end_setup(&mut self) {
-        if self.setting > 0 {
-            self.setups.add(seconds(self.setting));
-            self.setting = 0;
-        }
-    }
-
-    /// The job in hand is done: it was when it was last worked on.
-    fn end_pass(&mut self, context: &Context<'_>) {
-        let pass = std::mem::take(&mut self.pass);
-        let (at, Some(turn)) = pass.until else {
-            return;
-        };
-        if pass.item == 0 {
-            return;
-        }
-        let class = match pass.product {
-            NO_WORD => None,
-            word => context.classes[word as usize],
-        };
-        let planned = context.roster.planned(self.place, class);
-        let hour = context.roster.map.zone.local(at).div_euclid(HOUR);
-        match self.hours.last_mut() {
-            Some((last, count)) if *last == hour => *count += 1,
-            _ => self.hours.push((hour, 1)),
-        }
-        let cell = self.cell(turn);
-        cell.jobs += 1;
-        if !pass.whole {
-            return;
-        }
-        if let Some(planned) = planned {
-            cell.known += 1;
-            cell.planned += crate::time::micros(planned);
-            cell.worked += pass.worked;
-        }
-        let known = self
-            .cycles
-            .iter()
-            .position(|(word, _)| *word == pass.product);
-        let at = known.unwrap_or_else(|| {
-            self.cycles.push((pass.product, Moments::default()));
-            self.log_cycles.push(Moments::default());
-            self.cycles.len() - 1
-        });
-        let worked = seconds(pass.worked);
-        self.cycles[at].1.add(worked);
-        self.log_cycles[at].add(libm::log(worked.max(1e-6)));
-    }
-
     /// No row follows: the last state without an end lasts until the log's end.
     pub(crate) fn last_row(&mut self, context: &Context<'_>, log_end: Micros) {
         if let Some(mut last) = self.open_row.take() {
@@ -603,9 +434,7 @@ impl UnitLog {
         let Some((start, end)) = self.span else {
             return;
         };
-        if self.pass.left {
-            self.end_pass(context);
-        }
+        self.end_job_left(context);
         if let Some(first) = self.first.filter(|_| from < start) {
             let later = std::mem::take(&mut self.cells);
             self.gap(context, (from, start), &first);
@@ -614,13 +443,6 @@ impl UnitLog {
         if let Some(last) = self.last.filter(|_| end < to) {
             self.gap(context, (end, to), &last);
         }
-        let open = self.stop.take();
-        for (slot, log) in self.stops.iter_mut().enumerate() {
-            let repair = open
-                .filter(|stop| stop.slot == slot)
-                .map(|stop| stop.repair)
-                .filter(|_| open.is_some_and(|stop| stop.whole));
-            log.finish(self.run, end, start, repair);
-        }
+        self.finish_stops(start, end);
     }
 }

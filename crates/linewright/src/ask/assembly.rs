@@ -3,7 +3,6 @@
 mod budget;
 
 use std::fmt::Write as _;
-use std::path::Path;
 
 use desk::report::{self, Balance};
 use serde::Serialize;
@@ -109,26 +108,21 @@ fn rate(cars: Option<f64>) -> Result<Option<PerWeek>, Failure> {
 fn write(asked: &AssemblyArguments, plan: &Assembly) -> Result<(), Failure> {
     if let Some(file) = &asked.xlsx {
         let bytes = report::assembly_xlsx(plan).map_err(|e| Failure::usage(e.to_string()))?;
-        put(file, &bytes)?;
+        folder::write(file, &bytes)?;
     }
     if let Some(file) = &asked.html {
         let found = Balance::ALL.into_iter().find(|one| one.word() == asked.of);
         let of = asked.book.book.display().to_string();
         let page = report::work_lists_html(plan, found.unwrap_or(Balance::Today), &of);
-        put(file, page.as_bytes())?;
+        folder::write(file, page.as_bytes())?;
     }
     for (n, cell) in (1..).zip(&plan.cells) {
         let Some(folder) = &asked.svg else { break };
         let place = cell.line.as_deref().unwrap_or(&cell.shop);
         let name = file_name(&format!("{n} {} {place}.svg", cell.robot));
-        put(&folder.join(name), report::cell_svg(cell).as_bytes())?;
+        folder::write(&folder.join(name), report::cell_svg(cell).as_bytes())?;
     }
     Ok(())
-}
-
-#[allow(clippy::disallowed_methods, reason = "the face writes the files")]
-fn put(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    std::fs::write(file, bytes).map_err(|error| Failure::file("write", file, error))
 }
 
 fn text(plan: &Assembly, all: bool) -> String {

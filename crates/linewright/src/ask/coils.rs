@@ -2,7 +2,6 @@
 
 use std::fmt::Write as _;
 use std::io::IsTerminal as _;
-use std::path::Path;
 
 use shops::coil::{Coil, NoPlan, Shelf, StripPart, Watch};
 
@@ -56,7 +55,6 @@ pub(crate) fn coils(asked: &CoilsArguments, form: Form) -> Result<Answer, Failur
 }
 
 /// Writes drawings and workbook where they are asked for.
-#[allow(clippy::disallowed_methods, reason = "the face writes the files")]
 fn write(asked: &CoilsArguments, coil: &Coil) -> Result<(), Failure> {
     type Draw = fn(&Coil, &StripPart) -> Option<String>;
     let kinds: [(_, &str, Draw); 2] = [
@@ -72,19 +70,14 @@ fn write(asked: &CoilsArguments, coil: &Coil) -> Result<(), Failure> {
                 continue;
             };
             let file = folder.join(format!("{}.{ending}", file_name(&part.part)));
-            put(&file, drawing.as_bytes())?;
+            folder::write(&file, drawing.as_bytes())?;
         }
     }
     if let Some(file) = &asked.xlsx {
         let bytes = desk::report::coil_xlsx(coil).map_err(|e| Failure::usage(e.to_string()))?;
-        put(file, &bytes)?;
+        folder::write(file, &bytes)?;
     }
     Ok(())
-}
-
-#[allow(clippy::disallowed_methods, reason = "the face writes the files")]
-fn put(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    std::fs::write(file, bytes).map_err(|error| Failure::file("write", file, error))
 }
 
 /// A name as a file name that every system takes.
@@ -103,7 +96,7 @@ pub(super) fn file_name(part: &str) -> String {
 fn text(coil: &Coil) -> String {
     let mut text = format!(
         "{}\nThe metal of a car in `cost` is less: it credits what the presses trim off the blanks as \
-         well, at the same scrap price.\n",
+         well, at the same scrap price, and says how much that is.\n",
         sentence(coil)
     );
     let section = |text: &mut String, title: &str, grid: &Grid| {

@@ -9,16 +9,21 @@ use crate::figure::things;
 use crate::folder;
 use crate::outcome::{Answer, Failure, Form};
 
+/// Endings by which a file is meant, and not a folder.
+const OF_FILES: [&str; 13] = [
+    "csv", "tsv", "txt", "xls", "xlsm", "xlsb", "ods", "json", "html", "htm", "pdf", "zip",
+    "parquet",
+];
+
 /// Writes the book to a folder of CSV, or to a workbook if the name says so.
 pub(crate) fn convert(from: &Path, to: &Path, form: Form) -> Result<Answer, Failure> {
     let workbook = read(from)?;
-    let ending = to.extension().map(std::ffi::OsStr::to_ascii_lowercase);
-    match ending.as_ref().and_then(|ending| ending.to_str()) {
-        Some("xlsx") => {
+    match folder::ending(to).as_str() {
+        "xlsx" => {
             folder::must_be_new(to)?;
             book::write_xlsx(&workbook, to)
         }
-        Some(other @ ("xls" | "xlsm" | "ods" | "csv")) => {
+        other if OF_FILES.contains(&other) => {
             return Err(Failure::usage(format!(
                 "cannot write {}: a book is a folder of CSV or an .xlsx workbook, not .{other}; \
                  name a folder or end the name in .xlsx",

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use desk::report::{Morning, loss_name, morning_html, sentence, with_interval};
+use desk::report::{Morning, loss_name, minutes, morning_html, sentence, with_interval};
 use evidence::day::{self, Day, NoDay, Settings};
 use evidence::figures::{Figures, Grain, figures};
 use evidence::read::Log;
@@ -180,7 +180,7 @@ fn text(told: &Told<'_>) -> String {
         grid.row([
             loss.station.clone(),
             loss_name(loss),
-            loss.events.to_string(),
+            number(loss.events as f64, 0),
             minutes(loss.minutes),
             with_interval(loss.cars),
         ]);
@@ -192,16 +192,6 @@ fn text(told: &Told<'_>) -> String {
         let _ = write!(text, "\nShops (ISO 22400-2)\n\n{}", ratios(&told.shops));
     }
     text + &listed(&told.problems)
-}
-
-/// Minutes of a loss; a dash where it takes no time of its station, as work that is
-/// not right, which is mended elsewhere.
-fn minutes(of: f64) -> String {
-    if of > 0.0 {
-        number(of, 0)
-    } else {
-        "-".to_owned()
-    }
 }
 
 fn bridge(day: &Day) -> Grid {
@@ -271,15 +261,4 @@ fn ratios(shops: &[(String, Figures)]) -> Grid {
         ]);
     }
     grid
-}
-
-#[cfg(test)]
-mod tests {
-    use super::minutes;
-
-    #[test]
-    fn a_loss_that_takes_no_time_of_its_station_has_a_dash_for_minutes() {
-        assert_eq!(minutes(0.0), "-");
-        assert_eq!(minutes(12.4), "12");
-    }
 }

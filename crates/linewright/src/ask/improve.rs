@@ -76,7 +76,7 @@ pub(super) fn ask<T: Send>(
     luck: &Luck,
     question: impl FnOnce(&Memory, &Watch<'_>) -> T + Send,
 ) -> Result<T, Failure> {
-    let memory = kept(luck)?;
+    let memory = kept(luck.keep.as_deref())?;
     let found = crew::of(luck.threads)?.work(|| {
         let progress = crew::trying();
         let watch = Watch {
@@ -86,19 +86,23 @@ pub(super) fn ask<T: Send>(
         question(&memory, &watch)
     });
     crew::wipe();
-    if let Some(file) = &luck.keep {
-        let runs = memory.to_json();
-        let runs = runs.map_err(|error| Failure::file("write", file, error))?;
-        let text = json!({ "engine": desk::ENGINE, "runs": runs }).to_string();
-        folder::write(file, text.as_bytes())?;
-    }
+    keep(luck.keep.as_deref(), &memory)?;
     Ok(found)
+}
+
+/// Keeps the runs for the next question, where that was asked for.
+pub(super) fn keep(file: Option<&Path>, memory: &Memory) -> Result<(), Failure> {
+    let Some(file) = file else { return Ok(()) };
+    let runs = memory.to_json();
+    let runs = runs.map_err(|error| Failure::file("write", file, error))?;
+    let text = json!({ "engine": desk::ENGINE, "runs": runs }).to_string();
+    folder::write_anew(file, text.as_bytes())
 }
 
 /// The runs of an earlier question, where they are this program's.
 #[allow(clippy::disallowed_methods, reason = "the runs are kept in a file")]
-fn kept(luck: &Luck) -> Result<Memory, Failure> {
-    let Some(file) = luck.keep.as_ref().filter(|file| file.exists()) else {
+pub(super) fn kept(file: Option<&Path>) -> Result<Memory, Failure> {
+    let Some(file) = file.filter(|file| file.exists()) else {
         return Ok(Memory::default());
     };
     let text = std::fs::read_to_string(file);

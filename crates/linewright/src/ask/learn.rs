@@ -3,8 +3,10 @@
 mod choice;
 mod sheet;
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
+use book::raw::Workbook;
 use evidence::figures::{CauseRow, CycleRow, Figures, Grain, Of, causes, cycles, figures};
 use evidence::learn::{
     self, Check, Course, Movement, NotCompared, Proposal, Verdict, Week, WeekFigure,
@@ -58,9 +60,7 @@ struct Row {
 
 /// Reads the log, holds the book against it, and takes over what was accepted.
 pub(crate) fn learn(asked: &LearnArguments, form: Form) -> Result<Answer, Failure> {
-    for file in [&asked.write, &asked.figures].into_iter().flatten() {
-        folder::must_be_new(file)?;
-    }
+    must_be_writable(asked)?;
     let plant = match logged::plant(&asked.book.book)? {
         Ok(plant) => plant,
         Err(problems) => return refused(&problems, &asked.book.book, form),
@@ -69,17 +69,10 @@ pub(crate) fn learn(asked: &LearnArguments, form: Form) -> Result<Answer, Failur
         Ok(found) => found,
         Err(problems) => return refused(&problems, &asked.log.log, form),
     };
-    if let Some(folder) = &asked.planned {
-        folder::make_empty(folder)?;
-        rehearse::planned(folder, &roster, log.span.unwrap_or_default())?;
-    }
     let proposals = learn::learn(&log, &roster, &plant.book, &plant.built);
-    if let Some(file) = &asked.write {
-        folder::write(file, choice::csv(&proposals).as_bytes())?;
-    }
-    let accepted = match (&asked.accept, &asked.out) {
-        (Some(choice), Some(out)) => Some(take_over(&plant, &proposals, choice, out)?),
-        _ => None,
+    let accepted = match &asked.accept {
+        Some(choice) => Some(take_over(&plant, &proposals, choice)?),
+        None => None,
     };
     let checks = if asked.no_run {
         Vec::new()
@@ -90,8 +83,14 @@ pub(crate) fn learn(asked: &LearnArguments, form: Form) -> Result<Answer, Failur
         }
     };
     let found = figures(&log, &roster, grain(asked.by));
-    if let Some(file) = &asked.figures {
-        folder::write(file, sheet::csv(&found).as_bytes())?;
+    write(asked, &proposals, &found)?;
+    if let Some(folder) = &asked.planned {
+        folder::make_empty(folder)?;
+        rehearse::planned(folder, &roster, log.span.unwrap_or_default())?;
+    }
+    if let (Some(out), Some((book, _))) = (&asked.out, &accepted) {
+        folder::make_empty(out)?;
+        book::write_folder(book, out).map_err(|error| Failure::usage(error.to_string()))?;
     }
     let drift = learn::drift(&log, &roster, &plant.built);
     let differs = proposals.iter().any(|p| p.verdict == Verdict::Differs);
@@ -115,7 +114,7 @@ pub(crate) fn learn(asked: &LearnArguments, form: Form) -> Result<Answer, Failur
         courses: drift.courses,
         problems: log.problems(&roster),
         proposals,
-        accepted,
+        accepted: accepted.map(|(_, cells)| cells),
     };
     Answer::of(form, learned.holds, &learned, || text(&learned, asked))
 }
@@ -127,13 +126,48 @@ fn grain(by: By) -> Grain {
     }
 }
 
-/// Writes the book with the accepted values; how many.
+/// Refuses what could not be written in the end, before the log is read.
+fn must_be_writable(asked: &LearnArguments) -> Result<(), Failure> {
+    folder::must_be_new_and_end(&asked.write, "csv")?;
+    folder::must_be_new_and_end(&asked.figures, "csv")?;
+    folder::must_be_empty(&asked.planned)?;
+    folder::must_be_empty(&asked.out)?;
+    for (one, first, other, second) in [
+        (&asked.write, "--write", &asked.figures, "--figures"),
+        (&asked.planned, "--planned", &asked.out, "--out"),
+    ] {
+        if let Some(place) = one.as_ref().filter(|_| one == other) {
+            return Err(Failure::usage(format!(
+                "{first} and {second} both name {}, nothing was written; name two places",
+                place.display()
+            )));
+        }
+    }
+    Ok(())
+}
+
+/// Writes the tables that were asked for; nothing before all is found, so that a
+/// question that fails can be put again as it stands.
+fn write(
+    asked: &LearnArguments,
+    proposals: &[Proposal],
+    found: &BTreeMap<Of, Figures>,
+) -> Result<(), Failure> {
+    if let Some(file) = &asked.write {
+        folder::write(file, choice::csv(proposals).as_bytes())?;
+    }
+    if let Some(file) = &asked.figures {
+        folder::write(file, sheet::csv(found).as_bytes())?;
+    }
+    Ok(())
+}
+
+/// The book with the accepted values; how many they are.
 fn take_over(
     plant: &Plant,
     proposals: &[Proposal],
     choice: &std::path::Path,
-    out: &std::path::Path,
-) -> Result<usize, Failure> {
+) -> Result<(Workbook, usize), Failure> {
     let chosen = choice::chosen(choice, proposals)?;
     let book = learn::accept(&plant.workbook, chosen.iter().copied()).map_err(Failure::no)?;
     let problems = book::check(&book).problems;
@@ -143,9 +177,8 @@ fn take_over(
             "nothing was written; the book would not hold:{why}"
         )));
     }
-    folder::make_empty(out)?;
-    book::write_folder(&book, out).map_err(|error| Failure::usage(error.to_string()))?;
-    Ok(chosen.len())
+    let cells = chosen.len();
+    Ok((book, cells))
 }
 
 /// The plant run with the values that differ mended, against the log.
@@ -250,14 +283,31 @@ fn text(learned: &Learned, asked: &LearnArguments) -> String {
             things(accepted, "value was", "values were")
         );
     }
+    text += &way_on(learned, asked);
     text + &listed(&learned.problems)
 }
 
-/// A value with as many digits as it is worth.
+/// How values get from the log into the book.
+fn way_on(learned: &Learned, asked: &LearnArguments) -> String {
+    if let Some(file) = &asked.write {
+        let file = file.display();
+        return format!(
+            "\nAll proposals are in {file}. Say yes in its column accept where you believe one, \
+             then ask again with --accept {file} --out FOLDER for the book with these values.\n"
+        );
+    }
+    if learned.holds || asked.accept.is_some() {
+        return String::new();
+    }
+    "\nTo take values over, ask again with --write FILE.csv and say in that file which you believe.\n"
+        .to_owned()
+}
+
 /// Beyond this many minutes, nineteen years, a limit of two or three stops says
 /// only that there is none.
 const NO_LIMIT: f64 = 1e7;
 
+/// A value with as many digits as it is worth.
 fn figure(value: f64) -> String {
     if !value.is_finite() || value.abs() >= NO_LIMIT {
         return "-".to_owned();
@@ -306,7 +356,7 @@ fn proposed(proposals: &[&Proposal]) -> Grid {
             figure(p.found.value),
             figure(p.found.low),
             figure(p.found.high),
-            p.evidence.to_string(),
+            number(p.evidence as f64, 0),
             word,
         ]);
     }
@@ -345,7 +395,8 @@ fn believable(checks: &[Check], not_compared: &[NotCompared]) -> String {
         let inside = checks.iter().filter(|check| check.inside).count();
         let _ = writeln!(
             text,
-            "Run with the mended values, {inside} of {} lie where one further run would.",
+            "Run with the mended values, {} of {} lie where one further run would.",
+            number(inside as f64, 0),
             things(checks.len(), "figure", "figures"),
         );
         let shown = |check: &Check| check.station.is_none() || !check.inside;
@@ -442,7 +493,7 @@ fn down(causes: &[CauseRow]) -> Grid {
         grid.row([
             row.station.clone(),
             row.cause.clone(),
-            row.stops.to_string(),
+            number(row.stops as f64, 0),
             number(row.down_s / 3_600.0, 1),
             percent(row.share, 1),
             percent(row.running_share, 1),

@@ -30,10 +30,8 @@ pub(crate) fn outline(asked: &OutlineArguments, form: Form) -> Result<Answer, Fa
             "the outline has no name; name it as parts are to name it",
         ));
     }
-    if let Some(out) = &asked.out {
-        folder::must_be_new(out)?;
-    }
-    let read = match ending(&asked.file).as_str() {
+    folder::must_be_new_and_end(&asked.out, "csv")?;
+    let read = match folder::ending(&asked.file).as_str() {
         "dxf" => from_dxf(asked, &text(&asked.file)?),
         "svg" if asked.layer.is_some() => {
             return Err(Failure::usage(
@@ -52,11 +50,6 @@ pub(crate) fn outline(asked: &OutlineArguments, form: Form) -> Result<Answer, Fa
         Ok(read) => found(asked, &read, form),
         Err(problems) => refused(asked, &problems, form),
     }
-}
-
-fn ending(file: &Path) -> String {
-    let ending = file.extension().and_then(std::ffi::OsStr::to_str);
-    ending.unwrap_or_default().to_ascii_lowercase()
 }
 
 /// The file's text; letters that are no UTF-8 stand in names only.
@@ -196,7 +189,7 @@ fn found(asked: &OutlineArguments, read: &Read, form: Form) -> Result<Answer, Fa
     let table = table(asked.name.trim(), outline);
     let csv = book::csv_text(&table);
     if let Some(out) = &asked.out {
-        put(out, &csv)?;
+        folder::write(out, csv.as_bytes())?;
     }
     let size = outline.extent().size();
     let (points, holes) = (table.rows.len(), outline.path_count() - 1);
@@ -245,11 +238,6 @@ fn found(asked: &OutlineArguments, read: &Read, form: Form) -> Result<Answer, Fa
         }
         text
     })
-}
-
-#[allow(clippy::disallowed_methods, reason = "the face writes the files")]
-fn put(out: &Path, csv: &str) -> Result<(), Failure> {
-    std::fs::write(out, csv).map_err(|error| Failure::file("write", out, error))
 }
 
 /// Everything wrong with a drawing; nothing is written then.

@@ -142,14 +142,13 @@ pub(super) fn planned(
     write(folder, "hours.csv", |to| hours_csv(roster, span, to))
 }
 
-#[allow(clippy::disallowed_methods, reason = "a log goes to files")]
 fn write(
     folder: &Path,
     name: &str,
     rows: impl FnOnce(&mut BufWriter<File>) -> std::io::Result<()>,
 ) -> Result<(), Failure> {
     let path = folder.join(name);
-    let file = File::create(&path).map_err(|error| Failure::file("write", &path, error))?;
+    let file = folder::create(&path)?;
     rows(&mut BufWriter::with_capacity(1 << 20, file))
         .map_err(|error| Failure::file("write", &path, error))
 }

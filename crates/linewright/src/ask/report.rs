@@ -1,7 +1,5 @@
 //! `linewright report`: plan and answer on paper, or as a workbook.
 
-use std::path::Path;
-
 use book::raw::Workbook;
 use desk::report::{self, Report};
 use flow::Watch;
@@ -20,11 +18,10 @@ use crate::interrupt;
 use crate::outcome::{Answer, Failure, Form};
 
 /// Plans, runs and writes the report.
-#[allow(clippy::disallowed_methods, reason = "the report goes to a file")]
 pub(crate) fn report(asked: &ReportArguments, form: Form) -> Result<Answer, Failure> {
     let out = &asked.out;
-    folder::must_be_new(out)?;
-    let paper = is_paper(out)?;
+    let ending = folder::must_be_new_and_end_in_one_of(out, &["html", "xlsx", "htm"])?;
+    let paper = ending != "xlsx";
     let path = &asked.book.book;
     let workbook = read(path)?;
     let checked = book::check(&workbook);
@@ -71,7 +68,7 @@ pub(crate) fn report(asked: &ReportArguments, form: Form) -> Result<Answer, Fail
     } else {
         report::xlsx(&report).map_err(|error| Failure::usage(error.to_string()))?
     };
-    std::fs::write(out, bytes).map_err(|error| Failure::file("write", out, error))?;
+    folder::write(out, &bytes)?;
     Answer::of(form, true, &json!({ "report": out }), || {
         format!("{}\nThe report is in {}.\n", answer.sentence, out.display())
     })
@@ -107,17 +104,4 @@ fn car_money(
     priced
         .then(|| whole::money::money(workbook, run, &Shelf::new(), &watch).ok())
         .flatten()
-}
-
-/// Whether the file is to be read on paper; else it is a workbook.
-fn is_paper(out: &Path) -> Result<bool, Failure> {
-    let ending = out.extension().map(std::ffi::OsStr::to_ascii_lowercase);
-    match ending.as_ref().and_then(|ending| ending.to_str()) {
-        Some("html" | "htm") => Ok(true),
-        Some("xlsx") => Ok(false),
-        _ => Err(Failure::usage(format!(
-            "cannot tell what {} is to be; end its name in .html or .xlsx",
-            out.display()
-        ))),
-    }
 }

@@ -30,9 +30,7 @@ struct Found<'f> {
 
 /// Runs the plant and words the findings.
 pub(crate) fn run(asked: &RunArguments, form: Form) -> Result<Answer, Failure> {
-    if let Some(file) = &asked.strip {
-        folder::must_be_new(file)?;
-    }
+    folder::must_be_new_and_end(&asked.strip, "svg")?;
     let path = &asked.book.book;
     let checked = book::check(&read(path)?);
     if checked.problems.iter().any(is_error) {
@@ -97,12 +95,11 @@ fn timetabled(book: &book::Book) -> Result<book::Book, Vec<book::Problem>> {
 
 /// Draws the strip: what a shop makes alone is the plan's, what it makes in the
 /// flow the run's.
-#[allow(clippy::disallowed_methods, reason = "the drawing goes to a file")]
 fn draw(file: &Path, book: &book::Book, found: &findings::Answer) -> Result<(), Failure> {
     let plan = whole::plan::plan(book)
         .map_err(|problems| Failure::no(format!("no strip: {}", listed(&problems))))?;
     let drawing = strip::svg(&desk::report::strip_of(&plan, found));
-    std::fs::write(file, drawing).map_err(|error| Failure::file("write", file, error))
+    folder::write(file, drawing.as_bytes())
 }
 
 /// The findings, with progress shown and Ctrl-C heard.

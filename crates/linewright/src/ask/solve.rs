@@ -16,19 +16,22 @@ use asked::Problem;
 use serde::Serialize;
 
 use crate::arguments::{SolveArguments, Solver};
+use crate::folder;
 use crate::interrupt;
 use crate::outcome::{Answer, Failure};
 
 /// Puts the question to its solver.
 pub(crate) fn solve(solver: &Solver) -> Result<Answer, Failure> {
-    match solver {
-        Solver::Flow(asked) => flow::flow(asked),
-        Solver::Strip(asked) => strip::strip(asked),
-        Solver::Lots(asked) => lots::lots(asked),
-        Solver::Balance(asked) => balance::balance(asked),
-        Solver::Sequence(asked) => sequence::sequence(asked),
-        Solver::Fit(asked) => fit::fit(asked),
-    }
+    let (asked, put): (_, fn(&SolveArguments) -> Result<Answer, Failure>) = match solver {
+        Solver::Flow(asked) => (asked, flow::flow),
+        Solver::Strip(asked) => (asked, strip::strip),
+        Solver::Lots(asked) => (asked, lots::lots),
+        Solver::Balance(asked) => (asked, balance::balance),
+        Solver::Sequence(asked) => (asked, sequence::sequence),
+        Solver::Fit(asked) => (asked, fit::fit),
+    };
+    folder::must_be_new_and_end(&asked.out, "json")?;
+    put(asked)
 }
 
 /// An answer with the time it took, which no solver knows.
@@ -40,10 +43,6 @@ struct Timed<T> {
 }
 
 /// Writes the answer where it was asked for, with the time since the start.
-#[allow(
-    clippy::disallowed_methods,
-    reason = "the face measures the time and writes the answer"
-)]
 fn written(
     asked: &SolveArguments,
     start: Instant,
@@ -58,7 +57,7 @@ fn written(
         .map_err(|error| Failure::usage(format!("cannot write the JSON: {error}")))?;
     text.push('\n');
     if let Some(path) = &asked.out {
-        std::fs::write(path, &text).map_err(|error| Failure::file("write", path, error))?;
+        folder::write(path, text.as_bytes())?;
         text.clear();
     }
     Ok(Answer { text, holds })

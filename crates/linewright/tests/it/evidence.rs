@@ -161,6 +161,62 @@ fn a_rehearsed_log_is_learned_from_and_its_days_are_told() {
 }
 
 #[test]
+fn what_differs_says_how_it_gets_into_the_book_and_a_value_of_ones_own_is_no_choice() {
+    let folder = tempfile::tempdir().unwrap();
+    let place = |name: &str| shown(&folder.path().join(name)).to_owned();
+    let (book, log, choice, mended) = (
+        plant(folder.path()),
+        place("log"),
+        place("choice.csv"),
+        place("mended"),
+    );
+    ask(&[
+        "rehearse",
+        shown(&book),
+        &log,
+        "--weeks",
+        "1",
+        "--warm-up",
+        "0",
+    ]);
+    // Weld is said to stop four times as often as it does.
+    let stations = fs::read_to_string(book.join("stations.csv")).unwrap();
+    let wrong = stations.replace("weld,body,110,120,8", "weld,body,110,30,8");
+    fs::write(book.join("stations.csv"), wrong).unwrap();
+    let learn = ["learn", shown(&book), &log, "--no-run"];
+    let (_, text, errors) = ask(&learn);
+    assert!(text.contains("ask again with --write"), "{text}{errors}");
+    let (_, text, errors) = ask(&[&learn[..], &["--write", &choice]].concat());
+    assert!(
+        text.contains("Say yes in its column accept"),
+        "{text}{errors}"
+    );
+
+    let rows = fs::read_to_string(&choice).unwrap();
+    let wanted = |row: &&str| row.starts_with("stations,3,mtbf_min");
+    let row = rows.lines().find(wanted).unwrap();
+    let mut cells: Vec<&str> = row.split(',').collect();
+    // A spreadsheet's capitals and fewer digits are no other value.
+    let cut = format!("{:.2}", cells[6].parse::<f64>().unwrap());
+    (cells[6], *cells.last_mut().unwrap()) = (&cut, "Yes");
+    fs::write(&choice, rows.replace(row, &cells.join(","))).unwrap();
+    let take = [&learn[..], &["--accept", &choice, "--out", &mended]].concat();
+    let (_, text, errors) = ask(&take);
+    assert!(text.contains("1 value was taken over"), "{text}{errors}");
+
+    cells[6] = "45";
+    fs::write(&choice, rows.replace(row, &cells.join(","))).unwrap();
+    fs::remove_dir_all(&mended).unwrap();
+    let (code, _, errors) = ask(&take);
+    assert_eq!(code, 2);
+    assert!(
+        errors.contains("found: 45 stands there, this log says"),
+        "{errors}"
+    );
+    assert!(!Path::new(&mended).exists());
+}
+
+#[test]
 fn what_the_book_plans_is_written_beside_a_log_for_questions_in_sql() {
     let folder = tempfile::tempdir().unwrap();
     let book = plant(folder.path());

@@ -30,3 +30,4 @@ mod solve_flow;
 mod solve_sequence;
 mod support;
 mod usage;
+mod writes;

@@ -35,13 +35,14 @@ use serde_json::Value;
 /// alone. The 63 changes of 064_38_2_RAF_EP_ENP_ch1 need blocks that begin anew
 /// with the day; here a block goes on from the day before, which is stricter:
 /// 64 are proven to be the least.
-const MARKS: [(&str, i64); 20] = [
+const MARKS: [(&str, i64); 21] = [
     ("022_3_4_EP_RAF_ENP", 31_001),
     ("022_3_4_RAF_EP_ENP", 11_039_001),
     ("022_EP_ENP_RAF_S22_J1", 3_109),
     ("022_EP_RAF_ENP_S22_J1", 19_144),
     ("024_38_3_EP_ENP_RAF", 4_000_306),
     ("024_38_3_EP_RAF_ENP", 4_249_083),
+    ("024_38_5_EP_ENP_RAF", 4_034_309),
     ("024_38_5_EP_RAF_ENP", 4_280_079),
     ("024_V2_EP_ENP_RAF_S22_J1", 1_074_850_071),
     ("024_V2_EP_RAF_ENP_S22_J1", 1_074_299_068),

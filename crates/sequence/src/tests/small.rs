@@ -8,7 +8,7 @@ use crate::cost::Cost;
 use crate::evaluate::{cost, evaluate};
 use crate::exact::clashes;
 use crate::level::{Demand, level};
-use crate::model::{Checked, Class, Counted, Level, Part, Problem, Rule};
+use crate::model::{Checked, Class, Counted, Force, Goal, Goals, Level, Part, Problem, Rule};
 use crate::plan::Spacing;
 use crate::solve::{Clean, best};
 use crate::tests::changes::problems;
@@ -152,6 +152,20 @@ proptest! {
     }
 
     #[test]
+    fn no_order_that_keeps_the_rules_changes_colour_less_than_is_said(problem in problems()) {
+        let mut problem = small(problem);
+        for rule in &mut problem.rules {
+            rule.force = Force::Soft(1);
+        }
+        problem.colours.change_weight = 1;
+        let rules = (0..problem.rules.len()).map(Goal::Rule).collect();
+        problem.goals = Goals::Ordered(vec![rules, vec![Goal::Colours]]);
+        let checked = problem.check().unwrap();
+        let (least, _) = least(&checked);
+        prop_assert!(bound(&checked).goal(&checked.plan) <= least);
+    }
+
+    #[test]
     fn rules_said_to_clash_cost_what_is_said(problem in problems()) {
         let checked = small(problem).check().unwrap();
         let plan = &checked.plan;
@@ -220,7 +234,7 @@ proptest! {
             option,
             at_most: window,
             in_every: window,
-            force: crate::model::Force::Hard,
+            force: Force::Hard,
         });
         let without = best(&problem.check().unwrap(), &settings, &Watch::none());
         let with = best(&with.check().unwrap(), &settings, &Watch::none());
@@ -293,7 +307,7 @@ fn breaks_are_counted_by_run_or_by_car() {
         option: 0,
         at_most: 1,
         in_every: 3,
-        force: crate::model::Force::Soft(1),
+        force: Force::Soft(1),
     });
     for (counted, cost) in [(Counted::Windows, 2), (Counted::Excess, 4)] {
         problem.counted = counted;

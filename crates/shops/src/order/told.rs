@@ -312,6 +312,19 @@ fn hard_broken(rule: &OrderRule) -> Option<String> {
     ))
 }
 
+/// So many cars in words, as in `1,400 cars`.
 pub(super) fn cars(count: usize) -> String {
-    format!("{count} {}", if count == 1 { "car" } else { "cars" })
+    let noun = if count == 1 { "car" } else { "cars" };
+    format!("{} {noun}", units::grouped(count))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::cars;
+
+    #[test]
+    fn a_week_of_cars_is_written_with_its_thousands_apart() {
+        assert_eq!(cars(1), "1 car");
+        assert_eq!(cars(1_400), "1,400 cars");
+    }
 }

@@ -146,7 +146,7 @@ pub(super) fn beyond_slots(question: &Question<'_>, cars: usize) -> Option<Probl
         expected: format!("at most {}", told::cars(most as usize)),
         mend: format!(
             "build {} fewer, work longer in {}, or quicken {}",
-            cars - most as usize,
+            units::grouped(cars - most as usize),
             row.shop,
             row.station
         ),

@@ -76,24 +76,27 @@ pub(super) fn chosen<'p>(
         column("column")?,
         column("accept")?,
     );
+    // A choice made elsewhere may have the four columns alone.
+    let values = table.columns.iter().position(|column| column == "found");
     let mut chosen = Vec::new();
     for row in &table.rows {
         let cell = |at: usize| row.cells.get(at).map_or("", |cell| cell.trim());
-        match cell(accept) {
+        match cell(accept).to_lowercase().as_str() {
             "yes" => {}
             "no" | "" => continue,
-            other => {
+            _ => {
                 return Err(Failure::usage(format!(
-                    "{} row {}, accept: found {other}, expected yes or no",
+                    "{} row {}, accept: found {}, expected yes or no; nothing was written",
                     file.display(),
-                    row.line
+                    row.line,
+                    cell(accept)
                 )));
             }
         }
         let found = proposals.iter().find(|p| {
             p.table == cell(tables) && p.column == cell(columns) && p.row.to_string() == cell(rows)
         });
-        chosen.push(found.ok_or_else(|| {
+        let found = found.ok_or_else(|| {
             Failure::usage(format!(
                 "{} row {}: {} row {}, {} is no cell that this log speaks of; write the file anew \
                  with --write",
@@ -103,7 +106,25 @@ pub(super) fn chosen<'p>(
                 cell(rows),
                 cell(columns)
             ))
-        })?);
+        })?;
+        if let Some(seen) = values.map(cell).filter(|seen| !is(seen, found.found.value)) {
+            return Err(Failure::usage(format!(
+                "{} row {}, found: {seen} stands there, this log says {}; write a value of your \
+                 own into the book itself, or write the file anew with --write if it is of another \
+                 log; nothing was written",
+                file.display(),
+                row.line,
+                plain(found.found.value)
+            )));
+        }
+        chosen.push(found);
     }
     Ok(chosen)
+}
+
+/// Whether a cell is the value that was written into it, also where a spreadsheet
+/// cut its digits or gave it a decimal comma.
+fn is(cell: &str, value: f64) -> bool {
+    let seen = cell.replace(',', ".").parse::<f64>();
+    seen.is_ok_and(|seen| (seen - value).abs() <= value.abs() * 1e-3 + 1e-6)
 }
