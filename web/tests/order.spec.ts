@@ -86,6 +86,7 @@ test("a car and a block are moved by pointer and keyboard, undone, kept over a r
   note(`a move's figures after ${ms} ms`);
   // A whole block, by its colour.
   const block = page.locator(".striprow").nth(2).locator(".car").nth(5);
+  await block.scrollIntoViewIfNeeded();
   const box = await block.boundingBox();
   ok(box, "a car on screen");
   await page.mouse.move(box.x + 4, box.y + 24);
@@ -155,11 +156,11 @@ test("rules, colours, part use, promises, stations and store have pages; what ca
   const page = await open(view(server, "order"));
   await planned(page);
   for (const [show, word] of [
-    ["rules", "Spacing rules"],
+    ["rules", "What must hold"],
     ["colours", "changes of colour"],
     ["level", "level line"],
     ["promises", "LQ-1"],
-    ["stations", "Stations that some car overruns"],
+    ["stations", "The same in the flow run"],
     ["store", "Lanes over time"],
   ] as const) {
     await page.goto(view(server, `order?show=${show}`));
@@ -196,4 +197,70 @@ test("rules, colours, part use, promises, stations and store have pages; what ca
   ok(/20 cars with .tow bar.*orders promised by then: LQ-1/.test(await problem.innerText()), await problem.innerText());
   await problem.locator("a").click();
   await page.waitForSelector(".grid .cell.here");
+});
+
+test("what must hold stands apart from wishes, and overruns of the run beside the planned ones", async ({
+  serve,
+  open,
+  folder,
+}) => {
+  const levelled = await coloured(folder, {
+    options: "option,share,at_most,in_every,must\ntow bar,0.25,1,3,yes\nroof rails,0.3,1,2,\n",
+    cycles: "station,product,option,cycle_s\nT1 doors,,roof rails,420\n",
+  });
+  const stations = join(levelled, "stations.csv");
+  await writeFile(stations, (await readFile(stations, "utf8")).replace("trim,trim,320", "trim,trim,250"));
+  const server = await serve(levelled);
+  const page = await open(view(server, "order?show=rules"));
+  const musts = page.locator("section[aria-labelledby=musts]");
+  await musts.locator("text=All that must hold is kept").waitFor(LONG);
+  same(await musts.locator("tbody th").allInnerTexts(), ["tow bar"], "the rule that must hold");
+  const wishes = page.locator("section[aria-labelledby=rules] tbody th");
+  ok(!(await wishes.allInnerTexts()).includes("tow bar"), "what must hold is no wish");
+  ok((await wishes.allInnerTexts()).includes("roof rails"), "the wish is one");
+  await page.goto(view(server, "order?show=stations"));
+  const inRun = page.locator("section[aria-labelledby=inrun]");
+  await inRun.locator("text=releases cars levelled").waitFor(LONG);
+  await writeFile(
+    join(levelled, "plant.csv"),
+    `${await readFile(join(levelled, "plant.csv"), "utf8")}order_from_plan,yes\n`,
+  );
+  const driven = await serve(levelled);
+  await page.goto(view(driven, "order?show=stations"));
+  const row = inRun.locator("tbody tr", { hasText: "T1 doors" });
+  await row.waitFor(LONG);
+  const cells = await row.locator("td").allInnerTexts();
+  same(cells.length, 10, `planned and in the run: ${cells.join(" | ")}`);
+  ok(/±/.test(cells[5] ?? "") && /roof rails/.test(cells[9] ?? ""), `the run with its worst car: ${cells.join(" | ")}`);
+  await accessible(page, "overruns in the run");
+});
+
+test("a longer search is asked for, cut short with its best, moved by hand, and made to its end", async ({
+  serve,
+  open,
+  folder,
+}) => {
+  const server = await serve(await coloured(folder));
+  const page = await open(view(server, "order"));
+  await planned(page);
+  await page.locator("main", { hasText: "moves and seed 1" }).waitFor();
+  await page.getByLabel("search").selectOption("64");
+  await page.locator("progress").waitFor();
+  ok(/effort=64/.test(page.url()), "the effort has an address");
+  await page.locator(".planstate button", { hasText: "Cancel" }).click();
+  const cut = page.locator(".mark", { hasText: "The search was cut short after" });
+  await cut.waitFor(LONG);
+  same(await page.locator("[role=option]").count(), 420, "the best so far has every car");
+  await page.locator("#car-20").click();
+  await until("places are judged", async () => /better|as good/.test(await told(page)));
+  await page.keyboard.press("Alt+ArrowRight");
+  await by(page, "1 move by hand");
+  await accessible(page, "an order cut short");
+  await page.reload();
+  await by(page, "1 move by hand");
+  await cut.waitFor();
+  // The whole search makes another order, on which the move would move another car.
+  await page.getByLabel("search").selectOption("4");
+  await page.locator("main", { hasText: "--effort 4" }).waitFor(LONG);
+  same(await cut.count(), 0, "a search that came to its end says so");
 });

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Column } from "../api/types";
 import { checkCell } from "./check";
-import { readBlock, writeBlock } from "./clipboard";
+import { readBlock, withHeads, writeBlock } from "./clipboard";
 import { markOfBlock, toBook, toReader } from "./numbers";
 import { Sheet } from "./sheet";
 import { rowsShown } from "./view";
@@ -202,6 +202,46 @@ describe("numbers", () => {
     expect(toReader("162.5", ",")).toBe("162,5");
     expect(toReader("06:00", ",")).toBe("06:00");
     expect(toBook(toReader("0.06", ","), ",")).toBe("0.06");
+  });
+});
+
+describe("a table copied with its heads", () => {
+  const known = ["station", "shop", "cycle_s", "mtbf_min"];
+
+  it("finds its columns by name, however they are written and in whatever order", () => {
+    const block = [
+      ["Shop", "Station", "cycle s"],
+      ["trim", "T1", "320"],
+    ];
+    expect(withHeads(block, known)).toEqual({ columns: ["shop", "station", "cycle_s"], rows: [["trim", "T1", "320"]] });
+  });
+
+  it("brings columns of the reader's own along", () => {
+    const block = [
+      ["station", "cycle_s", "owner"],
+      ["T1", "320", "day shift"],
+    ];
+    expect(withHeads(block, known)?.columns).toEqual(["station", "cycle_s", "owner"]);
+  });
+
+  it("is cells alone where the first row names nothing known, a name is missing or stands twice", () => {
+    const row = ["T1", "trim", "320"];
+    expect(withHeads([row, row], known)).toBeNull();
+    expect(withHeads([["station", "", "shop"], row], known)).toBeNull();
+    expect(withHeads([["station", "station"], row], known)).toBeNull();
+    expect(withHeads([["station", "shop"]], known)).toBeNull();
+  });
+
+  it("does not take one cell that is called as a column for heads", () => {
+    expect(
+      withHeads(
+        [
+          ["shop", "Dunlin", "4"],
+          ["trim", "Curlew", "2"],
+        ],
+        known,
+      ),
+    ).toBeNull();
   });
 });
 
