@@ -21,7 +21,8 @@ const CAUTION: &str = "The order is a plan: who may release, re-order or hold a 
 
 const BOUNDS: &str = "Each bound is what a goal must cost if no other were minded: a rule by its own \
                       cars, with a few rules together where counting out shows that they clash; \
-                      colours by the fewest blocks of the length allowed; level use by the nearest \
+                      colours by the fewest blocks of the length allowed, and of those that the rules \
+                      in goals before them leave room for where these are kept; level use by the nearest \
                       whole car to every level line at every place, of products by whole cars \
                       that add up to the place. An order that keeps rules and \
                       blocks cannot use parts as evenly as that, so that the bound of level use \
