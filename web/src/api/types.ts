@@ -51,6 +51,8 @@ export interface Answer {
    * time in which it stood still.
    */
   deadlock: Deadlock | null;
+  /** First time right. */
+  first_time_right: FirstTimeRight;
   /** Cars, sub-assemblies and pieces in the plant. */
   jobs: Interval;
   /** Lots, stocks and start levels used. */
@@ -1243,12 +1245,19 @@ export interface CoilOrders {
  * coil opened first, or the car's own release) until the car leaves.
  */
 export interface CoilToCar {
+  /**
+   * The stages' days together: the mean time on the way that takes longest. A
+   * car is as old as its oldest piece, so that the mean car takes some more.
+   */
+  by_stage: Interval | null;
   /** One car in ten takes less. */
   p10: Interval;
   /** Half take less. */
   p50: Interval;
   /** Nine in ten take less. */
   p90: Interval;
+  /** The same by plan, with every place filled and every lot just begun. */
+  planned_days: number | null;
   /** The whole distribution. */
   spread: Spread;
   /** The target. */
@@ -1929,6 +1938,49 @@ export interface Figures {
 
 /** What a file of a log is. */
 export type FileRole = "states" | "counts" | "quality" | "genealogy" | "events";
+
+/** What first time right loses at one check. */
+export interface FirstTimeLoss {
+  /** Its row. */
+  at: At;
+  /**
+   * First time right if this check let every car go on and all else stayed as
+   * it is: less than `lost` above the run, for some of those cars fail further on.
+   */
+  if_right: number;
+  /** Cars that failed here and nowhere before, as a share of all that ended. */
+  lost: Interval;
+  /** Their share of all cars that were not right at the first try. */
+  of_loss: number;
+  /** The station. */
+  station: string;
+}
+
+/**
+ * First time right: of the cars that ended in the weeks measured, finished or
+ * scrapped, the share that was sent to no rework and lost at no check on its
+ * way (rolled throughput yield).
+ *
+ * A car is followed from where its own way begins. What is repaired or lost of
+ * a part, door or pack before it is built in counts there, not on the car.
+ */
+export interface FirstTimeRight {
+  /**
+   * What the run has less (or more) than the plan, and why, where the plan lies
+   * outside the interval.
+   */
+  differs: string | null;
+  /** The checks that were the first to stop most cars, the worst first. */
+  losses: FirstTimeLoss[];
+  /** The share in the run. */
+  made: Interval;
+  /** The same share by plan; none where it makes no cars. */
+  planned: number | null;
+  /** The target, where the book sets one. */
+  target: number | null;
+  /** Whether the target is kept; none without one. */
+  verdict: Verdict | null;
+}
 
 /** What the times say, family by family. */
 export interface Fit {
@@ -4960,10 +5012,22 @@ export interface StageAge {
 /** A stage of the plant in the answer. */
 export interface StageContent {
   /**
+   * Days that a car or its pieces are in it, where it lies on the way that
+   * takes longest from coil to car: jobs over the pieces that a car needs there
+   * times the cars made a day (Little's law), each place for itself, so that
+   * the stages add up.
+   */
+  days: Interval | null;
+  /**
    * Jobs in it: at its stations, and on the links and in the stocks behind
    * them.
    */
   jobs: Interval;
+  /**
+   * Days in it by plan, with every place filled and every lot just begun, where
+   * it lies on the plan's longest way.
+   */
+  planned_days: number | null;
   /** Its shop. */
   shop: string;
   /** The stage. */
