@@ -74,7 +74,7 @@ pub struct FirstTimeLoss {
     /// Their share of all cars that were not right at the first try.
     pub of_loss: f64,
     /// First time right if this check let every car go on and all else stayed as
-    /// it is: more than `lost` less, for some of those cars fail further on.
+    /// it is: less than `lost` above the run, for some of those cars fail further on.
     pub if_right: f64,
 }
 
