@@ -22,7 +22,8 @@ use crate::outcome::{Answer, Failure};
 
 /// Puts the question to its solver.
 pub(crate) fn solve(solver: &Solver) -> Result<Answer, Failure> {
-    let (asked, put): (_, fn(&SolveArguments) -> Result<Answer, Failure>) = match solver {
+    type Put = fn(&SolveArguments) -> Result<Answer, Failure>;
+    let (asked, put): (_, Put) = match solver {
         Solver::Flow(asked) => (asked, flow::flow),
         Solver::Strip(asked) => (asked, strip::strip),
         Solver::Lots(asked) => (asked, lots::lots),

@@ -171,7 +171,7 @@ pub(super) fn bridge(basis: &Basis<'_>, pieces: &[Piece]) -> Option<MetalBridge>
         offal += (begun * strip.net_kg - good * kept(part, strip).0) * scrap_price;
     }
     let coils = coil.metal.cost;
-    (cars > 0.0).then(|| MetalBridge {
+    (cars > 0.0).then_some(MetalBridge {
         coils,
         builds,
         offal,

@@ -81,17 +81,8 @@ pub(super) fn chosen<'p>(
     let mut chosen = Vec::new();
     for row in &table.rows {
         let cell = |at: usize| row.cells.get(at).map_or("", |cell| cell.trim());
-        match cell(accept).to_lowercase().as_str() {
-            "yes" => {}
-            "no" | "" => continue,
-            _ => {
-                return Err(Failure::usage(format!(
-                    "{} row {}, accept: found {}, expected yes or no; nothing was written",
-                    file.display(),
-                    row.line,
-                    cell(accept)
-                )));
-            }
+        if !said_yes(file, row.line, cell(accept))? {
+            continue;
         }
         let found = proposals.iter().find(|p| {
             p.table == cell(tables) && p.column == cell(columns) && p.row.to_string() == cell(rows)
@@ -120,6 +111,18 @@ pub(super) fn chosen<'p>(
         chosen.push(found);
     }
     Ok(chosen)
+}
+
+/// Whether a row is accepted.
+fn said_yes(file: &Path, line: u32, said: &str) -> Result<bool, Failure> {
+    match said.to_lowercase().as_str() {
+        "yes" => Ok(true),
+        "no" | "" => Ok(false),
+        _ => Err(Failure::usage(format!(
+            "{} row {line}, accept: found {said}, expected yes or no; nothing was written",
+            file.display()
+        ))),
+    }
 }
 
 /// Whether a cell is the value that was written into it, also where a spreadsheet
