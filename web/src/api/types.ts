@@ -150,6 +150,9 @@ export interface AsItIs {
   weeks_per_year: number;
 }
 
+/** A question that a job answers, in a word. */
+export type AskKind = "improve" | "banks" | "reach" | "together" | "budget" | "learn" | "believe" | "day" | "rehearse";
+
 /** The job of a run. */
 export interface Asking {
   /** Its number. */
@@ -653,6 +656,8 @@ export interface BridgePart {
   cars: Interval;
   /** The cause. */
   cause: Cause;
+  /** The same in words. */
+  words: string;
 }
 
 /** A rule that today's stations break. */
@@ -834,6 +839,11 @@ export interface CarMoney {
   made: Interval | null;
   /** Each part and sub-assembly that could be made or bought. */
   make_or_buy: MakeOrBuy[];
+  /**
+   * From the metal that the coil plan tells to the cars' own; none where no metal
+   * has a price.
+   */
+  metal: MetalBridge | null;
   /** Prices that are missing, and which figure stays too low. */
   missing: Missing[];
   /** Whose both ways are not known, and why. */
@@ -1832,55 +1842,64 @@ export interface Figure {
 
 /** A group with its figures. */
 export interface FigureRow {
-  /** Delay time: stops. */
+  /**
+   * Actual unit delay time in seconds, ADET of ISO 22400-2: stopped, and waiting for
+   * help.
+   */
   adet_s: number;
-  /** Actual production time. */
+  /** Actual production time in seconds, APT of ISO 22400-2: working. */
   apt_s: number;
-  /** Setup time. */
+  /** Actual unit setup time in seconds, AUST of ISO 22400-2: changing over. */
   aust_s: number;
-  /** Blocked. */
+  /** Done with a job that could not leave, within planned time, seconds. */
   blocked_s: number;
   /** The day, by the begin of its shift; empty for all. */
   day: string;
   /** Produced by the group's first station, for the fall-off. */
   first_made: number;
-  /** Good at the first try. */
+  /** Good quantity, GQ of ISO 22400-2: of these, right at the first try. */
   good: number;
   /** The line; empty for the whole shop. */
   line: string;
-  /** Produced quantity. */
+  /** Produced quantity, PQ of ISO 22400-2: jobs done, right or not. */
   made: number;
   /** Worked outside planned time; contained in the times above. */
   outside_s: number;
-  /** Planned busy time. */
+  /**
+   * Planned busy time in seconds, PBT of ISO 22400-2: the open hours of the shop
+   * from the log's first row to its last, for each unit.
+   */
   pbt_s: number;
-  /** Planned run time of what was good. */
+  /** The same of what was good, seconds. */
   planned_good_s: number;
-  /** Planned run time of what was produced. */
+  /**
+   * Planned run time of what was produced, seconds: each shift's jobs by the mean
+   * planned cycle of its mix, else of the log's, else the book's.
+   */
   planned_run_s: number;
   /** The ratios. */
   ratios: Ratios;
-  /** Sent to rework. */
+  /** Rework quantity, RQ of ISO 22400-2: of these, sent to be mended. */
   rework: number;
-  /** Lost. */
+  /** Scrap quantity, SQ of ISO 22400-2: of these, lost. */
   scrap: number;
   /** The shift; empty for all. */
   shift: string;
   /** The shop; empty for the plant. */
   shop: string;
-  /** Time down in short ones. */
+  /** Time down in short ones, seconds. */
   short_s: number;
-  /** Of these, short ones. */
+  /** Of these, shorter than the rules of reading say (`short`). */
   short_stops: number;
-  /** Starved. */
+  /** Free with no job to work on, within planned time, seconds. */
   starved_s: number;
   /** The station; empty for the whole line. */
   station: string;
-  /** Stops begun. */
+  /** Stops begun; one that a break parts is one. */
   stops: number;
   /** Planned time of which the log says nothing. */
   unknown_s: number;
-  /** Of that, waiting for help. */
+  /** Of that, waiting for help, seconds. */
   waiting_s: number;
 }
 
@@ -1894,45 +1913,54 @@ export interface FigureRows {
 
 /** Times in seconds, counts, and the figures made of them. */
 export interface Figures {
-  /** Delay time: stops. */
+  /**
+   * Actual unit delay time in seconds, ADET of ISO 22400-2: stopped, and waiting for
+   * help.
+   */
   adet_s: number;
-  /** Actual production time. */
+  /** Actual production time in seconds, APT of ISO 22400-2: working. */
   apt_s: number;
-  /** Setup time. */
+  /** Actual unit setup time in seconds, AUST of ISO 22400-2: changing over. */
   aust_s: number;
-  /** Blocked. */
+  /** Done with a job that could not leave, within planned time, seconds. */
   blocked_s: number;
   /** Produced by the group's first station, for the fall-off. */
   first_made: number;
-  /** Good at the first try. */
+  /** Good quantity, GQ of ISO 22400-2: of these, right at the first try. */
   good: number;
-  /** Produced quantity. */
+  /** Produced quantity, PQ of ISO 22400-2: jobs done, right or not. */
   made: number;
   /** Worked outside planned time; contained in the times above. */
   outside_s: number;
-  /** Planned busy time. */
+  /**
+   * Planned busy time in seconds, PBT of ISO 22400-2: the open hours of the shop
+   * from the log's first row to its last, for each unit.
+   */
   pbt_s: number;
-  /** Planned run time of what was good. */
+  /** The same of what was good, seconds. */
   planned_good_s: number;
-  /** Planned run time of what was produced. */
+  /**
+   * Planned run time of what was produced, seconds: each shift's jobs by the mean
+   * planned cycle of its mix, else of the log's, else the book's.
+   */
   planned_run_s: number;
   /** The ratios. */
   ratios: Ratios;
-  /** Sent to rework. */
+  /** Rework quantity, RQ of ISO 22400-2: of these, sent to be mended. */
   rework: number;
-  /** Lost. */
+  /** Scrap quantity, SQ of ISO 22400-2: of these, lost. */
   scrap: number;
-  /** Time down in short ones. */
+  /** Time down in short ones, seconds. */
   short_s: number;
-  /** Of these, short ones. */
+  /** Of these, shorter than the rules of reading say (`short`). */
   short_stops: number;
-  /** Starved. */
+  /** Free with no job to work on, within planned time, seconds. */
   starved_s: number;
-  /** Stops begun. */
+  /** Stops begun; one that a break parts is one. */
   stops: number;
   /** Planned time of which the log says nothing. */
   unknown_s: number;
-  /** Of that, waiting for help. */
+  /** Of that, waiting for help, seconds. */
   waiting_s: number;
 }
 
@@ -2362,7 +2390,10 @@ export interface HourPrices {
 export interface HourRow {
   /** The hour on the plant's clock, 0 to 23. */
   hour: number;
-  /** Cars that left the shop. */
+  /**
+   * Cars that left the shop: where they leave the plant those of the genealogy, if
+   * there is one, else jobs done right at the shop's last stations.
+   */
   made: number;
   /** Cars planned: the week's, by open time. */
   plan: number;
@@ -2514,7 +2545,7 @@ export interface Job {
 }
 
 /** What a job does, in a word. */
-export type JobKind = "preview" | "precise" | "coil" | "press" | "body" | "assembly" | "carts" | "order" | "paint" | "money" | "growth" | "improve" | "banks" | "reach" | "together" | "budget" | "learn" | "believe" | "day" | "rehearse";
+export type JobKind = RunKind | Shop | AskKind;
 
 /** Where a job is. */
 export type JobState = "queued" | "running" | "done" | "cancelled" | "failed";
@@ -3002,6 +3033,29 @@ export interface Metal {
   scrap_credit: number;
   /** Metal in blanks over metal bought. */
   utilisation: number;
+}
+
+/**
+ * Why the metal of the coil plan is not the metal of the cars: `coils` less `builds`,
+ * `offal` and `rest` is `cars`. All in money a week.
+ */
+export interface MetalBridge {
+  /**
+   * Blanks that the mean week of the builds takes beyond those of the planned cars;
+   * below 0 where it builds fewer.
+   */
+  builds: number;
+  /** Metal of the week's cars: [`CostKind::Metal`] times [`CarMoney::cars`]. */
+  cars: number;
+  /** Metal of a mean week by the coil plan, the scrap of the strips credited. */
+  coils: number;
+  /**
+   * What is credited at the presses: what they trim off the blanks, and blanks and
+   * panels lost.
+   */
+  offal: number;
+  /** What is left, as of gauges that are delivered otherwise than they are drawn. */
+  rest: number;
 }
 
 /** What a method would be for a group. */
@@ -3662,6 +3716,10 @@ export interface PeriodGrowth {
   shops: ShopAt[];
   /** Its first day, year-month-day. */
   starts: string;
+  /** Whether that run makes what is needed as the plant is. */
+  verdict: Verdict | null;
+  /** The same with the ideas taken by then. */
+  verdict_with: Verdict | null;
   /** Weeks of the calendar in it. */
   weeks: number;
 }
@@ -4157,6 +4215,8 @@ export interface RatePlan {
   carriers: CarrierPlan[];
   /** Good cars a week in the plan. */
   cars: number;
+  /** The currency of all money. */
+  currency: string;
   /** Every figure with its working, by id. */
   figures: Record<string, Figure>;
   /**
@@ -4785,6 +4845,9 @@ export interface Screened {
 
 /** How much a problem weighs. */
 export type Severity = "error" | "note";
+
+/** A shop that has a plan of its own. */
+export type Shop = "coil" | "press" | "body" | "assembly" | "carts" | "order" | "paint" | "money" | "growth";
 
 /** A shop in a period. */
 export interface ShopAt {
