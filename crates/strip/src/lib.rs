@@ -23,7 +23,9 @@
 //!
 //! // The grain keeps it along the strip: a pitch of 305 mm on a strip of 210 mm.
 //! request.grain = vec![Window { from_deg: 0.0, to_deg: 0.0 }];
-//! let laid = |request: &Request| lay(request, &Watch::none()).map_err(|refusals| refusals[0].to_string());
+//! let laid = |request: &Request| {
+//!     lay(request, &Watch::none()).map_err(|refusals| refusals[0].to_string())
+//! };
 //! let along = laid(&request)?;
 //! let along = along.best().ok_or("no layout")?;
 //! assert!((along.utilisation - 60_000.0 / (305.0 * 210.0)).abs() < 1e-6);

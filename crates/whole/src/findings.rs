@@ -307,17 +307,9 @@ pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer
     let deadlock = measured
         .stuck()
         .map(|stuck| deadlock::describe(&built, &measured, stuck));
-    let bridge = suspects.first().and_then(|first| {
-        let pillar = Pillar {
-            station: first.station,
-            name: first.name.clone(),
-            units: built.network.stations[first.station].units,
-            open_s: built.open_s_per_week[first.station],
-            clean_s_per_car: loads[first.station].clean,
-            gross_s_per_car: loads[first.station].gross,
-        };
-        bridge::build(&measured, needed, &pillar)
-    });
+    let bridge = suspects
+        .first()
+        .and_then(|first| from_pillar(first, needed, &measured, (&built, &loads)));
     let on_the_way = measured.outcome.on_the_way.as_ref();
     let first_time_right = first_time::first_time_right(book, &built, &measured);
     let stage_days = stage_days::days(book, &built, &measured);
@@ -357,6 +349,24 @@ pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer
         lots: built.lots,
         notes: notes.iter().cloned().chain(built.notes).collect(),
     })
+}
+
+/// The way from what the first suspect could do alone to what is made.
+fn from_pillar(
+    first: &Suspect,
+    needed: f64,
+    measured: &Measured,
+    (built, loads): (&Built, &[loads::SecondsPerCar]),
+) -> Option<Bridge> {
+    let pillar = Pillar {
+        station: first.station,
+        name: first.name.clone(),
+        units: built.network.stations[first.station].units,
+        open_s: built.open_s_per_week[first.station],
+        clean_s_per_car: loads[first.station].clean,
+        gross_s_per_car: loads[first.station].gross,
+    };
+    bridge::build(measured, needed, &pillar)
 }
 
 /// Stations that the planned order overruns, with what they had of it in the run.
