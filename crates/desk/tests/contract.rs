@@ -5,6 +5,7 @@
     clippy::disallowed_methods,
     clippy::expect_used,
     clippy::panic,
+    clippy::unwrap_used,
     reason = "a test reads the files that it compares"
 )]
 
