@@ -21,6 +21,12 @@ test("first open: the answer in a sentence, the strip from coil to car, every vi
   ok(/\d ± \d+ cars a week/.test(await page.locator("h1").innerText()), "the sentence holds an interval");
   same(await page.locator("figure.strip svg a").count(), 8, "shops of the strip");
   ok(/#\/v\/1\/r\/head\/answer$/.test(page.url()), "the view has an address");
+  const right = page.locator("section", { has: page.locator("h2", { hasText: "First time right" }) });
+  ok(
+    /\d% ± \d.*first try, \d.*by plan; the target is 72/s.test(await right.innerText()),
+    "first time right as made, as planned and as wanted",
+  );
+  ok((await right.locator("tbody tr").count()) >= 5, "the checks that first time right is lost at");
   for (const name of VIEWS) {
     await page.goto(view(server, name));
     await page.waitForSelector("main h1");

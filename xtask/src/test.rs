@@ -8,7 +8,8 @@ use crate::python;
 use crate::step::{CASES, Outcome, answers, binary, build, cargo, shown, succeed};
 use crate::web;
 
-/// Features with which all is linted in one go.
+/// All features that need nothing but the compiler: with these all is linted in
+/// one go.
 const LINTED: &str = "linewright/parquet,linewright-desk/schema";
 
 /// The feature with which the tests run: the desk's interface is held against
@@ -169,14 +170,12 @@ fn cargo_test(closing: &mut Vec<String>) -> Outcome {
 }
 
 /// The feature that is off by default: its readers and writers against those of
-/// CSV, and the desk that takes such logs in. With the feature of all the tests
-/// beside it, so that the rooms below are not built once more.
+/// CSV, and the desk that takes such logs in. Over the whole workspace, as the
+/// tests before, so that what stands below is not built once more.
 fn parquet() -> Outcome {
-    let feature = ["--locked", "--features", "parquet,schema"];
-    let evidence = ["test", "--package", "linewright-evidence", "--lib"];
-    succeed(cargo(&evidence).args(feature).arg("parquet"))?;
-    let desk = ["test", "--package", "linewright-desk", "--test", "logs"];
-    succeed(cargo(&desk).args(feature).arg("parquet"))
+    let what = ["test", "--workspace", "--locked", "--features", LINTED];
+    let which = ["--lib", "--test", "logs", "--", "parquet"];
+    succeed(cargo(&what).args(which))
 }
 
 /// Runs every `checks/check_*.py` against the built command line.

@@ -304,7 +304,7 @@ mod tests {
     use flow::Watch;
 
     use crate::findings::{Answer, RunSettings, find};
-    use crate::sample::book;
+    use crate::sample::{SMALL_PLANT, book};
 
     fn answer(text: &str) -> Answer {
         let settings = RunSettings {
@@ -353,5 +353,28 @@ mod tests {
         assert!((sum - all).abs() < 1e-9, "{stages:?}");
         assert!((all / mean - 1.0).abs() < 0.02, "{all} of {mean}");
         assert!(stages.iter().all(|(_, days)| days.is_some()), "{stages:?}");
+    }
+
+    #[test]
+    fn the_stages_of_a_plant_that_begins_at_the_coil_hold_blanks_and_panels_and_no_door_line() {
+        // doors for one product must not stand in the way of those for another
+        let roomy = SMALL_PLANT.replace("doors on,12,30", "doors on,400,30");
+        let roomy = roomy.replace("doors on,6,30", "doors on,400,30");
+        let seen = answer(&roomy);
+        assert_eq!(seen.deadlock, None);
+        let (stages, all, mean) = days(&seen);
+        let of = |name: &str| stages.iter().find(|(stage, _)| *stage == name).map(|s| s.1);
+        assert!(
+            of("press").flatten().is_some_and(|days| days > 0.1),
+            "{stages:?}"
+        );
+        // the car is as old as its oldest piece, which is not the same part each time
+        assert!(
+            all < 1.02 * mean && all > 0.6 * mean,
+            "{all} of {mean}: {stages:?}"
+        );
+        let planned = seen.stages.iter().filter_map(|s| s.planned_days);
+        let planned: f64 = planned.sum();
+        assert!((planned - seen.coil_to_car.planned_days.expect("a plan")).abs() < 1e-9);
     }
 }
