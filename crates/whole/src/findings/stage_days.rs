@@ -356,7 +356,7 @@ mod tests {
     }
 
     #[test]
-    fn the_stages_of_a_plant_that_begins_at_the_coil_hold_blanks_and_panels_and_no_door_line() {
+    fn the_stages_of_a_plant_that_begins_at_the_coil_follow_the_parts_that_take_longest() {
         // doors for one product must not stand in the way of those for another
         let roomy = SMALL_PLANT.replace("doors on,12,30", "doors on,400,30");
         let roomy = roomy.replace("doors on,6,30", "doors on,400,30");
@@ -368,9 +368,12 @@ mod tests {
             of("press").flatten().is_some_and(|days| days > 0.1),
             "{stages:?}"
         );
-        // the car is as old as its oldest piece, which is not the same part each time
+        // the doors are what takes longest; their store fills while the run lasts, so
+        // that what lies there says somewhat more than what a car has waited
+        assert!(of("doors").flatten().is_some_and(|days| days > 1.0));
+        assert_eq!(of("body"), Some(None), "beside the longest way");
         assert!(
-            all < 1.02 * mean && all > 0.6 * mean,
+            all < 1.2 * mean && all > 0.8 * mean,
             "{all} of {mean}: {stages:?}"
         );
         let planned = seen.stages.iter().filter_map(|s| s.planned_days);
