@@ -10,25 +10,9 @@ mod support;
 
 use std::fmt::Write as _;
 
-use book::raw::{RawRow, RawTable, Workbook};
+use book::raw::Workbook;
 use serde_json::{Value, json};
-use support::{Reply, Served};
-
-fn table(name: &str, text: &str) -> RawTable {
-    let mut lines = text.lines();
-    let cells = |line: &str| line.split(',').map(ToOwned::to_owned).collect::<Vec<_>>();
-    let columns = cells(lines.next().unwrap());
-    let rows = lines.zip(2..).map(|(line, number)| RawRow {
-        line: number,
-        cells: cells(line),
-    });
-    RawTable {
-        name: name.to_owned(),
-        columns,
-        rows: rows.collect(),
-        ..RawTable::default()
-    }
-}
+use support::{Reply, Served, table};
 
 /// Two stations in a row; figures made up.
 fn workbook() -> Workbook {
