@@ -289,10 +289,11 @@ impl From<Vec<Problem>> for NoAnswer {
 /// [`NoAnswer`]: problems of the book, settings out of range, or a run
 /// cancelled through `watch`.
 pub fn find(book: &Book, settings: &RunSettings, watch: &Watch) -> Result<Answer, NoAnswer> {
-    let plan = crate::plan::plan(book).ok();
     let worked = work::of(book)?;
     let notes = &worked.notes;
+    // From here on with cycles filled in, which are not worked out a second time.
     let book = &*worked.book;
+    let plan = crate::plan::plan(book).ok();
     let built = network::build(book)?;
     let loads = loads::per_car(book, &built)?;
     let measured = measure::run(&built, settings, watch).map_err(|s| no_answer(&built, s))?;
