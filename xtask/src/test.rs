@@ -5,16 +5,15 @@ use std::process::{Command, Stdio};
 use std::time::Instant;
 
 use crate::python;
-use crate::step::{CASES, Outcome, answers, binary, build, cargo, shown, succeed};
+use crate::run::lay_out_demo;
+use crate::step::{CASES, Outcome, answers, binary, build, cargo, shown, succeed, target};
 use crate::web;
 
-/// All features that need nothing but the compiler: with these all is linted in
-/// one go.
-const LINTED: &str = "linewright/parquet,linewright-desk/schema";
-
-/// The feature with which the tests run: the desk's interface is held against
-/// its document and the types of the page. It changes nothing else.
-const TESTED: &str = "linewright-desk/schema";
+/// All features that need nothing but the compiler: with these all is linted and
+/// tested in one go, since a second set of features builds everything a second
+/// time. What users get is built without them, and is tested in the browser and by
+/// the outside checks.
+const FEATURES: &str = "linewright/parquet,linewright-desk/schema";
 
 /// Whether the outside checks in Python run.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -34,10 +33,9 @@ pub(crate) fn test(python: Python) -> Outcome {
     checks.run("lint", || {
         let what = ["clippy", "--workspace", "--all-targets", "--locked"];
         let strict = ["--", "-D", "warnings"];
-        succeed(cargo(&what).args(["--features", LINTED]).args(strict))
+        succeed(cargo(&what).args(["--features", FEATURES]).args(strict))
     });
     checks.run("tests", || cargo_test(&mut closing));
-    checks.run("logs as Parquet", parquet);
     checks.run("documentation", || {
         let mut doc = cargo(&["doc", "--workspace", "--no-deps", "--locked", "--quiet"]);
         succeed(doc.env("RUSTDOCFLAGS", "-D warnings"))
@@ -48,6 +46,7 @@ pub(crate) fn test(python: Python) -> Outcome {
         build("release")?;
         web::browser()
     });
+    checks.run("a build without Parquet", without_parquet);
     match python {
         Python::Needed => checks.run("outside checks", outside_checks),
         Python::LeftOut => println!("\noutside checks left out, as asked"),
@@ -125,7 +124,7 @@ pub(crate) fn laws(seeds: &str) -> Outcome {
             "--no-fail-fast",
             "--tests",
             "--features",
-            TESTED,
+            FEATURES,
         ]);
         if let Err(why) = succeed(tests.env(CASES, seed.to_string())) {
             failed.push(format!("seed {seed}: {why}"));
@@ -142,7 +141,7 @@ pub(crate) fn laws(seeds: &str) -> Outcome {
 /// can stand at the very end as well.
 fn cargo_test(closing: &mut Vec<String>) -> Outcome {
     let mut command = cargo(&["test", "--workspace", "--locked", "--no-fail-fast"]);
-    command.args(["--features", TESTED]);
+    command.args(["--features", FEATURES]);
     let name = shown(&command);
     let mut child = command
         .stdout(Stdio::piped())
@@ -169,13 +168,28 @@ fn cargo_test(closing: &mut Vec<String>) -> Outcome {
     }
 }
 
-/// The feature that is off by default: its readers and writers against those of
-/// CSV, and the desk that takes such logs in. Over the whole workspace, as the
-/// tests before, so that what stands below is not built once more.
-fn parquet() -> Outcome {
-    let what = ["test", "--workspace", "--locked", "--features", LINTED];
-    let which = ["--lib", "--test", "logs", "--", "parquet"];
-    succeed(cargo(&what).args(which))
+/// The release is built without a feature that the tests had: asked for it, it
+/// says so before it works, and how to build one with it.
+fn without_parquet() -> Outcome {
+    build("release")?;
+    let book = lay_out_demo()?;
+    let log = target().join("demo").join("log-as-parquet");
+    let mut command = Command::new(binary("release"));
+    command.arg("rehearse").arg(book).arg(&log).arg("--parquet");
+    let output = command
+        .output()
+        .map_err(|error| format!("cannot start {}: {error}", shown(&command)))?;
+    let errors = String::from_utf8_lossy(&output.stderr);
+    let refused = output.status.code() == Some(2) && errors.contains("--features parquet");
+    if refused && !log.exists() {
+        Ok(())
+    } else {
+        let status = output.status;
+        Err(format!(
+            "{} should be refused, with the way to a build that can; it ended with {status}: {errors}",
+            shown(&command)
+        ))
+    }
 }
 
 /// Runs every `checks/check_*.py` against the built command line.
