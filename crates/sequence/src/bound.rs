@@ -11,6 +11,8 @@
 //! - Colours: each needs `ceil(cars / longest block)` blocks, and blocks of one
 //!   colour need others between them; where rules are kept, more of them
 //!   ([`blocks`]).
+//! - Rules minded together, and colours with them: [`relaxed`](crate::relaxed),
+//!   once an order is there.
 //! - Cars held back: where they leave too few for the places before they come.
 //! - Level use: at each place the nearest whole number to the level line; of
 //!   parts of which each car uses exactly one, whole numbers that add up to the
@@ -376,7 +378,7 @@ fn colours(plan: &Plan, kept: &Kept<'_>) -> (i64, i64) {
 }
 
 /// What the frozen cars change and exceed among themselves.
-fn among_fixed(plan: &Plan) -> (i64, i64) {
+pub(crate) fn among_fixed(plan: &Plan) -> (i64, i64) {
     let colour = |car: &u16| plan.colours[usize::from(*car)];
     let (mut changes, mut over, mut run) = (0, 0, 0);
     for (at, car) in plan.fixed.iter().enumerate() {

@@ -83,6 +83,7 @@ mod pieces;
 mod plan;
 mod prefix;
 pub mod question;
+mod relaxed;
 mod row;
 mod runs;
 mod search;

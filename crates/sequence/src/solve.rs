@@ -8,6 +8,7 @@ use crate::evaluate::{self, Tally, evaluate};
 use crate::exact::{Clash, Verdict, clashes, count_out, is_small, most_states};
 use crate::model::{Checked, Force, Goals};
 use crate::plan::Plan;
+use crate::relaxed;
 use crate::search::{Found, search};
 use crate::start::greedy;
 use crate::stream::Stream;
@@ -61,6 +62,9 @@ impl Solution {
 
 /// Share of the steps that are searched before proofs are tried.
 const FIRST_SHARE: u64 = 20;
+
+/// How much of a limit on time is searched; the rest is for proofs.
+const SEARCHED: f64 = 0.95;
 
 /// States that a whole problem may have to be counted out at once.
 const WHOLE: f64 = 4e6;
@@ -116,12 +120,20 @@ pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Soluti
             steps: settings.steps - first.steps,
             ..*settings
         };
-        let longer = search(checked, &rest, Begin::Rough(&found.row), &goal, watch);
+        let longer = watch.share(0.0, SEARCHED, |watch| {
+            search(checked, &rest, Begin::Rough(&found.row), &goal, watch)
+        });
         let steps = found.steps + longer.steps;
         if longer.cost < found.cost {
             found = longer;
         }
         found.steps = steps;
+    }
+    if found.cost > bound.cost {
+        bound.cost = bound.beside(&checked.plan, &found.cost);
+        if settings.proof_states > 0 {
+            relax(checked, settings, watch, &found, &mut bound, &mut shown);
+        }
     }
     finish(checked, &found, bound, shown, watch)
 }
@@ -273,6 +285,24 @@ fn prove(
     shown
 }
 
+/// Raises the bound by rules minded together, and names what clashes where
+/// nothing was shown to.
+fn relax(
+    checked: &Checked,
+    settings: &Settings,
+    watch: &Watch<'_>,
+    found: &Found,
+    bound: &mut Bound,
+    shown: &mut Shown,
+) {
+    let moves = settings.steps.saturating_mul(settings.walkers.into());
+    let (plan, sums) = (&checked.plan, relaxed::sums(moves));
+    let clash = relaxed::raise(plan, &found.cost, &mut bound.cost, sums, watch);
+    if shown.clash.is_none() && !clash.is_empty() {
+        shown.clash = Some(clash);
+    }
+}
+
 /// Looks for an order without a break whatever the goals say, where that can be
 /// counted out: for the cheapest of them where that is within reach, else for
 /// any.
@@ -390,13 +420,10 @@ fn order_of(checked: &Checked, row: &[u16]) -> Vec<usize> {
 fn finish(
     checked: &Checked,
     found: &Found,
-    mut bound: Bound,
+    bound: Bound,
     shown: Shown,
     watch: &Watch<'_>,
 ) -> Solution {
-    if found.cost > bound.cost {
-        bound.cost = bound.beside(&checked.plan, &found.cost);
-    }
     let order = order_of(checked, &found.row);
     let tally = evaluate::tally(checked, &checked.plan, &found.row);
     let is_clean = is_clean(&tally);

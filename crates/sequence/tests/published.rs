@@ -205,8 +205,58 @@ fn rules_that_stand_before_colours_ask_for_nearly_all_changes_of_the_best_orders
         let solution = best(&checked, &settings(300_000), &Watch::none());
         assert_eq!(solution.tally.cost.0[1], 0, "{name}");
         let least = solution.bound.cost.0[2];
-        assert_eq!(least, said, "{name}");
+        assert!(least >= said, "{name}: {least}");
         assert!(least <= mark, "{name}");
+    }
+}
+
+/// Published days with the fewest runs past a rule that are known of them, and
+/// what is proven here of all orders. CSPLib prob001: 6/76 from Gottlieb, Puchta
+/// & Solnon 2003 ("A study of greedy, local search, and ant colony optimization
+/// approaches for car sequencing problems"), pb_* from Gravel, Gagné & Price 2005
+/// (both from memory).
+const NEVER_KEPT: [(&str, i64, i64); 3] =
+    [("6_76", 6, 6), ("pb_200_09", 10, 9), ("pb_200_05", 6, 6)];
+
+#[test]
+fn rules_minded_together_show_how_near_a_day_that_no_order_keeps_is_to_its_best() {
+    for (name, known, said) in NEVER_KEPT {
+        let path = data().join(format!("carseq/csplib/{name}.txt"));
+        let Some(problem) = support::classic(&path) else {
+            println!("the published instances are not here: nothing to check");
+            return;
+        };
+        let solution = best(
+            &problem.check().unwrap(),
+            &settings(6_000_000),
+            &Watch::none(),
+        );
+        let least = solution.bound.cost.0[1];
+        assert!((said..=known).contains(&least), "{name}: {least}");
+        assert!(
+            matches!(solution.clean, Clean::Impossible(_)),
+            "{name} is not shown to be impossible"
+        );
+    }
+}
+
+#[test]
+fn rules_and_colours_minded_together_leave_a_challenge_day_little_to_gain() {
+    // Ratios and colours of a set B day; no mark at hand. A linear program of the
+    // same walks by a general-purpose solver (HiGHS, through SciPy) asks for 156
+    // changes where all five hard ratios are kept, worked out once, by hand.
+    for (name, said, asked) in [("048_ch1_EP_RAF_ENP_S22_J3", 150, 156)] {
+        let path = data().join(format!("carseq/roadef2005/{name}.in"));
+        let Some(problem) = support::challenge(&path) else {
+            println!("the published instances are not here: nothing to check");
+            return;
+        };
+        let checked = problem.check().unwrap();
+        let solution = best(&checked, &settings(4_000_000), &Watch::none());
+        assert_eq!(solution.tally.cost.0[1], 0, "{name}");
+        let least = solution.bound.cost.0[2];
+        assert!((said..=asked).contains(&least), "{name}: {least}");
+        assert!(least <= solution.tally.colour_changes as i64, "{name}");
     }
 }
 

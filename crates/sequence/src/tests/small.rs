@@ -10,6 +10,7 @@ use crate::exact::clashes;
 use crate::level::{Demand, level};
 use crate::model::{Checked, Class, Counted, Force, Goal, Goals, Level, Part, Problem, Rule};
 use crate::plan::Spacing;
+use crate::relaxed;
 use crate::solve::{Clean, best};
 use crate::tests::changes::problems;
 use crate::watch::{Settings, Watch};
@@ -128,6 +129,23 @@ fn longest_run(problem: &Problem, order: &[usize], colour: Option<usize>) -> usi
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(150))]
+
+    #[test]
+    fn rules_and_colours_minded_together_ask_for_no_more_than_the_best_order_has(
+        problem in problems(),
+    ) {
+        let checked = small(problem).check().unwrap();
+        let (best, _) = least(&checked);
+        for tier in 0..5 {
+            let sums = 3_000_000;
+            let asked = relaxed::least(&checked.plan, &best, tier, sums, &Watch::none());
+            let Some(asked) = asked else { continue };
+            prop_assert!(asked.cost <= best[tier], "goal {tier}: {} of {best:?}", asked.cost);
+            if !asked.clash.is_empty() {
+                prop_assert!(!kept_by_some_order(checked.problem(), &asked.clash));
+            }
+        }
+    }
 
     #[test]
     fn small_problems_are_solved_as_trying_every_order_solves_them(problem in problems()) {
