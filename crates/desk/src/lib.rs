@@ -25,7 +25,7 @@
 //!     station,cycle_s
 //!     frame,60
 //! ");
-//! let seen = store.import(variant.id, Incoming::Book { workbook: &book, name: "Quay" }, &ada)?;
+//! let seen = store.import(variant.variant, Incoming::Book { workbook: &book, name: "Quay" }, &ada)?;
 //! let (_, content, _) = store.revision(seen.id)?;
 //! let row = content.table("stations").ok_or("no stations")?.rows[0].id.clone();
 //!
@@ -41,8 +41,8 @@
 //!         value: value.into(),
 //!     }],
 //! };
-//! assert!(matches!(store.edit(variant.id, &edit("58", "Ada"))?, Edited::Saved { .. }));
-//! assert!(matches!(store.edit(variant.id, &edit("57", "Ben"))?, Edited::Conflicts { .. }));
+//! assert!(matches!(store.edit(variant.variant, &edit("58", "Ada"))?, Edited::Saved { .. }));
+//! assert!(matches!(store.edit(variant.variant, &edit("57", "Ben"))?, Edited::Conflicts { .. }));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!
