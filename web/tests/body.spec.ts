@@ -1,4 +1,3 @@
-import { join } from "node:path";
 import { accessible, ok, same, test } from "./harness";
 import { view } from "./steps";
 
@@ -7,9 +6,9 @@ const LONG = { timeout: 200_000 };
 test("the body shop shows every method with its reason, robots against takt, a station in time, consumables, and what a robot less does", async ({
   serve,
   open,
-  root,
+  demo,
 }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+  const server = await serve(demo);
   const page = await open(view(server, "shops/body?show=methods&line=framing"));
   const matrix = page.locator("section[aria-labelledby=methods]");
   await matrix.locator("tbody tr").first().waitFor(LONG);

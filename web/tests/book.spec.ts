@@ -182,8 +182,8 @@ test("a file dropped on the book is imported", async ({ serve, open, folder }) =
   );
 });
 
-test("export and import again lose nothing", async ({ serve, open, folder, root }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+test("export and import again lose nothing", async ({ serve, open, folder, demo }) => {
+  const server = await serve(demo);
   const page = await open(view(server, "book"));
   await page.locator("a", { hasText: "Export .xlsx" }).waitFor();
   const before = (await book(server)).tables.map(({ name, columns, rows }) => ({

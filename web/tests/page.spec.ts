@@ -8,10 +8,10 @@ import { VIEWS, book, cell, view, stand, type, saved, answered, ran, precise } f
 test("first open: the answer in a sentence, the strip from coil to car, every view free of barriers", async ({
   serve,
   open,
-  root,
+  demo,
   note,
 }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+  const server = await serve(demo);
   const began = Date.now();
   const page = await open(`${server.url}/`);
   await page.waitForSelector("figure.strip svg text.neededword");
@@ -156,8 +156,8 @@ test("every view has an address, and the back button leads back", async ({ serve
   }
 });
 
-test("at 1280, at 1920 and at 400 wide nothing runs out of the page; print fits", async ({ serve, open, root }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+test("at 1280, at 1920 and at 400 wide nothing runs out of the page; print fits", async ({ serve, open, demo }) => {
+  const server = await serve(demo);
   const page = await open(`${server.url}/`, { viewport: { width: 400, height: 800 } });
   await answered(page);
   for (const width of [1920, 1280, 400]) {

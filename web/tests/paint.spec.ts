@@ -1,4 +1,3 @@
-import { join } from "node:path";
 import { accessible, ok, same, test, until } from "./harness";
 import { saved, stand, type, view } from "./steps";
 
@@ -7,9 +6,9 @@ const LONG = { timeout: 120_000 };
 test("the paint line is drawn to scale with its windows, and films, blocks and repairs have pages", async ({
   serve,
   open,
-  root,
+  demo,
 }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+  const server = await serve(demo);
   const page = await open(view(server, "shops/paint?show=line"));
   const line = page.locator("section[aria-labelledby=along] svg[role=group]");
   await line.locator("a.bar").first().waitFor(LONG);
@@ -36,8 +35,8 @@ test("the paint line is drawn to scale with its windows, and films, blocks and r
   await page.locator("p.caution", { hasText: "isocyanates" }).waitFor();
 });
 
-test("an oven made too short says by how much, and another rate changes the robots", async ({ serve, open, root }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+test("an oven made too short says by how much, and another rate changes the robots", async ({ serve, open, demo }) => {
+  const server = await serve(demo);
   const page = await open(view(server, "book"));
   await stand(page, server, "coats", 18, "length_m");
   await type(page, "50");
@@ -52,8 +51,8 @@ test("an oven made too short says by how much, and another rate changes the robo
   await page.locator("form.rate [role=alert]").waitFor();
 });
 
-test("the pages of paint fit a narrow screen", async ({ serve, open, root }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+test("the pages of paint fit a narrow screen", async ({ serve, open, demo }) => {
+  const server = await serve(demo);
   const page = await open(view(server, "shops/paint?show=line"), { viewport: { width: 400, height: 800 } });
   for (const show of ["line", "films", "colours", "repairs"]) {
     await page.goto(view(server, `shops/paint?show=${show}`));

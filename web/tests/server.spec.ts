@@ -1,5 +1,4 @@
 /** The page and its server: runs cancelled and picked up, two readers, a server that is gone. */
-import { join } from "node:path";
 import { accessible, ok, same, test, until } from "./harness";
 import { littlePlant } from "./plants";
 import { cell, view, stand, type, saved, answered, precise } from "./steps";
@@ -16,8 +15,8 @@ test("a server that is told to end answers what is under way and loses nothing",
   same(await cell(server, "stations", "B2 rivet", "cycle_s"), "312", "the edit");
 });
 
-test("a cancelled run says so and can be run again", async ({ serve, open, root }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+test("a cancelled run says so and can be run again", async ({ serve, open, demo }) => {
+  const server = await serve(demo);
   const page = await open(`${server.url}/`);
   await page.locator("header button", { hasText: "Cancel run" }).click();
   await until("it is cancelled", async () => (await page.locator("header .run").innerText()).includes("cancelled"));
@@ -27,8 +26,8 @@ test("a cancelled run says so and can be run again", async ({ serve, open, root 
   await page.locator("header progress").waitFor();
 });
 
-test("a reload during a run picks the run up", async ({ serve, open, root }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+test("a reload during a run picks the run up", async ({ serve, open, demo }) => {
+  const server = await serve(demo);
   const page = await open(`${server.url}/`);
   await page.locator("header progress").waitFor();
   const jobs = async (): Promise<{ id: number; kind: string }[]> =>

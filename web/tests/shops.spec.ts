@@ -1,4 +1,3 @@
-import { join } from "node:path";
 import type { Page } from "playwright-core";
 import { accessible, ok, same, test, until, type Server } from "./harness";
 import { strainedPlant } from "./plants";
@@ -17,10 +16,10 @@ const to = (page: Page, server: Server, path: string): Promise<unknown> => page.
 test("the coil shop draws each part on its strip with the runner-up, tells which coils to hold and what to order", async ({
   serve,
   open,
-  root,
+  demo,
   note,
 }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+  const server = await serve(demo);
   const page = await open(`${server.url}/`);
   await answered(page);
   same(await planned(server), [], "nothing is planned before its page is opened");
@@ -67,9 +66,9 @@ test("the coil shop draws each part on its strip with the runner-up, tells which
 test("the press shop shows force with its caution, the die timetable with stock curves, racks, and what half a changeover gives", async ({
   serve,
   open,
-  root,
+  demo,
 }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+  const server = await serve(demo);
   const page = await open(view(server, "shops/press?show=timetable"));
   await page.locator("section[aria-labelledby=timetable] svg a.bar").first().waitFor(LONG);
   const section = page.locator("section[aria-labelledby=timetable]");
@@ -101,9 +100,9 @@ test("the press shop shows force with its caution, the die timetable with stock 
 test("an edit while a shop's page is open marks the plan as older and brings the new one", async ({
   serve,
   open,
-  root,
+  demo,
 }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+  const server = await serve(demo);
   const page = await open(view(server, "shops/press?show=timetable"));
   await page.locator("h2#lines").waitFor(LONG);
   const before = await page.locator("section[aria-labelledby=lines] tbody tr").first().innerText();
@@ -133,8 +132,8 @@ test("an edit while a shop's page is open marks the plan as older and brings the
   );
 });
 
-test("a shop's plan of a book with errors leads to the cells", async ({ serve, open, root }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+test("a shop's plan of a book with errors leads to the cells", async ({ serve, open, demo }) => {
+  const server = await serve(demo);
   const page = await open(view(server, "book"));
   await stand(page, server, "press_lines", 2, "kind");
   await type(page, "blankng");
@@ -144,8 +143,8 @@ test("a shop's plan of a book with errors leads to the cells", async ({ serve, o
   same(await planned(server), [], "nothing is planned of a wrong book");
 });
 
-test("the pages of a shop fit a narrow screen", async ({ serve, open, root }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+test("the pages of a shop fit a narrow screen", async ({ serve, open, demo }) => {
+  const server = await serve(demo);
   const page = await open(view(server, "shops/press?show=timetable"), { viewport: { width: 400, height: 800 } });
   for (const path of [
     "shops/press?show=timetable",
@@ -175,10 +174,10 @@ test("the pages of a shop fit a narrow screen", async ({ serve, open, root }) =>
 test("a task moves to another station by hand, today's line follows at once, and undo takes it back", async ({
   serve,
   open,
-  root,
+  demo,
   note,
 }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+  const server = await serve(demo);
   const page = await open(view(server, "shops/assembly?show=stations&line=trim%202"));
   const chart = page.locator("section[aria-labelledby=stations] svg[role=group]");
   await chart.locator("a.segment").first().waitFor(LONG);
@@ -209,10 +208,10 @@ test("a task moves to another station by hand, today's line follows at once, and
 test("at another rate the lines balance anew, and all moves are accepted as one step", async ({
   serve,
   open,
-  root,
+  demo,
   note,
 }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+  const server = await serve(demo);
   const page = await open(view(server, "shops/pack?show=moves"));
   await page.locator("section[aria-labelledby=moves] .verdict.met", { hasText: "none" }).waitFor(LONG);
   await page.locator("form.rate input[name=cars]").fill("1700");
@@ -237,9 +236,9 @@ test("at another rate the lines balance anew, and all moves are accepted as one 
 test("the order of work, who does it, robots and carts are shown with their cautions", async ({
   serve,
   open,
-  root,
+  demo,
 }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+  const server = await serve(demo);
   const page = await open(view(server, "shops/assembly?show=order&line=trim%202"));
   await page.locator("svg a.task").first().waitFor(LONG);
   same(
@@ -280,10 +279,10 @@ test("the order of work, who does it, robots and carts are shown with their caut
 test("two parts on one strip are drawn with their names, a line that lacks time and a part too strong tell their ways out", async ({
   serve,
   open,
-  root,
+  demo,
   folder,
 }) => {
-  const server = await serve(await strainedPlant(join(root, "demo", "merrow-quay"), folder));
+  const server = await serve(await strainedPlant(demo, folder));
   const page = await open(view(server, "shops/press?show=timetable"));
   const mark = page.locator("section[aria-labelledby=lines] .mark", { hasText: "press line 2 lacks" });
   await mark.waitFor(LONG);
@@ -309,9 +308,9 @@ test("two parts on one strip are drawn with their names, a line that lacks time 
 test("the answer names the tasks that not everybody may do, and says so where nobody may", async ({
   serve,
   open,
-  root,
+  demo,
 }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+  const server = await serve(demo);
   const page = await open(view(server, "answer"));
   const rows = page.locator("section[aria-labelledby=screened] tr");
   await rows.filter({ hasText: "set bulkhead" }).filter({ hasText: "so it takes an aid" }).waitFor(LONG);

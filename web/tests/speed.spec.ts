@@ -1,5 +1,4 @@
 /** How quick the page is, and how light. */
-import { join } from "node:path";
 import { gzipSync } from "node:zlib";
 import { crowding, ok, test, until } from "./harness";
 import { littlePlant } from "./plants";
@@ -41,10 +40,10 @@ test("a warm server shows its answer at once, and the page is light", async ({ s
 test("on the demo plant a key moves the plan's figures within a tenth of a second", async ({
   serve,
   open,
-  root,
+  demo,
   note,
 }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+  const server = await serve(demo);
   const page = await open(view(server, "answer"));
   await page.waitForSelector("figure.strip svg text.neededword");
   const columns = (await book(server)).tables.find((at) => at.name === "stations")?.columns ?? [];
@@ -85,8 +84,8 @@ test("on the demo plant a key moves the plan's figures within a tenth of a secon
   ok(median < 100 * crowding(), `key to figure takes ${median} ms`);
 });
 
-test("a preview run of the demo plant takes less than a second", async ({ serve, root, note }) => {
-  const server = await serve(join(root, "demo", "merrow-quay"));
+test("a preview run of the demo plant takes less than a second", async ({ serve, demo, note }) => {
+  const server = await serve(demo);
   const { revision, tables } = await book(server);
   const stations = tables.find((at) => at.name === "stations");
   const row = stations?.rows[50]?.id;

@@ -370,7 +370,7 @@ impl Cursor {
 }
 
 /// A value as text, cut where it grows long.
-pub fn excerpt(value: &Json) -> String {
+fn excerpt(value: &Json) -> String {
     let text = value.to_string();
     if text.chars().count() <= 60 {
         return text;

@@ -29,7 +29,7 @@ use std::fmt;
 
 use serde::Serialize;
 
-pub use cursor::{Cursor, Fields, LONGEST_S, Range, Spot, excerpt};
+pub use cursor::{Cursor, Fields, LONGEST_S, Range, Spot};
 pub use fault::Fault;
 pub use json::{Json, shown};
 

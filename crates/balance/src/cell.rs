@@ -104,7 +104,6 @@ const MOST_JOBS: usize = 64;
 /// Exact up to where `steps` orders have been looked at, then the best so far.
 ///
 /// ```
-/// use std::sync::atomic::AtomicBool;
 /// use balance::Watch;
 /// use balance::cell::{Cell, Job, plan_cell};
 ///
@@ -113,8 +112,7 @@ const MOST_JOBS: usize = 64;
 ///     jobs: vec![job(38, 0), job(23, 1), job(38, 0)],
 ///     change: 12, open_times: vec![], stop: 0, cars: 1,
 /// };
-/// let watch = Watch { cancel: &AtomicBool::new(false), progress: &|_| {} };
-/// let plan = plan_cell(&cell, 1_000_000, &watch).map_err(|f| f[0].to_string())?;
+/// let plan = plan_cell(&cell, 1_000_000, &Watch::none()).map_err(|f| f[0].to_string())?;
 /// assert_eq!((plan.ticks, plan.changes, plan.proven), (123, 2, true));
 /// # Ok::<(), String>(())
 /// ```

@@ -14,7 +14,6 @@
 //! - [`question`]: the same as one JSON question and its answer.
 //!
 //! ```
-//! use std::sync::atomic::AtomicBool;
 //! use balance::{Limits, Watch, Work, fewest_stations, least_takt};
 //!
 //! // A door in seconds: the seal first, then the window rail or the harness on its
@@ -24,7 +23,7 @@
 //!     after: vec![vec![], vec![0], vec![0], vec![1, 2], vec![3]],
 //! };
 //! let limits = Limits { memory_mb: 100, steps: None };
-//! let watch = Watch { cancel: &AtomicBool::new(false), progress: &|_| {} };
+//! let watch = Watch::none();
 //!
 //! // 200 s of work would fill two stations at a takt of 100 s to the second, but no
 //! // two sums of whole tasks in this order do: it takes three, and that is proven.

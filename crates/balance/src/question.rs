@@ -18,7 +18,6 @@
 //! it is `without`, as the seconds are those of the modes.
 //!
 //! ```
-//! use std::sync::atomic::AtomicBool;
 //! use balance::{Limits, Watch, question};
 //!
 //! let question = question::parse(
@@ -26,8 +25,7 @@
 //!         "takt_s": 10}"#,
 //! )
 //! .map_err(|problems| problems[0].to_string())?;
-//! let watch = Watch { cancel: &AtomicBool::new(false), progress: &|_| {} };
-//! let answer = question.solve(&Limits { memory_mb: 100, steps: None }, &watch);
+//! let answer = question.solve(&Limits { memory_mb: 100, steps: None }, &Watch::none());
 //! assert_eq!(answer.count, 2);
 //!
 //! let refused = question::parse(r#"{"tasks": [{"name": "wire", "s": 6}], "takt": 10}"#);

@@ -22,7 +22,17 @@ pub struct Watch<'a> {
     pub progress: &'a (dyn Fn(Progress) + Sync),
 }
 
+static NEVER: AtomicBool = AtomicBool::new(false);
+
 impl Watch<'_> {
+    /// Nobody watches.
+    pub fn none() -> Self {
+        Self {
+            cancel: &NEVER,
+            progress: &|_| {},
+        }
+    }
+
     /// Whether the caller wants the search to end.
     pub(crate) fn cancelled(&self) -> bool {
         self.cancel.load(Ordering::Relaxed)

@@ -6,8 +6,6 @@
     reason = "a test that cannot go on stops where it stands"
 )]
 
-use std::sync::atomic::AtomicBool;
-
 use balance::cell::{Cell, Job, OpenTime, plan_cell, timed};
 use balance::line::{
     Dense, Line, Model, Side, balance_line, broken_rules, drift, given_station, post_ends,
@@ -19,14 +17,6 @@ const LIMITS: Limits = Limits {
     memory_mb: 50,
     steps: None,
 };
-
-fn calmly<T>(search: impl FnOnce(&Watch<'_>) -> T) -> T {
-    let cancel = AtomicBool::new(false);
-    search(&Watch {
-        cancel: &cancel,
-        progress: &|_| {},
-    })
-}
 
 /// Groover, Automation, Production Systems, and Computer-Integrated
 /// Manufacturing, the twelve-element line (from memory): hundredths of a
@@ -58,7 +48,7 @@ fn twelve_elements() -> Work {
 #[test]
 fn the_twelve_element_line_takes_five_stations_at_a_service_time_of_one_minute() {
     let work = twelve_elements();
-    let found = calmly(|watch| fewest_stations(&work, 100, &LIMITS, watch)).unwrap();
+    let found = fewest_stations(&work, 100, &LIMITS, &Watch::none()).unwrap();
     // Both rules of the book give five; by sum four would do.
     assert_eq!((found.stations.len(), found.bound), (5, 5));
     assert_eq!(work.ticks.iter().sum::<u32>(), 400);
@@ -84,7 +74,7 @@ fn the_handbook_s_own_assignment_of_the_twelve_elements_breaks_no_rule() {
 #[test]
 fn five_stations_need_no_more_than_the_positional_weights_take() {
     let work = twelve_elements();
-    let found = calmly(|watch| least_takt(&work, 5, &LIMITS, watch)).unwrap();
+    let found = least_takt(&work, 5, &LIMITS, &Watch::none()).unwrap();
     assert!(found.proven);
     // The book's ranked positional weights leave 0.92 min at the longest.
     assert!(found.longest(&work) <= 92, "{}", found.longest(&work));
@@ -119,14 +109,14 @@ fn a_model_above_its_overload_is_refused_though_the_mean_fits() {
     });
     line.models = vec![model(6, 2_000), model(3, 2_400), model(1, 3_000)];
     line.overload_per_mille = 250;
-    let refused = calmly(|watch| balance_line(&line, 2_376, &LIMITS, watch)).unwrap_err();
+    let refused = balance_line(&line, 2_376, &LIMITS, &Watch::none()).unwrap_err();
     assert_eq!(
         refused[0].to_string(),
         "task 1 takes 3000 at its quickest, 30 more than a station may take (2970); split it, \
          let stations in parallel do it, or allow a takt of 3000"
     );
     line.overload_per_mille = 270;
-    let found = calmly(|watch| balance_line(&line, 2_376, &LIMITS, watch)).unwrap();
+    let found = balance_line(&line, 2_376, &LIMITS, &Watch::none()).unwrap();
     assert_eq!(found.stations.len(), 1);
 }
 
@@ -139,7 +129,7 @@ fn work_of_one_side_that_waits_for_the_other_costs_a_station() {
         after: vec![vec![], vec![0], vec![1], vec![2]],
     });
     line.sides = vec![Side::Left, Side::Right, Side::Left, Side::Right];
-    let found = calmly(|watch| balance_line(&line, 6, &LIMITS, watch)).unwrap();
+    let found = balance_line(&line, 6, &LIMITS, &Watch::none()).unwrap();
     assert_eq!((found.stations.len(), found.proven), (2, true));
     assert!(broken_rules(&line, 6, &found.stations).is_empty());
 }
@@ -179,7 +169,7 @@ fn glass_by_glass_the_robot_changes_four_times_and_takes_217_seconds() {
 
 #[test]
 fn both_beads_before_both_glasses_save_two_changes() {
-    let plan = calmly(|watch| plan_cell(&seats_and_glass(1), 1_000_000, watch)).unwrap();
+    let plan = plan_cell(&seats_and_glass(1), 1_000_000, &Watch::none()).unwrap();
     // Three changes with that back to the seats.
     assert_eq!((plan.changes, plan.ticks, plan.proven), (3, 2_050, true));
     assert_eq!(plan.spare(2_376, 1), 326);
@@ -187,7 +177,7 @@ fn both_beads_before_both_glasses_save_two_changes() {
 
 #[test]
 fn two_cars_at_a_time_share_the_changes() {
-    let plan = calmly(|watch| plan_cell(&seats_and_glass(2), 1_000_000, watch)).unwrap();
+    let plan = plan_cell(&seats_and_glass(2), 1_000_000, &Watch::none()).unwrap();
     assert_eq!((plan.changes, plan.ticks), (3, 2 * 1_690 + 360));
 }
 
@@ -211,10 +201,10 @@ fn open_time_less_the_way_from_bead_to_set_is_the_stop_that_can_be_borne() {
         stop: 4_332,
         cars: 1,
     };
-    let plan = calmly(|watch| plan_cell(&cell, 1_000, watch)).unwrap();
+    let plan = plan_cell(&cell, 1_000, &Watch::none()).unwrap();
     assert_eq!((plan.kept[0].path, plan.kept[0].margin), (468, 4_332));
     cell.stop += 1;
-    let refused = calmly(|watch| plan_cell(&cell, 1_000, watch)).unwrap_err();
+    let refused = plan_cell(&cell, 1_000, &Watch::none()).unwrap_err();
     let told = refused[0].to_string();
     assert!(
         told.contains("takes 468 and a stop of the line 4333, 1 more than the 4800"),
@@ -240,8 +230,7 @@ fn the_car_line_takes_1250_workers_on_500_stations() {
             after: vec![Vec::new(); workers],
         })
     };
-    let balanced =
-        |line: &Line| calmly(|watch| balance_line(line, service_ms, &LIMITS, watch)).unwrap();
+    let balanced = |line: &Line| balance_line(line, service_ms, &LIMITS, &Watch::none()).unwrap();
     let alone = balanced(&line(1_250));
     assert_eq!((alone.stations.len(), alone.bound), (1_250, 1_250));
     // Five people are two stations of 2.5; a tenth of the line shows it.

@@ -13,7 +13,6 @@
 mod files;
 
 use std::path::PathBuf;
-use std::sync::atomic::AtomicBool;
 
 use balance::cost::least_cost;
 use balance::line::{balance_line, broken_rules};
@@ -35,14 +34,6 @@ fn data() -> Option<(PathBuf, Vec<Value>)> {
     Some((folder, index["instances"].as_array().unwrap().clone()))
 }
 
-fn calmly<T>(search: impl FnOnce(&Watch<'_>) -> T) -> T {
-    let cancel = AtomicBool::new(false);
-    search(&Watch {
-        cancel: &cancel,
-        progress: &|_| {},
-    })
-}
-
 #[test]
 fn every_pair_of_the_classic_set_is_proven_at_its_known_optimum() {
     let Some((folder, instances)) = data() else {
@@ -52,7 +43,7 @@ fn every_pair_of_the_classic_set_is_proven_at_its_known_optimum() {
         let work = files::graph(&folder.join(instance["file"].as_str().unwrap())).unwrap();
         for pair in instance["salbp1"].as_array().unwrap() {
             let takt = pair["c"].as_u64().unwrap() as u32;
-            let found = calmly(|watch| fewest_stations(&work, takt, &LIMITS, watch)).unwrap();
+            let found = fewest_stations(&work, takt, &LIMITS, &Watch::none()).unwrap();
             let place = format!("{} at {takt}", instance["file"]);
             assert!(found.proven, "{place}");
             assert_eq!(
@@ -80,7 +71,7 @@ fn a_sample_of_the_generated_sets_is_within_what_is_known() {
     {
         let file = instance["file"].as_str().unwrap();
         let (work, takt) = files::generated(&folder.join(file)).unwrap();
-        let found = calmly(|watch| fewest_stations(&work, takt, &few, watch)).unwrap();
+        let found = fewest_stations(&work, takt, &few, &Watch::none()).unwrap();
         let stations = found.stations.len() as u64;
         assert!(stations <= instance["ub"].as_u64().unwrap(), "{file}");
         assert!(stations >= instance["lb"].as_u64().unwrap(), "{file}");
@@ -101,7 +92,7 @@ fn least_takts_are_those_known() {
         let work = files::graph(&folder.join(instance["file"].as_str().unwrap())).unwrap();
         for pair in instance["salbp2_own_cpsat"].as_array().unwrap() {
             let stations = pair["m"].as_u64().unwrap() as u32;
-            let found = calmly(|watch| least_takt(&work, stations, &LIMITS, watch)).unwrap();
+            let found = least_takt(&work, stations, &LIMITS, &Watch::none()).unwrap();
             assert!(found.proven, "{name} with {stations}");
             assert_eq!(
                 pair["best_c"].as_u64(),
@@ -125,7 +116,7 @@ fn two_sided_lines_take_the_pairs_known() {
         let line = files::two_sided(&folder.join(file)).unwrap();
         for pair in instance["talbp1_own_cpsat"].as_array().unwrap() {
             let takt = pair["c"].as_u64().unwrap() as u32;
-            let found = calmly(|watch| balance_line(&line, takt, &LIMITS, watch)).unwrap();
+            let found = balance_line(&line, takt, &LIMITS, &Watch::none()).unwrap();
             assert_eq!(
                 broken_rules(&line, takt, &found.stations),
                 Vec::<String>::new()
@@ -164,7 +155,7 @@ fn at_a_takt_known_for_workers_of_their_own_speed_so_many_stations_are_enough() 
         let file = instance["file"].as_str().unwrap();
         let shop = files::workers(&folder.join(file)).unwrap();
         let takt = instance["optimum"].as_u64().unwrap() as u32;
-        let found = calmly(|watch| least_cost(&shop, takt, &few, watch)).unwrap();
+        let found = least_cost(&shop, takt, &few, &Watch::none()).unwrap();
         let workers = instance["workers"].as_u64().unwrap();
         assert!(found.bound <= workers, "{file}");
         assert!(

@@ -6,8 +6,6 @@
     reason = "a test that cannot go on stops where it stands"
 )]
 
-use std::sync::atomic::AtomicBool;
-
 use balance::question::{Answer, Status, parse};
 use balance::{Limits, Watch};
 
@@ -17,12 +15,7 @@ fn answer(text: &str) -> Answer {
         memory_mb: 50,
         steps: Some(1_000_000),
     };
-    let cancel = AtomicBool::new(false);
-    let watch = Watch {
-        cancel: &cancel,
-        progress: &|_| {},
-    };
-    question.solve(&limits, &watch)
+    question.solve(&limits, &Watch::none())
 }
 
 fn problems(text: &str) -> Vec<String> {

@@ -4,6 +4,27 @@
 //! same. [`raw`] is the book as text and loses nothing; [`check()`] gives the
 //! text its meaning, [`Book`], and lists every [`Problem`] at once.
 //!
+//! ```
+//! // A letter where a figure belongs, and a station that is misspelt.
+//! let workbook = book::small::workbook("
+//!     [products]
+//!     product,cars_per_week
+//!     van,700
+//!     [stations]
+//!     station,shop,cycle_s
+//!     frame,body,6O
+//!     trim,assembly,58
+//!     [links]
+//!     from,to,holds
+//!     frame,trimm,4
+//! ");
+//! let checked = book::check(&workbook);
+//! assert!(!checked.holds());
+//! let [cycle, link] = &checked.problems[..] else { panic!("{:?}", checked.problems) };
+//! assert_eq!((cycle.table.as_str(), cycle.row, &*cycle.found), ("stations", Some(2), "`6O`"));
+//! assert_eq!(link.nearest.as_deref(), Some("trim"));
+//! ```
+//!
 //! *Never:* a calculation, a default that the schema does not name.
 
 mod cell;

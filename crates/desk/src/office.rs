@@ -6,7 +6,7 @@ mod shop_work;
 
 use std::collections::BTreeMap;
 use std::panic::AssertUnwindSafe;
-use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use std::sync::atomic::{AtomicU32, Ordering};
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::sync::{Arc, Mutex};
 
@@ -431,11 +431,7 @@ impl Office {
         let wanted = Wanted::from(rate).text();
         let key = ResultKey::new("assembly today", ENGINE, &wanted, digest);
         self.quick_text(key, || {
-            let watch = whole::assembly::Watch {
-                cancel: &AtomicBool::new(false),
-                progress: &|_| {},
-            };
-            whole::assembly::today(&checked.book, rate, &watch)
+            whole::assembly::today(&checked.book, rate, &whole::assembly::Watch::none())
         })
     }
 

@@ -248,7 +248,7 @@ impl Defects {
     }
 
     /// One more row of a kind that concerns so many seconds.
-    pub fn add_time(&mut self, kind: Kind, seconds: f64, place: impl FnOnce() -> Place) {
+    pub(crate) fn add_time(&mut self, kind: Kind, seconds: f64, place: impl FnOnce() -> Place) {
         let rows = self.kinds.entry(kind).or_default();
         rows.count += 1;
         rows.seconds += seconds;
@@ -289,7 +289,7 @@ impl Defects {
 
     /// Rows of a file that were made of other rows, as those: the row after the
     /// header was made of the first of `made_of`.
-    pub fn renumber(&mut self, file: &str, made_of: &[u64]) {
+    pub(crate) fn renumber(&mut self, file: &str, made_of: &[u64]) {
         let places = self.kinds.values_mut().flat_map(|rows| &mut rows.first);
         for place in places.filter(|place| place.file == file) {
             let at = usize::try_from(place.row).unwrap_or(0).checked_sub(2);

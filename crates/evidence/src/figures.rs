@@ -25,8 +25,8 @@ use crate::roster::Roster;
 use crate::state::State;
 use crate::time::{seconds, show_day};
 
-pub(crate) use pareto::word_of;
 pub use pareto::{CauseRow, CycleRow, causes, cycles};
+pub(crate) use pareto::{ranked, word_of};
 
 /// What the figures are of.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]

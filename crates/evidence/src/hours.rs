@@ -174,7 +174,7 @@ impl ShopHours {
     }
 
     /// Planned working time behind an instant of the shift that it lies in.
-    pub fn left_of_shift(&self, at: Micros) -> Micros {
+    pub(crate) fn left_of_shift(&self, at: Micros) -> Micros {
         let turn = self.stretch(at - 1).turn;
         let (mut left, mut from) = (0, at);
         loop {

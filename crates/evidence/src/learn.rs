@@ -35,8 +35,8 @@ pub use believe::{Check, NotCompared, believe, not_compared};
 pub use cells::{BookCell, What, cells};
 pub use course::{Course, Movement, WeekFigure};
 pub use drift::{Drift, Week, WeekSpans, drift};
-pub use joints::joint_stops;
-pub use share::share_span;
+pub(crate) use joints::joint_stops;
+pub(crate) use share::share_span;
 
 /// A second in minutes.
 const MINUTE: f64 = 1.0 / 60.0;

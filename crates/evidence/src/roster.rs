@@ -166,7 +166,7 @@ impl Roster {
     }
 
     /// Whether a word names a product of the book, with or without options.
-    pub fn is_product(&self, word: &str) -> bool {
+    pub(crate) fn is_product(&self, word: &str) -> bool {
         let word = self.map.products.get(word).map_or(word, String::as_str);
         let product = word.split('+').next().unwrap_or("").trim();
         self.classes.contains_key(word) || self.class_parts.iter().any(|(p, _)| p == product)

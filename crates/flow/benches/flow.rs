@@ -12,8 +12,7 @@ use std::time::Duration;
 
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
 use flow::model::{
-    Basis, Cycles, Fleet, Gives, Link, LinkIdx, Network, Quality, Station, StationIdx, Stop, Takes,
-    Work,
+    Basis, Fleet, Link, LinkIdx, Network, Quality, Station, StationIdx, Stop, Takes,
 };
 use flow::reference::{ReferenceLine, plan};
 use flow::{Distribution, Plan, Settings, Watch, run};
@@ -22,9 +21,6 @@ const DAY_S: f64 = 86_400.0;
 
 fn station(name: String, cycle: Distribution) -> Station {
     Station {
-        name,
-        work: Work::Cycle(Cycles::same(cycle)),
-        units: 1,
         stops: vec![Stop {
             cause: "stop".to_owned(),
             basis: Basis::Running,
@@ -33,12 +29,7 @@ fn station(name: String, cycle: Distribution) -> Station {
             crew: None,
             in_breaks: true,
         }],
-        wear: 1.0,
-        quality: Quality::PERFECT,
-        takes: Takes::Any,
-        gives: Gives::Share,
-        calendar: None,
-        release: None,
+        ..Station::new(name, cycle)
     }
 }
 

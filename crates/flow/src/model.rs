@@ -85,6 +85,24 @@ pub struct Station {
     pub release: Option<Release>,
 }
 
+impl Station {
+    /// A single unit that never stops and spoils nothing.
+    pub fn new(name: impl Into<String>, work: impl Into<Work>) -> Self {
+        Self {
+            name: name.into(),
+            work: work.into(),
+            units: 1,
+            stops: Vec::new(),
+            wear: 1.0,
+            quality: Quality::PERFECT,
+            takes: Takes::Any,
+            gives: Gives::Share,
+            calendar: None,
+            release: None,
+        }
+    }
+}
+
 /// What a station does.
 #[derive(Clone, Debug)]
 pub enum Work {
@@ -93,6 +111,13 @@ pub enum Work {
     /// Lots of several items with a changeover between them: a press line that
     /// changes dies.
     Lots(Lots),
+}
+
+impl From<Distribution> for Work {
+    /// The same cycle for all jobs.
+    fn from(cycle: Distribution) -> Self {
+        Self::Cycle(Cycles::same(cycle))
+    }
 }
 
 /// Cycle times by class of job.

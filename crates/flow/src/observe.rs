@@ -97,12 +97,7 @@ pub struct JobOut {
 /// use flow::{Distribution, Observed, Plan, observe};
 ///
 /// // A press of a minute a piece that spoils nothing, for an hour.
-/// let press = Station {
-///     name: "press".into(),
-///     work: Work::Cycle(Cycles::same(Distribution::Fixed(60.0))),
-///     units: 1, stops: vec![], wear: 1.0, quality: Quality::PERFECT,
-///     takes: Takes::Any, gives: Gives::Share, calendar: None, release: None,
-/// };
+/// let press = Station::new("press", Distribution::Fixed(60.0));
 /// let network = Network { stations: vec![press], ..Network::default() };
 /// let plan = Plan::compile(&network).map_err(|faults| faults[0].to_string())?;
 /// let mut finished_ns = Vec::new();

@@ -7,9 +7,7 @@
 //! both exponential; splitmix64 streams as in [`crate::stream`].
 
 use crate::distribution::{Distribution, Sampler};
-use crate::model::{
-    Basis, Cycles, Gives, Link, Network, Quality, Release, Station, StationIdx, Stop, Takes, Work,
-};
+use crate::model::{Basis, Link, Network, Release, Station, StationIdx, Stop};
 use crate::plan::Plan;
 use crate::run::Settings;
 use crate::stream::Stream;
@@ -96,9 +94,6 @@ pub(crate) fn stops_stream(seed: u64, replication: u32, station: u32) -> Stream 
 
 fn station(i: u32, cycle_s: f64) -> Station {
     Station {
-        name: format!("station {}", i + 1),
-        work: Work::Cycle(Cycles::same(Distribution::Fixed(cycle_s))),
-        units: 1,
         stops: vec![Stop {
             cause: "stop".to_owned(),
             basis: Basis::Running,
@@ -107,11 +102,7 @@ fn station(i: u32, cycle_s: f64) -> Station {
             crew: None,
             in_breaks: true,
         }],
-        wear: 1.0,
-        quality: Quality::PERFECT,
-        takes: Takes::Any,
-        gives: Gives::Share,
-        calendar: None,
         release: (i == 0).then(|| Release::Mix(Vec::new())),
+        ..Station::new(format!("station {}", i + 1), Distribution::Fixed(cycle_s))
     }
 }

@@ -108,12 +108,7 @@ impl std::error::Error for Halt {}
 /// ```
 /// use flow::model::*;
 /// use flow::{Distribution, Plan, Settings, WarmUp};
-/// let station = |name: &str| Station {
-///     name: name.into(),
-///     work: Work::Cycle(Cycles::same(Distribution::Exponential(60.0))),
-///     units: 1, stops: vec![], wear: 1.0, quality: Quality::PERFECT,
-///     takes: Takes::Any, gives: Gives::Share, calendar: None, release: None,
-/// };
+/// let station = |name: &str| Station::new(name, Distribution::Exponential(60.0));
 /// let network = Network {
 ///     stations: vec![station("press"), station("trim")],
 ///     links: vec![Link::new(StationIdx(0), StationIdx(1), Some(0))],

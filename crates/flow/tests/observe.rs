@@ -13,9 +13,6 @@ use flow::{Distribution, Observed, Plan, Settings, Verdict, Watch, observe};
 
 fn station(name: &str, cycle: Distribution) -> Station {
     Station {
-        name: name.into(),
-        work: Work::Cycle(Cycles::same(cycle)),
-        units: 1,
         stops: vec![Stop {
             cause: "jam".into(),
             basis: Basis::Running,
@@ -24,12 +21,7 @@ fn station(name: &str, cycle: Distribution) -> Station {
             crew: None,
             in_breaks: false,
         }],
-        wear: 1.0,
-        quality: Quality::PERFECT,
-        takes: Takes::Any,
-        gives: Gives::Share,
-        calendar: None,
-        release: None,
+        ..Station::new(name, cycle)
     }
 }
 

@@ -3,6 +3,7 @@
 use std::fmt;
 use std::path::Path;
 
+use desk::report::WorkbookError;
 use serde::Serialize;
 
 /// The form an answer is printed in.
@@ -43,12 +44,15 @@ impl Answer {
     }
 }
 
-/// Why there is no answer; goes to standard error.
+/// Why there is no answer.
 #[derive(Debug)]
 pub(crate) struct Failure {
     message: String,
     /// The exit code.
     pub(crate) code: u8,
+    /// Whether the message is what was asked for, as JSON for a program, and so
+    /// goes to standard output; else it goes to standard error.
+    pub(crate) as_asked: bool,
 }
 
 impl Failure {
@@ -57,28 +61,50 @@ impl Failure {
         Self {
             message: message.into(),
             code: 2,
+            as_asked: false,
         }
     }
 
     /// The answer is no, and the reasons are all there is to say.
     pub(crate) fn no(message: impl Into<String>) -> Self {
         Self {
-            message: message.into(),
             code: 1,
+            ..Self::usage(message)
+        }
+    }
+
+    /// The answer is no: the reasons for a program, or in words.
+    pub(crate) fn reasons(
+        form: Form,
+        json: &impl Serialize,
+        words: impl FnOnce() -> String,
+    ) -> Self {
+        match Answer::of(form, false, json, words) {
+            Ok(answer) => Self {
+                as_asked: form == Form::Json,
+                ..Self::no(answer.text)
+            },
+            Err(failure) => failure,
         }
     }
 
     /// Somebody pressed Ctrl-C; 130 is what shells expect then.
     pub(crate) fn cancelled(message: impl Into<String>) -> Self {
         Self {
-            message: message.into(),
             code: 130,
+            ..Self::usage(message)
         }
     }
 
     /// A file or folder did not do what was asked of it.
     pub(crate) fn file(verb: &str, path: &Path, error: impl fmt::Display) -> Self {
         Self::usage(format!("cannot {verb} {}: {error}", path.display()))
+    }
+}
+
+impl From<WorkbookError> for Failure {
+    fn from(error: WorkbookError) -> Self {
+        Self::usage(error.to_string())
     }
 }
 

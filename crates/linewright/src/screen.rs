@@ -7,11 +7,12 @@ use crate::outcome::{Answer, Failure};
 
 /// Prints an answer.
 pub(crate) fn answer(answer: &Answer) -> ExitCode {
-    let code = ExitCode::from(u8::from(!answer.holds));
+    print(&answer.text, ExitCode::from(u8::from(!answer.holds)))
+}
+
+fn print(text: &str, code: ExitCode) -> ExitCode {
     let mut out = io::stdout().lock();
-    let written = out
-        .write_all(answer.text.as_bytes())
-        .and_then(|()| out.flush());
+    let written = out.write_all(text.as_bytes()).and_then(|()| out.flush());
     match written {
         Ok(()) => code,
         // `linewright plan BOOK | head`: the reader has seen enough.
@@ -22,8 +23,12 @@ pub(crate) fn answer(answer: &Answer) -> ExitCode {
 
 /// Prints why there is no answer.
 pub(crate) fn failure(failure: &Failure) -> ExitCode {
+    let code = ExitCode::from(failure.code);
+    if failure.as_asked {
+        return print(&failure.to_string(), code);
+    }
     say(&format!("linewright: {failure}\n"));
-    ExitCode::from(failure.code)
+    code
 }
 
 /// Says something beside the answer. Who has closed standard error does not

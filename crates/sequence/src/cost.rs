@@ -31,7 +31,7 @@ impl Cost {
     }
 
     /// Whether all that must hold does.
-    pub const fn keeps_all_musts(&self) -> bool {
+    pub(crate) const fn keeps_all_musts(&self) -> bool {
         self.0[0] == 0
     }
 }

@@ -203,7 +203,7 @@ impl Problem {
     }
 
     /// Cars of all classes that have an option.
-    pub fn cars_with(&self, option: usize) -> u32 {
+    pub(crate) fn cars_with(&self, option: usize) -> u32 {
         let having = |class: &&Class| class.options.get(option) == Some(&true);
         let counts = self.classes.iter().filter(having).map(|class| class.count);
         counts.sum()

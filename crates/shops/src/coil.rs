@@ -61,6 +61,18 @@ pub struct Watch<'a> {
     pub progress: &'a (dyn Fn(f64) + Sync),
 }
 
+static NEVER: AtomicBool = AtomicBool::new(false);
+
+impl Watch<'_> {
+    /// Nobody watches.
+    pub fn none() -> Self {
+        Self {
+            cancel: &NEVER,
+            progress: &|_| {},
+        }
+    }
+}
+
 /// Why there is no plan.
 #[derive(Clone, Debug, PartialEq)]
 pub enum NoPlan {

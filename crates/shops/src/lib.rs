@@ -17,6 +17,41 @@
 //! - [`mod@order`]: the week's cars and the pace of the stations in; the order in which
 //!   they are built out.
 //!
+//! ```
+//! use book::Carrier;
+//! use formulas::Sourced;
+//! use shops::carts::{LoopNeed, Question, carts};
+//! use units::{Count, Metres, Minutes, Seconds, Share};
+//!
+//! // 24 stations at a takt of 237.6 s, three minutes empty back, two of loading and
+//! // unloading, 95 of 100 carts fit for use.
+//! let cart = Carrier {
+//!     carrier: "cart".into(),
+//!     count: 30,
+//!     loop_m: Some(Metres(120.0)),
+//!     speed_m_min: Some(40.0),
+//!     load_s: Seconds(60.0),
+//!     unload_s: Seconds(60.0),
+//!     availability: Share(0.95),
+//!     battery_min: Minutes(480.0),
+//!     charge_min: Minutes(80.0),
+//!     ..Carrier::default()
+//! };
+//! let book = book::Book { carriers: vec![cart], ..book::Book::default() };
+//! let need = LoopNeed {
+//!     carrier: 0,
+//!     jobs: Sourced::from(Count(1_000.0)),
+//!     net: Sourced::from(Minutes(3_960.0)),
+//!     stations: Sourced::from(Count(24.0)),
+//!     moves: Sourced::from(Seconds(0.0)),
+//! };
+//! let plan = carts(&Question { book: &book, loops: &[need], cars: &[], stores: &[] })
+//!     .map_err(|problems| problems[0].to_string())?;
+//! assert!(plan.holds);
+//! assert_eq!(plan.loops[0].needed.value, 27.0);
+//! # Ok::<(), String>(())
+//! ```
+//!
 //! What a book lacks for a plan comes back as problems, each with its row and the
 //! way out.
 //!

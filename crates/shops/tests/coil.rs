@@ -55,12 +55,7 @@ fn need(part: &str, blanks: f64) -> PartNeed {
 }
 
 fn planned(book: &Book, needs: &[PartNeed]) -> Result<Coil, NoPlan> {
-    let never = AtomicBool::new(false);
-    let watch = Watch {
-        cancel: &never,
-        progress: &|_| {},
-    };
-    plan(book, needs, &Shelf::new(), &watch)
+    plan(book, needs, &Shelf::new(), &Watch::none())
 }
 
 /// Codes, rows and way out of what is wrong.

@@ -11,6 +11,18 @@
 //! [`civil`], the calendar's days as numbers; [`splitmix`], the luck of the
 //! solvers.
 //!
+//! ```
+//! use units::{Minutes, Unit, nearest};
+//!
+//! // Eight minutes of stops off an early shift of eight hours.
+//! assert_eq!((Minutes(480.0) - Minutes(8.0)).seconds().0, 28_320.0);
+//!
+//! let kilonewton = Unit::find("kN").ok_or("kN")?;
+//! assert_eq!(kilonewton.parse("18000 N"), Ok(18.0));
+//! assert_eq!(nearest("framign", ["framing", "trim"]), Some("framing"));
+//! # Ok::<(), &str>(())
+//! ```
+//!
 //! *Never:* a plant, a file, a formula.
 
 pub mod civil;

@@ -73,15 +73,10 @@ pub fn screens(book: &Book) -> Vec<Problem> {
     let Ok(needs) = needs(book, None) else {
         return Vec::new();
     };
-    let calm = std::sync::atomic::AtomicBool::new(false);
-    let watch = Watch {
-        cancel: &calm,
-        progress: &|_| {},
-    };
     let mut problems = Vec::new();
     let mut apart = Vec::new();
     for need in &needs {
-        match shops::assembly::today(book, std::slice::from_ref(need), &watch) {
+        match shops::assembly::today(book, std::slice::from_ref(need), &Watch::none()) {
             Ok(lines) => apart.extend(lines.iter().flat_map(|line| measured(book, line))),
             Err(more) => {
                 let new: Vec<Problem> =

@@ -24,8 +24,6 @@ mod select;
 mod tests;
 mod tray;
 
-use std::sync::atomic::AtomicBool;
-
 use book::raw::Workbook;
 use book::{Book, Severity};
 use flow::statistics::Interval;
@@ -305,11 +303,7 @@ pub(crate) fn rank(
     }
     let runs = selection.samples.iter().map(|seen| seen.len() as u32).sum();
     // what was run is remembered, so that reading it runs nothing
-    let never = AtomicBool::new(false);
-    let reading = Watch {
-        cancel: &never,
-        progress: &|_| {},
-    };
+    let reading = Watch::none();
     let reader = Runner::new(terms, memory, &reading);
     Ok(Improve {
         ideas: ranked(

@@ -22,6 +22,25 @@
 //! * [`money`](mod@money): what a car costs, make or buy, investment cases;
 //! * [`growth`](mod@growth): the forecast against each shop, the ideas that follow it, the ramp.
 //!
+//! ```
+//! // 40 hours for 1,000 vans are a takt of 144 s, and 120 s of it a load of five sixths.
+//! let book = book::small::book("
+//!     [shifts]
+//!     shop,shift,days,start,end
+//!     body,early,mon-fri,06:00,14:00
+//!     [products]
+//!     product,cars_per_week
+//!     van,1000
+//!     [stations]
+//!     station,shop,cycle_s
+//!     frame,body,120
+//! ");
+//! let plan = whole::plan::plan(&book).map_err(|problems| problems[0].to_string())?;
+//! assert!(plan.holds);
+//! assert!((plan.stations[0].load.value - 120.0 / 144.0).abs() < 1e-9);
+//! # Ok::<(), String>(())
+//! ```
+//!
 //! *Never:* a file, a clock, random luck of its own.
 
 pub mod assembly;

@@ -79,7 +79,7 @@ impl Requirement {
     }
 
     /// Pieces a week over a link.
-    pub fn over_link(&self, link: usize) -> f64 {
+    pub(crate) fn over_link(&self, link: usize) -> f64 {
         self.total(|flow| flow.ways[link])
     }
 

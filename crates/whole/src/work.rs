@@ -12,7 +12,6 @@ mod joints;
 
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::atomic::AtomicBool;
 
 use book::{At, Book, Cycle, Problem, Severity, Station, Table, Task};
 use formulas::{Origin, Sourced};
@@ -200,12 +199,7 @@ impl<'a> Line<'a> {
         } else {
             Cow::Owned(self.balanced(need)?)
         };
-        let calm = AtomicBool::new(false);
-        let watch = Watch {
-            cancel: &calm,
-            progress: &|_| {},
-        };
-        let mut today = shops::assembly::today(&book, std::slice::from_ref(need), &watch)?;
+        let mut today = shops::assembly::today(&book, std::slice::from_ref(need), &Watch::none())?;
         let today = today.pop().ok_or_else(Vec::new)?;
         Ok(Stood {
             tasks: &self.book.tasks,
@@ -215,18 +209,13 @@ impl<'a> Line<'a> {
 
     /// The book with every task of the line at a station of the balance.
     fn balanced(&self, need: &LineNeed) -> Result<Book, Vec<Problem>> {
-        let calm = AtomicBool::new(false);
-        let watch = Watch {
-            cancel: &calm,
-            progress: &|_| {},
-        };
         let question = Question {
             book: self.book,
             needs: std::slice::from_ref(need),
             steps: Question::STEPS,
             only_cost: false,
         };
-        let plan = shops::assembly::assembly(&question, &watch)?;
+        let plan = shops::assembly::assembly(&question, &Watch::none())?;
         let at = self.tasks().next().map_or_else(At::default, |task| task.at);
         let Some(line) = plan.lines.first().filter(|line| line.stuck.is_empty()) else {
             let stuck = plan.lines.first().and_then(|line| line.stuck.first());

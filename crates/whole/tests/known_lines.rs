@@ -5,7 +5,7 @@
 //! a hundred seeds of each line instead of twenty.
 #![allow(clippy::unwrap_used, clippy::disallowed_methods, reason = "a test")]
 
-use flow::model::{Cycles, Gives, Link, Network, Quality, Station, StationIdx, Takes, Work};
+use flow::model::{Link, Network, Station, StationIdx};
 use flow::theory::line::Line;
 use flow::theory::slotted::SlottedLine;
 use flow::{Distribution, Plan, Settings, WarmUp, Watch};
@@ -71,17 +71,11 @@ impl Known {
 }
 
 fn network(means: &[f64], places: &[u16]) -> Network {
-    let station = |(at, mean): (usize, &f64)| Station {
-        name: format!("station {at}"),
-        work: Work::Cycle(Cycles::same(Distribution::Exponential(MINUTE * mean))),
-        units: 1,
-        stops: vec![],
-        wear: 1.0,
-        quality: Quality::PERFECT,
-        takes: Takes::Any,
-        gives: Gives::Share,
-        calendar: None,
-        release: None,
+    let station = |(at, mean): (usize, &f64)| {
+        Station::new(
+            format!("station {at}"),
+            Distribution::Exponential(MINUTE * mean),
+        )
     };
     let link = |(at, places): (u32, &u16)| {
         Link::new(StationIdx(at), StationIdx(at + 1), Some(u32::from(*places)))

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { PaintStep } from "../api/types";
-import { roomFor, stepTimes } from "./paint";
+import { stepTimes } from "./paint";
 
 const step = (window: object | null): PaintStep => ({ length_m: 45.46, dwell_min: 30, window }) as unknown as PaintStep;
 
@@ -17,9 +17,5 @@ describe("a step of the paint line in words", () => {
     );
     expect(stepTimes(step({ at_metal_min, least_min: 18, most_min: null }))).toContain("of ≥ 18");
     expect(stepTimes(step({ at_metal_min, least_min: null, most_min: null }))).toBe("45.5 m, 30.0 min; metal 20.0");
-  });
-
-  it("labels are left out where they would overlap", () => {
-    expect([...roomFor([0, 10, 25, 30, 60], 20)]).toEqual([0, 2, 4]);
   });
 });

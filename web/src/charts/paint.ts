@@ -20,15 +20,3 @@ export function stepTimes(step: PaintStep, brief = false): string {
           : "";
   return `${plain}; metal ${num(window.at_metal_min.value, 1)}${bounds === "" ? "" : ` of ${bounds}`}`;
 }
-
-/** Where labels along an axis find room: the first, and each far enough from the last one named. */
-export function roomFor(places: number[], apart: number): Set<number> {
-  let end = -Infinity;
-  return new Set(
-    places.flatMap((place, i) => {
-      if (place - end < apart) return [];
-      end = place;
-      return [i];
-    }),
-  );
-}

@@ -26,3 +26,15 @@ export function clearOf(line: number, low: number, high: number, away: 1 | -1, g
   if (line < low - gap || line > high + gap) return low;
   return away > 0 ? line + gap : line - gap - (high - low);
 }
+
+/** Where labels along an axis find room: the first, and each far enough from the last one named. */
+export function roomFor(places: number[], apart: number): Set<number> {
+  let end = -Infinity;
+  return new Set(
+    places.flatMap((place, i) => {
+      if (place - end < apart) return [];
+      end = place;
+      return [i];
+    }),
+  );
+}

@@ -54,6 +54,18 @@ export function print(route: Route): string {
   return `#/${parts.map(encodeURIComponent).join("/")}${query ? `?${query}` : ""}`;
 }
 
+/** Choices of a query by name; an empty value takes one away. */
+export type Choices = Record<string, string | null>;
+
+function chosen(query: URLSearchParams, choices: Choices): URLSearchParams {
+  const next = new URLSearchParams(query);
+  for (const [name, value] of Object.entries(choices)) {
+    if (value === null || value === "") next.delete(name);
+    else next.set(name, value);
+  }
+  return next;
+}
+
 class Router {
   route: Route = $state.raw(parse(typeof location === "undefined" ? "" : location.hash));
 
@@ -70,6 +82,11 @@ class Router {
     return print({ ...this.route, view, arg, query: new URLSearchParams(query) });
   }
 
+  /** The same, what is chosen on screen kept but for these. */
+  hrefChoosing(view: View, arg: string, choices: Choices): string {
+    return print({ ...this.route, view, arg, query: chosen(this.route.query, choices) });
+  }
+
   /** The same view of another revision or variant. */
   at(variant: string, revision: string): string {
     return print({ ...this.route, variant, revision });
@@ -79,14 +96,9 @@ class Router {
     location.hash = hash;
   }
 
-  /** Changes the query in place: a selection, a filter. Empty values go. */
-  choose(query: Record<string, string | null>, keepInHistory = true): void {
-    const next = new URLSearchParams(this.route.query);
-    for (const [name, value] of Object.entries(query)) {
-      if (value === null || value === "") next.delete(name);
-      else next.set(name, value);
-    }
-    const hash = print({ ...this.route, query: next });
+  /** Changes the query in place: a selection, a filter. */
+  choose(choices: Choices, keepInHistory = true): void {
+    const hash = print({ ...this.route, query: chosen(this.route.query, choices) });
     if (keepInHistory) this.go(hash);
     else {
       history.replaceState(null, "", hash);

@@ -1,5 +1,6 @@
 //! Today's places mended: out of what breaks a rule, and home again.
 
+use super::nearer;
 use super::place::{Effort, Places};
 use super::walk::Walk;
 use crate::watch::Watch;
@@ -62,15 +63,6 @@ pub(crate) fn polished(
     effort.back(&own);
     let at = nearer(places, Some(at), walk.best());
     brought_home(places, at.unwrap_or_default(), effort)
-}
-
-fn nearer(
-    places: &Places<'_>,
-    one: Option<Vec<usize>>,
-    other: Option<Vec<usize>>,
-) -> Option<Vec<usize>> {
-    let each = [one, other].into_iter().flatten();
-    each.min_by_key(|at| places.moved(at))
 }
 
 /// Where to start from: today's, and for each thing that fills a station it

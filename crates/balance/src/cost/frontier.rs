@@ -137,15 +137,7 @@ pub fn least_takt_within(
         low = low.max(ticks.min().unwrap_or(0));
     }
     let whole = least_cost(shop, sum, limits, watch)?;
-    if whole.cost_per_year > budget {
-        return Err(vec![Fault::NoAssignment {
-            shown: format!(
-                "a budget of {budget} a year buys no crew at any takt; the cheapest found \
-                 costs {} and none costs less than {}",
-                whole.cost_per_year, whole.bound
-            ),
-        }]);
-    }
+    must_be_within(budget, whole.cost_per_year, whole.bound)?;
     let (mut takt, mut best) = (sum, whole);
     let mut floor = low;
     while floor < takt && !watch.cancelled() {
@@ -163,4 +155,17 @@ pub fn least_takt_within(
         }
     }
     Ok((takt, low.min(takt), best))
+}
+
+/// Refuses a budget below the cheapest crew, which is that of the longest takt.
+pub(super) fn must_be_within(budget: u64, cheapest: u64, bound: u64) -> Result<(), Vec<Fault>> {
+    if cheapest <= budget {
+        return Ok(());
+    }
+    Err(vec![Fault::NoAssignment {
+        shown: format!(
+            "a budget of {budget} a year buys no crew at any takt; the cheapest found costs \
+             {cheapest} and none costs less than {bound}"
+        ),
+    }])
 }

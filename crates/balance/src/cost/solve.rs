@@ -16,7 +16,6 @@ use crate::work::Work;
 /// search over orders, with a bound that counts whole stations.
 ///
 /// ```
-/// use std::sync::atomic::AtomicBool;
 /// use balance::cost::{Kind, Mode, Shop, least_cost};
 /// use balance::{Limits, Watch};
 ///
@@ -31,10 +30,9 @@ use crate::work::Work;
 ///     ],
 ///     station_per_year: 0,
 /// };
-/// let watch = Watch { cancel: &AtomicBool::new(false), progress: &|_| {} };
 /// let limits = Limits { memory_mb: 100, steps: None };
 /// // Two people at 60 a cycle, or one robot.
-/// let found = least_cost(&shop, 60, &limits, &watch).map_err(|f| f[0].to_string())?;
+/// let found = least_cost(&shop, 60, &limits, &Watch::none()).map_err(|f| f[0].to_string())?;
 /// assert_eq!((found.cost_per_year, found.proven), (75_000, true));
 /// # Ok::<(), String>(())
 /// ```

@@ -6,6 +6,7 @@ mod frame;
 mod search;
 mod weigh;
 
+use super::frontier::must_be_within;
 use super::model::Kind;
 use super::model::Mode;
 use crate::fault::Fault;
@@ -129,15 +130,7 @@ pub fn least_takt_of_line_within(
 ) -> Result<(u32, u32, StaffedLine), Vec<Fault>> {
     let (mut low, mut high) = staffed.takts();
     let whole = least_cost_of_line(staffed, high, limits, watch)?;
-    if whole.cost_per_year > budget {
-        return Err(vec![Fault::NoAssignment {
-            shown: format!(
-                "a budget of {budget} a year buys no crew at any takt; the cheapest found \
-                 costs {} and none costs less than {}",
-                whole.cost_per_year, whole.bound
-            ),
-        }]);
-    }
+    must_be_within(budget, whole.cost_per_year, whole.bound)?;
     let mut best = whole;
     let mut floor = low;
     while floor < high && !watch.cancelled() {

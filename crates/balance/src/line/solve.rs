@@ -20,16 +20,14 @@ use crate::work::Work;
 /// (the mean over the mix, each model) is scheduled and bounded on its own.
 ///
 /// ```
-/// use std::sync::atomic::AtomicBool;
 /// use balance::line::{Line, Side, balance_line};
 /// use balance::{Limits, Watch, Work};
 ///
 /// let work = Work { ticks: vec![4, 4, 3], after: vec![vec![], vec![], vec![0, 1]] };
 /// let mut line = Line::plain(work);
 /// line.sides = vec![Side::Left, Side::Right, Side::Either];
-/// let watch = Watch { cancel: &AtomicBool::new(false), progress: &|_| {} };
 /// let limits = Limits { memory_mb: 100, steps: None };
-/// let found = balance_line(&line, 7, &limits, &watch).map_err(|f| f[0].to_string())?;
+/// let found = balance_line(&line, 7, &limits, &Watch::none()).map_err(|f| f[0].to_string())?;
 /// assert_eq!(found.stations.len(), 1);
 /// // On either side the last task waits for the other side's first.
 /// assert_eq!(found.stations[0].tasks(), [0, 1, 2]);

@@ -149,7 +149,6 @@ impl Plan {
 /// that `steps` trials on each line find, and their charts.
 ///
 /// ```
-/// use std::sync::atomic::AtomicBool;
 /// use balance::Watch;
 /// use balance::robots::{Group, Kind, Place, Shop, allocate};
 ///
@@ -163,8 +162,7 @@ impl Plan {
 ///     stations: vec![Place { ticks: 206_592, most: 1 }; 25],
 ///     kinds: vec![Kind { cost: 1, change: 12_000 }],
 /// };
-/// let watch = Watch { cancel: &AtomicBool::new(false), progress: &|_| {} };
-/// let plan = allocate(&shop, 1_000, &watch).map_err(|f| f[0].to_string())?;
+/// let plan = allocate(&shop, 1_000, &Watch::none()).map_err(|f| f[0].to_string())?;
 /// assert_eq!((plan.robots(), plan.proven()), (19, true));
 /// # Ok::<(), String>(())
 /// ```

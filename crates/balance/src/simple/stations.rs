@@ -15,13 +15,11 @@ use crate::work::Work;
 /// time the caller ends the search: the best found with its bound.
 ///
 /// ```
-/// use std::sync::atomic::AtomicBool;
 /// use balance::{Limits, Watch, Work, fewest_stations};
 ///
 /// let work = Work { ticks: vec![6, 4, 5, 5], after: vec![vec![], vec![0], vec![0], vec![2]] };
-/// let watch = Watch { cancel: &AtomicBool::new(false), progress: &|_| {} };
 /// let limits = Limits { memory_mb: 100, steps: None };
-/// let found = fewest_stations(&work, 10, &limits, &watch).map_err(|f| f[0].to_string())?;
+/// let found = fewest_stations(&work, 10, &limits, &Watch::none()).map_err(|f| f[0].to_string())?;
 /// assert_eq!(found.stations, [vec![0, 1], vec![2, 3]]);
 /// assert!(found.proven);
 /// # Ok::<(), String>(())

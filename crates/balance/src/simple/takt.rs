@@ -16,13 +16,11 @@ use crate::work::Work;
 /// longest station, [`Balance::longest`].
 ///
 /// ```
-/// use std::sync::atomic::AtomicBool;
 /// use balance::{Limits, Watch, Work, least_takt};
 ///
 /// let work = Work { ticks: vec![6, 4, 5, 5], after: vec![vec![], vec![0], vec![0], vec![2]] };
-/// let watch = Watch { cancel: &AtomicBool::new(false), progress: &|_| {} };
 /// let limits = Limits { memory_mb: 100, steps: None };
-/// let found = least_takt(&work, 3, &limits, &watch).map_err(|f| f[0].to_string())?;
+/// let found = least_takt(&work, 3, &limits, &Watch::none()).map_err(|f| f[0].to_string())?;
 /// assert_eq!((found.longest(&work), found.bound), (9, 9));
 /// # Ok::<(), String>(())
 /// ```

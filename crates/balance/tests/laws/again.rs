@@ -1,11 +1,11 @@
 //! The least work moved.
 
-use balance::Limits;
 use balance::again::balance_again;
 use balance::line::{Line, Rules, Side, broken_rules};
+use balance::{Limits, Watch};
 use proptest::prelude::*;
 
-use crate::{LIMITS, calmly, work};
+use crate::{LIMITS, work};
 
 fn least_by_all(line: &Line, takt: u32, today: &[usize], stations: usize) -> Option<u64> {
     let n = today.len();
@@ -39,7 +39,7 @@ proptest! {
     ) {
         let line = Line::plain(work);
         let today = &today[..line.work.ticks.len()];
-        let found = calmly(|watch| balance_again(&line, takt, today, 3, &LIMITS, watch));
+        let found = balance_again(&line, takt, today, 3, &LIMITS, &Watch::none());
         let least = least_by_all(&line, takt, today, 3);
         match found {
             Ok(found) => {
@@ -101,7 +101,7 @@ proptest! {
                 moved.map(|task| u64::from(line.work.ticks[task])).sum::<u64>()
             })
             .min();
-        match calmly(|watch| balance_again(&line, takt, today, 3, &LIMITS, watch)) {
+        match balance_again(&line, takt, today, 3, &LIMITS, &Watch::none()) {
             Ok(found) => {
                 prop_assert_eq!(broken_rules(&line, takt, &found.stations), Vec::<String>::new());
                 prop_assert_eq!((Some(found.moved), found.bound), (least, found.moved));
@@ -126,7 +126,7 @@ fn where_only_rules_of_place_are_broken_the_bound_is_met_at_once() {
         ..LIMITS
     };
     let today = [0, 1, 1, 2, 3, 3];
-    let found = calmly(|watch| balance_again(&line, 20, &today, 4, &few, watch)).unwrap();
+    let found = balance_again(&line, 20, &today, 4, &few, &Watch::none()).unwrap();
     assert_eq!((found.moved, found.bound), (3 + 5 + 4, 12));
 }
 
@@ -137,7 +137,7 @@ fn a_line_that_holds_takt_stays_as_it_is() {
         after: vec![vec![], vec![0], vec![0], vec![2]],
     };
     let line = Line::plain(work);
-    let found = calmly(|watch| balance_again(&line, 10, &[0, 0, 1, 1], 2, &LIMITS, watch)).unwrap();
+    let found = balance_again(&line, 10, &[0, 0, 1, 1], 2, &LIMITS, &Watch::none()).unwrap();
     assert_eq!((found.moved, found.proven), (0, true));
     assert!(found.moves.is_empty());
 }
@@ -213,7 +213,7 @@ proptest! {
                 least = Some(least.map_or(moved, |least| least.min(moved)));
             }
         }
-        match calmly(|watch| balance_again(&line, takt, today, 2, &LIMITS, watch)) {
+        match balance_again(&line, takt, today, 2, &LIMITS, &Watch::none()) {
             Ok(found) => {
                 prop_assert_eq!(broken_rules(&line, takt, &found.stations), Vec::<String>::new());
                 prop_assert_eq!(Some(found.moved), least);
@@ -233,7 +233,7 @@ proptest! {
         let line = Line::plain(work);
         let today = &today[..line.work.ticks.len()];
         let few = Limits { steps: Some(steps), ..LIMITS };
-        match calmly(|watch| balance_again(&line, takt, today, 4, &few, watch)) {
+        match balance_again(&line, takt, today, 4, &few, &Watch::none()) {
             Ok(found) => {
                 prop_assert_eq!(broken_rules(&line, takt, &found.stations), Vec::<String>::new());
                 prop_assert!(found.bound <= found.moved);
@@ -301,9 +301,9 @@ fn where_posts_wait_for_each_other_some_work_must_move() {
         steps: Some(2),
         ..LIMITS
     };
-    let found = calmly(|watch| balance_again(&line, 9, &[0, 0, 0], 2, &LIMITS, watch)).unwrap();
+    let found = balance_again(&line, 9, &[0, 0, 0], 2, &LIMITS, &Watch::none()).unwrap();
     assert_eq!((found.moved, found.bound), (6, 6));
-    if let Ok(found) = calmly(|watch| balance_again(&line, 9, &[0, 0, 0], 2, &few, watch)) {
+    if let Ok(found) = balance_again(&line, 9, &[0, 0, 0], 2, &few, &Watch::none()) {
         assert!(found.bound >= 2);
     }
 }
@@ -316,7 +316,7 @@ fn a_second_machine_gets_a_station_and_little_else_moves() {
         steps: Some(80_000),
         ..LIMITS
     };
-    let found = calmly(|watch| balance_again(&line, takt, &today, 12, &few, watch)).unwrap();
+    let found = balance_again(&line, takt, &today, 12, &few, &Watch::none()).unwrap();
     assert_eq!(
         broken_rules(&line, takt, &found.stations),
         Vec::<String>::new()

@@ -1,9 +1,10 @@
 //! A robot that changes tools.
 
+use balance::Watch;
 use balance::cell::{Cell, Job, OpenTime, nearest_plan, plan_cell, timed};
 use proptest::prelude::*;
 
-use crate::{calmly, orders, work};
+use crate::{orders, work};
 
 fn cell() -> impl Strategy<Value = Cell> {
     let tools = prop::collection::vec(prop::option::weighted(0.8, 0_usize..3), 5);
@@ -80,7 +81,7 @@ proptest! {
 
     #[test]
     fn the_cell_takes_no_longer_than_the_best_order(cell in cell()) {
-        let plan = calmly(|watch| plan_cell(&cell, 1_000_000, watch));
+        let plan = plan_cell(&cell, 1_000_000, &Watch::none());
         let least = least_by_all(&cell);
         match plan {
             Ok(plan) => {
@@ -113,7 +114,7 @@ fn a_bead_that_no_order_closes_in_time_is_named_with_the_shortest_path() {
         stop: 60,
         cars: 1,
     };
-    let refused = calmly(|watch| plan_cell(&cell, 1_000, watch)).unwrap_err();
+    let refused = plan_cell(&cell, 1_000, &Watch::none()).unwrap_err();
     let named = balance::Fault::OpenTooShort {
         from: 0,
         to: 1,
@@ -122,6 +123,6 @@ fn a_bead_that_no_order_closes_in_time_is_named_with_the_shortest_path() {
         path: 35,
     };
     assert_eq!(refused, vec![named]);
-    let nearest = calmly(|watch| nearest_plan(&cell, 1_000, watch)).unwrap();
+    let nearest = nearest_plan(&cell, 1_000, &Watch::none()).unwrap();
     assert_eq!((nearest.ticks, nearest.kept[0].path), (65, 35));
 }

@@ -5,12 +5,12 @@ use balance::cost::{
     least_takt_within,
 };
 use balance::line::{Line, Rules, Side};
-use balance::{Limits, Work};
+use balance::{Limits, Watch, Work};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree as _;
 use proptest::test_runner::TestRunner;
 
-use crate::{LIMITS, calmly, orders, work};
+use crate::{LIMITS, orders, work};
 
 fn shop() -> impl Strategy<Value = Shop> {
     let robot = (1_u32..8, 0_usize..2, any::<bool>());
@@ -123,7 +123,7 @@ proptest! {
 
     #[test]
     fn the_least_cost_is_that_of_plain_enumeration(shop in shop(), takt in 9_u32..20) {
-        let found = calmly(|watch| least_cost(&shop, takt, &LIMITS, watch)).unwrap();
+        let found = least_cost(&shop, takt, &LIMITS, &Watch::none()).unwrap();
         prop_assert!(found.proven);
         prop_assert_eq!(found.bound, found.cost_per_year);
         prop_assert!(found.stations.iter().all(|station| station.ticks <= u64::from(takt)));
@@ -134,7 +134,7 @@ proptest! {
 
     #[test]
     fn fewer_stations_on_the_frontier_never_cost_less(shop in shop(), takt in 9_u32..20) {
-        let points = calmly(|watch| frontier(&shop, takt, &LIMITS, watch)).unwrap();
+        let points = frontier(&shop, takt, &LIMITS, &Watch::none()).unwrap();
         for pair in points.windows(2) {
             prop_assert!(pair[0].stations < pair[1].stations);
             prop_assert!(pair[0].crewed.cost_per_year >= pair[1].crewed.cost_per_year);
@@ -149,7 +149,7 @@ proptest! {
     #[test]
     fn a_budget_buys_the_takt_of_plain_enumeration(shop in shop(), budget in 14_u64..60) {
         let Ok((takt, low, crew)) =
-            calmly(|watch| least_takt_within(&shop, budget, &LIMITS, watch))
+            least_takt_within(&shop, budget, &LIMITS, &Watch::none())
         else {
             return Ok(());
         };
@@ -188,7 +188,7 @@ proptest! {
     #[test]
     fn a_line_of_one_post_costs_what_the_exact_search_says(shop in shop(), takt in 12_u32..25) {
         let staffed = as_line(&shop, &[]);
-        let found = calmly(|watch| least_cost_of_line(&staffed, takt, &SOME, watch)).unwrap();
+        let found = least_cost_of_line(&staffed, takt, &SOME, &Watch::none()).unwrap();
         let least = least_by_all(&shop, takt).unwrap();
         prop_assert!(found.bound <= least && least <= found.cost_per_year);
     }
@@ -203,7 +203,7 @@ proptest! {
         let sides: Vec<Side> = sides[..n].iter().map(|s| [Side::Left, Side::Right, Side::Either][*s]).collect();
         let mut staffed = as_line(&shop, &sides);
         staffed.line.rules = Rules { apart: vec![(0, 1)], ..Rules::default() };
-        let points = calmly(|watch| frontier_of_line(&staffed, takt, &SOME, watch)).unwrap();
+        let points = frontier_of_line(&staffed, takt, &SOME, &Watch::none()).unwrap();
         for pair in points.windows(2) {
             prop_assert!(pair[0].stations.len() < pair[1].stations.len());
             prop_assert!(pair[0].cost_per_year > pair[1].cost_per_year);
@@ -241,7 +241,7 @@ fn over_a_hundred_lines_of_one_post_the_search_stays_near_the_least() {
         let drawn = (shop(), 12_u32..25).new_tree(&mut runner).unwrap();
         let (shop, takt) = drawn.current();
         let staffed = as_line(&shop, &[]);
-        let found = calmly(|watch| least_cost_of_line(&staffed, takt, &SOME, watch)).unwrap();
+        let found = least_cost_of_line(&staffed, takt, &SOME, &Watch::none()).unwrap();
         let least = least_by_all(&shop, takt).unwrap();
         let over = found.cost_per_year as f64 / least as f64 - 1.0;
         excess += over / 100.0;

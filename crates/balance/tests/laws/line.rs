@@ -1,12 +1,13 @@
 //! Sides, people, models and rules of place.
 
+use balance::Watch;
 use balance::line::{
     Line, Model, Placed, Post, Side, Station, balance_line, broken_rules, given_station,
     least_takt_of_line,
 };
 use proptest::prelude::*;
 
-use crate::{LIMITS, calmly, orders, work};
+use crate::{LIMITS, orders, work};
 
 /// The fewest stations of all ways to put tasks on posts in all orders, up to
 /// `most`; judged by the checker alone.
@@ -104,7 +105,7 @@ proptest! {
 
     #[test]
     fn a_line_needs_the_stations_of_plain_enumeration(line in line(), takt in 9_u32..16) {
-        let found = calmly(|watch| balance_line(&line, takt, &LIMITS, watch));
+        let found = balance_line(&line, takt, &LIMITS, &Watch::none());
         let fewest = fewest_by_all(&line, takt, 3);
         match (found, fewest) {
             (Ok(found), fewest) => {
@@ -121,7 +122,7 @@ proptest! {
 
     #[test]
     fn a_least_takt_holds_and_one_tick_less_does_not(line in line(), stations in 2_u32..4) {
-        let found = calmly(|watch| least_takt_of_line(&line, stations, &LIMITS, watch));
+        let found = least_takt_of_line(&line, stations, &LIMITS, &Watch::none());
         let Ok((found, takt)) = found else { return Ok(()) };
         prop_assert_eq!(broken_rules(&line, takt, &found.stations), Vec::<String>::new());
         prop_assert!(found.proven);
@@ -146,7 +147,7 @@ proptest! {
         line.rules.together.push((2, 3));
         line.rules.apart.push((0, 5));
         let few = balance::Limits { steps: Some(30_000), ..LIMITS };
-        let Ok(found) = calmly(|watch| balance_line(&line, takt, &few, watch)) else {
+        let Ok(found) = balance_line(&line, takt, &few, &Watch::none()) else {
             return Ok(());
         };
         // With so few steps there may be none to show.
@@ -256,7 +257,7 @@ fn rules_that_clash_are_named_and_no_others() {
     let mut line = Line::plain(work);
     line.rules.together = vec![(0, 2), (3, 4)];
     line.rules.apart = vec![(0, 3), (0, 1)];
-    let told = |line: &Line| calmly(|watch| balance_line(line, 10, &LIMITS, watch)).unwrap_err();
+    let told = |line: &Line| balance_line(line, 10, &LIMITS, &Watch::none()).unwrap_err();
     let clash = balance::Fault::Clash {
         rules: vec![
             balance::PlaceRule::Together(0, 2),
@@ -292,7 +293,7 @@ fn what_pushes_a_fixed_task_beyond_its_station_is_named() {
     };
     let mut line = Line::plain(work);
     line.rules.fixed = vec![(0, 4), (2, 0)];
-    let told = calmly(|watch| balance_line(&line, 10, &LIMITS, watch)).unwrap_err();
+    let told = balance_line(&line, 10, &LIMITS, &Watch::none()).unwrap_err();
     let text = told[0].to_string();
     assert!(
         text.contains("task 1 before task 2 before task 3"),

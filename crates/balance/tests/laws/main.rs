@@ -14,24 +14,13 @@ mod plain;
 mod robots;
 mod robots_small;
 
-use std::sync::atomic::AtomicBool;
-
-use balance::{Limits, Watch, Work};
+use balance::{Limits, Work};
 use proptest::prelude::*;
 
 const LIMITS: Limits = Limits {
     memory_mb: 50,
     steps: None,
 };
-
-/// Runs a search that nobody ends.
-fn calmly<T>(search: impl FnOnce(&Watch<'_>) -> T) -> T {
-    let cancel = AtomicBool::new(false);
-    search(&Watch {
-        cancel: &cancel,
-        progress: &|_| {},
-    })
-}
 
 /// Work of a few tasks, each after some of those before it in the list.
 fn work(tasks: std::ops::Range<usize>, longest: u32) -> impl Strategy<Value = Work> {

@@ -1,9 +1,9 @@
 //! One side, one person a station.
 
-use balance::{Balance, Fault, Work, fewest_stations, least_takt};
+use balance::{Balance, Fault, Watch, Work, fewest_stations, least_takt};
 use proptest::prelude::*;
 
-use crate::{LIMITS, calmly, work};
+use crate::{LIMITS, work};
 
 /// The fewest stations by trying, for every set of tasks, each as the last:
 /// of ways to do a set the one with fewest stations and, of these, the least
@@ -58,7 +58,7 @@ proptest! {
         spare in 0_u32..14,
     ) {
         let takt = work.ticks.iter().max().unwrap() + spare;
-        let found = calmly(|watch| fewest_stations(&work, takt, &LIMITS, watch)).unwrap();
+        let found = fewest_stations(&work, takt, &LIMITS, &Watch::none()).unwrap();
         assert_sound(&work, takt.into(), &found);
         let fewest = fewest_by_sets(&work, takt);
         prop_assert!(found.proven);
@@ -75,7 +75,7 @@ proptest! {
             *ticks += large;
         }
         let takt = 2 * large + 13;
-        let found = calmly(|watch| fewest_stations(&work, takt, &LIMITS, watch)).unwrap();
+        let found = fewest_stations(&work, takt, &LIMITS, &Watch::none()).unwrap();
         assert_sound(&work, takt.into(), &found);
         prop_assert_eq!(found.stations.len(), fewest_by_sets(&work, takt));
         prop_assert!(found.proven);
@@ -86,7 +86,7 @@ proptest! {
         work in work(1..9, 12),
         stations in 1_u32..6,
     ) {
-        let found = calmly(|watch| least_takt(&work, stations, &LIMITS, watch)).unwrap();
+        let found = least_takt(&work, stations, &LIMITS, &Watch::none()).unwrap();
         let takt = found.longest(&work) as u32;
         assert_sound(&work, takt.into(), &found);
         prop_assert!(found.stations.len() <= stations as usize);
@@ -99,7 +99,7 @@ proptest! {
     #[test]
     fn more_takt_never_needs_more_stations(work in work(5..40, 30), takt in 30_u32..60) {
         let stations = |takt| {
-            let found = calmly(|watch| fewest_stations(&work, takt, &LIMITS, watch)).unwrap();
+            let found = fewest_stations(&work, takt, &LIMITS, &Watch::none()).unwrap();
             assert_sound(&work, takt.into(), &found);
             assert!(found.bound <= found.stations.len() as u64);
             found.stations.len()
@@ -114,7 +114,7 @@ fn a_circle_is_named_with_all_its_tasks() {
         ticks: vec![1; 4],
         after: vec![vec![], vec![3], vec![1], vec![2]],
     };
-    let faults = calmly(|watch| fewest_stations(&work, 9, &LIMITS, watch)).unwrap_err();
+    let faults = fewest_stations(&work, 9, &LIMITS, &Watch::none()).unwrap_err();
     let Fault::Circle { tasks } = &faults[0] else {
         panic!("{faults:?}");
     };
@@ -132,7 +132,7 @@ fn every_task_longer_than_takt_is_told_with_what_would_free_it() {
         ticks: vec![12, 5, 11],
         after: vec![vec![]; 3],
     };
-    let faults = calmly(|watch| fewest_stations(&work, 10, &LIMITS, watch)).unwrap_err();
+    let faults = fewest_stations(&work, 10, &LIMITS, &Watch::none()).unwrap_err();
     assert_eq!(faults.len(), 2);
     assert_eq!(
         faults[0].to_string(),
@@ -153,10 +153,10 @@ fn two_thousand_tasks_are_taken_and_one_more_is_not() {
         steps: Some(200_000),
         ..LIMITS
     };
-    let found = calmly(|watch| fewest_stations(&work(2_000), 120, &few, watch)).unwrap();
+    let found = fewest_stations(&work(2_000), 120, &few, &Watch::none()).unwrap();
     assert_sound(&work(2_000), 120, &found);
     assert!(found.bound <= found.stations.len() as u64);
-    let faults = calmly(|watch| fewest_stations(&work(2_001), 120, &few, watch)).unwrap_err();
+    let faults = fewest_stations(&work(2_001), 120, &few, &Watch::none()).unwrap_err();
     assert_eq!(
         faults,
         [Fault::TooMany {
@@ -184,7 +184,7 @@ fn the_answer_is_the_same_on_one_thread_and_on_many() {
             .num_threads(threads)
             .build()
             .unwrap();
-        pool.install(|| calmly(|watch| fewest_stations(&work, 100, &LIMITS, watch)).unwrap())
+        pool.install(|| fewest_stations(&work, 100, &LIMITS, &Watch::none()).unwrap())
     };
     assert_eq!(solve(1), solve(4));
 }

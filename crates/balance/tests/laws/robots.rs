@@ -8,12 +8,7 @@ use balance::{Fault, Watch};
 use proptest::prelude::*;
 
 pub(crate) fn solved(shop: &Shop, steps: u64) -> Result<Plan, Vec<Fault>> {
-    let cancel = AtomicBool::new(false);
-    let watch = Watch {
-        cancel: &cancel,
-        progress: &|_| {},
-    };
-    allocate(shop, steps, &watch)
+    allocate(shop, steps, &Watch::none())
 }
 
 pub(crate) fn group(joints: u32, ticks: u32, stations: &[usize]) -> Group {

@@ -12,7 +12,7 @@ pub fn openapi() -> String {
         let path = paths
             .entry(format!("/api{}", route.path))
             .or_insert_with(|| json!({}));
-        path[route.method] = operation(&route);
+        path[route.method.word()] = operation(&route);
     }
     let description = json!({
         "openapi": "3.1.0",
@@ -53,7 +53,7 @@ fn operation(route: &Route) -> Value {
 /// `post /variants/{variant}/edits` is `postVariantsVariantEdits`.
 fn operation_id(route: &Route) -> String {
     let words = route.path.split(|c: char| !c.is_ascii_alphanumeric());
-    let mut id = route.method.to_owned();
+    let mut id = route.method.word().to_owned();
     for word in words {
         let mut letters = word.chars();
         id.extend(letters.next().map(|first| first.to_ascii_uppercase()));

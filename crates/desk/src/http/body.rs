@@ -6,6 +6,7 @@ use axum::extract::rejection::{BytesRejection, QueryRejection};
 use axum::extract::{FromRequest, FromRequestParts, Path, Query, Request};
 use axum::http::request::Parts;
 use axum::http::{StatusCode, header};
+use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
 use super::failure::Failure;
@@ -81,5 +82,37 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequestParts<S> for Asked<T> {
         query
             .map(|Query(value)| Self(value))
             .map_err(|rejection: QueryRejection| Failure::bad_request(rejection.body_text()))
+    }
+}
+
+/// What is asked behind the question mark, where its values have limits.
+pub(crate) trait Question: DeserializeOwned + Send + 'static {
+    /// What it means once it is within them.
+    type Meant: Send;
+
+    fn meant(self) -> Result<Self::Meant, Failure>;
+}
+
+/// Nothing is asked.
+#[derive(Deserialize)]
+pub(crate) struct Plainly {}
+
+impl Question for Plainly {
+    type Meant = ();
+
+    fn meant(self) -> Result<(), Failure> {
+        Ok(())
+    }
+}
+
+/// What stands behind the question mark, held against its limits.
+pub(crate) struct Meant<Q: Question>(pub(crate) Q::Meant);
+
+impl<S: Send + Sync, Q: Question> FromRequestParts<S> for Meant<Q> {
+    type Rejection = Failure;
+
+    async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<Self, Failure> {
+        let Asked(asked) = Asked::<Q>::from_request_parts(parts, state).await?;
+        asked.meant().map(Self)
     }
 }

@@ -1,5 +1,6 @@
 //! Books on their way out.
 
+use std::fmt::Display;
 use std::io::{Cursor, Write as _};
 use std::sync::Arc;
 
@@ -20,8 +21,7 @@ pub(crate) async fn workbook(
 ) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
         let (revision, content, _) = office.store.revision(id)?;
-        let bytes =
-            book::xlsx_bytes(&content.workbook()).map_err(|error| refused(&error.to_string()))?;
+        let bytes = book::xlsx_bytes(&content.workbook()).map_err(refused)?;
         let name = file_name(&content.name, revision.id, "xlsx");
         Ok(download(XLSX, &name, bytes))
     })
@@ -35,7 +35,7 @@ pub(crate) async fn folder(
 ) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
         let (revision, content, _) = office.store.revision(id)?;
-        let bytes = packed(&content.workbook()).map_err(|error| refused(&error.to_string()))?;
+        let bytes = packed(&content.workbook()).map_err(refused)?;
         let name = file_name(&content.name, revision.id, "zip");
         Ok(download("application/zip", &name, bytes))
     })
@@ -54,11 +54,12 @@ fn packed(workbook: &book::raw::Workbook) -> zip::result::ZipResult<Vec<u8>> {
     Ok(zip.finish()?.into_inner())
 }
 
-pub(super) fn refused(message: &str) -> Failure {
+/// A book or an answer that no file of its kind can hold.
+pub(super) fn refused(error: impl Display) -> Failure {
     Failure::new(
         StatusCode::UNPROCESSABLE_ENTITY,
         "cannot-export",
-        message,
+        error.to_string(),
         "mend what the message names",
     )
 }

@@ -12,7 +12,7 @@ use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use serde_json::value::RawValue;
 
-use super::body::{Asked, In};
+use super::body::{Asked, In, Meant, Question};
 use super::export::{XLSX, download, file_name, refused};
 use super::failure::Failure;
 use super::reports::paper;
@@ -36,20 +36,10 @@ pub(crate) struct How {
     short: Option<u32>,
 }
 
-impl How {
-    /// How the log reads, and all that it says.
-    #[allow(clippy::unnecessary_wraps, reason = "a question as any other")]
-    pub(crate) fn learn(&self) -> Result<(Self, LogAsk), Failure> {
-        Ok((*self, LogAsk::Learn))
-    }
+impl Question for How {
+    type Meant = Judged;
 
-    /// Whether the model is believable.
-    #[allow(clippy::unnecessary_wraps, reason = "a question as any other")]
-    pub(crate) fn believe(&self) -> Result<(Self, LogAsk), Failure> {
-        Ok((*self, LogAsk::Believe))
-    }
-
-    fn judged(self) -> Result<Judged, Failure> {
+    fn meant(self) -> Result<Judged, Failure> {
         let judged = Judged {
             merge_s: self.merge.unwrap_or(0),
             short_s: self.short.unwrap_or(SHORT_S),
@@ -86,20 +76,18 @@ type Id = In<(i64, i64)>;
 /// A part of the reading as it was kept: `GET` of `reading`, `cells`, `drift`.
 pub(crate) fn kept(part: Part) -> MethodRouter<Arc<Desk>> {
     get(
-        move |State(desk): State<Arc<Desk>>, In((id, log)): Id, Asked(how): Asked<How>| async move {
-            let judged = how.judged()?;
-            let text = move |office: &Office| {
-                Ok::<_, Failure>(json_text(part_text(office, id, log, judged, part)?))
-            };
-            on_a_thread(&desk, text).await
+        move |State(desk): State<Arc<Desk>>, In(of): Id, Meant(judged): Meant<How>| async move {
+            on_a_thread(&desk, move |office| {
+                Ok(json_text(part_text(office, of, judged, part)?))
+            })
+            .await
         },
     )
 }
 
 fn part_text(
     office: &Office,
-    id: i64,
-    log: i64,
+    (id, log): (i64, i64),
     judged: Judged,
     part: Part,
 ) -> Result<Bytes, Failure> {
@@ -116,24 +104,18 @@ fn typed<T: DeserializeOwned>(text: &[u8]) -> Result<T, Failure> {
 #[derive(Clone, Debug, Deserialize)]
 pub(crate) struct WhichStops {
     station: Option<String>,
-    merge: Option<u32>,
-    short: Option<u32>,
 }
 
 /// `GET /api/revisions/{id}/logs/{log}/stops`: of a station, or of all with the
 /// cycles that are furthest from planned.
 pub(crate) async fn stops(
     State(desk): State<Arc<Desk>>,
-    In((id, log)): Id,
+    In(of): Id,
+    Meant(judged): Meant<How>,
     Asked(which): Asked<WhichStops>,
 ) -> Result<Json<StopsAndCycles>, Failure> {
-    let how = How {
-        merge: which.merge,
-        short: which.short,
-    };
-    let judged = how.judged()?;
     on_a_thread(&desk, move |office| {
-        let text = part_text(office, id, log, judged, Part::Stops)?;
+        let text = part_text(office, of, judged, Part::Stops)?;
         let mut all: StopsAndCycles = typed(&text)?;
         match which.station.filter(|station| !station.is_empty()) {
             Some(station) => {
@@ -151,23 +133,17 @@ pub(crate) async fn stops(
 #[derive(Clone, Copy, Debug, Deserialize)]
 pub(crate) struct WhichFit {
     cell: usize,
-    merge: Option<u32>,
-    short: Option<u32>,
 }
 
 /// `GET /api/revisions/{id}/logs/{log}/fit`.
 pub(crate) async fn fit(
     State(desk): State<Arc<Desk>>,
-    In((id, log)): Id,
+    In(of): Id,
+    Meant(judged): Meant<How>,
     Asked(which): Asked<WhichFit>,
 ) -> Result<Response, Failure> {
-    let how = How {
-        merge: which.merge,
-        short: which.short,
-    };
-    let judged = how.judged()?;
     on_a_thread(&desk, move |office| {
-        let text = part_text(office, id, log, judged, Part::Fits)?;
+        let text = part_text(office, of, judged, Part::Fits)?;
         let fits: Vec<Option<Box<RawValue>>> = typed(&text)?;
         let fit = fits.into_iter().nth(which.cell).flatten();
         let missing = || Failure::not_found(format!("cell {} has no fit", which.cell));
@@ -184,8 +160,6 @@ pub(crate) struct WhichFigures {
     level: Option<Level>,
     shop: Option<String>,
     station: Option<String>,
-    merge: Option<u32>,
-    short: Option<u32>,
 }
 
 /// Of what size the groups are.
@@ -199,14 +173,6 @@ pub(crate) enum Level {
 }
 
 impl WhichFigures {
-    fn judged(&self) -> Result<Judged, Failure> {
-        let how = How {
-            merge: self.merge,
-            short: self.short,
-        };
-        how.judged()
-    }
-
     fn chosen(&self, mut all: FigureRows) -> FigureRows {
         all.rows.retain(|row| {
             let of = &row.of;
@@ -238,12 +204,12 @@ impl WhichFigures {
 /// `GET /api/revisions/{id}/logs/{log}/figures`.
 pub(crate) async fn figures(
     State(desk): State<Arc<Desk>>,
-    In((id, log)): Id,
+    In(of): Id,
+    Meant(judged): Meant<How>,
     Asked(which): Asked<WhichFigures>,
 ) -> Result<Json<FigureRows>, Failure> {
-    let judged = which.judged()?;
     on_a_thread(&desk, move |office| {
-        let text = part_text(office, id, log, judged, Part::Figures(which.by))?;
+        let text = part_text(office, of, judged, Part::Figures(which.by))?;
         Ok(Json(which.chosen(typed(&text)?)))
     })
     .await
@@ -252,17 +218,16 @@ pub(crate) async fn figures(
 /// `GET /api/revisions/{id}/logs/{log}/figures.xlsx`: all groups of a fineness.
 pub(crate) async fn figures_workbook(
     State(desk): State<Arc<Desk>>,
-    In((id, log)): Id,
+    In(of): Id,
+    Meant(judged): Meant<How>,
     Asked(which): Asked<WhichFigures>,
 ) -> Result<Response, Failure> {
-    let judged = which.judged()?;
     on_a_thread(&desk, move |office| {
-        let (revision, content, _) = office.store.revision(id)?;
-        let text = part_text(office, id, log, judged, Part::Figures(which.by))?;
+        let (revision, content, _) = office.store.revision(of.0)?;
+        let text = part_text(office, of, judged, Part::Figures(which.by))?;
         let rows: FigureRows = which.chosen(typed(&text)?);
-        let stops: StopsAndCycles = typed(&part_text(office, id, log, judged, Part::Stops)?)?;
-        let bytes = report::figures_xlsx(&rows, &stops);
-        let bytes = bytes.map_err(|error| refused(&error.to_string()))?;
+        let stops: StopsAndCycles = typed(&part_text(office, of, judged, Part::Stops)?)?;
+        let bytes = report::figures_xlsx(&rows, &stops).map_err(refused)?;
         let name = file_name(
             &format!("{}-log-figures", content.name),
             revision.id,
@@ -273,18 +238,14 @@ pub(crate) async fn figures_workbook(
     .await
 }
 
-/// A question about a log as it stands behind the question mark.
-type Question<Q> = fn(&Q) -> Result<(How, LogAsk), Failure>;
-
-/// Asks for a job that answers a question: `POST`.
-pub(crate) fn asks<Q>(question: Question<Q>) -> MethodRouter<Arc<Desk>>
-where
-    Q: DeserializeOwned + Send + 'static,
-{
+/// Has a question answered: `POST`.
+pub(crate) fn asks<Q: Question>(ask: fn(Q::Meant) -> LogAsk) -> MethodRouter<Arc<Desk>> {
     post(
-        move |State(desk): State<Arc<Desk>>, In((id, log)): Id, Asked(which): Asked<Q>| async move {
-            let (how, ask) = question(&which)?;
-            let judged = how.judged()?;
+        move |State(desk): State<Arc<Desk>>,
+              In((id, log)): Id,
+              Meant(judged): Meant<How>,
+              Meant(asked): Meant<Q>| async move {
+            let ask = ask(asked);
             let order = LogOrder { log, judged, ask };
             on_a_thread(&desk, move |office| asking(office.ask_log(id, order)?)).await
         },
@@ -292,47 +253,40 @@ where
 }
 
 /// The answer, once there is one: `GET`.
-pub(crate) fn answers<Q>(question: Question<Q>) -> MethodRouter<Arc<Desk>>
-where
-    Q: DeserializeOwned + Send + 'static,
-{
+pub(crate) fn answers<Q: Question>(ask: fn(Q::Meant) -> LogAsk) -> MethodRouter<Arc<Desk>> {
     get(
-        move |State(desk): State<Arc<Desk>>, In((id, log)): Id, Asked(which): Asked<Q>| async move {
-            let (how, ask) = question(&which)?;
-            let judged = how.judged()?;
-            let text = move |office: &Office| {
+        move |State(desk): State<Arc<Desk>>,
+              In((id, log)): Id,
+              Meant(judged): Meant<How>,
+              Meant(asked): Meant<Q>| async move {
+            let ask = ask(asked);
+            on_a_thread(&desk, move |office| {
                 let text = office.log_answer(id, log, judged, ask)?;
-                Ok::<_, Failure>(json_text(text.ok_or_else(not_read)?))
-            };
-            on_a_thread(&desk, text).await
+                Ok(json_text(text.ok_or_else(not_read)?))
+            })
+            .await
         },
     )
 }
 
-/// Which day, and how rows are judged.
+/// Which day.
 #[derive(Clone, Debug, Deserialize)]
 pub(crate) struct WhichDay {
     day: String,
-    merge: Option<u32>,
-    short: Option<u32>,
 }
 
-impl WhichDay {
-    /// What the day cost.
-    pub(crate) fn asked(&self) -> Result<(How, LogAsk), Failure> {
-        let how = How {
-            merge: self.merge,
-            short: self.short,
-        };
-        let day = day_of(&self.day).ok_or_else(|| {
+impl Question for WhichDay {
+    type Meant = i64;
+
+    fn meant(self) -> Result<i64, Failure> {
+        day_of(&self.day).ok_or_else(|| {
             Failure::new(
                 StatusCode::UNPROCESSABLE_ENTITY,
                 "day",
                 format!("the day is `{}`", self.day),
                 "give a date such as 2026-03-10",
             )
-        })?;
-        Ok((how, LogAsk::Day(day)))
+        })
     }
 }
 
@@ -340,10 +294,10 @@ impl WhichDay {
 fn noted(
     office: &Office,
     (id, log): (i64, i64),
-    which: &WhichDay,
+    judged: Judged,
+    day: i64,
 ) -> Result<(ToldDay, Vec<Action>), Failure> {
-    let (how, ask) = which.asked()?;
-    let text = office.log_answer(id, log, how.judged()?, ask)?;
+    let text = office.log_answer(id, log, judged, LogAsk::Day(day))?;
     let told: ToldDay = typed(&text.ok_or_else(not_read)?)?;
     let notes = office.store.notes(log, &told.day.date)?;
     let actions = notes.into_iter().map(|note| Action {
@@ -359,10 +313,11 @@ fn noted(
 pub(crate) async fn morning(
     State(desk): State<Arc<Desk>>,
     In(of): Id,
-    Asked(which): Asked<WhichDay>,
+    Meant(judged): Meant<How>,
+    Meant(day): Meant<WhichDay>,
 ) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
-        let (told, actions) = noted(office, of, &which)?;
+        let (told, actions) = noted(office, of, judged, day)?;
         let (_, checked) = office.checked(of.0)?;
         let shops: Vec<_> = told
             .shops
@@ -386,13 +341,13 @@ pub(crate) async fn morning(
 pub(crate) async fn day_workbook(
     State(desk): State<Arc<Desk>>,
     In(of): Id,
-    Asked(which): Asked<WhichDay>,
+    Meant(judged): Meant<How>,
+    Meant(day): Meant<WhichDay>,
 ) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
-        let (told, actions) = noted(office, of, &which)?;
+        let (told, actions) = noted(office, of, judged, day)?;
         let (revision, content, _) = office.store.revision(of.0)?;
-        let bytes = report::day_xlsx(&told, &actions);
-        let bytes = bytes.map_err(|error| refused(&error.to_string()))?;
+        let bytes = report::day_xlsx(&told, &actions).map_err(refused)?;
         let name = format!("{}-{}", content.name, told.day.date);
         let name = file_name(&name, revision.id, "xlsx");
         Ok(download(XLSX, &name, bytes))

@@ -11,7 +11,7 @@ use futures_util::StreamExt as _;
 use serde::{Deserialize, Serialize};
 use tokio::sync::mpsc;
 
-use super::body::{Asked, In, Payload};
+use super::body::{Asked, In, Meant, Payload, Question};
 use super::failure::Failure;
 use super::runs::{Asking, asking};
 use super::{Desk, on_a_thread};
@@ -298,8 +298,10 @@ fn one() -> u64 {
     1
 }
 
-impl HowLong {
-    fn weeks(self) -> Result<Weeks, Failure> {
+impl Question for HowLong {
+    type Meant = Weeks;
+
+    fn meant(self) -> Result<Weeks, Failure> {
         if (1..=MOST_WEEKS).contains(&self.weeks) {
             return Ok(Weeks {
                 weeks: self.weeks,
@@ -319,9 +321,8 @@ impl HowLong {
 pub(crate) async fn rehearsal(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
-    Asked(long): Asked<HowLong>,
+    Meant(weeks): Meant<HowLong>,
 ) -> Result<Json<Rehearsed>, Failure> {
-    let weeks = long.weeks()?;
     on_a_thread(&desk, move |office| {
         let found = office.rehearsed(id, weeks)?;
         let missing = || Failure::not_found("no such log was written of this revision");
@@ -334,9 +335,8 @@ pub(crate) async fn rehearsal(
 pub(crate) async fn rehearse(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
-    Asked(long): Asked<HowLong>,
+    Meant(weeks): Meant<HowLong>,
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
-    let weeks = long.weeks()?;
     on_a_thread(&desk, move |office| asking(office.rehearse(id, weeks)?)).await
 }
 

@@ -13,7 +13,7 @@ use axum::response::Response;
 use serde::Deserialize;
 use whole::order::{BuildOrder, HandMove, HandOrder, HandPlaces};
 
-use super::body::{Asked, In};
+use super::body::{Asked, In, Meant, Question};
 use super::export::{XLSX, download, file_name, refused};
 use super::failure::Failure;
 use super::reports::paper;
@@ -32,16 +32,17 @@ const MOST_EFFORT: u32 = 64;
 /// Moves of a hand-made order; more are better kept in the book.
 const MOST_MOVES: usize = 500;
 
-/// Which week, how much is searched for its order, and what was moved by hand.
-#[derive(Clone, Debug, Deserialize)]
+/// Which week, and how much is searched for its order.
+#[derive(Clone, Copy, Debug, Deserialize)]
 pub(crate) struct WhichOrder {
     week: Option<u32>,
     effort: Option<u32>,
-    moves: Option<String>,
 }
 
-impl WhichOrder {
-    fn wanted(&self) -> Result<Wanted, Failure> {
+impl Question for WhichOrder {
+    type Meant = Wanted;
+
+    fn meant(self) -> Result<Wanted, Failure> {
         let (week, effort) = (self.week.unwrap_or(1), self.effort.unwrap_or(1));
         let refused = |code, found, mend| {
             let status = StatusCode::UNPROCESSABLE_ENTITY;
@@ -57,9 +58,18 @@ impl WhichOrder {
         }
         Ok(Wanted::Week(week, effort))
     }
+}
 
-    /// The moves as `from.cars.to`, one after the other with `_` between.
-    fn moves(&self) -> Result<Vec<HandMove>, Failure> {
+/// What was moved by hand: `from.cars.to`, one after the other with `_` between.
+#[derive(Clone, Debug, Deserialize)]
+pub(crate) struct ByHand {
+    moves: Option<String>,
+}
+
+impl Question for ByHand {
+    type Meant = Vec<HandMove>;
+
+    fn meant(self) -> Result<Vec<HandMove>, Failure> {
         let text = self.moves.as_deref().unwrap_or_default();
         let words: Vec<&str> = text.split('_').filter(|word| !word.is_empty()).collect();
         if words.len() > MOST_MOVES {
@@ -102,22 +112,12 @@ impl From<NoHand> for Failure {
     }
 }
 
-/// `GET /api/revisions/{id}/shops/order`.
-pub(crate) async fn order(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-    Asked(which): Asked<WhichOrder>,
-) -> Result<Response, Failure> {
-    shops::plan_of(desk, id, Shop::Order, which.wanted()?).await
-}
-
 /// `POST /api/revisions/{id}/shops/order`.
 pub(crate) async fn plan_order(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
-    Asked(which): Asked<WhichOrder>,
+    Meant(wanted): Meant<WhichOrder>,
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
-    let wanted = which.wanted()?;
     on_a_thread(&desk, move |office| {
         office.order_can_be_planned(id, wanted)?;
         asking(office.plan_shop(id, Shop::Order, wanted)?)
@@ -129,9 +129,9 @@ pub(crate) async fn plan_order(
 pub(crate) async fn hand(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
-    Asked(which): Asked<WhichOrder>,
+    Meant(wanted): Meant<WhichOrder>,
+    Meant(moves): Meant<ByHand>,
 ) -> Result<Json<HandOrder>, Failure> {
-    let (wanted, moves) = (which.wanted()?, which.moves()?);
     on_a_thread(&desk, move |office| {
         Ok(Json(office.moved(id, wanted, &moves)?))
     })
@@ -139,11 +139,8 @@ pub(crate) async fn hand(
 }
 
 /// Which cars are to find a place.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Copy, Debug, Deserialize)]
 pub(crate) struct WhichCars {
-    week: Option<u32>,
-    effort: Option<u32>,
-    moves: Option<String>,
     from: u32,
     cars: Option<u32>,
 }
@@ -152,21 +149,10 @@ pub(crate) struct WhichCars {
 pub(crate) async fn places(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
-    Asked(which): Asked<WhichCars>,
+    Meant(wanted): Meant<WhichOrder>,
+    Meant(moves): Meant<ByHand>,
+    Asked(WhichCars { from, cars }): Asked<WhichCars>,
 ) -> Result<Json<HandPlaces>, Failure> {
-    let WhichCars {
-        week,
-        effort,
-        moves,
-        from,
-        cars,
-    } = which;
-    let which = WhichOrder {
-        week,
-        effort,
-        moves,
-    };
-    let (wanted, moves) = (which.wanted()?, which.moves()?);
     let cars = cars.unwrap_or(1);
     on_a_thread(&desk, move |office| {
         Ok(Json(office.places_for(id, wanted, &moves, (from, cars))?))
@@ -178,10 +164,11 @@ pub(crate) async fn places(
 pub(crate) async fn order_workbook(
     desk: State<Arc<Desk>>,
     id: In<i64>,
-    which: Asked<WhichOrder>,
+    week: Meant<WhichOrder>,
+    moves: Meant<ByHand>,
 ) -> Result<Response, Failure> {
-    file(desk, id, which, XLSX, "xlsx", |order| {
-        report::order_xlsx(order).map_err(|error| refused(&error.to_string()))
+    file(desk, id, (week, moves), XLSX, "xlsx", |order| {
+        report::order_xlsx(order).map_err(refused)
     })
     .await
 }
@@ -190,9 +177,10 @@ pub(crate) async fn order_workbook(
 pub(crate) async fn order_csv(
     desk: State<Arc<Desk>>,
     id: In<i64>,
-    which: Asked<WhichOrder>,
+    week: Meant<WhichOrder>,
+    moves: Meant<ByHand>,
 ) -> Result<Response, Failure> {
-    file(desk, id, which, CSV, "csv", |order| {
+    file(desk, id, (week, moves), CSV, "csv", |order| {
         Ok(report::order_csv(order).into_bytes())
     })
     .await
@@ -202,9 +190,9 @@ pub(crate) async fn order_csv(
 pub(crate) async fn order_paper(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
-    Asked(which): Asked<WhichOrder>,
+    Meant(wanted): Meant<WhichOrder>,
+    Meant(moves): Meant<ByHand>,
 ) -> Result<Response, Failure> {
-    let (wanted, moves) = (which.wanted()?, which.moves()?);
     on_a_thread(&desk, move |office| {
         let (revision, _, _) = office.store.revision(id)?;
         let order = office.moved_order(id, wanted, &moves)?;
@@ -220,12 +208,11 @@ pub(crate) async fn order_paper(
 async fn file(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
-    Asked(which): Asked<WhichOrder>,
+    (Meant(wanted), Meant(moves)): (Meant<WhichOrder>, Meant<ByHand>),
     kind: &'static str,
     ending: &'static str,
     form: fn(&BuildOrder) -> Result<Vec<u8>, Failure>,
 ) -> Result<Response, Failure> {
-    let (wanted, moves) = (which.wanted()?, which.moves()?);
     on_a_thread(&desk, move |office| {
         let (revision, content, _) = office.store.revision(id)?;
         let order = office.moved_order(id, wanted, &moves)?;

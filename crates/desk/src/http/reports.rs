@@ -77,9 +77,7 @@ pub(crate) async fn workbook(
 ) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
         let (revision, content, _) = office.store.revision(id)?;
-        let bytes = reported(office, id, |report| {
-            report::xlsx(report).map_err(|error| refused(&error.to_string()))
-        })?;
+        let bytes = reported(office, id, |report| report::xlsx(report).map_err(refused))?;
         let name = file_name(&format!("{}-figures", content.name), revision.id, "xlsx");
         Ok(download(XLSX, &name, bytes))
     })

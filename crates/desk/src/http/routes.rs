@@ -8,6 +8,7 @@ mod shop_routes;
 use std::sync::Arc;
 
 use axum::extract::DefaultBodyLimit;
+use axum::handler::Handler;
 use axum::routing::{MethodRouter, delete, get, post};
 
 use super::{Desk, export, facts, import, reports, revisions, runs, session, variants};
@@ -21,12 +22,14 @@ const JSON_BYTES: usize = 8 << 20;
     allow(dead_code, reason = "read where the description is made")
 )]
 pub(crate) struct Route {
-    pub(crate) method: &'static str,
+    pub(crate) method: Method,
     /// Below `/api`.
     pub(crate) path: &'static str,
     pub(crate) about: &'static str,
     pub(crate) query: &'static [Query],
     pub(crate) body: Media,
+    /// What a body may have at the most; none for the interface's usual.
+    most_bytes: Option<usize>,
     pub(crate) status: u16,
     pub(crate) reply: Media,
 }
@@ -85,20 +88,73 @@ pub(crate) enum Media {
     Events(&'static str),
 }
 
+#[derive(Clone, Copy)]
+pub(crate) enum Method {
+    Get,
+    Post,
+    Delete,
+}
+
+#[cfg(feature = "schema")]
+impl Method {
+    /// Its name in the description.
+    pub(crate) fn word(self) -> &'static str {
+        match self {
+            Self::Get => "get",
+            Self::Post => "post",
+            Self::Delete => "delete",
+        }
+    }
+}
+
+type Handled = (Route, MethodRouter<Arc<Desk>>);
+
 impl Route {
     /// The same with what may stand behind the question mark.
     const fn with(self, query: &'static [Query]) -> Self {
         Self { query, ..self }
     }
+
+    /// The same with another answer than 200 where all went well.
+    const fn status(self, status: u16) -> Self {
+        Self { status, ..self }
+    }
+
+    /// The same with a body of so many bytes at most.
+    const fn up_to(self, bytes: usize) -> Self {
+        Self {
+            most_bytes: Some(bytes),
+            ..self
+        }
+    }
+
+    /// The same with who answers it.
+    fn by<H: Handler<T, Arc<Desk>>, T: 'static>(self, handler: H) -> Handled {
+        let answers = match self.method {
+            Method::Get => get(handler),
+            Method::Post => post(handler),
+            Method::Delete => delete(handler),
+        };
+        match self.most_bytes {
+            Some(bytes) => self.through(answers.layer(DefaultBodyLimit::max(bytes))),
+            None => self.through(answers),
+        }
+    }
+
+    /// The same with what answers it, made for the purpose.
+    fn through(self, answers: MethodRouter<Arc<Desk>>) -> Handled {
+        (self, answers)
+    }
 }
 
 const fn reads(path: &'static str, about: &'static str, reply: Media) -> Route {
     Route {
-        method: "get",
+        method: Method::Get,
         path,
         about,
         query: &[],
         body: Media::Nothing,
+        most_bytes: None,
         status: 200,
         reply,
     }
@@ -106,87 +162,85 @@ const fn reads(path: &'static str, about: &'static str, reply: Media) -> Route {
 
 const fn posts(path: &'static str, about: &'static str, body: Media, reply: Media) -> Route {
     Route {
-        method: "post",
+        method: Method::Post,
         body,
         ..reads(path, about, reply)
     }
 }
 
-type Handled = (Route, MethodRouter<Arc<Desk>>);
+const fn deletes(path: &'static str, about: &'static str, reply: Media) -> Route {
+    Route {
+        method: Method::Delete,
+        ..reads(path, about, reply)
+    }
+}
+
+/// Asks for a job.
+const fn asks(path: &'static str, about: &'static str) -> Route {
+    posts(path, about, Media::Nothing, Media::Json("Asking")).status(202)
+}
+
+const fn file(path: &'static str, about: &'static str, kinds: &'static [&'static str]) -> Route {
+    reads(path, about, Media::Bytes(kinds))
+}
+
+const PAPER: &[&str] = &["text/html"];
+const WORKBOOK: &[&str] = &[export::XLSX];
 
 /// All addresses below `/api`.
 pub(crate) fn all() -> Vec<Handled> {
-    let mut all = program();
-    all.extend(lines_of_work());
-    all.extend(changes());
-    all.extend(books());
-    all.extend(results());
-    all.extend(jobs());
-    all.extend(shop_routes::plans());
-    all.extend(shop_routes::files());
-    all.extend(shop_routes::order());
-    all.extend(next_routes::all());
-    all.extend(log_routes::all());
-    all.extend(shop_routes::money());
-    all
+    let all = [
+        program(),
+        lines_of_work(),
+        changes(),
+        books(),
+        results(),
+        jobs(),
+        shop_routes::all(),
+        next_routes::all(),
+        log_routes::all(),
+    ];
+    all.into_iter().flatten().collect()
 }
 
 fn program() -> Vec<Handled> {
     vec![
-        (
-            reads(
-                "/health",
-                "That the program is there",
-                Media::Json("Health"),
-            ),
-            get(facts::health),
-        ),
-        (
-            reads(
-                "/schema",
-                "The tables of the book and their columns",
-                Media::Json("Schema"),
-            ),
-            get(facts::schema),
-        ),
-        (
-            reads("/formulas", "The formula sheet", Media::List("Formula")),
-            get(facts::formulas),
-        ),
-        (
-            posts(
-                "/formulas/{name}",
-                "Computes a formula from texts with units",
-                Media::Texts,
-                Media::Json("Working"),
-            ),
-            post(facts::compute),
-        ),
-        (
-            reads("/openapi.json", "This description", Media::AnyJson),
-            get(facts::openapi),
-        ),
-        (
-            posts(
-                "/login",
-                "Begins a session, where the desk is open to other machines",
-                Media::Json("Login"),
-                Media::Json("LoggedIn"),
-            ),
-            post(session::log_in),
-        ),
-        (
-            Route {
-                status: 204,
-                ..posts(
-                    "/logout",
-                    "Ends the session",
-                    Media::Nothing,
-                    Media::Nothing,
-                )
-            },
-            post(session::log_out),
-        ),
+        reads(
+            "/health",
+            "That the program is there",
+            Media::Json("Health"),
+        )
+        .by(facts::health),
+        reads(
+            "/schema",
+            "The tables of the book and their columns",
+            Media::Json("Schema"),
+        )
+        .by(facts::schema),
+        reads("/formulas", "The formula sheet", Media::List("Formula")).by(facts::formulas),
+        posts(
+            "/formulas/{name}",
+            "Computes a formula from texts with units",
+            Media::Texts,
+            Media::Json("Working"),
+        )
+        .by(facts::compute),
+        reads("/openapi.json", "This description", Media::AnyJson).by(facts::openapi),
+        posts(
+            "/login",
+            "Begins a session, where the desk is open to other machines",
+            Media::Json("Login"),
+            Media::Json("LoggedIn"),
+        )
+        .by(session::log_in),
+        posts(
+            "/logout",
+            "Ends the session",
+            Media::Nothing,
+            Media::Nothing,
+        )
+        .status(204)
+        .by(session::log_out),
     ]
 }
 
@@ -199,125 +253,101 @@ const IMPORT: &[Query] = &[
 
 fn lines_of_work() -> Vec<Handled> {
     vec![
-        (
-            reads(
-                "/variants",
-                "All variants with their heads",
-                Media::List("Variant"),
-            ),
-            get(variants::list),
-        ),
-        (
-            Route {
-                status: 201,
-                ..posts(
-                    "/variants",
-                    "Makes a variant from a revision, or with an empty book",
-                    Media::Json("NewVariant"),
-                    Media::Json("Variant"),
-                )
-            },
-            post(variants::add),
-        ),
-        (
-            reads(
-                "/variants/{variant}/revisions",
-                "The revisions of a variant, newest first",
-                Media::List("Revision"),
-            ),
-            get(variants::revisions),
-        ),
+        reads(
+            "/variants",
+            "All variants with their heads",
+            Media::List("Variant"),
+        )
+        .by(variants::list),
+        posts(
+            "/variants",
+            "Makes a variant from a revision, or with an empty book",
+            Media::Json("NewVariant"),
+            Media::Json("Variant"),
+        )
+        .status(201)
+        .by(variants::add),
+        reads(
+            "/variants/{variant}/revisions",
+            "The revisions of a variant, newest first",
+            Media::List("Revision"),
+        )
+        .by(variants::revisions),
     ]
 }
 
 fn changes() -> Vec<Handled> {
     vec![
-        (
-            posts(
-                "/variants/{variant}/edits",
-                "Saves an edit, merged with what came in since its base; 409 names the cells \
-                     that others changed",
-                Media::Json("Edit"),
-                Media::Json("EditReply"),
-            )
-            .with(OUTCOME),
-            post(variants::edit).layer(DefaultBodyLimit::max(JSON_BYTES)),
-        ),
-        (
-            posts(
-                "/variants/{variant}/take-back",
-                "Takes a revision back, an import for one; what came in since stays, 409 names \
-                 the cells that others changed on top of it",
-                Media::Json("TakeBack"),
-                Media::Json("EditReply"),
-            ),
-            post(variants::take_back),
-        ),
-        (
-            posts(
-                "/variants/{variant}/restore",
-                "Makes an old revision's book the head again",
-                Media::Json("Restore"),
-                Media::Json("Revision"),
-            ),
-            post(variants::restore),
-        ),
-        (
-            posts(
-                "/variants/{variant}/import",
-                "Saves a book (.xlsx, or CSV files in an archive) or one table (CSV) as a new \
-                     revision",
-                Media::Bytes(&[export::XLSX, "application/zip", "text/csv"]),
-                Media::Json("Imported"),
-            )
-            .with(IMPORT),
-            post(import::import).layer(DefaultBodyLimit::max(import::MOST_BYTES)),
-        ),
+        posts(
+            "/variants/{variant}/edits",
+            "Saves an edit, merged with what came in since its base; 409 names the cells \
+                that others changed",
+            Media::Json("Edit"),
+            Media::Json("EditReply"),
+        )
+        .with(OUTCOME)
+        .up_to(JSON_BYTES)
+        .by(variants::edit),
+        posts(
+            "/variants/{variant}/take-back",
+            "Takes a revision back, an import for one; what came in since stays, 409 names \
+                the cells that others changed on top of it",
+            Media::Json("TakeBack"),
+            Media::Json("EditReply"),
+        )
+        .by(variants::take_back),
+        posts(
+            "/variants/{variant}/restore",
+            "Makes an old revision's book the head again",
+            Media::Json("Restore"),
+            Media::Json("Revision"),
+        )
+        .by(variants::restore),
+        posts(
+            "/variants/{variant}/import",
+            "Saves a book (.xlsx, or CSV files in an archive) or one table (CSV) as a new \
+                revision",
+            Media::Bytes(&[export::XLSX, "application/zip", "text/csv"]),
+            Media::Json("Imported"),
+        )
+        .with(IMPORT)
+        .up_to(import::MOST_BYTES)
+        .by(import::import),
     ]
 }
 
 fn books() -> Vec<Handled> {
     vec![
-        (
-            reads(
-                "/revisions/{id}/book",
-                "The book with its problems",
-                Media::Json("BookReply"),
-            ),
-            get(revisions::book),
-        ),
-        (
-            reads(
-                "/revisions/{id}/problems",
-                "All that is wrong with a book, as tables and as a plant",
-                Media::Json("BookProblems"),
-            ),
-            get(revisions::problems),
-        ),
-        (
-            reads(
-                "/revisions/{a}/compare/{b}",
-                "What differs between two revisions",
-                Media::Json("Compare"),
-            ),
-            get(revisions::compare),
-        ),
-        (
-            reads(
-                "/revisions/{id}/export.xlsx",
-                "The book as a workbook",
-                Media::Bytes(&[export::XLSX]),
-            ),
-            get(export::workbook),
-        ),
-        (
-            reads(
-                "/revisions/{id}/export.zip",
-                "The book as CSV files in an archive",
-                Media::Bytes(&["application/zip"]),
-            ),
-            get(export::folder),
-        ),
+        reads(
+            "/revisions/{id}/book",
+            "The book with its problems",
+            Media::Json("BookReply"),
+        )
+        .by(revisions::book),
+        reads(
+            "/revisions/{id}/problems",
+            "All that is wrong with a book, as tables and as a plant",
+            Media::Json("BookProblems"),
+        )
+        .by(revisions::problems),
+        reads(
+            "/revisions/{a}/compare/{b}",
+            "What differs between two revisions",
+            Media::Json("Compare"),
+        )
+        .by(revisions::compare),
+        file(
+            "/revisions/{id}/export.xlsx",
+            "The book as a workbook",
+            WORKBOOK,
+        )
+        .by(export::workbook),
+        file(
+            "/revisions/{id}/export.zip",
+            "The book as CSV files in an archive",
+            &["application/zip"],
+        )
+        .by(export::folder),
     ]
 }
 
@@ -344,87 +374,59 @@ const WORKINGS: &[Query] = &[Query {
 
 fn results() -> Vec<Handled> {
     vec![
-        (
-            reads(
-                "/revisions/{id}/plan",
-                "The rate plan",
-                Media::Json("RatePlan"),
-            )
-            .with(WORKINGS),
-            get(revisions::plan),
-        ),
-        (
-            reads(
-                "/revisions/{id}/figures/{figure}",
-                "One figure of the plan with its working",
-                Media::Json("Figure"),
-            ),
-            get(revisions::figure),
-        ),
-        (
-            reads(
-                "/revisions/{id}/answer",
-                "The answer of a run with the kind's own settings; 404 before it was run",
-                Media::Json("Answer"),
-            )
-            .with(KIND),
-            get(runs::answer),
-        ),
-        (
-            Route {
-                status: 202,
-                ..posts(
-                    "/revisions/{id}/runs",
-                    "Runs the plant, or finds the job that does or did",
-                    Media::Json("NewRun"),
-                    Media::Json("Asking"),
-                )
-            },
-            post(runs::run),
-        ),
-        (
-            reads(
-                "/revisions/{id}/report.html",
-                "The report for paper, with the best answer there is",
-                Media::Bytes(&["text/html"]),
-            ),
-            get(reports::page),
-        ),
-        (
-            reads(
-                "/revisions/{id}/figures.xlsx",
-                "All tables and figures of the report as a workbook",
-                Media::Bytes(&[export::XLSX]),
-            ),
-            get(reports::workbook),
-        ),
+        reads(
+            "/revisions/{id}/plan",
+            "The rate plan",
+            Media::Json("RatePlan"),
+        )
+        .with(WORKINGS)
+        .by(revisions::plan),
+        reads(
+            "/revisions/{id}/figures/{figure}",
+            "One figure of the plan with its working",
+            Media::Json("Figure"),
+        )
+        .by(revisions::figure),
+        reads(
+            "/revisions/{id}/answer",
+            "The answer of a run with the kind's own settings; 404 before it was run",
+            Media::Json("Answer"),
+        )
+        .with(KIND)
+        .by(runs::answer),
+        posts(
+            "/revisions/{id}/runs",
+            "Runs the plant, or finds the job that does or did",
+            Media::Json("NewRun"),
+            Media::Json("Asking"),
+        )
+        .status(202)
+        .by(runs::run),
+        file(
+            "/revisions/{id}/report.html",
+            "The report for paper, with the best answer there is",
+            PAPER,
+        )
+        .by(reports::page),
+        file(
+            "/revisions/{id}/figures.xlsx",
+            "All tables and figures of the report as a workbook",
+            WORKBOOK,
+        )
+        .by(reports::workbook),
     ]
 }
 
 fn jobs() -> Vec<Handled> {
     vec![
-        (
-            reads("/jobs", "All jobs, newest first", Media::List("Job")),
-            get(runs::jobs),
-        ),
-        (
-            reads("/jobs/{id}", "A job", Media::Json("Job")),
-            get(runs::job),
-        ),
-        (
-            Route {
-                method: "delete",
-                ..reads("/jobs/{id}", "Cancels a job", Media::Json("Job"))
-            },
-            delete(runs::cancel),
-        ),
-        (
-            reads(
-                "/jobs/{id}/events",
-                "A job's state now and after every change, until its end",
-                Media::Events("Job"),
-            ),
-            get(runs::events),
-        ),
+        reads("/jobs", "All jobs, newest first", Media::List("Job")).by(runs::jobs),
+        reads("/jobs/{id}", "A job", Media::Json("Job")).by(runs::job),
+        deletes("/jobs/{id}", "Cancels a job", Media::Json("Job")).by(runs::cancel),
+        reads(
+            "/jobs/{id}/events",
+            "A job's state now and after every change, until its end",
+            Media::Events("Job"),
+        )
+        .by(runs::events),
     ]
 }

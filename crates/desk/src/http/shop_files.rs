@@ -5,76 +5,47 @@ use std::sync::Arc;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
+use axum::routing::{MethodRouter, get};
 use serde::Deserialize;
+use serde::de::DeserializeOwned;
 use shops::coil::{Coil, StripPart};
 use whole::assembly::Assembly;
-use whole::body::Body;
-use whole::growth::Growth;
-use whole::money::CarMoney;
 use whole::paint::Paint;
 use whole::press::Press;
 
-use super::body::{Asked, In};
+use super::body::{Asked, In, Meant, Question};
 use super::export::{XLSX, download, file_name, refused};
 use super::failure::Failure;
 use super::reports::paper;
-use super::shops::{AtRate, WithRuns, not_planned};
+use super::shops::{AtRate, not_planned};
 use super::{Desk, on_a_thread};
 use crate::clock;
 use crate::jobs::{Shop, Wanted};
-use crate::report::{self, Balance, Date};
+use crate::report::{self, Balance, Date, WorkbookError};
 
 pub(super) const SVG: &str = "image/svg+xml";
 pub(super) const DXF: &str = "image/vnd.dxf";
 pub(super) const ICS: &str = "text/calendar; charset=utf-8";
 
-/// `GET /api/revisions/{id}/shops/coil.xlsx`.
-pub(crate) async fn coil_workbook(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-) -> Result<Response, Failure> {
-    let asked = (Shop::Coil, Wanted::Book);
-    workbook_at(desk, id, asked, "coils", |plan: Coil| {
-        report::coil_xlsx(&plan)
-    })
-    .await
-}
-
-/// `GET /api/revisions/{id}/shops/press.xlsx`.
-pub(crate) async fn press_workbook(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-) -> Result<Response, Failure> {
-    let asked = (Shop::Press, Wanted::Book);
-    workbook_at(desk, id, asked, "press", |plan: Press| {
-        report::press_xlsx(&plan)
-    })
-    .await
-}
-
-/// `GET /api/revisions/{id}/shops/money.xlsx`.
-pub(crate) async fn money_workbook(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-) -> Result<Response, Failure> {
-    let asked = (Shop::Money, Wanted::Book);
-    workbook_at(desk, id, asked, "money", |plan: CarMoney| {
-        report::money_xlsx(&plan)
-    })
-    .await
-}
-
-/// `GET /api/revisions/{id}/shops/growth.xlsx`.
-pub(crate) async fn growth_workbook(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-    Asked(with): Asked<WithRuns>,
-) -> Result<Response, Failure> {
-    let asked = (Shop::Growth, with.wanted());
-    workbook_at(desk, id, asked, "growth", |plan: Growth| {
-        report::growth_xlsx(&plan)
-    })
-    .await
+/// A shop's plan as a workbook: `GET`.
+pub(crate) fn workbook<Q, T>(
+    shop: Shop,
+    name: &'static str,
+    write: fn(&T) -> Result<Vec<u8>, WorkbookError>,
+) -> MethodRouter<Arc<Desk>>
+where
+    Q: Question<Meant: Into<Wanted>>,
+    T: DeserializeOwned + 'static,
+{
+    get(
+        move |desk: State<Arc<Desk>>, id: In<i64>, Meant(asked): Meant<Q>| async move {
+            file_at(desk, id, (shop, asked.into()), move |plan: T| {
+                let bytes = write(&plan).map_err(refused)?;
+                Ok(File::of(name, XLSX, "xlsx", bytes))
+            })
+            .await
+        },
+    )
 }
 
 /// Which week a calendar is of.
@@ -169,53 +140,13 @@ async fn strip(
     .await
 }
 
-/// `GET /api/revisions/{id}/shops/body.xlsx`.
-pub(crate) async fn body_workbook(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-    Asked(at): Asked<AtRate>,
-) -> Result<Response, Failure> {
-    let asked = (Shop::Body, at.rate()?.into());
-    workbook_at(desk, id, asked, "body", |plan: Body| {
-        report::body_xlsx(&plan)
-    })
-    .await
-}
-
-/// `GET /api/revisions/{id}/shops/assembly.xlsx`.
-pub(crate) async fn assembly_workbook(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-    Asked(at): Asked<AtRate>,
-) -> Result<Response, Failure> {
-    let asked = (Shop::Assembly, at.rate()?.into());
-    workbook_at(desk, id, asked, "assembly", |plan: Assembly| {
-        report::assembly_xlsx(&plan)
-    })
-    .await
-}
-
-/// `GET /api/revisions/{id}/shops/paint.xlsx`.
-pub(crate) async fn paint_workbook(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-    Asked(at): Asked<AtRate>,
-) -> Result<Response, Failure> {
-    let asked = (Shop::Paint, at.rate()?.into());
-    workbook_at(desk, id, asked, "paint", |plan: Paint| {
-        report::paint_xlsx(&plan)
-    })
-    .await
-}
-
 /// `GET /api/revisions/{id}/shops/paint/line.svg`.
 pub(crate) async fn paint_line(
     desk: State<Arc<Desk>>,
     id: In<i64>,
-    Asked(at): Asked<AtRate>,
+    Meant(rate): Meant<AtRate>,
 ) -> Result<Response, Failure> {
-    let asked = (Shop::Paint, at.rate()?.into());
-    file_at(desk, id, asked, |plan: Paint| {
+    file_at(desk, id, (Shop::Paint, rate.into()), |plan: Paint| {
         let bytes = report::paint_svg(&plan).into_bytes();
         Ok(File::of("paint-line", SVG, "svg", bytes))
     })
@@ -227,16 +158,16 @@ pub(crate) async fn paint_line(
 pub(crate) struct WhichCell {
     /// Its place in the plan's list, the first being 1.
     cell: usize,
-    cars: Option<f64>,
 }
 
 /// `GET /api/revisions/{id}/shops/assembly/cell.svg`.
 pub(crate) async fn assembly_cell(
     desk: State<Arc<Desk>>,
     id: In<i64>,
+    Meant(rate): Meant<AtRate>,
     Asked(which): Asked<WhichCell>,
 ) -> Result<Response, Failure> {
-    let asked = (Shop::Assembly, AtRate::of(which.cars).rate()?.into());
+    let asked = (Shop::Assembly, rate.into());
     file_at(desk, id, asked, move |plan: Assembly| {
         let cell = which.cell.checked_sub(1).and_then(|at| plan.cells.get(at));
         let cell = cell.ok_or_else(|| {
@@ -258,16 +189,15 @@ pub(crate) async fn assembly_cell(
 #[derive(Debug, Deserialize)]
 pub(crate) struct WhichWork {
     of: Option<String>,
-    cars: Option<f64>,
 }
 
 /// `GET /api/revisions/{id}/shops/assembly/work.html`: to be read and printed.
 pub(crate) async fn assembly_work(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
+    Meant(rate): Meant<AtRate>,
     Asked(which): Asked<WhichWork>,
 ) -> Result<Response, Failure> {
-    let rate = AtRate::of(which.cars).rate()?;
     let word = which.of.as_deref().unwrap_or(Balance::Today.word());
     let balance = Balance::ALL.into_iter().find(|one| one.word() == word);
     let balance = balance.ok_or_else(|| {
@@ -305,7 +235,7 @@ impl File {
 }
 
 /// A shop's plan for the book's cars in another form; it must have been made.
-async fn file<T: serde::de::DeserializeOwned + 'static>(
+async fn file<T: DeserializeOwned + 'static>(
     desk: State<Arc<Desk>>,
     id: In<i64>,
     shop: Shop,
@@ -314,22 +244,8 @@ async fn file<T: serde::de::DeserializeOwned + 'static>(
     file_at(desk, id, (shop, Wanted::Book), form).await
 }
 
-/// A shop's plan as a workbook; it must have been made.
-async fn workbook_at<T: serde::de::DeserializeOwned + 'static, E: std::fmt::Display>(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-    asked: (Shop, Wanted),
-    name: &'static str,
-    write: impl FnOnce(T) -> Result<Vec<u8>, E> + Send + 'static,
-) -> Result<Response, Failure> {
-    file_at(desk, id, asked, move |plan: T| {
-        let bytes = write(plan).map_err(|error| refused(&error.to_string()))?;
-        Ok(File::of(name, XLSX, "xlsx", bytes))
-    })
-    .await
-}
-
-async fn file_at<T: serde::de::DeserializeOwned + 'static>(
+/// The same for what was asked of the shop.
+async fn file_at<T: DeserializeOwned + 'static>(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
     (shop, wanted): (Shop, Wanted),

@@ -2,47 +2,21 @@
 
 use std::sync::Arc;
 
-use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
+use axum::routing::{MethodRouter, get, post};
 use serde::Deserialize;
 use units::PerWeek;
 
-use super::body::{Asked, In};
+use super::body::{In, Meant, Question};
 use super::failure::Failure;
-use super::runs::{Asking, asking};
+use super::runs::asking;
 use super::{Desk, json_text, on_a_thread};
 use crate::jobs::{Shop, Wanted};
 
 /// More cars a week than any plant makes.
 const MOST_CARS: f64 = 1e6;
-
-/// `GET /api/revisions/{id}/shops/coil`.
-pub(crate) async fn coil(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Coil, Wanted::Book).await
-}
-
-/// `GET /api/revisions/{id}/shops/press`.
-pub(crate) async fn press(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Press, Wanted::Book).await
-}
-
-/// `POST /api/revisions/{id}/shops/coil`.
-pub(crate) async fn plan_coil(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Coil, Wanted::Book).await
-}
-
-/// `POST /api/revisions/{id}/shops/press`.
-pub(crate) async fn plan_press(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Press, Wanted::Book).await
-}
 
 /// The cars a week that a shop is asked for; absent those of the book.
 #[derive(Clone, Copy, Debug, Deserialize)]
@@ -50,12 +24,10 @@ pub(crate) struct AtRate {
     cars: Option<f64>,
 }
 
-impl AtRate {
-    pub(super) const fn of(cars: Option<f64>) -> Self {
-        Self { cars }
-    }
+impl Question for AtRate {
+    type Meant = Option<PerWeek>;
 
-    pub(super) fn rate(self) -> Result<Option<PerWeek>, Failure> {
+    fn meant(self) -> Result<Option<PerWeek>, Failure> {
         let Some(cars) = self.cars else {
             return Ok(None);
         };
@@ -71,155 +43,55 @@ impl AtRate {
     }
 }
 
-/// `GET /api/revisions/{id}/shops/body`.
-pub(crate) async fn body(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-    Asked(at): Asked<AtRate>,
-) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Body, at.rate()?.into()).await
-}
-
-/// `POST /api/revisions/{id}/shops/body`.
-pub(crate) async fn plan_body(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-    Asked(at): Asked<AtRate>,
-) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Body, at.rate()?.into()).await
-}
-
-/// `GET /api/revisions/{id}/shops/assembly`.
-pub(crate) async fn assembly(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-    Asked(at): Asked<AtRate>,
-) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Assembly, at.rate()?.into()).await
-}
-
-/// `POST /api/revisions/{id}/shops/assembly`.
-pub(crate) async fn plan_assembly(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-    Asked(at): Asked<AtRate>,
-) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Assembly, at.rate()?.into()).await
-}
-
-/// `GET /api/revisions/{id}/shops/assembly/today`.
-pub(crate) async fn assembly_today(
-    State(desk): State<Arc<Desk>>,
-    In(id): In<i64>,
-    Asked(at): Asked<AtRate>,
-) -> Result<Response, Failure> {
-    let rate = at.rate()?;
-    on_a_thread(&desk, move |office| {
-        Ok(json_text(office.today_text(id, rate)?))
-    })
-    .await
-}
-
-/// `GET /api/revisions/{id}/shops/paint`.
-pub(crate) async fn paint(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-    Asked(at): Asked<AtRate>,
-) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Paint, at.rate()?.into()).await
-}
-
-/// `POST /api/revisions/{id}/shops/paint`.
-pub(crate) async fn plan_paint(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-    Asked(at): Asked<AtRate>,
-) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Paint, at.rate()?.into()).await
-}
-
-/// `GET /api/revisions/{id}/shops/carts`.
-pub(crate) async fn carts(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Carts, Wanted::Book).await
-}
-
-/// `POST /api/revisions/{id}/shops/carts`.
-pub(crate) async fn plan_carts(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Carts, Wanted::Book).await
-}
-
-/// `GET /api/revisions/{id}/shops/carts/plan`.
-pub(crate) async fn cart_plan(
-    State(desk): State<Arc<Desk>>,
-    In(id): In<i64>,
-) -> Result<Response, Failure> {
-    on_a_thread(&desk, move |office| {
-        Ok(json_text(office.cart_plan_text(id)?))
-    })
-    .await
-}
-
-/// `GET /api/revisions/{id}/shops/money`.
-pub(crate) async fn money(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Money, Wanted::Book).await
-}
-
-/// `POST /api/revisions/{id}/shops/money`.
-pub(crate) async fn plan_money(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Money, Wanted::Book).await
-}
-
 /// Whether every period of the forecast is run as well.
 #[derive(Clone, Copy, Debug, Deserialize)]
 pub(crate) struct WithRuns {
     run: Option<bool>,
 }
 
-impl WithRuns {
-    pub(super) fn wanted(self) -> Wanted {
-        if self.run == Some(true) {
+impl Question for WithRuns {
+    type Meant = Wanted;
+
+    fn meant(self) -> Result<Wanted, Failure> {
+        Ok(if self.run == Some(true) {
             Wanted::Runs
         } else {
             Wanted::Book
-        }
+        })
     }
 }
 
-/// `GET /api/revisions/{id}/shops/growth`.
-pub(crate) async fn growth(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-    Asked(with): Asked<WithRuns>,
-) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Growth, with.wanted()).await
+/// A shop's plan as it was kept: `GET`.
+pub(crate) fn kept<Q>(shop: Shop) -> MethodRouter<Arc<Desk>>
+where
+    Q: Question<Meant: Into<Wanted>>,
+{
+    get(
+        move |State(desk): State<Arc<Desk>>, In(id): In<i64>, Meant(asked): Meant<Q>| async move {
+            let wanted = asked.into();
+            on_a_thread(&desk, move |office| {
+                let text = office.shop_text(id, shop, wanted)?;
+                Ok(json_text(text.ok_or_else(not_planned)?))
+            })
+            .await
+        },
+    )
 }
 
-/// `POST /api/revisions/{id}/shops/growth`.
-pub(crate) async fn plan_growth(
-    desk: State<Arc<Desk>>,
-    id: In<i64>,
-    Asked(with): Asked<WithRuns>,
-) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Growth, with.wanted()).await
-}
-
-pub(super) async fn plan_of(
-    State(desk): State<Arc<Desk>>,
-    In(id): In<i64>,
-    shop: Shop,
-    wanted: Wanted,
-) -> Result<Response, Failure> {
-    on_a_thread(&desk, move |office| {
-        let text = office.shop_text(id, shop, wanted)?;
-        Ok(json_text(text.ok_or_else(not_planned)?))
-    })
-    .await
+/// Has a shop planned: `POST`.
+pub(crate) fn planned<Q>(shop: Shop) -> MethodRouter<Arc<Desk>>
+where
+    Q: Question<Meant: Into<Wanted>>,
+{
+    post(
+        move |State(desk): State<Arc<Desk>>, In(id): In<i64>, Meant(asked): Meant<Q>| async move {
+            let wanted = asked.into();
+            on_a_thread(&desk, move |office| {
+                asking(office.plan_shop(id, shop, wanted)?)
+            })
+            .await
+        },
+    )
 }
 
 pub(super) fn not_planned() -> Failure {
@@ -231,14 +103,25 @@ pub(super) fn not_planned() -> Failure {
     )
 }
 
-pub(super) async fn ask_for(
+/// `GET /api/revisions/{id}/shops/assembly/today`.
+pub(crate) async fn assembly_today(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
-    shop: Shop,
-    wanted: Wanted,
-) -> Result<(StatusCode, Json<Asking>), Failure> {
+    Meant(rate): Meant<AtRate>,
+) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
-        asking(office.plan_shop(id, shop, wanted)?)
+        Ok(json_text(office.today_text(id, rate)?))
+    })
+    .await
+}
+
+/// `GET /api/revisions/{id}/shops/carts/plan`.
+pub(crate) async fn cart_plan(
+    State(desk): State<Arc<Desk>>,
+    In(id): In<i64>,
+) -> Result<Response, Failure> {
+    on_a_thread(&desk, move |office| {
+        Ok(json_text(office.cart_plan_text(id)?))
     })
     .await
 }

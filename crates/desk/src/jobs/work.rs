@@ -206,6 +206,13 @@ impl Wanted {
     }
 }
 
+impl From<()> for Wanted {
+    /// Who asks for nothing more wants the book as it is.
+    fn from((): ()) -> Self {
+        Self::Book
+    }
+}
+
 impl From<Option<PerWeek>> for Wanted {
     fn from(rate: Option<PerWeek>) -> Self {
         rate.map_or(Self::Book, Self::Rate)

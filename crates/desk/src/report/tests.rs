@@ -130,12 +130,8 @@ fn the_workbook_holds_every_figure_and_the_book() {
 fn assembly() -> &'static whole::assembly::Assembly {
     static ASSEMBLY: OnceLock<whole::assembly::Assembly> = OnceLock::new();
     ASSEMBLY.get_or_init(|| {
-        let watch = whole::assembly::Watch {
-            cancel: &std::sync::atomic::AtomicBool::new(false),
-            progress: &|_| {},
-        };
         let book = book::check(&demo().workbook).book;
-        whole::assembly::assembly(&book, &watch).expect("a balance")
+        whole::assembly::assembly(&book, &whole::assembly::Watch::none()).expect("a balance")
     })
 }
 

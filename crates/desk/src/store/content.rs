@@ -63,7 +63,7 @@ impl Table {
     }
 
     /// The row's key columns, for people: `framing`, `underbody / framing`.
-    pub fn key_of(&self, row: &Row) -> String {
+    pub(crate) fn key_of(&self, row: &Row) -> String {
         let cell = |column: &&str| {
             let at = self.column(column)?;
             row.cells.get(at).filter(|cell| !cell.trim().is_empty())
@@ -110,7 +110,7 @@ impl Content {
 
     /// The name of what the checks and solvers see: everything but the rows'
     /// ids. Two revisions of one name have the same answers.
-    pub fn book_digest(&self) -> Digest {
+    pub(crate) fn book_digest(&self) -> Digest {
         let mut fields = Fields::new("book");
         fields.text(&self.name);
         for table in &self.tables {

@@ -82,7 +82,7 @@ impl Store {
     ///
     /// # Errors
     /// When the database fails or has no room.
-    pub fn keep_result(&self, key: ResultKey, text: &str) -> Result<(), StoreError> {
+    pub(crate) fn keep_result(&self, key: ResultKey, text: &str) -> Result<(), StoreError> {
         let mut packer = DeflateEncoder::new(Vec::new(), Compression::fast());
         packer.write_all(text.as_bytes())?;
         let bytes = packer.finish()?;

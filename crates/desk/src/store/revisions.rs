@@ -325,7 +325,7 @@ impl Store {
     ///
     /// # Errors
     /// When there is no such variant or revision, or the database fails.
-    pub fn restore_revision(
+    pub(crate) fn restore_revision(
         &self,
         variant: i64,
         id: i64,

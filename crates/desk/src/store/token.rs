@@ -44,7 +44,7 @@ impl Store {
     ///
     /// # Errors
     /// When the database fails.
-    pub fn has_token(&self) -> Result<bool, StoreError> {
+    pub(crate) fn has_token(&self) -> Result<bool, StoreError> {
         Ok(self.salt_and_hash()?.is_some())
     }
 
@@ -52,7 +52,7 @@ impl Store {
     ///
     /// # Errors
     /// When the database fails.
-    pub fn is_token(&self, token: &str) -> Result<bool, StoreError> {
+    pub(crate) fn is_token(&self, token: &str) -> Result<bool, StoreError> {
         let Some((salt, known)) = self.salt_and_hash()? else {
             return Ok(false);
         };

@@ -8,7 +8,7 @@ use flow::model::Work;
 use serde::{Deserialize, Serialize};
 use whole::network::Built;
 
-use crate::figures::{CauseRow, word_of};
+use crate::figures::{CauseRow, ranked, word_of};
 use crate::gather::Spell;
 use crate::read::{Log, Made};
 use crate::roster::Roster;
@@ -254,28 +254,16 @@ impl Happened {
             .iter()
             .filter(|(key, _)| key.1 == LossKind::Stop);
         let total: f64 = stops.clone().map(|(_, sum)| seconds(sum.lost)).sum();
-        let mut rows: Vec<CauseRow> = stops
-            .map(|(key, sum)| CauseRow {
-                station: roster.places[key.0 as usize].name.clone(),
-                cause: cause(log, *key),
-                stops: sum.events,
-                down_s: seconds(sum.lost),
-                waiting_s: 0.0,
-                share: seconds(sum.lost) / total.max(1e-9),
-                running_share: 0.0,
-            })
-            .collect();
-        rows.sort_by(|a, b| {
-            b.down_s
-                .total_cmp(&a.down_s)
-                .then_with(|| a.station.cmp(&b.station))
+        let rows = stops.map(|(key, sum)| CauseRow {
+            station: roster.places[key.0 as usize].name.clone(),
+            cause: cause(log, *key),
+            stops: sum.events,
+            down_s: seconds(sum.lost),
+            waiting_s: 0.0,
+            share: seconds(sum.lost) / total.max(1e-9),
+            running_share: 0.0,
         });
-        let mut running = 0.0;
-        for row in &mut rows {
-            running += row.share;
-            row.running_share = running;
-        }
-        rows
+        ranked(rows.collect())
     }
 
     /// Stops, and waits with a cause of their own; rows of one are joined.

@@ -12,6 +12,7 @@ use crate::read::{Gatherer, Log};
 use crate::rehearse::{MONDAY, Settings as Rehearse, rehearse, states_csv};
 use crate::roster::Roster;
 use crate::time::{HOUR, seconds};
+use book::Book;
 use book::small::book;
 
 /// Weld holds the line back at 100 s; the others take 60 s and have places
@@ -90,6 +91,15 @@ const SETTINGS: Settings = Settings {
     apart: 6,
 };
 
+fn told(
+    plant: &Book,
+    built: &Built,
+    (roster, log): (&Roster, &Log),
+    date: i64,
+) -> Result<Day, NoDay> {
+    day(plant, built, roster, log, date, &SETTINGS, &Watch::none())
+}
+
 #[test]
 fn a_minute_lost_away_from_the_constraint_costs_nothing() {
     let date = MONDAY + 8;
@@ -103,16 +113,7 @@ fn a_minute_lost_away_from_the_constraint_costs_nothing() {
     let (_, _, clean) = logged(LINE, &built, date);
     assert_eq!(clean - made, 18.0, "half an hour at 100 s");
 
-    let found = day(
-        &plant,
-        &built,
-        &roster,
-        &log,
-        date,
-        &SETTINGS,
-        &Watch::none(),
-    )
-    .unwrap();
+    let found = told(&plant, &built, (&roster, &log), date).unwrap();
     assert_eq!(found.made, made);
     assert!((found.plan - 864.0).abs() < 1e-6);
     let cars = |station: &str| {
@@ -148,16 +149,7 @@ fn slow_cycles_are_found_and_counted_in_cars() {
     let slow = LINE.replace("weld,body,100", "weld,body,125");
     let happened = whole::network::build(&book(&slow)).unwrap();
     let (roster, log, made) = logged(LINE, &happened, date);
-    let found = day(
-        &plant,
-        &built,
-        &roster,
-        &log,
-        date,
-        &SETTINGS,
-        &Watch::none(),
-    )
-    .unwrap();
+    let found = told(&plant, &built, (&roster, &log), date).unwrap();
     let weld = found
         .losses
         .iter()
@@ -261,16 +253,7 @@ fn hours_are_held_against_the_plan() {
     let plant = book(LINE);
     let built = whole::network::build(&plant).unwrap();
     let (roster, log, made) = logged(LINE, &built, date);
-    let found = day(
-        &plant,
-        &built,
-        &roster,
-        &log,
-        date,
-        &SETTINGS,
-        &Watch::none(),
-    )
-    .unwrap();
+    let found = told(&plant, &built, (&roster, &log), date).unwrap();
     assert_eq!(found.hours.len(), 24);
     assert!(
         found
@@ -408,15 +391,7 @@ fn a_day_that_the_log_does_not_know_is_refused() {
     let plant = book(LINE);
     let built = whole::network::build(&plant).unwrap();
     let (roster, log, _) = logged(LINE, &built, MONDAY + 8);
-    let refused = day(
-        &plant,
-        &built,
-        &roster,
-        &log,
-        MONDAY - 30,
-        &SETTINGS,
-        &Watch::none(),
-    );
+    let refused = told(&plant, &built, (&roster, &log), MONDAY - 30);
     match refused {
         Err(NoDay::Problems(problems)) => {
             assert_eq!(problems[0].code, "log/no-such-day");

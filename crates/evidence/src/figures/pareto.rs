@@ -42,18 +42,20 @@ pub fn causes(log: &Log, roster: &Roster) -> Vec<CauseRow> {
         }
     }
     let total: f64 = sums.values().map(|sum| seconds(sum.down)).sum();
-    let mut rows: Vec<CauseRow> = sums
-        .into_iter()
-        .map(|((place, word), sum)| CauseRow {
-            station: roster.places[place as usize].name.clone(),
-            cause: word_of(log, word).to_owned(),
-            stops: sum.stops,
-            down_s: seconds(sum.down),
-            waiting_s: seconds(sum.waiting),
-            share: seconds(sum.down) / total.max(1e-9),
-            running_share: 0.0,
-        })
-        .collect();
+    let rows = sums.into_iter().map(|((place, word), sum)| CauseRow {
+        station: roster.places[place as usize].name.clone(),
+        cause: word_of(log, word).to_owned(),
+        stops: sum.stops,
+        down_s: seconds(sum.down),
+        waiting_s: seconds(sum.waiting),
+        share: seconds(sum.down) / total.max(1e-9),
+        running_share: 0.0,
+    });
+    ranked(rows.collect())
+}
+
+/// The most time down first, with what it and all before it come to.
+pub(crate) fn ranked(mut rows: Vec<CauseRow>) -> Vec<CauseRow> {
     rows.sort_by(|a, b| {
         b.down_s
             .total_cmp(&a.down_s)

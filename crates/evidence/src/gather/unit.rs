@@ -123,11 +123,6 @@ impl UnitLog {
         }
     }
 
-    /// Processing time so far, seconds.
-    pub fn processing_s(&self) -> f64 {
-        seconds(self.run)
-    }
-
     /// The next row of this unit.
     pub(crate) fn row(&mut self, context: &Context<'_>, mut known: Known) {
         if let Some(before) = &self.open_row {

@@ -95,7 +95,7 @@ fn made_by_joints<'b>(
 /// Stops of each station that its joints make, in the order of the network.
 /// They stand in no cell: their row is 0 of the table in which a measured stop
 /// would have one.
-pub fn joint_stops(book: &Book, built: &Built) -> Vec<BookCell> {
+pub(crate) fn joint_stops(book: &Book, built: &Built) -> Vec<BookCell> {
     let cells = made_by_joints(book, built).flat_map(|(place, slot, stop)| {
         let cell = |column, what, seconds: f64| BookCell {
             at: At {

@@ -11,7 +11,7 @@ use crate::fit::Span;
 /// let span = evidence::learn::share_span(288, 300, 0.95);
 /// assert!(span.holds(0.96) && span.low > 0.93 && span.high < 0.98);
 /// ```
-pub fn share_span(hits: u64, of: u64, level: f64) -> Span {
+pub(crate) fn share_span(hits: u64, of: u64, level: f64) -> Span {
     if of == 0 {
         return Span {
             value: 0.0,

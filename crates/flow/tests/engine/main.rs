@@ -21,18 +21,7 @@ use flow::reference::ReferenceLine;
 use flow::{Distribution, Halt, Plan, Settings, WarmUp, Watch, run};
 
 fn station(name: &str, cycle: Distribution) -> Station {
-    Station {
-        name: name.to_owned(),
-        work: Work::Cycle(Cycles::same(cycle)),
-        units: 1,
-        stops: Vec::new(),
-        wear: 1.0,
-        quality: Quality::PERFECT,
-        takes: Takes::Any,
-        gives: Gives::Share,
-        calendar: None,
-        release: None,
-    }
+    Station::new(name, cycle)
 }
 
 fn fixed(name: &str, seconds: f64) -> Station {

@@ -7,8 +7,8 @@
 use crate::support::Case;
 use flow::distribution::Distribution::{self, Erlang, Exponential, Fixed, Lognormal, Uniform};
 use flow::model::{
-    Arrival, AtClose, Basis, Calendar, CalendarIdx, Crew, CrewIdx, Cycles, Fleet, Gives, Link,
-    LinkIdx, Network, Quality, Station, StationIdx, Stop, Takes, Work,
+    Arrival, AtClose, Basis, Calendar, CalendarIdx, Crew, CrewIdx, Fleet, Link, LinkIdx, Network,
+    Quality, Station, StationIdx, Stop, Takes,
 };
 use flow::{Estimate, Outcome, Plan, Settings, WarmUp, Watch};
 
@@ -88,18 +88,7 @@ fn settings(case: &Case, length_s: f64) -> Settings {
 }
 
 fn station(name: &str, cycle: Distribution) -> Station {
-    Station {
-        name: name.to_owned(),
-        work: Work::Cycle(Cycles::same(cycle)),
-        units: 1,
-        stops: Vec::new(),
-        wear: 1.0,
-        quality: Quality::PERFECT,
-        takes: Takes::Any,
-        gives: Gives::Share,
-        calendar: None,
-        release: None,
-    }
+    Station::new(name, cycle)
 }
 
 fn stop(cause: String, basis: Basis, between_s: f64, repair_s: f64) -> Stop {

@@ -14,9 +14,8 @@ use whole::assembly::{
 
 use budget::{bought, in_words};
 
-use super::check::{read, refused};
+use super::check::{refused, sound};
 use super::coils::file_name;
-use super::problems::is_error;
 use crate::arguments::AssemblyArguments;
 use crate::crew;
 use crate::figure::{number, percent, things};
@@ -53,11 +52,8 @@ pub(crate) fn assembly(asked: &AssemblyArguments, form: Form) -> Result<Answer, 
     if let Some(folder) = &asked.svg {
         folder::make_empty(folder)?;
     }
-    let checked = book::check(&read(path)?);
-    if checked.problems.iter().any(is_error) {
-        return refused(&checked.problems, path, form);
-    }
-    if checked.book.tasks.is_empty() {
+    let book = sound(path, form)?;
+    if book.tasks.is_empty() {
         return Err(Failure::usage(format!(
             "{}: the book has no tasks, so there is nothing to balance; give it a tasks table",
             path.display()
@@ -69,14 +65,11 @@ pub(crate) fn assembly(asked: &AssemblyArguments, form: Form) -> Result<Answer, 
         progress: &progress,
     };
     let planned = match asked.budget {
-        Some(budget) => bought(&checked.book, budget, &watch),
-        None => whole::assembly::assembly_at(&checked.book, rate, &watch).map(|plan| (plan, None)),
+        Some(budget) => bought(&book, budget, &watch),
+        None => whole::assembly::assembly_at(&book, rate, &watch).map(|plan| (plan, None)),
     };
     crew::wipe();
-    let (plan, budget) = match planned {
-        Ok(planned) => planned,
-        Err(problems) => return refused(&problems, path, form),
-    };
+    let (plan, budget) = planned.map_err(|problems| refused(&problems, path, form))?;
     write(asked, &plan)?;
     let json = Told {
         plan: &plan,
@@ -107,8 +100,7 @@ fn rate(cars: Option<f64>) -> Result<Option<PerWeek>, Failure> {
 /// Writes workbook, work lists and drawings where they are asked for.
 fn write(asked: &AssemblyArguments, plan: &Assembly) -> Result<(), Failure> {
     if let Some(file) = &asked.xlsx {
-        let bytes = report::assembly_xlsx(plan).map_err(|e| Failure::usage(e.to_string()))?;
-        folder::write(file, &bytes)?;
+        folder::write(file, &report::assembly_xlsx(plan)?)?;
     }
     if let Some(file) = &asked.html {
         let found = Balance::ALL.into_iter().find(|one| one.word() == asked.of);

@@ -6,8 +6,7 @@ use desk::report;
 use units::{PerWeek, Seconds, nearest};
 use whole::body::{Aim, Asked, Body, BodyStation, JoinGroup, MethodWay, Watch};
 
-use super::check::{read, refused};
-use super::problems::is_error;
+use super::check::{refused, sound};
 use crate::arguments::BodyArguments;
 use crate::crew;
 use crate::figure::{number, percent, things};
@@ -21,11 +20,8 @@ pub(crate) fn body(asked: &BodyArguments, form: Form) -> Result<Answer, Failure>
     let path = &asked.book.book;
     let wanted = wanted(asked)?;
     folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
-    let checked = book::check(&read(path)?);
-    if checked.problems.iter().any(is_error) {
-        return refused(&checked.problems, path, form);
-    }
-    if checked.book.joins.is_empty() {
+    let book = sound(path, form)?;
+    if book.joins.is_empty() {
         return Err(Failure::usage(format!(
             "{}: the book has no joins, so there is nothing to join; give it a joins table",
             path.display()
@@ -36,16 +32,12 @@ pub(crate) fn body(asked: &BodyArguments, form: Form) -> Result<Answer, Failure>
         cancel: interrupt::flag(),
         progress: &progress,
     };
-    let planned = whole::body::body(&checked.book, wanted, &watch);
+    let planned = whole::body::body(&book, wanted, &watch);
     crew::wipe();
-    let plan = match planned {
-        Ok(plan) => plan,
-        Err(problems) => return refused(&problems, path, form),
-    };
+    let plan = planned.map_err(|problems| refused(&problems, path, form))?;
     let shown = shown(asked, &plan)?;
     if let Some(file) = &asked.xlsx {
-        let bytes = report::body_xlsx(&plan).map_err(|error| Failure::usage(error.to_string()))?;
-        folder::write(file, &bytes)?;
+        folder::write(file, &report::body_xlsx(&plan)?)?;
     }
     Answer::of(form, plan.holds, &plan, || {
         let mut text = shown;

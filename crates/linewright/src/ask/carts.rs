@@ -6,10 +6,9 @@ use flow::Watch;
 use flow::statistics::Interval;
 use serde::Serialize;
 use whole::carts::{CartPlan, Carts, Curve, RUNS, Store, StorePlan, SupplyFleet};
-use whole::findings::{NoAnswer, RunSettings};
+use whole::findings::RunSettings;
 
-use super::check::{read, refused};
-use super::problems::is_error;
+use super::check::{no_answer, refused, sound};
 use crate::arguments::CartsArguments;
 use crate::crew;
 use crate::figure::{number, percent, things};
@@ -27,11 +26,7 @@ struct Planned<'p> {
 /// Plans the carts and runs the plant with more and fewer of them.
 pub(crate) fn carts(asked: &CartsArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
-    let checked = book::check(&read(path)?);
-    if checked.problems.iter().any(is_error) {
-        return refused(&checked.problems, path, form);
-    }
-    let book = &checked.book;
+    let book = sound(path, form)?;
     if book.carriers.is_empty() && book.supplies.is_empty() {
         return Err(Failure::usage(format!(
             "{}: the book has no carts; give it a carriers or a supplies table",
@@ -39,16 +34,12 @@ pub(crate) fn carts(asked: &CartsArguments, form: Form) -> Result<Answer, Failur
         )));
     }
     if asked.formula {
-        return match whole::carts::plan(book) {
-            Ok(plan) => {
-                let json = Planned {
-                    holds: plan.holds,
-                    plan: &plan,
-                };
-                Answer::of(form, plan.holds, &json, || planned(&plan))
-            }
-            Err(problems) => refused(&problems, path, form),
+        let plan = whole::carts::plan(&book).map_err(|problems| refused(&problems, path, form))?;
+        let json = Planned {
+            holds: plan.holds,
+            plan: &plan,
         };
+        return Answer::of(form, plan.holds, &json, || planned(&plan));
     }
     let settings = RunSettings {
         replications: asked.replications,
@@ -62,15 +53,11 @@ pub(crate) fn carts(asked: &CartsArguments, form: Form) -> Result<Answer, Failur
             cancel: interrupt::flag(),
             progress: &progress,
         };
-        whole::carts::carts(book, &settings, &watch)
+        whole::carts::carts(&book, &settings, &watch)
     });
     crew::wipe();
-    match found {
-        Ok(found) => Answer::of(form, found.holds, &found, || text(&found, asked.all)),
-        Err(NoAnswer::Problems(problems)) => refused(&problems, path, form),
-        Err(NoAnswer::Settings(what)) => Err(Failure::usage(what)),
-        Err(NoAnswer::Cancelled) => Err(Failure::cancelled("cancelled; nothing was answered")),
-    }
+    let found = found.map_err(|why| no_answer(&why, path, form))?;
+    Answer::of(form, found.holds, &found, || text(&found, asked.all))
 }
 
 fn text(found: &Carts, all: bool) -> String {

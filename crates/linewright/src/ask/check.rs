@@ -2,9 +2,10 @@
 
 use std::path::Path;
 
-use book::Problem;
 use book::raw::Workbook;
+use book::{Book, Problem};
 use serde_json::json;
+use whole::findings::NoAnswer;
 
 use super::problems::{counted, is_error, listed};
 use crate::figure::things;
@@ -15,6 +16,21 @@ use crate::outcome::{Answer, Failure, Form};
 pub(crate) fn read(path: &Path) -> Result<Workbook, Failure> {
     folder::must_hold_a_book(path)?;
     book::read_path(path).map_err(|error| Failure::usage(error.to_string()))
+}
+
+/// Reads a book that can be computed.
+pub(crate) fn sound(path: &Path, form: Form) -> Result<Book, Failure> {
+    sound_workbook(path, form).map(|(_, book)| book)
+}
+
+/// The same with its text, for who changes it.
+pub(crate) fn sound_workbook(path: &Path, form: Form) -> Result<(Workbook, Book), Failure> {
+    let workbook = read(path)?;
+    let checked = book::check(&workbook);
+    if checked.problems.iter().any(is_error) {
+        return Err(refused(&checked.problems, path, form));
+    }
+    Ok((workbook, checked.book))
 }
 
 /// Lists what is wrong with a book, as tables and as a plant.
@@ -70,27 +86,35 @@ fn nothing_of_that(problems: &[Problem]) -> Option<&Problem> {
     (nothing(first) && errors.all(nothing)).then_some(first)
 }
 
-/// The answer to any question about a book that has errors, or has nothing of what
-/// is asked.
-pub(crate) fn refused(problems: &[Problem], path: &Path, form: Form) -> Result<Answer, Failure> {
+/// Why a question about a book has no answer: the book has errors, or has nothing
+/// of what is asked.
+pub(crate) fn refused(problems: &[Problem], path: &Path, form: Form) -> Failure {
     if let Some(nothing) = nothing_of_that(problems) {
-        return Err(Failure::usage(format!(
+        return Failure::usage(format!(
             "{}: the book has nothing for this question in its {} table: found {}, expected {}; {}",
             path.display(),
             nothing.table,
             nothing.found,
             nothing.expected,
             nothing.mend
-        )));
+        ));
     }
-    if form == Form::Json {
-        let json = json!({ "book": path, "holds": false, "problems": problems });
-        return Answer::of(form, false, &json, String::new);
+    let json = json!({ "book": path, "holds": false, "problems": problems });
+    Failure::reasons(form, &json, || {
+        format!(
+            "{} cannot be computed before its errors are mended: {}\n{}",
+            path.display(),
+            counted(problems),
+            listed(problems).trim_end()
+        )
+    })
+}
+
+/// Why a run of the plant has no answer.
+pub(crate) fn no_answer(why: &NoAnswer, path: &Path, form: Form) -> Failure {
+    match why {
+        NoAnswer::Problems(problems) => refused(problems, path, form),
+        NoAnswer::Settings(what) => Failure::usage(what),
+        NoAnswer::Cancelled => Failure::cancelled("cancelled; nothing was answered"),
     }
-    Err(Failure::no(format!(
-        "{} cannot be computed before its errors are mended: {}\n{}",
-        path.display(),
-        counted(problems),
-        listed(problems).trim_end()
-    )))
 }

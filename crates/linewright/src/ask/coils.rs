@@ -5,8 +5,8 @@ use std::io::IsTerminal as _;
 
 use shops::coil::{Coil, NoPlan, Shelf, StripPart, Watch};
 
-use super::check::{read, refused};
-use super::problems::{is_error, listed};
+use super::check::{refused, sound};
+use super::problems::listed;
 use crate::arguments::CoilsArguments;
 use crate::crew;
 use crate::figure::{number, percent, things};
@@ -23,10 +23,7 @@ pub(crate) fn coils(asked: &CoilsArguments, form: Form) -> Result<Answer, Failur
         folder::make_empty(folder)?;
     }
     folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
-    let checked = book::check(&read(path)?);
-    if checked.problems.iter().any(is_error) {
-        return refused(&checked.problems, path, form);
-    }
+    let book = sound(path, form)?;
     let seen = std::io::stderr().is_terminal();
     let progress = move |share: f64| {
         if seen {
@@ -38,15 +35,12 @@ pub(crate) fn coils(asked: &CoilsArguments, form: Form) -> Result<Answer, Failur
         progress: &progress,
     };
     let crew = crew::of(asked.threads)?;
-    let made = crew.work(|| whole::coil::coil(&checked.book, &Shelf::new(), &watch));
+    let made = crew.work(|| whole::coil::coil(&book, &Shelf::new(), &watch));
     crew::wipe();
-    let coil = match made {
-        Ok(coil) => coil,
-        Err(NoPlan::Problems(problems)) => return refused(&problems, path, form),
-        Err(NoPlan::Cancelled) => {
-            return Err(Failure::cancelled("cancelled; no coils were planned"));
-        }
-    };
+    let coil = made.map_err(|why| match why {
+        NoPlan::Problems(problems) => refused(&problems, path, form),
+        NoPlan::Cancelled => Failure::cancelled("cancelled; no coils were planned"),
+    })?;
     write(asked, &coil)?;
     if let Some(figure) = &asked.working {
         return working(&coil, figure, form);
@@ -74,8 +68,7 @@ fn write(asked: &CoilsArguments, coil: &Coil) -> Result<(), Failure> {
         }
     }
     if let Some(file) = &asked.xlsx {
-        let bytes = desk::report::coil_xlsx(coil).map_err(|e| Failure::usage(e.to_string()))?;
-        folder::write(file, &bytes)?;
+        folder::write(file, &desk::report::coil_xlsx(coil)?)?;
     }
     Ok(())
 }

@@ -13,9 +13,8 @@ use whole::findings::{NoAnswer, RunSettings};
 use whole::improve::{ImproveSettings, Memory};
 use whole::money::{CarMoney, RUNS};
 
-use super::check::{read, refused};
+use super::check::{no_answer, sound_workbook};
 use super::improve;
-use super::problems::is_error;
 use crate::arguments::CostArguments;
 use crate::crew;
 use crate::figure::{number, percent, things};
@@ -34,11 +33,7 @@ const SHOWN: usize = 8;
 pub(crate) fn cost(asked: &CostArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
     folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
-    let workbook = read(path)?;
-    let checked = book::check(&workbook);
-    if checked.problems.iter().any(is_error) {
-        return refused(&checked.problems, path, form);
-    }
+    let (workbook, _) = sound_workbook(path, form)?;
     let crew = crew::of(asked.threads)?;
     let memory = improve::kept(asked.keep.as_deref())?;
     let memory = if asked.run { memory } else { memory.closed() };
@@ -47,18 +42,13 @@ pub(crate) fn cost(asked: &CostArguments, form: Form) -> Result<Answer, Failure>
     if asked.run {
         improve::keep(asked.keep.as_deref(), &memory)?;
     }
-    let money = match made {
-        Ok(Some(money)) => money,
-        Ok(None) => return Err(not_kept(asked)),
-        Err(NoAnswer::Problems(problems)) => return refused(&problems, path, form),
-        Err(NoAnswer::Settings(what)) => return Err(Failure::usage(what)),
-        Err(NoAnswer::Cancelled) => {
-            return Err(Failure::cancelled("cancelled; nothing was added up"));
-        }
-    };
+    let made = made.map_err(|why| match why {
+        NoAnswer::Cancelled => Failure::cancelled("cancelled; nothing was added up"),
+        why => no_answer(&why, path, form),
+    })?;
+    let money = made.ok_or_else(|| not_kept(asked))?;
     if let Some(file) = &asked.xlsx {
-        let bytes = desk::report::money_xlsx(&money).map_err(|e| Failure::usage(e.to_string()))?;
-        folder::write(file, &bytes)?;
+        folder::write(file, &desk::report::money_xlsx(&money)?)?;
     }
     if let Some(figure) = &asked.working {
         return working(&money, figure, form);

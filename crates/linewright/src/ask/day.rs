@@ -35,28 +35,19 @@ struct Told<'d> {
 /// Replays the day and words what it cost.
 pub(crate) fn day(asked: &DayArguments, form: Form) -> Result<Answer, Failure> {
     folder::must_be_new_and_end(&asked.html, "html")?;
-    let plant = match logged::plant(&asked.book.book)? {
-        Ok(plant) => plant,
-        Err(problems) => return refused(&problems, &asked.book.book, form),
-    };
+    let plant = logged::plant(&asked.book.book, form)?;
     let date = match &asked.day {
         Some(text) => parse_day(text).ok_or_else(|| {
             Failure::usage(format!("--day {text}: expected a date such as 2026-03-10"))
         })?,
-        None => match last_day(asked, &plant)? {
-            Ok(date) => date,
-            Err(problems) => return refused(&problems, &asked.log.log, form),
-        },
+        None => last_day(asked, &plant, form)?,
     };
     let keep = |roster: &Roster| Some(day::wanted(date, roster.map.zone));
-    let (roster, log) = match logged::log(&asked.log, &plant, keep)? {
-        Ok(found) => found,
-        Err(problems) => return refused(&problems, &asked.log.log, form),
-    };
-    let found = match replay(asked, &plant, &roster, &log, date)? {
-        Ok(found) => found,
-        Err(problems) => return refused(&problems, &asked.log.log, form),
-    };
+    let (roster, log) = logged::log(&asked.log, &plant, form, keep)?;
+    let found = replay(asked, &plant, &roster, &log, date)?.map_err(|why| match why {
+        NoDay::Problems(problems) => refused(&problems, &asked.log.log, form),
+        NoDay::Cancelled => Failure::cancelled("cancelled; nothing was answered"),
+    })?;
     let told = Told {
         holds: found.shortfall <= 0.5,
         shops: shops(&plant, &roster, &log, &found.date),
@@ -80,29 +71,22 @@ pub(crate) fn day(asked: &DayArguments, form: Form) -> Result<Answer, Failure> {
 }
 
 /// The last day of which the log has every hour.
-fn last_day(
-    asked: &DayArguments,
-    plant: &Plant,
-) -> Result<Result<i64, Vec<book::Problem>>, Failure> {
-    let found = logged::log(&asked.log, plant, |_| None)?;
-    Ok(found.map(|(roster, log)| {
-        let zone = roster.map.zone;
-        let end = log.span.map_or(0, |span| zone.local(span.1));
-        let worked = |day: i64| {
-            let (from, to) = (zone.instant(day * DAY), zone.instant((day + 1) * DAY));
-            let open = roster
-                .hours
-                .iter()
-                .map(|hours| hours.open_between(from, to));
-            open.sum::<i64>() > 0
-        };
-        // A log that ends with the last shift of a day has that day.
-        let last = (end + DAY / 4).div_euclid(DAY) - 1;
-        (last - 6..=last)
-            .rev()
-            .find(|day| worked(*day))
-            .unwrap_or(last)
-    }))
+fn last_day(asked: &DayArguments, plant: &Plant, form: Form) -> Result<i64, Failure> {
+    let (roster, log) = logged::log(&asked.log, plant, form, |_| None)?;
+    let zone = roster.map.zone;
+    let end = log.span.map_or(0, |span| zone.local(span.1));
+    let worked = |day: i64| {
+        let (from, to) = (zone.instant(day * DAY), zone.instant((day + 1) * DAY));
+        let open = roster
+            .hours
+            .iter()
+            .map(|hours| hours.open_between(from, to));
+        open.sum::<i64>() > 0
+    };
+    // A log that ends with the last shift of a day has that day.
+    let last = (end + DAY / 4).div_euclid(DAY) - 1;
+    let worked = (last - 6..=last).rev().find(|day| worked(*day));
+    Ok(worked.unwrap_or(last))
 }
 
 fn replay(
@@ -111,7 +95,7 @@ fn replay(
     roster: &Roster,
     log: &Log,
     date: i64,
-) -> Result<Result<Day, Vec<book::Problem>>, Failure> {
+) -> Result<Result<Day, NoDay>, Failure> {
     let settings = Settings {
         seed: asked.seed,
         replications: asked.replications,
@@ -135,11 +119,7 @@ fn replay(
         )
     });
     crew::wipe();
-    match found {
-        Ok(found) => Ok(Ok(found)),
-        Err(NoDay::Problems(problems)) => Ok(Err(problems)),
-        Err(NoDay::Cancelled) => Err(Failure::cancelled("cancelled; nothing was answered")),
-    }
+    Ok(found)
 }
 
 /// The day's figures by shop, from coil to car.

@@ -4,11 +4,10 @@ use std::fmt::Write as _;
 
 use flow::Watch;
 use flow::statistics::Interval;
-use whole::findings::{NoAnswer, RunSettings};
+use whole::findings::RunSettings;
 use whole::growth::{Growth, Ramp, RampWeek};
 
-use super::check::{read, refused};
-use super::problems::is_error;
+use super::check::{no_answer, sound_workbook};
 use crate::arguments::GrowthArguments;
 use crate::crew;
 use crate::figure::{number, percent, things};
@@ -26,11 +25,7 @@ const SHOWN: usize = 8;
 pub(crate) fn growth(asked: &GrowthArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
     folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
-    let workbook = read(path)?;
-    let checked = book::check(&workbook);
-    if checked.problems.iter().any(is_error) {
-        return refused(&checked.problems, path, form);
-    }
+    let (workbook, _) = sound_workbook(path, form)?;
     let settings = RunSettings {
         replications: asked.replications,
         weeks: asked.weeks,
@@ -48,18 +43,9 @@ pub(crate) fn growth(asked: &GrowthArguments, form: Form) -> Result<Answer, Fail
         whole::growth::growth(&workbook, runs, &watch)
     });
     crew::wipe();
-    let growth = match found {
-        Ok(growth) => growth,
-        Err(NoAnswer::Problems(problems)) => return refused(&problems, path, form),
-        Err(NoAnswer::Settings(what)) => return Err(Failure::usage(what)),
-        Err(NoAnswer::Cancelled) => {
-            return Err(Failure::cancelled("cancelled; nothing was answered"));
-        }
-    };
+    let growth = found.map_err(|why| no_answer(&why, path, form))?;
     if let Some(file) = &asked.xlsx {
-        let bytes =
-            desk::report::growth_xlsx(&growth).map_err(|e| Failure::usage(e.to_string()))?;
-        folder::write(file, &bytes)?;
+        folder::write(file, &desk::report::growth_xlsx(&growth)?)?;
     }
     Answer::of(form, growth.holds, &growth, || text(&growth, asked.all))
 }

@@ -9,11 +9,10 @@ use flow::Watch;
 use flow::statistics::Interval;
 use serde_json::json;
 use shops::coil::Shelf;
-use whole::findings::NoAnswer;
 use whole::improve::buffers::{BankSettings, Banks, PricedBank, Trimmed};
 use whole::improve::{AsItIs, Improve, ImproveSettings, Memory, RankedIdea, Unrun, buffers};
 
-use super::check::{read, refused};
+use super::check::{no_answer, read};
 use crate::arguments::{ImproveArguments, Luck};
 use crate::crew;
 use crate::figure::{number, percent, things};
@@ -38,15 +37,14 @@ pub(crate) fn improve(asked: &ImproveArguments, form: Form) -> Result<Answer, Fa
             weeks: asked.luck.weeks,
             ..BankSettings::USUAL
         };
-        return match ask(&asked.luck, |memory, watch| {
+        let found = ask(&asked.luck, |memory, watch| {
             buffers::banks(&workbook, &settings, memory, watch)
-        })? {
-            Ok(found) => {
-                wrote(&asked.luck, || report::banks_xlsx(&found))?;
-                Answer::of(form, true, &found, || banks(&found))
-            }
-            Err(why) => no_answer(why, path, form),
-        };
+        })?;
+        let found = found.map_err(|why| no_answer(&why, path, form))?;
+        if let Some(file) = &asked.luck.xlsx {
+            folder::write(file, &report::banks_xlsx(&found)?)?;
+        }
+        return Answer::of(form, true, &found, || banks(&found));
     }
     let settings = ImproveSettings {
         seed: asked.luck.seed,
@@ -55,20 +53,19 @@ pub(crate) fn improve(asked: &ImproveArguments, form: Form) -> Result<Answer, Fa
         ideas: asked.ideas.into(),
         ..ImproveSettings::USUAL
     };
-    match ask(&asked.luck, |memory, watch| {
+    let found = ask(&asked.luck, |memory, watch| {
         whole::improve::improve(&workbook, &settings, &Shelf::new(), memory, watch)
-    })? {
-        Ok(found) => {
-            wrote(&asked.luck, || report::improve_xlsx(&found))?;
-            // Runs that were kept took no time now, and would tell a time too short.
-            let run_s = match &asked.luck.keep {
-                Some(_) => 0.0,
-                None => start.elapsed().as_secs_f64() / f64::from(found.runs.max(1)),
-            };
-            Answer::of(form, true, &found, || text(&found, run_s, asked.all))
-        }
-        Err(why) => no_answer(why, path, form),
+    })?;
+    let found = found.map_err(|why| no_answer(&why, path, form))?;
+    if let Some(file) = &asked.luck.xlsx {
+        folder::write(file, &report::improve_xlsx(&found)?)?;
     }
+    // Runs that were kept took no time now, and would tell a time too short.
+    let run_s = match &asked.luck.keep {
+        Some(_) => 0.0,
+        None => start.elapsed().as_secs_f64() / f64::from(found.runs.max(1)),
+    };
+    Answer::of(form, true, &found, || text(&found, run_s, asked.all))
 }
 
 /// Asks on the threads wanted, with the runs kept before and after.
@@ -123,26 +120,6 @@ pub(super) fn kept(file: Option<&Path>) -> Result<Memory, Failure> {
         };
     }
     Memory::from_json(kept["runs"].as_str().unwrap_or_default()).map_err(|_| no_runs())
-}
-
-/// Writes the workbook that was asked for.
-pub(super) fn wrote(
-    luck: &Luck,
-    bytes: impl FnOnce() -> Result<Vec<u8>, report::WorkbookError>,
-) -> Result<(), Failure> {
-    let Some(file) = &luck.xlsx else {
-        return Ok(());
-    };
-    let bytes = bytes().map_err(|error| Failure::usage(error.to_string()))?;
-    folder::write(file, &bytes)
-}
-
-pub(super) fn no_answer(why: NoAnswer, path: &Path, form: Form) -> Result<Answer, Failure> {
-    match why {
-        NoAnswer::Problems(problems) => refused(&problems, path, form),
-        NoAnswer::Settings(what) => Err(Failure::usage(what)),
-        NoAnswer::Cancelled => Err(Failure::cancelled("cancelled; nothing was answered")),
-    }
 }
 
 /// A difference: signed, with its interval.

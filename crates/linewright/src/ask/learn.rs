@@ -17,7 +17,7 @@ use flow::Watch;
 use serde::Serialize;
 use whole::findings::NoAnswer;
 
-use super::check::refused;
+use super::check::no_answer;
 use super::logged::{self, Plant};
 use super::problems::listed;
 use super::rehearse;
@@ -61,14 +61,8 @@ struct Row {
 /// Reads the log, holds the book against it, and takes over what was accepted.
 pub(crate) fn learn(asked: &LearnArguments, form: Form) -> Result<Answer, Failure> {
     must_be_writable(asked)?;
-    let plant = match logged::plant(&asked.book.book)? {
-        Ok(plant) => plant,
-        Err(problems) => return refused(&problems, &asked.book.book, form),
-    };
-    let (roster, log) = match logged::log(&asked.log, &plant, |_| None)? {
-        Ok(found) => found,
-        Err(problems) => return refused(&problems, &asked.log.log, form),
-    };
+    let plant = logged::plant(&asked.book.book, form)?;
+    let (roster, log) = logged::log(&asked.log, &plant, form, |_| None)?;
     let proposals = learn::learn(&log, &roster, &plant.book, &plant.built);
     let accepted = match &asked.accept {
         Some(choice) => Some(take_over(&plant, &proposals, choice)?),
@@ -77,10 +71,8 @@ pub(crate) fn learn(asked: &LearnArguments, form: Form) -> Result<Answer, Failur
     let checks = if asked.no_run {
         Vec::new()
     } else {
-        match believe(asked, &plant, &proposals, &log, &roster)? {
-            Ok(checks) => checks,
-            Err(problems) => return refused(&problems, &asked.book.book, form),
-        }
+        let checks = believe(asked, &plant, &proposals, &log, &roster)?;
+        checks.map_err(|why| no_answer(&why, &asked.book.book, form))?
     };
     let found = figures(&log, &roster, grain(asked.by));
     write(asked, &proposals, &found)?;
@@ -188,7 +180,7 @@ fn believe(
     proposals: &[Proposal],
     log: &Log,
     roster: &Roster,
-) -> Result<Result<Vec<Check>, Vec<book::Problem>>, Failure> {
+) -> Result<Result<Vec<Check>, NoAnswer>, Failure> {
     let differ = proposals.iter().filter(|p| p.verdict == Verdict::Differs);
     let mended = learn::accept(&plant.workbook, differ).map_err(Failure::no)?;
     let mended = book::check(&mended).book;
@@ -199,12 +191,7 @@ fn believe(
     };
     let checks = learn::believe(&mended, &plant.built, log, roster, asked.seed, &watch);
     crate::crew::wipe();
-    match checks {
-        Ok(checks) => Ok(Ok(checks)),
-        Err(NoAnswer::Problems(problems)) => Ok(Err(problems)),
-        Err(NoAnswer::Settings(what)) => Err(Failure::usage(what)),
-        Err(NoAnswer::Cancelled) => Err(Failure::cancelled("cancelled; nothing was answered")),
-    }
+    Ok(checks)
 }
 
 /// How many values agree, in a sentence or two.

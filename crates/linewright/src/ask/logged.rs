@@ -2,19 +2,18 @@
 
 use std::path::Path;
 
+use book::Book;
 use book::raw::Workbook;
-use book::{Book, Problem};
 use evidence::gather::Rules;
 use evidence::read::{self, Files, LogError};
 use evidence::roster::Roster;
 use evidence::time::{Micros, SECOND};
 use whole::network::{self, Built};
 
-use super::check;
-use super::problems::is_error;
+use super::check::{refused, sound_workbook};
 use crate::arguments::Log as Asked;
 use crate::interrupt;
-use crate::outcome::Failure;
+use crate::outcome::{Failure, Form};
 
 /// A book that can be run.
 pub(super) struct Plant {
@@ -24,25 +23,23 @@ pub(super) struct Plant {
 }
 
 /// Reads a book and builds its network.
-pub(super) fn plant(path: &Path) -> Result<Result<Plant, Vec<Problem>>, Failure> {
-    let workbook = check::read(path)?;
-    let checked = book::check(&workbook);
-    if checked.problems.iter().any(is_error) {
-        return Ok(Err(checked.problems));
-    }
-    Ok(network::build(&checked.book).map(|built| Plant {
+pub(super) fn plant(path: &Path, form: Form) -> Result<Plant, Failure> {
+    let (workbook, book) = sound_workbook(path, form)?;
+    let built = network::build(&book).map_err(|problems| refused(&problems, path, form))?;
+    Ok(Plant {
         workbook,
-        book: checked.book,
+        book,
         built,
-    }))
+    })
 }
 
 /// Reads the log of a plant; `keep` is the time whose spells are wanted.
 pub(super) fn log(
     asked: &Asked,
     plant: &Plant,
+    form: Form,
     keep: impl FnOnce(&Roster) -> Option<(Micros, Micros)>,
-) -> Result<Result<(Roster, read::Log), Vec<Problem>>, Failure> {
+) -> Result<(Roster, read::Log), Failure> {
     let read = || -> Result<(Roster, read::Log), LogError> {
         let files = Files::at(&asked.log, asked.map.as_deref())?;
         let roster = Roster::of(&plant.book, &plant.built, files.read_map()?);
@@ -54,10 +51,9 @@ pub(super) fn log(
         let log = read::read(&files, &roster, rules, interrupt::flag())?;
         Ok((roster, log))
     };
-    match read() {
-        Ok(found) => Ok(Ok(found)),
-        Err(LogError::Problems(problems)) => Ok(Err(problems)),
-        Err(LogError::Cancelled) => Err(Failure::cancelled("cancelled; nothing was answered")),
-        Err(error) => Err(Failure::usage(error.to_string())),
-    }
+    read().map_err(|why| match why {
+        LogError::Problems(problems) => refused(&problems, &asked.log, form),
+        LogError::Cancelled => Failure::cancelled("cancelled; nothing was answered"),
+        error => Failure::usage(error.to_string()),
+    })
 }

@@ -9,8 +9,7 @@ use std::time::Instant;
 use desk::report;
 use whole::order::{BuildOrder, Effort, Watch};
 
-use super::check::{read, refused};
-use super::problems::is_error;
+use super::check::{refused, sound};
 use super::solve::under_limit;
 use crate::arguments::OrderArguments;
 use crate::crew;
@@ -62,20 +61,12 @@ pub(crate) fn order(asked: &OrderArguments, form: Form) -> Result<Answer, Failur
     folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
     folder::must_be_new_and_end(&asked.csv, "csv")?;
     folder::must_be_new_and_end(&asked.html, "html")?;
-    let checked = book::check(&read(path)?);
-    if checked.problems.iter().any(is_error) {
-        return refused(&checked.problems, path, form);
-    }
-    let planned = planned(asked, start, &checked.book);
+    let book = sound(path, form)?;
+    let planned = planned(asked, start, &book);
     crew::wipe();
-    let order = match planned {
-        Ok(order) => order,
-        Err(problems) => return refused(&problems, path, form),
-    };
+    let order = planned.map_err(|problems| refused(&problems, path, form))?;
     if let Some(file) = &asked.xlsx {
-        let bytes =
-            report::order_xlsx(&order).map_err(|error| Failure::usage(error.to_string()))?;
-        folder::write(file, &bytes)?;
+        folder::write(file, &report::order_xlsx(&order)?)?;
     }
     if let Some(file) = &asked.csv {
         folder::write(file, report::order_csv(&order).as_bytes())?;

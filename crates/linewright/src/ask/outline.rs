@@ -48,7 +48,7 @@ pub(crate) fn outline(asked: &OutlineArguments, form: Form) -> Result<Answer, Fa
     };
     match read.and_then(rounded) {
         Ok(read) => found(asked, &read, form),
-        Err(problems) => refused(asked, &problems, form),
+        Err(problems) => Err(refused(asked, &problems, form)),
     }
 }
 
@@ -241,23 +241,22 @@ fn found(asked: &OutlineArguments, read: &Read, form: Form) -> Result<Answer, Fa
 }
 
 /// Everything wrong with a drawing; nothing is written then.
-fn refused(asked: &OutlineArguments, problems: &[Problem], form: Form) -> Result<Answer, Failure> {
-    if form == Form::Json {
-        let told = problems.iter().map(|problem| {
-            json!({ "place": problem.place, "found": problem.what, "mend": problem.mend })
-        });
-        let json = json!({
-            "outline": asked.name.trim(),
-            "holds": false,
-            "problems": told.collect::<Vec<_>>(),
-        });
-        return Answer::of(form, false, &json, String::new);
-    }
-    let told: Vec<String> = problems.iter().map(|p| format!("       {p}")).collect();
-    Err(Failure::no(format!(
-        "{} holds no sound outline: {}\n{}",
-        asked.file.display(),
-        things(problems.len(), "fault", "faults"),
-        told.join("\n")
-    )))
+fn refused(asked: &OutlineArguments, problems: &[Problem], form: Form) -> Failure {
+    let told = problems.iter().map(
+        |problem| json!({ "place": problem.place, "found": problem.what, "mend": problem.mend }),
+    );
+    let json = json!({
+        "outline": asked.name.trim(),
+        "holds": false,
+        "problems": told.collect::<Vec<_>>(),
+    });
+    Failure::reasons(form, &json, || {
+        let told: Vec<String> = problems.iter().map(|p| format!("       {p}")).collect();
+        format!(
+            "{} holds no sound outline: {}\n{}",
+            asked.file.display(),
+            things(problems.len(), "fault", "faults"),
+            told.join("\n")
+        )
+    })
 }

@@ -8,8 +8,7 @@ use desk::report;
 use units::PerWeek;
 use whole::paint::{BakeWindow, Colours, Paint, PaintStep};
 
-use super::check::{read, refused};
-use super::problems::is_error;
+use super::check::{refused, sound};
 use crate::arguments::PaintArguments;
 use crate::figure::{number, percent, things};
 use crate::folder;
@@ -22,23 +21,17 @@ pub(crate) fn paint(asked: &PaintArguments, form: Form) -> Result<Answer, Failur
     let rate = rate(asked.cars)?;
     folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
     folder::must_be_new_and_end(&asked.svg, "svg")?;
-    let checked = book::check(&read(path)?);
-    if checked.problems.iter().any(is_error) {
-        return refused(&checked.problems, path, form);
-    }
-    if checked.book.coats.is_empty() {
+    let book = sound(path, form)?;
+    if book.coats.is_empty() {
         return Err(Failure::usage(format!(
             "{}: the book has no coats, so there is nothing to plan; give it a coats table",
             path.display()
         )));
     }
-    let plan = match whole::paint::paint_at(&checked.book, rate) {
-        Ok(plan) => plan,
-        Err(problems) => return refused(&problems, path, form),
-    };
+    let plan =
+        whole::paint::paint_at(&book, rate).map_err(|problems| refused(&problems, path, form))?;
     if let Some(file) = &asked.xlsx {
-        let bytes = report::paint_xlsx(&plan).map_err(|e| Failure::usage(e.to_string()))?;
-        folder::write(file, &bytes)?;
+        folder::write(file, &report::paint_xlsx(&plan)?)?;
     }
     if let Some(file) = &asked.svg {
         folder::write(file, report::paint_svg(&plan).as_bytes())?;

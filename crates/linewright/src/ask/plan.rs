@@ -6,8 +6,7 @@ use serde::Serialize;
 use whole::assembly::{How, Screened};
 use whole::plan::{Figure, Planned, RatePlan, ShopPlan, StationPlan};
 
-use super::check::{read, refused};
-use super::problems::is_error;
+use super::check::{refused, sound};
 use crate::arguments::PlanArguments;
 use crate::figure::{number, percent, things};
 use crate::grid::{Grid, Side};
@@ -16,14 +15,8 @@ use crate::outcome::{Answer, Failure, Form};
 /// Plans, or takes one of the plan's figures apart.
 pub(crate) fn plan(asked: &PlanArguments, form: Form) -> Result<Answer, Failure> {
     let path = &asked.book.book;
-    let checked = book::check(&read(path)?);
-    if checked.problems.iter().any(is_error) {
-        return refused(&checked.problems, path, form);
-    }
-    let plan = match whole::plan::plan(&checked.book) {
-        Ok(plan) => plan,
-        Err(problems) => return refused(&problems, path, form),
-    };
+    let book = sound(path, form)?;
+    let plan = whole::plan::plan(&book).map_err(|problems| refused(&problems, path, form))?;
     match &asked.working {
         Some(figure) => working(&plan, figure, form),
         None => Answer::of(form, plan.holds, &plan, || text(&plan, asked.all)),

@@ -7,8 +7,7 @@ use book::Book;
 use desk::report::{self, Date, clock};
 use whole::press::{Policy, Press, PressPart, Screen, Watch};
 
-use super::check::{read, refused};
-use super::problems::is_error;
+use super::check::{refused, sound};
 use crate::arguments::PressArguments;
 use crate::crew;
 use crate::figure::{number, percent, things};
@@ -23,25 +22,17 @@ pub(crate) fn press(asked: &PressArguments, form: Form) -> Result<Answer, Failur
     folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
     folder::must_be_new_and_end(&asked.ics, "ics")?;
     let monday = monday(asked.monday.as_deref())?;
-    let checked = book::check(&read(path)?);
-    if checked.problems.iter().any(is_error) {
-        return refused(&checked.problems, path, form);
-    }
+    let book = sound(path, form)?;
     let progress = crew::searching();
     let watch = Watch {
         cancel: interrupt::flag(),
         progress: &progress,
     };
-    let planned = whole::press::press(&checked.book, &watch);
+    let planned = whole::press::press(&book, &watch);
     crew::wipe();
-    let press = match planned {
-        Ok(press) => press,
-        Err(problems) => return refused(&problems, path, form),
-    };
+    let press = planned.map_err(|problems| refused(&problems, path, form))?;
     if let Some(file) = &asked.xlsx {
-        let bytes =
-            report::press_xlsx(&press).map_err(|error| Failure::usage(error.to_string()))?;
-        folder::write(file, &bytes)?;
+        folder::write(file, &report::press_xlsx(&press)?)?;
     }
     if let Some(file) = &asked.ics {
         if press.lots.is_empty() {
@@ -58,7 +49,7 @@ pub(crate) fn press(asked: &PressArguments, form: Form) -> Result<Answer, Failur
         folder::write(file, report::ics(&press, monday).as_bytes())?;
     }
     Answer::of(form, press.holds, &press, || {
-        let mut text = text(&press, &today(&checked.book), asked.all);
+        let mut text = text(&press, &today(&book), asked.all);
         for file in asked.xlsx.iter().chain(&asked.ics) {
             let _ = write!(text, "\nWritten: {}\n", file.display());
         }

@@ -6,8 +6,8 @@ use desk::report;
 use whole::findings::Verdict;
 use whole::improve::{Goal, Reach, ReachSettings, Reached, WayPoint};
 
-use super::check::read;
-use super::improve::{as_it_is, ask, gain, no_answer, plus_minus, why, wrote};
+use super::check::{no_answer, read};
+use super::improve::{as_it_is, ask, gain, plus_minus, why};
 use crate::arguments::ReachArguments;
 use crate::figure::{number, percent, things};
 use crate::folder;
@@ -30,16 +30,15 @@ pub(crate) fn reach(asked: &ReachArguments, form: Form) -> Result<Answer, Failur
         ideas: asked.ideas.into(),
         ..ReachSettings::USUAL
     };
-    match ask(&asked.luck, |memory, watch| {
+    let found = ask(&asked.luck, |memory, watch| {
         whole::improve::reach(&workbook, goal, &settings, memory, watch)
-    })? {
-        Ok(found) => {
-            wrote(&asked.luck, || report::reach_xlsx(&found))?;
-            let holds = found.cheapest.is_some();
-            Answer::of(form, holds, &found, || text(&found))
-        }
-        Err(why) => no_answer(why, path, form),
+    })?;
+    let found = found.map_err(|why| no_answer(&why, path, form))?;
+    if let Some(file) = &asked.luck.xlsx {
+        folder::write(file, &report::reach_xlsx(&found)?)?;
     }
+    let holds = found.cheapest.is_some();
+    Answer::of(form, holds, &found, || text(&found))
 }
 
 fn text(found: &Reach) -> String {

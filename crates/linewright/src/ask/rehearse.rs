@@ -12,7 +12,6 @@ use evidence::time::Micros;
 use flow::Halt;
 use serde_json::json;
 
-use super::check::refused;
 use super::logged;
 use crate::arguments::RehearseArguments;
 use crate::figure::{number, things};
@@ -22,10 +21,7 @@ use crate::outcome::{Answer, Failure, Form};
 
 /// Runs the plant and writes what a log would say of it.
 pub(crate) fn rehearse(asked: &RehearseArguments, form: Form) -> Result<Answer, Failure> {
-    let plant = match logged::plant(&asked.book.book)? {
-        Ok(plant) => plant,
-        Err(problems) => return refused(&problems, &asked.book.book, form),
-    };
+    let plant = logged::plant(&asked.book.book, form)?;
     if asked.parquet && !cfg!(feature = "parquet") {
         return Err(Failure::usage(
             "--parquet: this build cannot write Parquet; leave it out for CSV, or build with: \

@@ -8,8 +8,7 @@ use shops::coil::Shelf;
 use whole::findings::{self, NoAnswer, RunSettings};
 use whole::money::CarMoney;
 
-use super::check::{read, refused};
-use super::problems::is_error;
+use super::check::{no_answer, refused, sound_workbook};
 use super::run;
 use crate::arguments::ReportArguments;
 use crate::crew;
@@ -23,36 +22,24 @@ pub(crate) fn report(asked: &ReportArguments, form: Form) -> Result<Answer, Fail
     let ending = folder::must_be_new_and_end_in_one_of(out, &["html", "xlsx", "htm"])?;
     let paper = ending != "xlsx";
     let path = &asked.book.book;
-    let workbook = read(path)?;
-    let checked = book::check(&workbook);
-    if checked.problems.iter().any(is_error) {
-        return refused(&checked.problems, path, form);
-    }
-    let plan = match whole::plan::plan(&checked.book) {
-        Ok(plan) => plan,
-        Err(problems) => return refused(&problems, path, form),
-    };
+    let (workbook, book) = sound_workbook(path, form)?;
+    let plan = whole::plan::plan(&book).map_err(|problems| refused(&problems, path, form))?;
     let settings = RunSettings {
         replications: asked.replications,
         weeks: asked.weeks,
         seed: asked.seed,
         ..RunSettings::USUAL
     };
-    let answer = match run::find(&crew::of(None)?, &checked.book, &settings) {
-        Ok(answer) => answer,
-        Err(NoAnswer::Problems(problems)) => return refused(&problems, path, form),
-        Err(NoAnswer::Settings(what)) => return Err(Failure::usage(what)),
-        Err(NoAnswer::Cancelled) => {
-            return Err(Failure::cancelled("cancelled; no report was written"));
-        }
-    };
-    let money = car_money(&workbook, &checked.book, &answer);
+    let answer = run::find(&crew::of(None)?, &book, &settings);
+    let answer = answer.map_err(|why| match why {
+        NoAnswer::Cancelled => Failure::cancelled("cancelled; no report was written"),
+        why => no_answer(&why, path, form),
+    })?;
+    let money = car_money(&workbook, &book, &answer);
     let growth = whole::growth::growth(&workbook, None, &Watch::none()).ok();
-    let order = match (asked.order && paper).then(|| planned_order(&checked.book)) {
-        Some(Err(problems)) => return refused(&problems, path, form),
-        Some(Ok(order)) => Some(order),
-        None => None,
-    };
+    let order = (asked.order && paper).then(|| planned_order(&book));
+    let order = order.transpose();
+    let order = order.map_err(|problems| refused(&problems, path, form))?;
     let of = path.display().to_string();
     let report = Report {
         workbook: &workbook,
@@ -66,7 +53,7 @@ pub(crate) fn report(asked: &ReportArguments, form: Form) -> Result<Answer, Fail
     let bytes = if paper {
         report::html(&report).into_bytes()
     } else {
-        report::xlsx(&report).map_err(|error| Failure::usage(error.to_string()))?
+        report::xlsx(&report)?
     };
     folder::write(out, &bytes)?;
     Answer::of(form, true, &json!({ "report": out }), || {

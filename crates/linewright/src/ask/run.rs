@@ -8,8 +8,8 @@ use flow::statistics::Interval;
 use serde::Serialize;
 use whole::findings::{self, Bridge, NoAnswer, RunSettings, Suspect, Verdict};
 
-use super::check::{read, refused};
-use super::problems::{is_error, listed};
+use super::check::{no_answer, refused, sound};
+use super::problems::listed;
 use desk::report::strip;
 
 use crate::arguments::RunArguments;
@@ -32,16 +32,9 @@ struct Found<'f> {
 pub(crate) fn run(asked: &RunArguments, form: Form) -> Result<Answer, Failure> {
     folder::must_be_new_and_end(&asked.strip, "svg")?;
     let path = &asked.book.book;
-    let checked = book::check(&read(path)?);
-    if checked.problems.iter().any(is_error) {
-        return refused(&checked.problems, path, form);
-    }
-    let mut plant = checked.book;
+    let mut plant = sound(path, form)?;
     if asked.timetable_lots {
-        plant = match timetabled(&plant) {
-            Ok(variant) => variant,
-            Err(problems) => return refused(&problems, path, form),
-        };
+        plant = timetabled(&plant).map_err(|problems| refused(&problems, path, form))?;
     }
     if asked.planned_order {
         plant = whole::order::by_plan(&plant);
@@ -58,14 +51,7 @@ pub(crate) fn run(asked: &RunArguments, form: Form) -> Result<Answer, Failure> {
         None => find(&crew, &plant, &settings),
         Some(cars) => find_precisely(&crew, &plant, &settings, cars),
     };
-    let found = match found {
-        Ok(found) => found,
-        Err(NoAnswer::Problems(problems)) => return refused(&problems, path, form),
-        Err(NoAnswer::Settings(what)) => return Err(Failure::usage(what)),
-        Err(NoAnswer::Cancelled) => {
-            return Err(Failure::cancelled("cancelled; nothing was answered"));
-        }
-    };
+    let found = found.map_err(|why| no_answer(&why, path, form))?;
     if let Some(file) = &asked.strip {
         draw(file, &plant, &found)?;
     }

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::support::{demo, linewright};
+use crate::support::{asked, demo};
 
 /// Puts another text in place of one that stands in a table.
 fn change(book: &Path, table: &str, from: &str, to: &str) {
@@ -15,14 +15,8 @@ fn change(book: &Path, table: &str, from: &str, to: &str) {
 }
 
 fn told(book: &Path, more: &[&str]) -> Value {
-    let done = linewright()
-        .arg("body")
-        .arg(book)
-        .arg("--json")
-        .args(more)
-        .output()
-        .unwrap();
-    serde_json::from_slice(&done.stdout).unwrap()
+    let (said, _, _) = asked("body", book, &[&["--json"], more].concat());
+    serde_json::from_str(&said).unwrap()
 }
 
 fn problem(book: &Path, code: &str) -> Value {
@@ -68,15 +62,7 @@ fn the_demo_has_3800_joints_near_the_fewest_robots_and_a_workbook_of_them() {
 fn a_group_a_station_and_the_whole_read_as_tables_with_the_cautions() {
     let dir = tempfile::tempdir().unwrap();
     let book = demo(dir.path());
-    let shown = |more: &[&str]| {
-        let done = linewright()
-            .arg("body")
-            .arg(&book)
-            .args(more)
-            .output()
-            .unwrap();
-        String::from_utf8(done.stdout).unwrap()
-    };
+    let shown = |more: &[&str]| asked("body", &book, more).0;
     let whole = shown(&[]);
     for words in [
         "3,800 joints a car",
@@ -91,17 +77,8 @@ fn a_group_a_station_and_the_whole_read_as_tables_with_the_cautions() {
     assert!(group.contains("what would free it") && group.contains("the product allows rivet"));
     let station = shown(&["--station", "FR-02 framing gate"]);
     assert!(station.contains("gate left front"));
-    let wrong = linewright()
-        .arg("body")
-        .arg(&book)
-        .args(["--station", "FR-02 framing gat"])
-        .output()
-        .unwrap();
-    assert!(
-        String::from_utf8(wrong.stderr)
-            .unwrap()
-            .contains("nearest is `FR-02 framing gate`")
-    );
+    let (_, wrong, _) = asked("body", &book, &["--station", "FR-02 framing gat"]);
+    assert!(wrong.contains("nearest is `FR-02 framing gate`"), "{wrong}");
 }
 
 #[test]

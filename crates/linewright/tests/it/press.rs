@@ -5,7 +5,7 @@ use std::time::Instant;
 
 use serde_json::Value;
 
-use crate::support::{demo, linewright};
+use crate::support::{asked, demo, solve};
 
 /// Puts another value into a column of the first row that starts with a name.
 fn change(book: &Path, table: &str, row: &str, column: &str, value: &str) {
@@ -29,21 +29,13 @@ fn the_demo_has_a_die_timetable_within_a_few_seconds() {
     let folder = tempfile::tempdir().unwrap();
     let book = demo(folder.path());
     let begun = Instant::now();
-    let output = linewright()
-        .args(["press", "--json"])
-        .arg(&book)
-        .output()
-        .unwrap();
+    let (said, _, code) = asked("press", &book, &["--json"]);
     assert!(
         begun.elapsed().as_secs() < 60,
         "far beyond the second that it takes alone"
     );
-    assert!(
-        output.status.success(),
-        "{}",
-        String::from_utf8_lossy(&output.stdout)
-    );
-    let press: Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(code, Some(0), "{said}");
+    let press: Value = serde_json::from_str(&said).unwrap();
     assert_eq!(press["holds"], true);
     assert_eq!(press["lines"].as_array().unwrap().len(), 5);
     let target = press["target_days"].as_f64().unwrap();
@@ -68,11 +60,8 @@ fn the_demo_has_a_die_timetable_within_a_few_seconds() {
 fn the_load_of_a_line_is_told_with_the_proposed_lots_and_with_todays_as_the_plan_says() {
     let folder = tempfile::tempdir().unwrap();
     let book = demo(folder.path());
-    let said = |question: &str| {
-        let output = linewright().arg(question).arg(&book).output().unwrap();
-        String::from_utf8(output.stdout).unwrap()
-    };
-    let (press, plan) = (said("press"), said("plan"));
+    let (press, _, _) = asked("press", &book, &[]);
+    let (plan, _, _) = asked("plan", &book, &[]);
     assert!(
         press.contains("with the timetable proposed here"),
         "{press}"
@@ -115,8 +104,7 @@ fn a_plant_without_presses_is_spared_the_caution_about_dies() {
             ("links", "from,to,holds\nweld,frame,3\n"),
         ],
     );
-    let output = linewright().arg("press").arg(&book).output().unwrap();
-    let said = String::from_utf8(output.stdout).unwrap();
+    let (said, _, _) = asked("press", &book, &[]);
     assert!(said.contains("nothing is made in lots"), "{said}");
     assert!(!said.contains("ISO 16092"), "{said}");
 }
@@ -129,16 +117,11 @@ fn the_timetable_goes_into_a_calendar_and_a_workbook() {
         folder.path().join("dies.ics"),
         folder.path().join("press.xlsx"),
     );
-    linewright()
-        .arg("press")
-        .arg(&book)
-        .args(["--monday", "2026-01-05", "--ics"])
-        .arg(&ics)
-        .arg("--xlsx")
-        .arg(&xlsx)
-        .assert()
-        .success();
-    let text = std::fs::read_to_string(&ics).unwrap();
+    let (ics, xlsx) = (ics.to_str().unwrap(), xlsx.to_str().unwrap());
+    let files = ["--monday", "2026-01-05", "--ics", ics, "--xlsx", xlsx];
+    let (_, complaint, code) = asked("press", &book, &files);
+    assert_eq!(code, Some(0), "{complaint}");
+    let text = std::fs::read_to_string(ics).unwrap();
     assert!(text.starts_with("BEGIN:VCALENDAR\r\nVERSION:2.0\r\n"));
     assert!(
         text.contains("DTSTART:20260105T06"),
@@ -148,16 +131,9 @@ fn the_timetable_goes_into_a_calendar_and_a_workbook() {
     assert!(count("BEGIN:VEVENT") > 100);
     assert_eq!(count("BEGIN:VEVENT"), count("END:VEVENT\r\n"));
     assert!(text.split("\r\n").all(|line| line.len() <= 75));
-    assert!(std::fs::read(&xlsx).unwrap().starts_with(b"PK"));
+    assert!(std::fs::read(xlsx).unwrap().starts_with(b"PK"));
     // Nothing that is there already is overwritten.
-    let again = linewright()
-        .arg("press")
-        .arg(&book)
-        .arg("--xlsx")
-        .arg(&xlsx)
-        .output()
-        .unwrap();
-    assert_eq!(again.status.code(), Some(2));
+    assert_eq!(asked("press", &book, &["--xlsx", xlsx]).2, Some(2));
 }
 
 #[test]
@@ -165,15 +141,9 @@ fn a_calendar_that_does_not_begin_on_a_monday_is_refused() {
     let folder = tempfile::tempdir().unwrap();
     let book = demo(folder.path());
     let ics = folder.path().join("dies.ics");
-    let output = linewright()
-        .arg("press")
-        .arg(&book)
-        .args(["--monday", "2026-01-06", "--ics"])
-        .arg(&ics)
-        .output()
-        .unwrap();
-    assert_eq!(output.status.code(), Some(2));
-    let said = String::from_utf8(output.stderr).unwrap();
+    let tuesday = ["--monday", "2026-01-06", "--ics", ics.to_str().unwrap()];
+    let (_, said, code) = asked("press", &book, &tuesday);
+    assert_eq!(code, Some(2));
     assert!(
         said.contains("found 2026-01-06, expected the date of a Monday"),
         "{said}"
@@ -185,13 +155,9 @@ fn a_slow_changeover_overloads_its_line_and_says_what_frees_it() {
     let folder = tempfile::tempdir().unwrap();
     let book = demo(folder.path());
     change(&book, "press_lines", "press line 2", "change_min", "25");
-    let output = linewright()
-        .args(["press", "--json"])
-        .arg(&book)
-        .output()
-        .unwrap();
-    assert_eq!(output.status.code(), Some(1));
-    let press: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let (said, _, code) = asked("press", &book, &["--json"]);
+    assert_eq!(code, Some(1));
+    let press: Value = serde_json::from_str(&said).unwrap();
     let over = &press["overload"][0];
     assert_eq!(over["line"], "press line 2");
     assert!(over["missing_h"].as_f64().unwrap() > 1.0);
@@ -211,21 +177,10 @@ fn a_slow_changeover_overloads_its_line_and_says_what_frees_it() {
 fn a_run_takes_the_timetables_lots_when_asked() {
     let folder = tempfile::tempdir().unwrap();
     let book = demo(folder.path());
-    let output = linewright()
-        .args([
-            "run",
-            "--json",
-            "--timetable-lots",
-            "--replications",
-            "2",
-            "--weeks",
-            "1",
-        ])
-        .args(["--trials", "0"])
-        .arg(&book)
-        .output()
-        .unwrap();
-    let run: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let short = ["--replications", "2", "--weeks", "1", "--trials", "0"];
+    let more = [&["--json", "--timetable-lots"], &short[..]].concat();
+    let (said, _, _) = asked("run", &book, &more);
+    let run: Value = serde_json::from_str(&said).unwrap();
     assert!(run["made"]["mean"].as_f64().unwrap() > 1_000.0);
 }
 
@@ -235,20 +190,11 @@ const TWO_PANELS: &str = r#"{"items": [
     {"name": "roof", "rate_per_day": 100, "make_per_day": 2400, "changeover_days": 0.02,
      "changeover_cost": 400, "hold_cost_per_day": 0.02}], "lines": [{"name": "P1"}]}"#;
 
-fn solved(question: &str, more: &[&str]) -> std::process::Output {
-    let mut asked = linewright();
-    asked
-        .args(["solve", "lots", "-"])
-        .args(more)
-        .write_stdin(question);
-    asked.output().unwrap()
-}
-
 #[test]
 fn solve_lots_answers_with_both_policies_and_a_bound() {
-    let output = solved(TWO_PANELS, &["--threads", "1", "--seed", "7"]);
-    assert_eq!(output.status.code(), Some(0));
-    let answer: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let told = solve("lots", TWO_PANELS, &["--threads", "1", "--seed", "7"]);
+    assert_eq!(told.code, Some(0));
+    let answer = told.json();
     let cost = |n: usize| answer["policies"][n]["cost_per_day"].as_f64().unwrap();
     assert!(cost(1) <= cost(0) * (1.0 + 1e-9));
     assert!(answer["lower_bound_per_day"].as_f64().unwrap() <= cost(1) * (1.0 + 1e-9));
@@ -271,27 +217,27 @@ fn solve_lots_keeps_its_limit_of_time() {
         r#"{{"items": [{}], "lines": [{{"name": "P1"}}]}}"#,
         items.join(",")
     );
-    let output = solved(&question, &["--seconds", "1"]);
-    assert_eq!(output.status.code(), Some(0));
-    let answer: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let told = solve("lots", &question, &["--seconds", "1"]);
+    assert_eq!(told.code, Some(0));
+    let answer = told.json();
     let wall = answer["wall_s"].as_f64().unwrap();
     assert!(wall <= 1.2 || std::env::var_os("CI").is_some(), "{wall} s");
 }
 
 #[test]
 fn solve_lots_refuses_a_misspelt_key_with_its_place() {
-    let output = solved(&TWO_PANELS.replace("make_per_day", "makes_per_day"), &[]);
-    assert_eq!(output.status.code(), Some(2));
-    let said = String::from_utf8(output.stderr).unwrap();
-    assert!(said.contains("items[0].makes_per_day"), "{said}");
-    assert!(output.stdout.is_empty());
+    let misspelt = TWO_PANELS.replace("make_per_day", "makes_per_day");
+    let told = solve("lots", &misspelt, &[]);
+    assert_eq!(told.code, Some(2));
+    assert!(told.err.contains("items[0].makes_per_day"), "{}", told.err);
+    assert!(told.out.is_empty());
 }
 
 #[test]
 fn solve_lots_proves_an_overload_and_exits_with_1() {
-    let output = solved(&TWO_PANELS.replace("2400", "210"), &[]);
-    assert_eq!(output.status.code(), Some(1));
-    let answer: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let told = solve("lots", &TWO_PANELS.replace("2400", "210"), &[]);
+    assert_eq!(told.code, Some(1));
+    let answer = told.json();
     assert_eq!(answer["status"], "infeasible");
     assert!(
         answer["overload"]["lines"]

@@ -1,5 +1,3 @@
-use std::sync::atomic::AtomicBool;
-
 use book::small::book;
 use proptest::prelude::*;
 
@@ -8,30 +6,26 @@ use super::*;
 mod near;
 mod standing;
 
-/// A line of 100 s takt and 90 s cycle.
-fn plan(book: &Book) -> Result<Assembly, Vec<Problem>> {
-    let needs: Vec<LineNeed> = lines(book)
-        .into_iter()
-        .map(|(shop, line)| LineNeed {
-            shop,
-            line,
-            net: Minutes(1_000.0).into(),
-            jobs: Count(600.0).into(),
-        })
-        .collect();
-    let calm = AtomicBool::new(false);
-    let watch = Watch {
-        cancel: &calm,
-        progress: &|_| {},
+/// Lines of 100 s takt and 90 s cycle.
+fn needs(book: &Book) -> Vec<LineNeed> {
+    let need = |(shop, line)| LineNeed {
+        shop,
+        line,
+        net: Minutes(1_000.0).into(),
+        jobs: Count(600.0).into(),
     };
+    lines(book).into_iter().map(need).collect()
+}
+
+fn plan(book: &Book) -> Result<Assembly, Vec<Problem>> {
     assembly(
         &Question {
             book,
-            needs: &needs,
+            needs: &needs(book),
             steps: 50_000,
             only_cost: false,
         },
-        &watch,
+        &Watch::none(),
     )
 }
 

@@ -4,12 +4,7 @@ use super::*;
 use crate::sample::{SMALL_PLANT, book};
 
 fn planned(book: &Book) -> Assembly {
-    let calm = AtomicBool::new(false);
-    let watch = Watch {
-        cancel: &calm,
-        progress: &|_| {},
-    };
-    match assembly(book, &watch) {
+    match assembly(book, &Watch::none()) {
         Ok(plan) => plan,
         Err(problems) => panic!("{problems:?}"),
     }

@@ -1,5 +1,3 @@
-use std::sync::atomic::AtomicBool;
-
 use super::*;
 use crate::sample::book;
 use crate::{network, plan};
@@ -37,12 +35,7 @@ const LINE: &str = "
 ";
 
 fn body_of(book: &Book, asked: Asked) -> Body {
-    let calm = AtomicBool::new(false);
-    let watch = Watch {
-        cancel: &calm,
-        progress: &|_| {},
-    };
-    body(book, asked, &watch).unwrap()
+    body(book, asked, &Watch::none()).unwrap()
 }
 
 #[test]

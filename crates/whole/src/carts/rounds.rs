@@ -3,9 +3,7 @@
 
 use book::{Book, Supply};
 use flow::distribution::Distribution;
-use flow::model::{
-    Arrival, Cycles, Fleet, Gives, Link, Network, Quality, Station, StationIdx, Takes, Work,
-};
+use flow::model::{Arrival, Cycles, Fleet, Link, Network, Station, StationIdx, Work};
 use flow::statistics::{Interval, paired_difference};
 use flow::{Halt, Plan, Settings, WarmUp, Watch};
 use shops::carts::SupplyFleet;
@@ -102,19 +100,14 @@ fn network(book: &Book, fleet: &SupplyFleet, carts: u32) -> Network {
         mix.push(share);
     }
     let station = |name: &str, times: Vec<Distribution>| Station {
-        name: name.into(),
-        work: Work::Cycle(Cycles {
-            of_class: (0..times.len() as u16).collect(),
-            distributions: times,
-        }),
         units: carts,
-        stops: Vec::new(),
-        wear: 1.0,
-        quality: Quality::PERFECT,
-        takes: Takes::Any,
-        gives: Gives::Share,
-        calendar: None,
-        release: None,
+        ..Station::new(
+            name,
+            Work::Cycle(Cycles {
+                of_class: (0..times.len() as u16).collect(),
+                distributions: times,
+            }),
+        )
     };
     Network {
         classes: fleet.runs.iter().map(|run| run.supply.clone()).collect(),

@@ -86,7 +86,7 @@ pub struct Idea {
 impl Idea {
     /// Whether the two change a cell to different things, so that only one of
     /// them can be done.
-    pub fn excludes(&self, other: &Self) -> bool {
+    pub(crate) fn excludes(&self, other: &Self) -> bool {
         let clash = |a: &CellChange| {
             let same = |b: &&CellChange| b.at == a.at && b.column == a.column;
             other.changes.iter().find(same).is_some()

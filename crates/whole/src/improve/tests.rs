@@ -389,14 +389,21 @@ const WAY: ReachSettings = ReachSettings {
     ..ReachSettings::USUAL
 };
 
+fn a_week(cars: f64) -> Goal {
+    Goal {
+        cars_per_week: Some(cars),
+        days: None,
+    }
+}
+
+fn reached(goal: Goal) -> Reach {
+    let memory = Memory::default();
+    reach(&workbook(LINE), goal, &WAY, &memory, &Watch::none()).unwrap()
+}
+
 #[test]
 fn the_way_to_a_rate_is_a_set_whose_steps_add_up_to_its_gain() {
-    let text = workbook(LINE);
-    let goal = Goal {
-        cars_per_week: Some(7_600.0),
-        days: None,
-    };
-    let found = reach(&text, goal, &WAY, &Memory::default(), &Watch::none()).unwrap();
+    let found = reached(a_week(7_600.0));
     let way = found.cheapest.expect("a way");
     assert!(way.proved, "{way:?}");
     assert_eq!(way.set.verdict, Verdict::Met);
@@ -425,10 +432,7 @@ fn the_way_to_a_lead_time_is_found_alone_and_beside_a_rate() {
     let text = workbook(LINE);
     let memory = Memory::default();
     let ask = |goal: Goal| reach(&text, goal, &WAY, &memory, &Watch::none()).unwrap();
-    let rate = ask(Goal {
-        cars_per_week: Some(7_600.0),
-        days: None,
-    });
+    let rate = ask(a_week(7_600.0));
     let as_it_is = rate.as_it_is.days.mean;
     let days = Some(0.9 * as_it_is);
     let time = ask(Goal {
@@ -457,10 +461,7 @@ fn the_way_to_a_lead_time_is_found_alone_and_beside_a_rate() {
 #[test]
 fn a_way_cut_short_goes_on_from_its_runs_to_the_same_answer() {
     let text = workbook(LINE);
-    let goal = Goal {
-        cars_per_week: Some(7_600.0),
-        days: None,
-    };
+    let goal = a_week(7_600.0);
     let memory = Memory::default();
     let (cancel, runs) = (AtomicBool::new(false), AtomicU32::new(0));
     let watch = Watch {
@@ -485,10 +486,7 @@ fn a_way_cut_short_goes_on_from_its_runs_to_the_same_answer() {
 #[test]
 fn a_set_is_told_by_its_own_runs_and_never_by_sums() {
     let text = workbook(LINE);
-    let goal = Goal {
-        cars_per_week: Some(7_600.0),
-        days: None,
-    };
+    let goal = a_week(7_600.0);
     let memory = Memory::default();
     let found = reach(&text, goal, &WAY, &memory, &Watch::none()).unwrap();
     for point in &found.curve {
@@ -509,36 +507,14 @@ fn a_set_is_told_by_its_own_runs_and_never_by_sums() {
 
 #[test]
 fn a_rate_beyond_all_ideas_is_said_to_be_and_what_then_holds_back() {
-    let goal = Goal {
-        cars_per_week: Some(20_000.0),
-        days: None,
-    };
-    let found = reach(
-        &workbook(LINE),
-        goal,
-        &WAY,
-        &Memory::default(),
-        &Watch::none(),
-    )
-    .unwrap();
+    let found = reached(a_week(20_000.0));
     assert_eq!(found.cheapest, None);
     assert!(found.all.constraint.is_some() && found.all.verdict == Verdict::Missed);
 }
 
 #[test]
 fn a_plant_that_makes_the_rate_needs_nothing() {
-    let goal = Goal {
-        cars_per_week: Some(1_000.0),
-        days: None,
-    };
-    let found = reach(
-        &workbook(LINE),
-        goal,
-        &WAY,
-        &Memory::default(),
-        &Watch::none(),
-    )
-    .unwrap();
+    let found = reached(a_week(1_000.0));
     assert_eq!(
         found.cheapest.expect("as it is").set.ideas,
         Vec::<u32>::new()

@@ -1,7 +1,5 @@
 //! The money of a small plant whose sums can be done by hand.
 
-use std::sync::atomic::AtomicBool;
-
 use shops::coil::{NoPlan, Shelf, Watch};
 
 use super::{BetterWay, CarMoney, CostKind, Returns, cases, money, returns};
@@ -54,11 +52,7 @@ const PLANT: &str = "
 
 fn of_text(text: &str) -> CarMoney {
     let workbook = sample::workbook(text);
-    let watch = Watch {
-        cancel: &AtomicBool::new(false),
-        progress: &|_| {},
-    };
-    money(&workbook, None, &Shelf::new(), &watch).unwrap()
+    money(&workbook, None, &Shelf::new(), &Watch::none()).unwrap()
 }
 
 fn close(a: f64, b: f64) -> bool {
@@ -306,11 +300,8 @@ fn a_negative_life_is_refused_with_its_row() {
         "x,stations,frame,life_years,-3",
     );
     let workbook = sample::workbook(&text);
-    let watch = Watch {
-        cancel: &AtomicBool::new(false),
-        progress: &|_| {},
-    };
-    let Err(NoPlan::Problems(problems)) = money(&workbook, None, &Shelf::new(), &watch) else {
+    let Err(NoPlan::Problems(problems)) = money(&workbook, None, &Shelf::new(), &Watch::none())
+    else {
         panic!("an idea of a life of -3 years was taken");
     };
     assert_eq!(problems[0].row, Some(3));

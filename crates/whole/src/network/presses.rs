@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use book::{At, Part, PartSource, Problem, Severity};
 use flow::distribution::Distribution;
 use flow::model::{
-    ClassIdx, Gives, Link, LinkIdx, LotItem, LotRule, Lots, Quality, Station, StationIdx, Takes,
-    Turn, Work,
+    ClassIdx, Link, LinkIdx, LotItem, LotRule, Lots, Station, StationIdx, Turn, Work,
 };
 use serde::{Deserialize, Serialize};
 use units::Quantity;
@@ -315,20 +314,16 @@ impl<'a> Draft<'a> {
             stage: self.stage(&row.shop, None),
         });
         self.network.stations.push(Station {
-            name,
-            work: Work::Lots(Lots {
-                items: Vec::new(),
-                changeover: Distribution::Fixed(change.get()),
-                rule: LotRule::LeastCover,
-            }),
-            units: 1,
             stops: stop.into_iter().collect(),
-            wear: 1.0,
-            quality: Quality::PERFECT,
-            takes: Takes::Any,
-            gives: Gives::Share,
             calendar: self.hours.calendar(&row.shop),
-            release: None,
+            ..Station::new(
+                name,
+                Work::Lots(Lots {
+                    items: Vec::new(),
+                    changeover: Distribution::Fixed(change.get()),
+                    rule: LotRule::LeastCover,
+                }),
+            )
         });
         station
     }

@@ -1,7 +1,6 @@
 //! Cycles, robots and stops that stations have from their joints.
 
 use std::collections::BTreeSet;
-use std::sync::atomic::AtomicBool;
 
 use book::{Book, Problem, Stop};
 use formulas::Sourced;
@@ -39,11 +38,6 @@ pub(super) fn take(
         return Ok(());
     }
     let needs = crate::body::needs(&book, need);
-    let calm = AtomicBool::new(false);
-    let watch = Watch {
-        cancel: &calm,
-        progress: &|_| {},
-    };
     let question = Question {
         book: &book,
         needs: &needs,
@@ -52,7 +46,7 @@ pub(super) fn take(
         steps: Question::STEPS,
         ladder: false,
     };
-    let body = shops::body::body(&question, &watch)?;
+    let body = shops::body::body(&question, &Watch::none())?;
     if !body.stuck.is_empty() {
         return Err(body.stuck.iter().map(stuck).collect());
     }

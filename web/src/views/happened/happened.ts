@@ -3,7 +3,9 @@ import type {
   DayLoss,
   DefectKind,
   FileRole,
+  Id,
   LearnedCell,
+  LogEntry,
   LogNote,
   LogState,
   QualityResult,
@@ -25,6 +27,16 @@ export const PAGES = [
   ["log", "The log"],
 ] as const;
 export type PageName = (typeof PAGES)[number][0];
+
+/** What a page of a log is given. */
+export interface LogProps {
+  revision: Id;
+  log: LogEntry;
+  read: Reading;
+  how: { merge: string | null; short: string | null };
+  /** What an address within the view keeps. */
+  kept: Record<string, string>;
+}
 
 export const STATES: readonly (readonly [LogState, string])[] = [
   ["working", "works on a job"],

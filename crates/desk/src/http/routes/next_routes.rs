@@ -1,9 +1,10 @@
 //! Addresses of what to do next.
 
-use axum::routing::{get, post};
-
-use super::{Handled, Media, Query, Route, posts, reads};
-use crate::http::{export, next};
+use super::{Handled, Media, Query, Route, WORKBOOK, asks, file, reads};
+use crate::http::body::{Plainly, Question};
+use crate::http::next::{self, WhichGoal, WhichIdeas, WithBudget};
+use crate::jobs::Next;
+use crate::report;
 
 const GOAL: &[Query] = &[
     Query::needed("cars", "Cars a week to be reached"),
@@ -20,151 +21,125 @@ const IDEAS: &[Query] = &[Query::needed(
 
 const BUDGET: &[Query] = &[Query::needed("money", "Money a year, above 0")];
 
-const fn asks(path: &'static str, about: &'static str, query: &'static [Query]) -> Route {
-    Route {
-        status: 202,
-        query,
-        ..posts(path, about, Media::Nothing, Media::Json("Asking"))
-    }
-}
-
-const fn file(path: &'static str, about: &'static str, query: &'static [Query]) -> Route {
-    Route {
-        query,
-        ..reads(path, about, Media::Bytes(&[export::XLSX]))
-    }
-}
-
 /// Ideas, ways, banks.
 pub(super) fn all() -> Vec<Handled> {
-    let all = [ideas(), ways(), files()];
-    all.into_iter().flatten().collect()
+    jobs()
+        .into_iter()
+        .chain([together(), files()])
+        .flatten()
+        .collect()
 }
 
-/// Ideas and banks one by one.
-fn ideas() -> Vec<Handled> {
-    vec![
-        (
-            reads(
-                "/revisions/{id}/next/improve",
-                "Ideas ranked by what the plant makes with each; 404 before they were",
-                Media::Json("Improve"),
-            ),
-            get(next::improve),
+impl Route {
+    /// What is found out by a job, as it was kept and to be found out.
+    fn found_out<Q: Question>(
+        self,
+        next: fn(Q::Meant) -> Next,
+        about: &'static str,
+    ) -> Vec<Handled> {
+        let asks = asks(self.path, about).with(self.query);
+        vec![
+            self.through(next::found::<Q>(next)),
+            asks.through(next::asks::<Q>(next)),
+        ]
+    }
+}
+
+fn jobs() -> [Vec<Handled>; 4] {
+    [
+        reads(
+            "/revisions/{id}/next/improve",
+            "Ideas ranked by what the plant makes with each; 404 before they were",
+            Media::Json("Improve"),
+        )
+        .found_out::<Plainly>(
+            |()| Next::Improve,
+            "Ranks the ideas, or finds the job that does or did; cancelled and asked again it \
+            goes on from where it was",
         ),
-        (
-            asks(
-                "/revisions/{id}/next/improve",
-                "Ranks the ideas, or finds the job that does or did; cancelled and asked again it \
-                 goes on from where it was",
-                &[],
-            ),
-            post(next::ask_improve),
+        reads(
+            "/revisions/{id}/next/banks",
+            "Banks priced both ways; 404 before they were",
+            Media::Json("Banks"),
+        )
+        .found_out::<Plainly>(
+            |()| Next::Banks,
+            "Prices the banks, or finds the job that does or did",
         ),
-        (
-            reads(
-                "/revisions/{id}/next/banks",
-                "Banks priced both ways; 404 before they were",
-                Media::Json("Banks"),
-            ),
-            get(next::banks),
+        reads(
+            "/revisions/{id}/next/reach",
+            "The cheapest ideas that reach a rate together; 404 before it was asked for",
+            Media::Json("Reach"),
+        )
+        .with(GOAL)
+        .found_out::<WhichGoal>(
+            Next::Reach,
+            "Finds the cheapest way, or the job that does or did",
         ),
-        (
-            asks(
-                "/revisions/{id}/next/banks",
-                "Prices the banks, or finds the job that does or did",
-                &[],
-            ),
-            post(next::ask_banks),
+        reads(
+            "/revisions/{id}/next/budget",
+            "The most cars a week whose assembly lines cost no more than a budget; 404 \
+                before it was asked for",
+            Media::Json("Budgeted"),
+        )
+        .with(BUDGET)
+        .found_out::<WithBudget>(
+            Next::Budget,
+            "Balances the lines at the rates that a budget may pay for, or finds the job \
+            that does or did",
         ),
     ]
 }
 
-/// Several together.
-fn ways() -> Vec<Handled> {
+fn together() -> Vec<Handled> {
+    let path = "/revisions/{id}/next/together";
     vec![
-        (
-            reads(
-                "/revisions/{id}/next/reach",
-                "The cheapest ideas that reach a rate together; 404 before it was asked for",
-                Media::Json("Reach"),
-            )
-            .with(GOAL),
-            get(next::reach),
-        ),
-        (
-            asks(
-                "/revisions/{id}/next/reach",
-                "Finds the cheapest way, or the job that does or did",
-                GOAL,
-            ),
-            post(next::ask_reach),
-        ),
-        (
-            reads(
-                "/revisions/{id}/next/together",
-                "The plant with some ideas of its ranking together; 404 before it was asked for",
-                Media::Json("Together"),
-            )
-            .with(IDEAS),
-            get(next::together),
-        ),
-        (
-            asks(
-                "/revisions/{id}/next/together",
-                "Runs the plant with these ideas, or finds the job that does or did",
-                IDEAS,
-            ),
-            post(next::ask_together),
-        ),
-        (
-            reads(
-                "/revisions/{id}/next/budget",
-                "The most cars a week whose assembly lines cost no more than a budget; 404 \
-                     before it was asked for",
-                Media::Json("Budgeted"),
-            )
-            .with(BUDGET),
-            get(next::budget),
-        ),
-        (
-            asks(
-                "/revisions/{id}/next/budget",
-                "Balances the lines at the rates that a budget may pay for, or finds the job \
-                 that does or did",
-                BUDGET,
-            ),
-            post(next::ask_budget),
-        ),
+        reads(
+            path,
+            "The plant with some ideas of its ranking together; 404 before it was asked for",
+            Media::Json("Together"),
+        )
+        .with(IDEAS)
+        .through(next::found::<WhichIdeas>(Next::Together)),
+        asks(
+            path,
+            "Runs the plant with these ideas, or finds the job that does or did",
+        )
+        .with(IDEAS)
+        .by(next::ask_together),
     ]
 }
 
 /// The same as files.
 fn files() -> Vec<Handled> {
     vec![
-        (
-            file(
-                "/revisions/{id}/next/improve.xlsx",
-                "The ranking as a workbook; 404 before it was made",
-                &[],
-            ),
-            get(next::improve_workbook),
-        ),
-        (
-            file(
-                "/revisions/{id}/next/banks.xlsx",
-                "The priced banks as a workbook",
-                &[],
-            ),
-            get(next::banks_workbook),
-        ),
-        (
-            file(
-                "/revisions/{id}/next/reach.xlsx",
-                "The way to a rate as a workbook",
-                GOAL,
-            ),
-            get(next::reach_workbook),
-        ),
+        file(
+            "/revisions/{id}/next/improve.xlsx",
+            "The ranking as a workbook; 404 before it was made",
+            WORKBOOK,
+        )
+        .through(next::workbook::<Plainly, _>(
+            |()| Next::Improve,
+            report::improve_xlsx,
+        )),
+        file(
+            "/revisions/{id}/next/banks.xlsx",
+            "The priced banks as a workbook",
+            WORKBOOK,
+        )
+        .through(next::workbook::<Plainly, _>(
+            |()| Next::Banks,
+            report::banks_xlsx,
+        )),
+        file(
+            "/revisions/{id}/next/reach.xlsx",
+            "The way to a rate as a workbook",
+            WORKBOOK,
+        )
+        .with(GOAL)
+        .through(next::workbook::<WhichGoal, _>(
+            Next::Reach,
+            report::reach_xlsx,
+        )),
     ]
 }

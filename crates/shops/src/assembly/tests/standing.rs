@@ -4,21 +4,7 @@ use super::*;
 
 fn stands(text: &str) -> Vec<Today> {
     let book = book(&with(text));
-    let needs: Vec<LineNeed> = lines(&book)
-        .into_iter()
-        .map(|(shop, line)| LineNeed {
-            shop,
-            line,
-            net: Minutes(1_000.0).into(),
-            jobs: Count(600.0).into(),
-        })
-        .collect();
-    let calm = AtomicBool::new(false);
-    let watch = Watch {
-        cancel: &calm,
-        progress: &|_| {},
-    };
-    match today(&book, &needs, &watch) {
+    match today(&book, &needs(&book), &Watch::none()) {
         Ok(today) => today,
         Err(problems) => panic!("{problems:?}"),
     }
@@ -288,21 +274,7 @@ fn one_bad_row_leaves_the_other_lines_their_balance() {
 fn one_bad_row_leaves_the_other_lines_shown_as_they_stand() {
     let bad = "x,assembly,final,,,,,,,,,,,,,,,,,,,\n";
     let book = two_lines(&(by_hand("a", 60, "", "", "T1") + bad));
-    let needs: Vec<LineNeed> = lines(&book)
-        .into_iter()
-        .map(|(shop, line)| LineNeed {
-            shop,
-            line,
-            net: Minutes(1_000.0).into(),
-            jobs: Count(600.0).into(),
-        })
-        .collect();
-    let calm = AtomicBool::new(false);
-    let watch = Watch {
-        cancel: &calm,
-        progress: &|_| {},
-    };
-    let told = today(&book, &needs, &watch).unwrap();
+    let told = today(&book, &needs(&book), &Watch::none()).unwrap();
     assert_eq!(told.len(), 2);
     assert!(told[0].holds && told[0].people == 1);
     let fault = &told[1].faults[0];
