@@ -87,6 +87,7 @@ mod row;
 mod runs;
 mod search;
 mod short;
+mod so_far;
 mod solve;
 mod start;
 pub mod store;

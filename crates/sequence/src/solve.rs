@@ -96,15 +96,8 @@ pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Soluti
         steps: settings.steps.div_ceil(FIRST_SHARE).min(2_000_000),
         ..*settings
     };
-    let mut found = at_once(checked, settings, &mut bound, watch).unwrap_or_else(|| {
-        search(
-            checked,
-            &first,
-            Begin::Anew,
-            &bound.goal(&checked.plan),
-            watch,
-        )
-    });
+    let mut found = at_once(checked, settings, &mut bound, watch)
+        .unwrap_or_else(|| search(checked, &first, Begin::Anew, &bound, watch));
     let mut shown = Shown::default();
     if settings.proof_states > 0 && !watch.cancelled() {
         shown = prove(checked, settings, watch, &mut found, &mut bound);
@@ -116,7 +109,7 @@ pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Soluti
             steps: settings.steps - first.steps,
             ..*settings
         };
-        let longer = search(checked, &rest, Begin::Rough(&found.row), &goal, watch);
+        let longer = search(checked, &rest, Begin::Rough(&found.row), &bound, watch);
         let steps = found.steps + longer.steps;
         if longer.cost < found.cost {
             found = longer;
@@ -215,15 +208,7 @@ pub fn better(
     });
     let found = there
         .and_then(|there| counted(checked, settings, there, &mut bound, watch))
-        .unwrap_or_else(|| {
-            search(
-                checked,
-                settings,
-                Begin::Good(&row),
-                &bound.goal(&checked.plan),
-                watch,
-            )
-        });
+        .unwrap_or_else(|| search(checked, settings, Begin::Good(&row), &bound, watch));
     Ok(finish(checked, &found, bound, Shown::default(), watch))
 }
 

@@ -795,6 +795,8 @@ export interface BuildOrder {
   store: PaintedStore;
   /** The week, the first being 1. */
   week: number;
+  /** What its headline tells. */
+  sums: OrderSums;
 }
 
 /** The best choice of so many specifications. */
@@ -2226,6 +2228,10 @@ export interface HandOrder {
   steps: HandStep[];
   /** The week. */
   week: number;
+  /** What is proven of it: bounds hold for every order of these cars. */
+  proof: Proof;
+  /** What its headline tells. */
+  sums: OrderSums;
 }
 
 /** What putting some cars at each place would do. Places count from 1. */
@@ -2528,6 +2534,8 @@ export interface Interval {
 
 /** A job as the page sees it. */
 export interface Job {
+  /** The best that a search has found so far, in the order in which it counts; empty where nothing is searched or found yet. */
+  best: SoFar[];
   /** Replications, or parts of a shop's plan, done. */
   done: number;
   /** Its number. */
@@ -4694,6 +4702,8 @@ export interface RulePrice {
    * with them.
    */
   fewer_colour_changes: number;
+  /** The orders behind a promise; empty for what is no promise of theirs. */
+  orders: string[];
   /** The same afterwards, counted by the rule as it was. */
   own_after: number;
   /**
@@ -6181,4 +6191,24 @@ export interface YearlyCost {
   specifications: number;
   /** Stock of one coil a specification. */
   stock: number;
+}
+
+/** Breaks summed over rules and promises. */
+export interface OrderSums {
+  /** Promises not kept. */
+  late: number;
+  /** Runs of cars past a spacing rule; a rule that another implies is not counted twice. */
+  runs_past: number;
+  /** Those of them that need not be kept. */
+  wishes_late: number;
+}
+
+/** The best that a search has found so far, in one thing that it is judged by. */
+export interface SoFar {
+  /** No answer has less; none where no more than that is known. */
+  at_least: number | null;
+  /** So much of it. */
+  value: number;
+  /** What is counted, with its unit where it has one. */
+  what: string;
 }

@@ -27,7 +27,7 @@ pub(crate) fn press(asked: &PressArguments, form: Form) -> Result<Answer, Failur
     if checked.problems.iter().any(is_error) {
         return refused(&checked.problems, path, form);
     }
-    let progress = crew::searching();
+    let progress = crew::planning();
     let watch = Watch {
         cancel: interrupt::flag(),
         progress: &progress,
