@@ -174,27 +174,41 @@ pub(crate) fn ordering(limited: bool) -> impl Fn(sequence::Progress<'_>) + Sync 
 /// Columns of the narrowest terminal that anybody works at.
 const COLUMNS: usize = 79;
 
-/// A search in one line of a terminal: what counts less is left out where there
-/// is no room for it.
+/// A search in one line of a terminal. Goals that are met are left out; where
+/// there is no room bounds go first, then what is going on, then what counts
+/// least.
 fn search_line(doing: &str, share: Option<f64>, best: &[SoFar]) -> String {
-    let mut line = doing.to_owned();
-    if let Some(share) = share {
-        // What is not over is not told as such.
-        let _ = write!(line, ": {:.0} %", (100.0 * share).floor());
+    // What is not over is not told as such.
+    let share = share.map(|share| format!("{:.0} %", (100.0 * share).floor()));
+    let begun = match &share {
+        Some(share) => format!("{doing}: {share}"),
+        None => doing.to_owned(),
+    };
+    let with_bounds = told(&begun, best, true);
+    let without = told(&begun, best, false);
+    let short = told(share.as_deref().unwrap_or(doing), best, false);
+    let fits = |line: &String| line.chars().count() <= COLUMNS;
+    let line = [with_bounds, without].into_iter().find(fits);
+    line.unwrap_or_else(|| short.chars().take(COLUMNS).collect())
+}
+
+fn told(begun: &str, best: &[SoFar], bounds: bool) -> String {
+    let open = best.iter().filter(|one| one.value != 0.0);
+    let open: Vec<String> = open.map(|one| so_far(one, bounds)).collect();
+    match (best, open.as_slice()) {
+        ([], _) => begun.to_owned(),
+        ([first, ..], []) => format!("{begun}; best: {}", so_far(first, bounds)),
+        (_, open) => format!("{begun}; best: {}", open.join(", ")),
     }
-    for (at, one) in best.iter().enumerate() {
-        let before = if at == 0 { "; best so far: " } else { ", " };
-        let least = one.at_least.map_or_else(String::new, |least| {
-            format!(" (at least {})", number(least, digits(least)))
-        });
-        let value = number(one.value, digits(one.value));
-        let told = format!("{before}{} {value}{least}", one.what);
-        if line.chars().count() + told.chars().count() > COLUMNS {
-            break;
-        }
-        line.push_str(&told);
-    }
-    line.chars().take(COLUMNS).collect()
+}
+
+fn so_far(one: &SoFar, bounds: bool) -> String {
+    let least = one.at_least.filter(|_| bounds);
+    let least = least.map_or_else(String::new, |least| {
+        format!(" (at least {})", number(least, digits(least)))
+    });
+    let value = number(one.value, digits(one.value));
+    format!("{} {value}{least}", one.what)
 }
 
 /// Counts are whole, and of what is small the tenths matter.
@@ -214,25 +228,41 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_line_of_a_search_tells_the_best_so_far_and_leaves_out_what_counts_least() {
-        let best = [
-            SoFar::new("breaks of what must hold", 2.0, 0.0),
-            SoFar::new("runs of cars past a rule", 14.0, 3.0),
-            SoFar::new("changes of colour", 1_411.0, 380.0),
-        ];
+    fn the_line_of_a_search_tells_the_best_so_far_and_leaves_out_what_is_met() {
+        let runs = SoFar::new("runs of cars past a rule", 14.0, 3.0);
         assert_eq!(
-            search_line("ordering the cars", Some(0.437), &best[1..2]),
-            "ordering the cars: 43 %; best so far: runs of cars past a rule 14 (at least 3)"
+            search_line("ordering the cars", Some(0.437), &[runs]),
+            "ordering the cars: 43 %; best: runs of cars past a rule 14 (at least 3)"
+        );
+        let met = SoFar::new("runs of cars past a rule given", 0.0, 0.0);
+        let colours = SoFar::new("changes of colour", 1_411.0, 380.0);
+        assert_eq!(
+            search_line("ordering", None, &[met.clone(), colours]),
+            "ordering; best: changes of colour 1,411 (at least 380)"
         );
         assert_eq!(
-            search_line("ordering", None, &best),
-            "ordering; best so far: breaks of what must hold 2"
+            search_line("ordering", None, &[met]),
+            "ordering; best: runs of cars past a rule given 0"
         );
         assert_eq!(
             search_line("balancing trim", None, &[SoFar::new("seconds", 4.5, 0.0)]),
-            "balancing trim; best so far: seconds 4.5"
+            "balancing trim; best: seconds 4.5"
         );
         assert_eq!(search_line("balancing", None, &[]), "balancing");
+    }
+
+    #[test]
+    fn where_there_is_no_room_bounds_go_first_and_then_what_is_going_on() {
+        let colours = SoFar::new("changes of colour", 116.0, 99.0);
+        let runs = SoFar::new("runs past a rule of a station", 28.0, 2.0);
+        assert_eq!(
+            search_line("ordering", Some(0.5), &[colours.clone(), runs.clone()]),
+            "ordering: 50 %; best: changes of colour 116, runs past a rule of a station 28"
+        );
+        assert_eq!(
+            search_line("ordering the cars", Some(0.5), &[colours, runs]),
+            "50 %; best: changes of colour 116, runs past a rule of a station 28"
+        );
     }
 
     #[test]
