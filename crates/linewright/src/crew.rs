@@ -1,6 +1,5 @@
 //! The threads that a run works with, and its progress on the terminal.
 
-use std::fmt::Write as _;
 use std::io::IsTerminal as _;
 use std::sync::atomic::AtomicBool;
 
@@ -268,7 +267,11 @@ mod tests {
     #[test]
     fn the_line_of_a_search_never_runs_into_a_second_one() {
         let long = "pricing the rules: ".repeat(9);
-        let line = search_line(&long, Some(1.0), &[SoFar::new("stations", 12.0, 0.0)]);
-        assert_eq!(line.chars().count(), COLUMNS);
+        let best = [SoFar::new("stations", 12.0, 0.0)];
+        assert_eq!(
+            search_line(&long, Some(1.0), &best),
+            "100 %; best: stations 12"
+        );
+        assert_eq!(search_line(&long, None, &best).chars().count(), COLUMNS);
     }
 }

@@ -57,17 +57,7 @@ pub(crate) fn search(
         .steps
         .saturating_mul(settings.walkers.max(1).into());
     let tell = |steps: u64, best: Cost, row: &[u16]| {
-        let seen = Seen {
-            checked,
-            bound,
-            row,
-        };
-        (watch.progress)(Progress {
-            steps,
-            of,
-            best,
-            seen,
-        });
+        tell(watch, (steps, of), best, (checked, bound, row));
     };
     let settings = &Settings {
         steps: if tempering.is_some() {
@@ -91,19 +81,11 @@ pub(crate) fn search(
             .par_iter_mut()
             .for_each(|walker| walker.walk(steps, goal, &clock));
         spent += steps;
-        if let Some(rows) = &mut tempering {
-            let found = walkers[leader(&walkers)].best;
-            if found > *goal {
-                let tried: u64 = walkers.iter().map(|walker| walker.steps).sum();
-                // Rounds of theirs are long, so that they are told of within.
-                let told = |rows: &Tempering<'_>| {
-                    let (best, row) = rows.best();
-                    let best_of =
-                        (best, row).min((found, walkers[leader(&walkers)].best_cars.as_slice()));
-                    tell(tried + rows.steps(), best_of.0, best_of.1);
-                };
-                rows.walk(steps * TEMPERED * walkers.len() as u64, goal, watch, told);
-            }
+        if let Some(rows) = &mut tempering
+            && walkers[leader(&walkers)].best > *goal
+        {
+            let moves = steps * TEMPERED * walkers.len() as u64;
+            warm(rows, &walkers, moves, (goal, watch), &tell);
         }
         let found = found(&walkers, tempering.as_ref());
         let (cost, cars) = (found.cost, found.row);
@@ -119,6 +101,44 @@ pub(crate) fn search(
         }
     }
     found(&walkers, tempering.as_ref())
+}
+
+/// Tells whoever watches how far the search is.
+fn tell(
+    watch: &Watch<'_>,
+    (steps, of): (u64, u64),
+    best: Cost,
+    (checked, bound, row): (&Checked, &Bound, &[u16]),
+) {
+    let seen = Seen {
+        checked,
+        bound,
+        row,
+    };
+    (watch.progress)(Progress {
+        steps,
+        of,
+        best,
+        seen,
+    });
+}
+
+/// Lets the rows that exchange their warmth walk a round; rounds of theirs are
+/// long, so that they are told of within.
+fn warm(
+    rows: &mut Tempering<'_>,
+    walkers: &[Walker<'_>],
+    moves: u64,
+    (goal, watch): (&Cost, &Watch<'_>),
+    tell: &dyn Fn(u64, Cost, &[u16]),
+) {
+    let tried: u64 = walkers.iter().map(|walker| walker.steps).sum();
+    let leads = &walkers[leader(walkers)];
+    rows.walk(moves, goal, watch, |rows| {
+        let (cost, row) = (leads.best, leads.best_cars.as_slice());
+        let (best, row) = rows.best().min((cost, row));
+        tell(tried + rows.steps(), best, row);
+    });
 }
 
 /// Late in a search all walkers settle on the best order; settled ones go on from
