@@ -247,6 +247,10 @@ test("a longer search is asked for, cut short with its best, moved by hand, and 
   await page.getByLabel("search").selectOption("64");
   await page.locator("progress").waitFor();
   ok(/effort=64/.test(page.url()), "the effort has an address");
+  const best = page.locator(".sofar", { hasText: "changes of colour" });
+  await best.waitFor(LONG);
+  ok(/runs of cars past a rule\s*\d/.test(await best.innerText()), `the best so far: ${await best.innerText()}`);
+  await accessible(page, "a search that tells its best so far");
   await page.locator(".planstate button", { hasText: "Cancel" }).click();
   const cut = page.locator(".mark", { hasText: "The search was cut short after" });
   await cut.waitFor(LONG);

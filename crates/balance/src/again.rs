@@ -9,7 +9,7 @@ mod walk;
 
 use crate::fault::Fault;
 use crate::line::{Line, Station, balance_line};
-use crate::watch::{Limits, Progress, Watch};
+use crate::watch::{Least, Limits, Progress, Watch};
 use mend::Mended;
 use place::{Effort, Places};
 
@@ -55,7 +55,13 @@ pub fn balance_again(
 ) -> Result<Moved, Vec<Fault>> {
     let order = sound(line, takt, today, stations)?;
     let places = Places::of(line, takt, today, stations);
-    let report = |best: Option<u64>, bound: u64| (watch.progress)(Progress { best, bound });
+    let report = |best: Option<u64>, bound: u64| {
+        (watch.progress)(Progress {
+            least: Least::WorkMoved,
+            best,
+            bound,
+        });
+    };
     let mut effort = Effort::of(limits.steps.unwrap_or(3_000_000));
     let home = places.feasible(today.to_vec());
     // First the few moves that most lines need, with a fourth of the effort.

@@ -55,5 +55,5 @@ mod work;
 
 pub use fault::{Fault, PlaceRule};
 pub use simple::{Balance, fewest_stations, least_takt};
-pub use watch::{Limits, Progress, Watch};
+pub use watch::{Least, Limits, Progress, Watch};
 pub use work::{MOST_TASKS, Work};

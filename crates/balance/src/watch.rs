@@ -2,14 +2,46 @@
 
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use units::SoFar;
+
+/// What a search makes least.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Least {
+    /// Stations.
+    Stations,
+    /// Takt, in ticks.
+    Takt,
+    /// What stations, people or robots cost.
+    Cost,
+    /// Work moved from today's stations, in ticks.
+    WorkMoved,
+}
+
 /// How far a search is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Progress {
+    /// What is made least.
+    pub least: Least,
     /// The best answer so far, in the unit of the objective; none yet where
     /// no answer was found.
     pub best: Option<u64>,
     /// No answer can be better than this.
     pub bound: u64,
+}
+
+impl Progress {
+    /// The best so far in words, ticks and costs being those of the question;
+    /// none while there is none.
+    pub fn so_far(&self) -> Option<SoFar> {
+        let what = match self.least {
+            Least::Stations => "stations",
+            Least::Takt => "takt",
+            Least::Cost => "cost",
+            Least::WorkMoved => "work moved",
+        };
+        self.best
+            .map(|best| SoFar::new(what, best as f64, self.bound as f64))
+    }
 }
 
 /// The caller's eye on a search: solvers have no clock, so a limit on time is

@@ -9,6 +9,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Condvar, Mutex};
 
 use serde::Serialize;
+use shops::SoFar;
 use tokio::sync::watch;
 
 use crate::store::{ResultKey, held};
@@ -47,7 +48,7 @@ impl JobState {
 }
 
 /// A job as the page sees it.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 #[cfg_attr(
     feature = "schema",
     derive(schemars::JsonSchema),
@@ -68,6 +69,9 @@ pub(crate) struct JobView {
     pub of: u32,
     /// What is going on, or what went wrong.
     pub message: String,
+    /// The best that a search has found so far, in the order in which it counts;
+    /// empty where nothing is searched or found yet.
+    pub best: Vec<SoFar>,
 }
 
 /// What a job has to do.
@@ -268,6 +272,7 @@ impl List {
             } else {
                 "waiting for its turn".to_owned()
             },
+            best: Vec::new(),
         });
         let job = Arc::new(Job {
             order,

@@ -27,7 +27,7 @@ const MAY_USE: [(&str, &[&str]); 16] = [
     ("flow", &["units", "asked"]),
     ("strip", &["asked"]),
     ("lots", &["units", "asked"]),
-    ("balance", &["asked"]),
+    ("balance", &["units", "asked"]),
     ("sequence", &["units", "asked"]),
     ("book", &["units"]),
     (

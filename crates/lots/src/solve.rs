@@ -14,6 +14,7 @@ use crate::replay::{Replay, replay};
 use crate::rotation;
 use crate::search::{Found, Hunt, hunt};
 use crate::timetable::{Timetable, days};
+use units::SoFar;
 
 /// How long and with which luck to search.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,15 +48,31 @@ impl Settings {
 
 /// How far a search is.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Progress {
+pub struct Progress<'a> {
     /// Multiply-adds spent.
     pub done: u64,
     /// Multiply-adds to spend.
     pub of: u64,
-    /// The least cost a day of the line in hand so far.
+    /// The least cost a day of the line in hand so far, with a charge for limits
+    /// not kept yet.
     pub line_cost_per_day: f64,
     /// The line in hand.
     pub line: LineIdx,
+    /// Its name.
+    pub line_name: &'a str,
+    /// What it costs a day at the least.
+    pub at_least_per_day: f64,
+}
+
+impl Progress<'_> {
+    /// The best so far of the line in hand, in words; none while it has no
+    /// timetable.
+    pub fn so_far(&self) -> Option<SoFar> {
+        let cost = self.line_cost_per_day;
+        let what = format!("cost a day of {}", self.line_name);
+        cost.is_finite()
+            .then(|| SoFar::new(what, cost, self.at_least_per_day))
+    }
 }
 
 /// The caller's eye on a search.
@@ -63,7 +80,7 @@ pub struct Watch<'a> {
     /// Set to true to end the search early, with the best found so far.
     pub cancel: &'a AtomicBool,
     /// Called now and then, from any thread.
-    pub progress: &'a (dyn Fn(Progress) + Sync),
+    pub progress: &'a (dyn Fn(Progress<'_>) + Sync),
 }
 
 static NEVER: AtomicBool = AtomicBool::new(false);
@@ -227,7 +244,7 @@ pub fn best(
     for assignment in spreads(checked, settings, watch, &spread) {
         let mut benches = benches(checked, &assignment);
         let quick = (settings.work as f64 * share) as u64;
-        search(&mut benches, &known, quick, settings.seed, watch);
+        search((checked, &mut benches), &known, quick, settings.seed, watch);
         tried.push((rank(&benches), benches));
     }
     tried.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -238,7 +255,13 @@ pub fn best(
         .iter()
         .map(|bench| bench.found.as_ref().map(|found| found.sequence.clone()))
         .collect();
-    search(&mut benches, &known, settings.work, settings.seed, watch);
+    search(
+        (checked, &mut benches),
+        &known,
+        settings.work,
+        settings.seed,
+        watch,
+    );
     let mut programme = Programme::default();
     let mut schedule = finish(checked, &benches, &mut programme);
     if let Ok(rotation) = common_cycle(checked, settings.seed) {
@@ -285,7 +308,13 @@ pub fn improve(
         .iter()
         .map(|bench| Some(sequence_of(&schedule.timetables[bench.line], &bench.items)))
         .collect();
-    search(&mut benches, &known, settings.work, settings.seed, watch);
+    search(
+        (checked, &mut benches),
+        &known,
+        settings.work,
+        settings.seed,
+        watch,
+    );
     let schedule = finish(checked, &benches, &mut Programme::default())?;
     Ok(Solution {
         lower_bound_per_day: bound_near(checked, &benches, schedule.replay.cost_per_day),
@@ -368,7 +397,7 @@ fn benches(checked: &Checked, assignment: &Assignment) -> Vec<Bench> {
 /// Searches sequences for every line, the work shared out by what a candidate
 /// costs there.
 fn search(
-    benches: &mut [Bench],
+    (checked, benches): (&Checked, &mut [Bench]),
     known: &[Option<Vec<u16>>],
     work: u64,
     seed: u64,
@@ -396,6 +425,8 @@ fn search(
                 of: work,
                 line_cost_per_day: cost,
                 line,
+                line_name: &checked.problem().lines[bench.line].name,
+                at_least_per_day: relaxed.cost,
             });
         };
         bench.found = Some(hunt(&Hunt {

@@ -6,7 +6,7 @@
 //! exact algorithms for solving the Monden problem", EJOR 88, 101-113).
 
 use crate::Fault;
-use crate::cost::Cost;
+use crate::bound::bound;
 use crate::model::{Class, Level, Part, Problem};
 use crate::search::search;
 use crate::told::some;
@@ -466,7 +466,13 @@ fn bettered(
     };
     let checked = problem.check().ok()?;
     let row: Vec<u16> = order.iter().map(|product| *product as u16).collect();
-    let found = search(&checked, settings, Begin::Good(&row), &Cost::ZERO, watch);
+    let found = search(
+        &checked,
+        settings,
+        Begin::Good(&row),
+        &bound(&checked),
+        watch,
+    );
     Some(
         found
             .row

@@ -88,6 +88,7 @@ mod row;
 mod runs;
 mod search;
 mod short;
+mod so_far;
 mod solve;
 mod start;
 pub mod store;

@@ -78,16 +78,16 @@ pub(crate) struct Plan {
     pub(crate) units: [i64; TIERS],
 }
 
-/// Tier and weight of each kind of goal; none where it is in no cost.
-struct Ranks {
-    rules: Vec<Option<usize>>,
-    colours: Option<usize>,
-    level: Option<usize>,
-    promises: Option<usize>,
-    lateness: Option<usize>,
+/// The tier of each kind of goal; none where it is in no cost.
+pub(crate) struct Ranks {
+    pub(crate) rules: Vec<Option<usize>>,
+    pub(crate) colours: Option<usize>,
+    pub(crate) level: Option<usize>,
+    pub(crate) promises: Option<usize>,
+    pub(crate) lateness: Option<usize>,
 }
 
-fn ranks(problem: &Problem) -> Ranks {
+pub(crate) fn ranks(problem: &Problem) -> Ranks {
     match &problem.goals {
         Goals::Weighted => Ranks {
             rules: vec![Some(1); problem.rules.len()],

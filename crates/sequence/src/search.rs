@@ -3,12 +3,13 @@
 
 use rayon::prelude::*;
 
+use crate::bound::Bound;
 use crate::cost::Cost;
 use crate::model::Checked;
 use crate::short::Tables;
 use crate::tempering::Tempering;
 use crate::walker::{Begin, CHUNK, Clock, LEAST_A_CAR, SETTLED, Walker};
-use crate::watch::{Progress, Settings, Watch};
+use crate::watch::{Progress, Seen, Settings, Watch};
 
 /// Rounds of a whole search; between them the walkers compare their orders.
 const ROUNDS: u64 = 40;
@@ -32,16 +33,17 @@ pub(crate) struct Found {
     pub(crate) steps: u64,
 }
 
-/// The best order found within the settings' steps; ends early when it costs
-/// no more than `goal`.
+/// The best order found within the settings' steps; ends early when no order
+/// costs less by its bound.
 pub(crate) fn search(
     checked: &Checked,
     settings: &Settings,
     begin: Begin<'_>,
-    goal: &Cost,
+    bound: &Bound,
     watch: &Watch<'_>,
 ) -> Found {
     let plan = &checked.plan;
+    let goal = &bound.goal(plan);
     let nothing_to_do = plan.len - plan.free < 2;
     let enough = settings.steps >= LEAST_A_CAR * plan.len as u64;
     let anew = !matches!(begin, Begin::Good(_));
@@ -54,6 +56,9 @@ pub(crate) fn search(
     let of = settings
         .steps
         .saturating_mul(settings.walkers.max(1).into());
+    let tell = |steps: u64, best: Cost, row: &[u16]| {
+        tell(watch, (steps, of), best, (checked, bound, row));
+    };
     let settings = &Settings {
         steps: if tempering.is_some() {
             settings.steps / (1 + TEMPERED)
@@ -76,19 +81,15 @@ pub(crate) fn search(
             .par_iter_mut()
             .for_each(|walker| walker.walk(steps, goal, &clock));
         spent += steps;
-        if let Some(rows) = &mut tempering {
-            let found = walkers[leader(&walkers)].best;
-            if found > *goal {
-                rows.walk(steps * TEMPERED * walkers.len() as u64, goal, watch);
-            }
+        if let Some(rows) = &mut tempering
+            && walkers[leader(&walkers)].best > *goal
+        {
+            let moves = steps * TEMPERED * walkers.len() as u64;
+            warm(rows, &walkers, moves, (goal, watch), &tell);
         }
         let found = found(&walkers, tempering.as_ref());
         let (cost, cars) = (found.cost, found.row);
-        (watch.progress)(Progress {
-            steps: found.steps,
-            of,
-            best: cost,
-        });
+        tell(found.steps, cost, &cars);
         if cost <= *goal {
             break;
         }
@@ -100,6 +101,44 @@ pub(crate) fn search(
         }
     }
     found(&walkers, tempering.as_ref())
+}
+
+/// Tells whoever watches how far the search is.
+fn tell(
+    watch: &Watch<'_>,
+    (steps, of): (u64, u64),
+    best: Cost,
+    (checked, bound, row): (&Checked, &Bound, &[u16]),
+) {
+    let seen = Seen {
+        checked,
+        bound,
+        row,
+    };
+    (watch.progress)(Progress {
+        steps,
+        of,
+        best,
+        seen,
+    });
+}
+
+/// Lets the rows that exchange their warmth walk a round; rounds of theirs are
+/// long, so that they are told of within.
+fn warm(
+    rows: &mut Tempering<'_>,
+    walkers: &[Walker<'_>],
+    moves: u64,
+    (goal, watch): (&Cost, &Watch<'_>),
+    tell: &dyn Fn(u64, Cost, &[u16]),
+) {
+    let tried: u64 = walkers.iter().map(|walker| walker.steps).sum();
+    let leads = &walkers[leader(walkers)];
+    rows.walk(moves, goal, watch, |rows| {
+        let (cost, row) = (leads.best, leads.best_cars.as_slice());
+        let (best, row) = rows.best().min((cost, row));
+        tell(tried + rows.steps(), best, row);
+    });
 }
 
 /// Late in a search all walkers settle on the best order; settled ones go on from

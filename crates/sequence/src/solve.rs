@@ -100,15 +100,8 @@ pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Soluti
         steps: settings.steps.div_ceil(FIRST_SHARE).min(2_000_000),
         ..*settings
     };
-    let mut found = at_once(checked, settings, &mut bound, watch).unwrap_or_else(|| {
-        search(
-            checked,
-            &first,
-            Begin::Anew,
-            &bound.goal(&checked.plan),
-            watch,
-        )
-    });
+    let mut found = at_once(checked, settings, &mut bound, watch)
+        .unwrap_or_else(|| search(checked, &first, Begin::Anew, &bound, watch));
     let mut shown = Shown::default();
     if settings.proof_states > 0 && !watch.cancelled() {
         shown = prove(checked, settings, watch, &mut found, &mut bound);
@@ -121,7 +114,7 @@ pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Soluti
             ..*settings
         };
         let longer = watch.share(0.0, SEARCHED, |watch| {
-            search(checked, &rest, Begin::Rough(&found.row), &goal, watch)
+            search(checked, &rest, Begin::Rough(&found.row), &bound, watch)
         });
         let steps = found.steps + longer.steps;
         if longer.cost < found.cost {
@@ -227,15 +220,10 @@ pub fn better(
     });
     let found = there
         .and_then(|there| counted(checked, settings, there, &mut bound, watch))
-        .unwrap_or_else(|| {
-            search(
-                checked,
-                settings,
-                Begin::Good(&row),
-                &bound.goal(&checked.plan),
-                watch,
-            )
-        });
+        .unwrap_or_else(|| search(checked, settings, Begin::Good(&row), &bound, watch));
+    if found.cost > bound.cost {
+        bound.cost = bound.beside(&checked.plan, &found.cost);
+    }
     Ok(finish(checked, &found, bound, Shown::default(), watch))
 }
 

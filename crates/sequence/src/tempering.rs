@@ -86,8 +86,15 @@ impl<'a> Tempering<'a> {
     }
 
     /// Lets all rows together walk about so many moves; ends early where an
-    /// order costs no more than `goal`, or the watch is cancelled.
-    pub(crate) fn walk(&mut self, moves: u64, goal: &Cost, watch: &Watch<'_>) {
+    /// order costs no more than `goal`, or the watch is cancelled. What they have
+    /// is told between two spells, when none of them walks.
+    pub(crate) fn walk(
+        &mut self,
+        moves: u64,
+        goal: &Cost,
+        watch: &Watch<'_>,
+        told: impl Fn(&Self),
+    ) {
         let wanted = goal[self.plan.rules[0].tier] / self.plan.rules[0].price;
         let shares = WHOLE as u64 * SHARE + (RUNGS - WHOLE) as u64;
         let each = moves / LADDERS as u64 * SHARE / shares;
@@ -97,6 +104,7 @@ impl<'a> Tempering<'a> {
             let ladders = self.ladders.par_iter_mut();
             ladders.for_each(|ladder| ladder.walk(steps, wanted, watch));
             spent += steps;
+            told(self);
             spell = (2 * spell).min(LONGEST_SPELL * STINT);
         }
     }
@@ -257,7 +265,7 @@ mod tests {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads);
             let run = || {
                 let mut rows = Tempering::new(plan, &tables, 3, Begin::Anew);
-                rows.walk(240_000, &Cost::ZERO, &Watch::none());
+                rows.walk(240_000, &Cost::ZERO, &Watch::none(), |_| {});
                 let (cost, cars) = rows.best();
                 (cost, cars.to_vec())
             };

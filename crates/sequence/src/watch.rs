@@ -2,17 +2,30 @@
 
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use crate::bound::Bound;
 use crate::cost::Cost;
+use crate::model::Checked;
 
 /// How far a search is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Progress {
+#[derive(Clone, Copy, Debug)]
+pub struct Progress<'a> {
     /// Moves tried, all walkers together.
     pub steps: u64,
     /// Moves to try.
     pub of: u64,
     /// The least cost so far.
     pub best: Cost,
+    /// The order that costs it: looked into only where somebody asks.
+    pub(crate) seen: Seen<'a>,
+}
+
+/// The best order so far and what it is an order of.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Seen<'a> {
+    pub(crate) checked: &'a Checked,
+    pub(crate) bound: &'a Bound,
+    /// The whole row, previous cars included.
+    pub(crate) row: &'a [u16],
 }
 
 /// The caller's eye on a search: solvers have no clock, so a limit on time is
@@ -22,7 +35,7 @@ pub struct Watch<'a> {
     /// Set to true to end the search with the best found.
     pub cancel: &'a AtomicBool,
     /// Called now and then.
-    pub progress: &'a (dyn Fn(Progress) + Sync),
+    pub progress: &'a (dyn Fn(Progress<'_>) + Sync),
     /// How much of a limit on time has gone, from 0 to 1, so that a search can
     /// plan for what is left, and ends at 1; 0 where steps are the only limit.
     pub gone: &'a (dyn Fn() -> f64 + Sync),

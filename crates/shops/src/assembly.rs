@@ -15,6 +15,7 @@ mod again;
 mod cells;
 mod choose;
 mod drift;
+mod follow;
 mod frame;
 mod guard;
 mod home;
@@ -33,7 +34,6 @@ mod today;
 mod today_told;
 mod work;
 
-pub use balance::{Progress, Watch};
 use book::{Book, Problem, Task};
 use formulas::Sourced;
 use rayon::prelude::*;
@@ -43,6 +43,7 @@ use crate::sheet::Sheet;
 use line::{Planned, line, without};
 use prepare::{Prepared, prepared};
 
+pub use crate::follow::{Progress, Watch};
 pub use crate::sheet::{ShopFigure, ShopValue};
 pub use model::{
     Again, Assembly, AssemblyLine, AssemblyPost, AssemblyStation, Bead, CellStep, Choice,
@@ -133,7 +134,8 @@ pub fn assembly_line_by_line(
     }
     // Lines know nothing of each other, and come back in their order.
     told.par_extend(asked.into_par_iter().map(|(number, need, ready)| {
-        let planned = line(question, need, ready, watch);
+        let name = need.line.as_deref().unwrap_or(&need.shop);
+        let planned = follow::of_line(watch, name, |watch| line(question, need, ready, watch));
         line_done();
         (number, planned)
     }));

@@ -9,6 +9,7 @@
 
 mod chart;
 mod choose;
+mod follow;
 mod kinds;
 mod ladder;
 mod method;
@@ -30,8 +31,8 @@ use units::{Count, Minutes, Seconds};
 use crate::known::Known;
 use crate::sheet::Sheet;
 
+pub use crate::follow::{Progress, Watch};
 pub use crate::sheet::{ShopFigure, ShopValue};
-pub use balance::{Progress, Watch};
 pub use model::{
     Aim, AtTakt, Body, BodyLine, BodyRobot, BodyStation, BrokenLimit, Consumable, JoinGroup,
     LimitUsed, MethodWay, OneLess, RefillStop, RobotStep, StuckJoints,
@@ -138,7 +139,11 @@ pub fn body(question: &Question<'_>, watch: &Watch<'_>) -> Result<Body, Vec<Prob
     let ask = |aim| place::question(&floor, &stacks, &choices, &kinds, (&net, aim));
     let shop = ask(question.aim);
     let asked = (shop, question.steps);
-    let plan = PLANS.ask(&asked, watch.cancel, || allocate(&asked.0, asked.1, watch));
+    let plan = PLANS.ask(&asked, watch.cancel, || {
+        follow::found(watch, question.aim, |watch| {
+            allocate(&asked.0, asked.1, watch)
+        })
+    });
     let (shop, _) = asked;
     let plan = plan.map_err(|faults| {
         let told = faults
@@ -185,6 +190,7 @@ impl Room<'_, '_> {
         plan: &Plan,
         watch: &Watch<'_>,
     ) -> Result<Body, Vec<Problem>> {
+        let watch = &follow::quiet(watch);
         let ladder = self.ladder(shop, plan);
         let (takts, one_less, station_less) = if self.question.ladder {
             (

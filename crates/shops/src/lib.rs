@@ -62,8 +62,12 @@ pub mod assembly;
 pub mod body;
 pub mod carts;
 pub mod coil;
+mod follow;
 mod known;
 pub mod order;
 pub mod paint;
 pub mod press;
 mod sheet;
+
+pub use follow::{Progress, Watch};
+pub use units::SoFar;

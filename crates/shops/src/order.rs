@@ -15,6 +15,7 @@ mod ask;
 mod clash;
 mod cycles;
 mod drift;
+mod follow;
 mod hand;
 mod late;
 mod luck;
@@ -35,16 +36,18 @@ use units::Seconds;
 
 use crate::sheet::Sheet;
 
+pub use crate::follow::Progress;
 pub use crate::sheet::{ShopFigure, ShopValue};
 pub use cycles::cycle_of;
 pub use drift::{DriftOnLine, StationDrift};
+pub use follow::Watch;
 pub use hand::{ByHand, HandGoal, HandMove, HandOrder, HandPlaces, HandStep};
 pub use model::{
     Block, BuildOrder, ColourUse, GoalProof, Held, LevelPoint, LevelUse, Levelling, OrderRule,
-    PlacedCar, Promised, Proof, RuleFrom, RulePrice,
+    OrderSums, PlacedCar, Promised, Proof, RuleFrom, RulePrice,
 };
 pub use painted::{LaneStay, Off, PaintedStore, RepairWay, StoreNeed, StoreRule};
-pub use sequence::{Fault, Progress, Settings, Watch};
+pub use sequence::{Fault, Settings};
 
 /// A station as the order sees it.
 #[derive(Clone, Debug)]

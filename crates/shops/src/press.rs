@@ -8,6 +8,7 @@
 //! The timetable is proven by replaying it.
 
 mod answer;
+mod follow;
 mod making;
 mod model;
 mod overload;
@@ -20,8 +21,8 @@ use book::{Book, Problem};
 use formulas::Sourced;
 use units::{Count, Days};
 
+pub use crate::follow::{Progress, Watch};
 pub use crate::sheet::{ShopFigure, ShopValue};
-pub use lots::{Progress, Watch};
 pub use model::{
     CycleLot, Halved, MovePart, Overload, PartLots, Policy, Press, PressLineLots, PressPart,
     Screen, TooStrong, WeekLot,

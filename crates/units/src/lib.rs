@@ -9,7 +9,7 @@
 //! What all rooms share and none could own stands here too: [`nearest`], which
 //! finds the right name for a misspelt one; [`grouped`], a count as it is read;
 //! [`civil`], the calendar's days as numbers; [`splitmix`], the luck of the
-//! solvers.
+//! solvers; [`SoFar`], what their searches tell while they run.
 //!
 //! ```
 //! use units::{Minutes, Unit, nearest};
@@ -29,6 +29,7 @@ pub mod civil;
 mod grouped;
 mod nearest;
 mod quantity;
+mod so_far;
 pub mod splitmix;
 mod unit;
 
@@ -38,4 +39,5 @@ pub use quantity::{
     Count, Days, Hours, Kilograms, Kilonewtons, Kilowatts, Megapascals, Metres, Millimetres,
     Minutes, Money, PerHour, PerWeek, Quantity, Seconds, Share,
 };
+pub use so_far::SoFar;
 pub use unit::{Dimension, Unit, UnitError};

@@ -26,8 +26,9 @@ pub(crate) use seen::seen;
 pub use shops::order::{
     Block, BuildOrder, ByHand, ColourUse, DriftOnLine, Effort, Fault, GoalProof, HandGoal,
     HandMove, HandOrder, HandPlaces, HandStep, Held, LaneStay, LevelPoint, LevelUse, Levelling,
-    Off, OrderRule, PaintedStore, PlacedCar, Progress, Promised, Proof, RepairWay, RuleFrom,
-    RulePrice, Settings, ShopFigure, ShopValue, StationDrift, StoreNeed, StoreRule, Watch,
+    Off, OrderRule, OrderSums, PaintedStore, PlacedCar, Progress, Promised, Proof, RepairWay,
+    RuleFrom, RulePrice, Settings, ShopFigure, ShopValue, StationDrift, StoreNeed, StoreRule,
+    Watch,
 };
 
 const HOUR_S: f64 = 3_600.0;

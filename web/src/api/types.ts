@@ -793,6 +793,8 @@ export interface BuildOrder {
   stations: StationDrift[];
   /** The painted-body store between paint and the line. */
   store: PaintedStore;
+  /** What its headline tells. */
+  sums: OrderSums;
   /** The week, the first being 1. */
   week: number;
 }
@@ -2218,12 +2220,16 @@ export interface HandOrder {
   planned_places: number[];
   /** The promises. */
   promises: Promised[];
+  /** What is proven of it: bounds hold for every order of these cars. */
+  proof: Proof;
   /** The spacing rules and where the order breaks them. */
   rules: OrderRule[];
   /** Stations whose takt some car exceeds. */
   stations: StationDrift[];
   /** The moves, first to last. */
   steps: HandStep[];
+  /** What its headline tells. */
+  sums: OrderSums;
   /** The week. */
   week: number;
 }
@@ -2528,6 +2534,11 @@ export interface Interval {
 
 /** A job as the page sees it. */
 export interface Job {
+  /**
+   * The best that a search has found so far, in the order in which it counts;
+   * empty where nothing is searched or found yet.
+   */
+  best: SoFar[];
   /** Replications, or parts of a shop's plan, done. */
   done: number;
   /** Its number. */
@@ -3252,6 +3263,19 @@ export interface OrderRule {
   weighed: boolean;
   /** Its weight; none where it must hold. */
   weight: number | null;
+}
+
+/** Breaks summed over rules and promises. */
+export interface OrderSums {
+  /** Promises not kept. */
+  late: number;
+  /**
+   * Runs of cars past a spacing rule; a rule that another implies is not
+   * counted twice.
+   */
+  runs_past: number;
+  /** Those of them that need not be kept. */
+  wishes_late: number;
 }
 
 /** Coil orders for the weeks planned, with the coils of the book. */
@@ -4694,6 +4718,8 @@ export interface RulePrice {
    * with them.
    */
   fewer_colour_changes: number;
+  /** The orders behind a promise; empty for what is no promise of theirs. */
+  orders: string[];
   /** The same afterwards, counted by the rule as it was. */
   own_after: number;
   /**
@@ -5004,6 +5030,19 @@ export interface Shortfall {
 
 /** The side of the car. */
 export type Side = "left" | "right" | "either";
+
+/**
+ * The best that a search has found so far, in one thing that it is judged by.
+ * A search lists them in the order in which they count.
+ */
+export interface SoFar {
+  /** No answer has less; none where no more than that is known. */
+  at_least: number | null;
+  /** So much of it. */
+  value: number;
+  /** What is counted, with its unit where it has one, as in `changes of colour`. */
+  what: string;
+}
 
 /** Solvent that goes to the air. */
 export interface Solvent {

@@ -78,7 +78,7 @@ export class Found<T> {
     try {
       const id = await api.findOut(revision, this.root + path);
       if (turn !== this.turn) return void api.cancel(id).catch(() => undefined);
-      this.job = { id, revision, kind: "improve", state: "queued", done: 0, of: 0, message: "" };
+      this.job = { id, revision, kind: "improve", state: "queued", done: 0, of: 0, message: "", best: [] };
       this.unfollow = api.follow(
         id,
         (job) => {

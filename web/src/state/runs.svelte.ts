@@ -72,7 +72,7 @@ export class Runs {
     try {
       const id = await api.run(revision, kind);
       if (turn !== this.turn) return void api.cancel(id).catch(() => undefined);
-      this.job = { id, revision, kind, state: "queued", done: 0, of: 0, message: "" };
+      this.job = { id, revision, kind, state: "queued", done: 0, of: 0, message: "", best: [] };
       this.unfollow?.();
       this.unfollow = api.follow(
         id,

@@ -127,7 +127,7 @@ export class ShopPlan<K extends ShopKind> {
       if (plan) return this.take(revision, plan);
       const id = await api.planShop(revision, this.kind, this.wanted);
       if (turn !== this.turn) return void api.cancel(id).catch(() => undefined);
-      this.job = { id, revision, kind: this.kind, state: "queued", done: 0, of: 0, message: "" };
+      this.job = { id, revision, kind: this.kind, state: "queued", done: 0, of: 0, message: "", best: [] };
       this.follow(turn, revision, id);
     } catch (error) {
       this.refused(turn, error);

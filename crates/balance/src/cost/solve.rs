@@ -5,7 +5,7 @@ use super::model::{Crewed, Mode, Shop};
 use super::order::Orders;
 use super::search::{Search, Shown};
 use crate::fault::Fault;
-use crate::watch::{Limits, Progress, Watch};
+use crate::watch::{Least, Limits, Progress, Watch};
 use crate::work::Work;
 
 /// The least yearly cost of stations that do all the work within takt, each
@@ -71,6 +71,7 @@ pub fn least_cost(
         proven: cuts.cost <= bound,
     };
     (watch.progress)(Progress {
+        least: Least::Cost,
         best: Some(found.cost_per_year),
         bound,
     });
@@ -124,6 +125,7 @@ fn exactly<const W: usize>(
     }
     found.proven = found.bound >= found.cost_per_year;
     (watch.progress)(Progress {
+        least: Least::Cost,
         best: Some(found.cost_per_year),
         bound: found.bound,
     });

@@ -8,7 +8,7 @@ use super::model::{Line, LineBalance, Placed, Post, Side, Station};
 use super::search::{Search, Spell};
 use crate::fault::Fault;
 use crate::simple::fewest_stations;
-use crate::watch::{Limits, Progress, Watch};
+use crate::watch::{Least, Limits, Progress, Watch};
 use crate::work::Work;
 
 /// The fewest stations (on a two-sided line: pairs of them) that do all the
@@ -426,6 +426,7 @@ fn fewest<const W: usize>(
     let mut spend = 100_000;
     let report = |best: &Option<Vec<Load<W>>>, bound: u32| {
         (asked.watch.progress)(Progress {
+            least: Least::Stations,
             best: best.as_ref().map(|loads| loads.len() as u64),
             bound: u64::from(bound),
         });

@@ -5,7 +5,7 @@ use super::search::Spell;
 use super::solve::{Asked, Ends, plain};
 use crate::fault::Fault;
 use crate::simple::least_takt;
-use crate::watch::{Limits, Progress, Watch};
+use crate::watch::{Least, Limits, Progress, Watch};
 
 /// The least takt, in ticks, at which so many stations (pairs of them on a
 /// two-sided line) do all the work within the rules. [`LineBalance::bound`] is
@@ -191,6 +191,7 @@ impl Gap<'_> {
             self.low = self.low.max(takt.saturating_add(1));
         }
         (self.watch.progress)(Progress {
+            least: Least::Takt,
             best: (!self.best.is_empty()).then_some(u64::from(self.high)),
             bound: u64::from(self.low),
         });

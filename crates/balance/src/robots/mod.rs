@@ -27,7 +27,7 @@ use std::sync::Mutex;
 
 use rayon::prelude::*;
 
-use crate::{Fault, Progress, Watch};
+use crate::{Fault, Least, Progress, Watch};
 
 pub use bound::bound;
 
@@ -189,7 +189,11 @@ pub fn allocate(shop: &Shop, steps: u64, watch: &Watch<'_>) -> Result<Plan, Vec<
         let best = found
             .iter()
             .try_fold(0, |sum, cost| cost.map(|cost| sum + cost));
-        (watch.progress)(Progress { best, bound });
+        (watch.progress)(Progress {
+            least: Least::Cost,
+            best,
+            bound,
+        });
     };
     let plans: Vec<search::Found> = lines
         .par_iter()

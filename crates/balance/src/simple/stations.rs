@@ -4,7 +4,7 @@ use super::Balance;
 use super::graph::Graph;
 use super::hunt::{Hunt, Line};
 use crate::fault::Fault;
-use crate::watch::{Limits, Progress, Watch};
+use crate::watch::{Least, Limits, Progress, Watch};
 use crate::work::Work;
 
 /// The fewest stations that do all the work within takt.
@@ -72,6 +72,7 @@ fn solve<const W: usize>(
     let mut hunt = Hunt::new(&line, takt, limits.steps.unwrap_or(u64::MAX));
     let report = |hunt: &Hunt<'_, W>| {
         (watch.progress)(Progress {
+            least: Least::Stations,
             best: Some(hunt.best.len() as u64),
             bound: u64::from(hunt.bound),
         });

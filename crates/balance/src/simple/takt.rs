@@ -5,7 +5,7 @@ use super::graph::Graph;
 use super::hunt::{Hunt, Line};
 use crate::fault::Fault;
 use crate::set::Set;
-use crate::watch::{Limits, Progress, Watch};
+use crate::watch::{Least, Limits, Progress, Watch};
 use crate::work::Work;
 
 /// The least takt, in ticks, at which so many stations do all the work.
@@ -199,6 +199,7 @@ impl<const W: usize> Gap<'_, W> {
             Verdict::Open
         };
         (self.line.watch.progress)(Progress {
+            least: Least::Takt,
             best: Some(u64::from(self.high)),
             bound: u64::from(self.low),
         });

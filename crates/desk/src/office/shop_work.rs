@@ -10,7 +10,7 @@ use units::PerWeek;
 use whole::findings::NoAnswer;
 
 use super::{HUNDRED, Office, listed, order};
-use crate::jobs::{Ended, Job, Shop, Wanted};
+use crate::jobs::{Ended, Job, JobView, Shop, Wanted};
 
 impl Office {
     pub(super) fn find_shop(
@@ -30,7 +30,7 @@ impl Office {
             Shop::Press => {
                 let watch = shops::press::Watch {
                     cancel: &job.cancel,
-                    progress: &|at| tell(job, at.done as f64 / at.of.max(1) as f64),
+                    progress: &|at| tell_best(job, at),
                 };
                 self.end_shop(job, whole::press::press(book, &watch))
             }
@@ -39,7 +39,7 @@ impl Office {
             Shop::Order => {
                 let watch = whole::order::Watch {
                     cancel: &job.cancel,
-                    progress: &|at| tell(job, at.steps as f64 / at.of.max(1) as f64),
+                    progress: &|at| tell_best(job, at),
                     gone: &|| 0.0,
                 };
                 self.end_order(job, order::planned(book, wanted, &watch))
@@ -78,15 +78,9 @@ impl Office {
     }
 
     fn find_body(&self, job: &Job, book: &Book, rate: Option<PerWeek>) -> Ended {
-        let progress = |at: whole::body::Progress| {
-            if let Some(best) = at.best {
-                let told = format!("sharing out joints: {best} found, at least {}", at.bound);
-                job.tell(|view| view.message = told);
-            }
-        };
         let watch = whole::body::Watch {
             cancel: &job.cancel,
-            progress: &progress,
+            progress: &|at| tell_best(job, at),
         };
         let asked = whole::body::Asked {
             rate,
@@ -96,17 +90,9 @@ impl Office {
     }
 
     fn find_assembly(&self, job: &Job, book: &Book, rate: Option<PerWeek>) -> Ended {
-        // Each line is searched several times, so that there is no share of the
-        // whole to tell.
-        let progress = |at: whole::assembly::Progress| {
-            if let Some(best) = at.best {
-                let told = format!("balancing: {best} found, at least {}", at.bound);
-                job.tell(|view| view.message = told);
-            }
-        };
         let watch = whole::assembly::Watch {
             cancel: &job.cancel,
-            progress: &progress,
+            progress: &|at| tell_best(job, at),
         };
         self.end_shop(job, whole::assembly::assembly_at(book, rate, &watch))
     }
@@ -150,12 +136,27 @@ impl Office {
     }
 }
 
-/// Tells the share done; searches of a plan may begin anew, but what is done
-/// stays done.
-#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+/// Tells what is going on in a search, how far it is and the best so far.
+fn tell_best(job: &Job, at: &shops::Progress) {
+    job.tell(|view| {
+        view.message.clone_from(&at.doing);
+        view.best.clone_from(&at.best);
+        if at.of > 0 {
+            advance(view, at.done as f64 / at.of as f64);
+        }
+    });
+}
+
+/// Tells the share done.
 fn tell(job: &Job, share: f64) {
+    job.tell(|view| advance(view, share));
+}
+
+/// Searches of a plan may begin anew, but what is done stays done.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+fn advance(view: &mut JobView, share: f64) {
     let done = (share.clamp(0.0, 1.0) * f64::from(HUNDRED)) as u32;
-    job.tell(|view| (view.done, view.of) = (done.max(view.done), HUNDRED));
+    (view.done, view.of) = (done.max(view.done), HUNDRED);
 }
 
 fn no_coil_plan(why: NoPlan) -> Vec<Problem> {

@@ -81,14 +81,11 @@ pub(super) fn order_sections(page: &mut String, order: &BuildOrder, first: usize
 }
 
 fn told(order: &BuildOrder) -> String {
-    let weighed = order.rules.iter().filter(|rule| rule.weighed);
-    let broken: usize = weighed.map(OrderRule::runs_broken).sum();
-    let late = order.promises.iter().filter(|promise| !promise.kept);
-    let things = |count: usize, one: &str, many: &str| match count {
+    let things = |count: u64, one: &str, many: &str| match count {
         1 => format!("1 {one}"),
-        _ => format!("{count} {many}"),
+        _ => format!("{} {many}", units::grouped(count as usize)),
     };
-    let promises = match late.count() {
+    let promises = match u64::from(order.sums.late) {
         0 => "every promise is kept".to_owned(),
         late => format!("{} not kept", things(late, "promise is", "promises are")),
     };
@@ -101,15 +98,15 @@ fn told(order: &BuildOrder) -> String {
         0 => String::new(),
         moves => format!(
             " {} by hand since it was planned.",
-            things(moves as usize, "move", "moves")
+            things(moves.into(), "move", "moves")
         ),
     };
     format!(
         "{} with {} past a spacing rule and {}; {promises}. {holds}{by_hand}",
-        things(order.places.len(), "car", "cars"),
-        things(broken, "run of cars", "runs of cars"),
+        things(order.places.len() as u64, "car", "cars"),
+        things(order.sums.runs_past, "run of cars", "runs of cars"),
         things(
-            order.colours.changes as usize,
+            order.colours.changes,
             "change of colour",
             "changes of colour"
         )

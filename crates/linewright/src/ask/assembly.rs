@@ -59,7 +59,7 @@ pub(crate) fn assembly(asked: &AssemblyArguments, form: Form) -> Result<Answer, 
             path.display()
         )));
     }
-    let progress = crew::balancing();
+    let progress = crew::planning();
     let watch = Watch {
         cancel: interrupt::flag(),
         progress: &progress,

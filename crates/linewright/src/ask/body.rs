@@ -27,7 +27,7 @@ pub(crate) fn body(asked: &BodyArguments, form: Form) -> Result<Answer, Failure>
             path.display()
         )));
     }
-    let progress = crew::balancing();
+    let progress = crew::planning();
     let watch = Watch {
         cancel: interrupt::flag(),
         progress: &progress,

@@ -29,7 +29,7 @@ fn planned(
     start: Instant,
     book: &book::Book,
 ) -> Result<BuildOrder, Vec<book::Problem>> {
-    let progress = crew::ordering();
+    let progress = crew::planning();
     let limit = asked
         .seconds
         .map(|seconds| (seconds - AFTER_SEARCH_S).max(seconds / 2.0));
@@ -153,7 +153,7 @@ fn proven(text: &mut String, order: &BuildOrder) {
         );
     }
     let broken = order.rules.iter().any(|rule| rule.runs_broken() > 0);
-    let late = order.promises.iter().any(|promise| !promise.kept);
+    let late = order.sums.late > 0;
     if !proof.clash.is_empty() {
         let clash = proof.clash.join("; ");
         let _ = write!(text, "\nNo order keeps together: {clash}.\n");
@@ -170,17 +170,7 @@ fn section(text: &mut String, title: &str, grid: &Grid) {
 
 fn sentence(order: &BuildOrder) -> String {
     let cars = order.places.len();
-    let late = order
-        .promises
-        .iter()
-        .filter(|promise| !promise.kept)
-        .count();
-    let broken: usize = order
-        .rules
-        .iter()
-        .filter(|rule| rule.weighed)
-        .map(whole::order::OrderRule::runs_broken)
-        .sum();
+    let (late, broken) = (order.sums.late as usize, order.sums.runs_past as usize);
     let musts = match (order.holds, order.proof.must_hold.as_str()) {
         (true, _) => "",
         (false, "impossible") => "; WHAT MUST HOLD IS BROKEN, as in every order, proven",

@@ -23,7 +23,7 @@ pub(crate) fn press(asked: &PressArguments, form: Form) -> Result<Answer, Failur
     folder::must_be_new_and_end(&asked.ics, "ics")?;
     let monday = monday(asked.monday.as_deref())?;
     let book = sound(path, form)?;
-    let progress = crew::searching();
+    let progress = crew::planning();
     let watch = Watch {
         cancel: interrupt::flag(),
         progress: &progress,

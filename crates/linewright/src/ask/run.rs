@@ -66,7 +66,7 @@ pub(crate) fn run(asked: &RunArguments, form: Form) -> Result<Answer, Failure> {
 /// The plant with its press lines on their timetable; what stands against one,
 /// if there is none.
 fn timetabled(book: &book::Book) -> Result<book::Book, Vec<book::Problem>> {
-    let progress = crew::searching();
+    let progress = crew::planning();
     let watch = whole::press::Watch {
         cancel: interrupt::flag(),
         progress: &progress,

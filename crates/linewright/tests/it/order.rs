@@ -105,6 +105,59 @@ fn what_must_hold_and_does_not_stands_in_the_first_line_and_by_its_car() {
 }
 
 #[test]
+fn more_effort_tries_as_many_times_the_moves_and_is_never_worse_for_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = small_week(folder.path(), 24, "");
+    // What a level order of these cars costs is open, so that all moves are tried.
+    let tables = [
+        (
+            "products",
+            "product,cars_per_week\nDunlin,11\nKnot,8\nRuff,5\n",
+        ),
+        (
+            "options",
+            "option,product,share,at_most,in_every\ntow bar,Dunlin,0.7,1,3\nrails,,0.4,2,5\n",
+        ),
+        ("colours", "colour,share\nchalk white,0.6\nslate blue,0.4\n"),
+        ("plant", "setting,value\nlevel_weight,1\n"),
+    ];
+    lay_out(&book, tables);
+    let with = |effort: &str| {
+        let output = linewright()
+            .args(["order", "--json", "--effort", effort])
+            .arg(&book)
+            .output()
+            .unwrap();
+        let told = text_of(&output);
+        let order: Value = serde_json::from_slice(&output.stdout).expect(&told);
+        order
+    };
+    let (usual, twice, again) = (with("1"), with("2"), with("2"));
+    assert_eq!(twice, again, "the same seed and effort give the same order");
+    let moves = |order: &Value| order["proof"]["moves"].as_u64().unwrap();
+    assert!(!usual["proof"]["optimal"].as_bool().unwrap());
+    assert!(
+        moves(&twice) > moves(&usual) * 19 / 10 && moves(&twice) < moves(&usual) * 21 / 10,
+        "{} moves after {}",
+        moves(&twice),
+        moves(&usual)
+    );
+    let cost = |order: &Value| {
+        let goals = order["proof"]["goals"].as_array().unwrap().clone();
+        let values = goals.iter().map(|goal| goal["value"].as_f64().unwrap());
+        values.collect::<Vec<_>>()
+    };
+    assert!(cost(&twice) <= cost(&usual), "{:?}", cost(&twice));
+    let none = linewright()
+        .args(["order", "--effort", "0"])
+        .arg(&book)
+        .output()
+        .unwrap();
+    assert_eq!(none.status.code(), Some(2), "{}", text_of(&none));
+    assert!(text_of(&none).contains("--effort"), "{}", text_of(&none));
+}
+
+#[test]
 fn check_lists_more_orders_than_cars() {
     let folder = tempfile::tempdir().unwrap();
     let orders: String = (0..30)

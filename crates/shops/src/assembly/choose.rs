@@ -271,7 +271,13 @@ impl Asked {
         }
         let question = (line, self.cycle);
         PEOPLE.ask(&question, watch.cancel, || {
-            let found = least_cost_of_line(&question.0, self.cycle, &Self::limits(), watch).ok()?;
+            // It is no balance of the line, so that nothing is told of it.
+            let quiet = Watch {
+                progress: &|_| {},
+                ..*watch
+            };
+            let found = least_cost_of_line(&question.0, self.cycle, &Self::limits(), &quiet);
+            let found = found.ok()?;
             Some(found.cost_per_year)
         })
     }

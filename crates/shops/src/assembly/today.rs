@@ -17,7 +17,7 @@ use super::price::Prices;
 use super::tally::{mean, places, tally};
 use super::today_told::{Broken, BrokenRule, Today, Unplaced, Waits};
 use super::work::{Doing, Work};
-use super::{LineNeed, keep};
+use super::{LineNeed, follow, keep};
 use crate::sheet::Sheet;
 
 /// Every line as the book has it today: station by station the posts with
@@ -34,7 +34,7 @@ use crate::sheet::Sheet;
 pub fn today(
     book: &Book,
     needs: &[LineNeed],
-    watch: &Watch<'_>,
+    watch: &super::Watch<'_>,
 ) -> Result<Vec<Today>, Vec<Problem>> {
     let mut sheet = Sheet::default();
     let mut lines = Vec::new();
@@ -46,7 +46,10 @@ pub fn today(
             continue;
         };
         let before = sheet.problems.len();
-        match line(book, &mut sheet, need, (tasks, at), watch) {
+        let stands = follow::quiet(watch, |watch| {
+            line(book, &mut sheet, need, (tasks, at), watch)
+        });
+        match stands {
             Some(line) => lines.push(line),
             None => {
                 let problems = sheet.problems.split_off(before);

@@ -5,13 +5,14 @@ use sequence::model::{Checked, Force};
 use sequence::{Clean, Requirement, Solution, best};
 
 use super::ask::Asked;
+use super::follow::{Follow, moves};
 use super::late::{self, Sooner};
-use super::model::{BuildOrder, GoalProof, Proof, RulePrice};
+use super::model::{BuildOrder, GoalProof, OrderSums, Proof, RulePrice};
 use super::painted;
 use super::rules::Spacing;
 use super::told::{Kept, Told};
 use super::week::{Car, Week};
-use super::{Progress, Question, Settings, Watch, clash, noted, prices, seat, uses, wrong};
+use super::{Question, Watch, clash, noted, prices, seat, uses, wrong};
 use crate::sheet::Sheet;
 
 const CAUTION: &str = "The order is a plan: who may release, re-order or hold a car is the \
@@ -27,50 +28,6 @@ const BOUNDS: &str = "Each bound is what a goal must cost if no other were minde
                       that add up to the place. An order that keeps rules and \
                       blocks cannot use parts as evenly as that, so that the bound of level use \
                       lies far below what can be had.";
-
-/// All the searches of a plan, for its progress: the order's, then one for each
-/// change of a rule.
-pub(super) struct All {
-    /// Moves of the order's search.
-    search: u64,
-    /// Moves of each of the others.
-    costs: u64,
-    /// How many there are.
-    searches: u64,
-}
-
-impl All {
-    /// Does one of the searches, the order's being number 0, its progress told
-    /// as a part of the whole.
-    pub(super) fn told<T>(
-        &self,
-        watch: &Watch<'_>,
-        number: u64,
-        search: impl FnOnce(&Watch<'_>) -> T,
-    ) -> T {
-        let before = if number == 0 {
-            0
-        } else {
-            self.search + (number - 1) * self.costs
-        };
-        let progress = |at: Progress| {
-            (watch.progress)(Progress {
-                steps: before + at.steps,
-                of: self.search + self.searches * self.costs,
-                ..at
-            });
-        };
-        search(&Watch {
-            cancel: watch.cancel,
-            progress: &progress,
-            gone: watch.gone,
-        })
-    }
-}
-
-fn moves(settings: &Settings) -> u64 {
-    settings.steps * u64::from(settings.walkers.max(1))
-}
 
 /// Everything that the answer is made of.
 pub(super) struct Planned<'a> {
@@ -93,8 +50,10 @@ impl<'a> Planned<'a> {
         notes: Vec<Problem>,
         watch: &Watch<'_>,
     ) -> BuildOrder {
-        let (solution, costs) = self.searched(watch);
-        let found = self.found(solution, watch);
+        let promises = wrong::promised_orders(self.book(), self.cars, self.asked);
+        let follow = Follow::new(watch, self.moves(&promises));
+        let (solution, costs) = self.searched(&promises, watch, &follow);
+        let found = self.found(solution, watch, &follow);
         let order = seat::seated(self.cars, &found.asked, &found.solution.order);
         let row: Vec<&Car> = order.iter().map(|car| &self.week.cars[*car]).collect();
         let store = painted::painted(self.question, row.len(), self.question.takt_s);
@@ -108,16 +67,29 @@ impl<'a> Planned<'a> {
         self.told(&found, &told, (sheet, notes, costs))
     }
 
-    /// The order found, and what each rule costs where that is asked for.
-    fn searched(&self, watch: &Watch<'_>) -> (Solution, Vec<RulePrice>) {
+    /// Moves of all searches, as far as they are known before.
+    fn moves(&self, promises: &[Vec<String>]) -> u64 {
         let question = self.question;
-        let promises = wrong::promise_names(self.book(), self.cars, self.asked);
-        let all = All {
-            search: moves(&question.search),
-            costs: question.costs.map_or(0, |costs| moves(&costs)),
-            searches: prices::searches(self.checked.problem(), &promises),
+        let costs = question.costs.map_or(0, |costs| {
+            moves(&costs) * prices::searches(self.checked.problem(), promises)
+        });
+        let late = match promises {
+            [] => 0,
+            _ => moves(&late::settings(&question.search)),
         };
-        let solution = all.told(watch, 0, |watch| {
+        moves(&question.search) + costs + late
+    }
+
+    /// The order found, and what each rule costs where that is asked for.
+    fn searched(
+        &self,
+        promises: &[Vec<String>],
+        watch: &Watch<'_>,
+        follow: &Follow<'_>,
+    ) -> (Solution, Vec<RulePrice>) {
+        let question = self.question;
+        let own = ("ordering the cars", moves(&question.search));
+        let solution = follow.order(own, self.asked, |watch| {
             late::time_left(self.asked, watch, |watch| {
                 best(self.checked, &question.search, watch)
             })
@@ -126,10 +98,10 @@ impl<'a> Planned<'a> {
         let costs = costs.map(|settings| {
             let search = prices::Search {
                 settings,
-                watch,
-                all: &all,
+                cancel: watch.cancel,
+                follow,
             };
-            prices::prices(self.checked, &solution.order, &promises, &search)
+            prices::prices(self.checked, &solution.order, promises, &search)
         });
         (solution, costs.unwrap_or_default())
     }
@@ -162,6 +134,7 @@ impl<'a> Planned<'a> {
             week: question.week,
             holds: broken.is_empty(),
             broken,
+            sums: OrderSums::of(&rules, &promises),
             by_hand: 0,
             slots: question.slots.map(|slots| slots.places()),
             days: question.days,
@@ -185,8 +158,9 @@ impl<'a> Planned<'a> {
     }
 
     /// The order found, its late cars brought forward.
-    fn found(&self, solution: Solution, watch: &Watch<'_>) -> Sooner {
-        let sooner = late::sooner(self.asked, &solution, &self.question.search, watch);
+    fn found(&self, solution: Solution, watch: &Watch<'_>, follow: &Follow<'_>) -> Sooner {
+        let search = &self.question.search;
+        let sooner = late::sooner(self.asked, &solution, search, (watch, follow));
         sooner.unwrap_or_else(|| Sooner {
             asked: self.asked.clone(),
             solution,

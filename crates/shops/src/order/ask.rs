@@ -20,6 +20,8 @@ type Key = (usize, Vec<bool>, Option<usize>, Option<(u32, u32, bool)>);
 /// All goals in one sum, and the first group where they are ordered, in words.
 pub(super) const ALL: &str = "all";
 pub(super) const GIVEN: &str = "spacing and promises given";
+/// The second group where goals are ordered.
+pub(super) const BY_STATIONS: &str = "colours and spacing by stations";
 
 /// The problem, and which car is of which class.
 #[derive(Clone)]
@@ -185,11 +187,7 @@ impl Asked {
         if problem.level.weight > 0 {
             last.push(Goal::Level);
         }
-        let groups = [
-            (GIVEN, first),
-            ("colours and spacing by stations", second),
-            ("level use", last),
-        ];
+        let groups = [(GIVEN, first), (BY_STATIONS, second), ("level use", last)];
         let named = groups.into_iter().filter(|(_, goals)| !goals.is_empty());
         let (names, groups) = named.unzip();
         self.goals = names;

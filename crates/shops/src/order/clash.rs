@@ -18,7 +18,7 @@ pub(super) fn told(
     clash: &[Requirement],
 ) -> Vec<String> {
     let problem = &asked.problem;
-    let promises = wrong::promise_names(book, cars, asked);
+    let promises = wrong::promised_orders(book, cars, asked);
     let told = |of: &Requirement| match *of {
         Requirement::Rule(rule) => rules[asked.rule_of[rule]].told(),
         Requirement::LongestBlock(colour) => {
@@ -34,7 +34,8 @@ pub(super) fn told(
         Requirement::Promise(promise) => {
             let within = problem.promises[promise].within;
             let places = if within == 1 { "place" } else { "places" };
-            format!("{} within {within} {places}", promises[promise])
+            let orders = wrong::promise_of(&promises[promise]);
+            format!("{orders} within {within} {places}")
         }
         Requirement::Hold(hold) => {
             let hold = &problem.holds[hold];

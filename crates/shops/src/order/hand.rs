@@ -10,7 +10,8 @@ use serde::Serialize;
 use super::ask::{self, Asked};
 use super::late;
 use super::model::{
-    BuildOrder, ColourUse, Held, LevelUse, Levelling, OrderRule, PlacedCar, Promised,
+    BuildOrder, ColourUse, Held, LevelUse, Levelling, OrderRule, OrderSums, PlacedCar, Promised,
+    Proof,
 };
 use super::rules::{self, Spacing};
 use super::told::{Kept, Told};
@@ -62,6 +63,10 @@ pub struct HandOrder {
     pub holds: bool,
     /// What must hold and does not, in words.
     pub broken: Vec<String>,
+    /// What its headline tells.
+    pub sums: OrderSums,
+    /// What is proven of it: bounds hold for every order of these cars.
+    pub proof: Proof,
     /// For each place the planned place of the car that stands there now.
     pub planned_places: Vec<u32>,
     /// The moves, first to last.
@@ -174,6 +179,13 @@ impl ByHand {
         });
         let goals = self.goals().into_iter();
         let goals = goals.zip(self.by_goal(before)).zip(self.by_goal(after));
+        let goals: Vec<HandGoal> = goals
+            .map(|((goal, planned), value)| HandGoal {
+                goal,
+                planned,
+                value,
+            })
+            .collect();
         let rules = told.rules(&self.at_least());
         let colours = told.colours(self.planned.colours.changes_at_least);
         let promises = told.promises(&self.week.held, &self.in_clash());
@@ -191,13 +203,9 @@ impl ByHand {
             broken,
             planned_places: places.iter().map(|place| *place as u32 + 1).collect(),
             steps: steps.collect(),
-            goals: goals
-                .map(|((goal, planned), value)| HandGoal {
-                    goal,
-                    planned,
-                    value,
-                })
-                .collect(),
+            sums: OrderSums::of(&rules, &promises),
+            proof: self.proof(&goals),
+            goals,
             level: told.level(),
             levelling: self
                 .planned
@@ -262,18 +270,25 @@ impl ByHand {
         order.by_hand = moves.len() as u32;
         (order.holds, order.broken) = (hand.holds, hand.broken);
         order.levelling = hand.levelling;
-        let goals = order.proof.goals.iter_mut();
-        for (goal, now) in goals.zip(hand.goals.iter().skip(1)) {
-            goal.value = now.value;
-        }
-        let met = |goal: &super::GoalProof| goal.value <= goal.at_least;
-        order.proof.optimal = order.proof.goals.iter().all(met);
+        (order.sums, order.proof) = (hand.sums, hand.proof);
         // They are prices of the planned order.
         order.costs.clear();
         (order.rules, order.colours, order.level) = (hand.rules, hand.colours, hand.level);
         (order.promises, order.on_hold) = (hand.promises, hand.on_hold);
         order.stations = hand.stations;
         Ok(order)
+    }
+
+    /// What was proven when the order was planned, with what its goals cost now,
+    /// the first of which is what must hold.
+    fn proof(&self, goals: &[HandGoal]) -> Proof {
+        let mut proof = self.planned.proof.clone();
+        for (goal, now) in proof.goals.iter_mut().zip(goals.iter().skip(1)) {
+            goal.value = now.value;
+        }
+        let met = |goal: &super::GoalProof| goal.value <= goal.at_least;
+        proof.optimal = proof.goals.iter().all(met);
+        proof
     }
 
     fn arranged(&self) -> Result<Arranged<'_>, Fault> {

@@ -24,6 +24,7 @@ fn an_untouched_order_is_the_planned_one() {
     let told = ready.moved(&[]).unwrap();
     assert_eq!(told.planned_places, (1..=100).collect::<Vec<u32>>());
     assert_eq!(told.rules, planned.rules);
+    assert_eq!(told.sums, planned.sums);
     assert_eq!(told.colours, planned.colours);
     assert_eq!(told.level, planned.level);
     assert_eq!(told.stations, planned.stations);

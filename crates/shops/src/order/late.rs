@@ -4,9 +4,11 @@
 use std::sync::atomic::Ordering;
 
 use sequence::model::{Checked, Goal, Goals};
-use sequence::{Arranged, Bound, Clean, Cost, Settings, Solution, Step, Watch, better};
+use sequence::{Arranged, Bound, Clean, Cost, Settings, Solution, Step, better};
 
+use super::Watch;
 use super::ask::{self, Asked};
+use super::follow::{Follow, moves};
 
 /// The goal of late cars in words.
 pub(super) const GOAL: &str = "places that late cars come too late, in steps";
@@ -45,8 +47,8 @@ const BEFORE: [&str; 2] = [ask::GIVEN, ask::ALL];
 pub(super) fn sooner(
     asked: &Asked,
     found: &Solution,
-    settings: &Settings,
-    watch: &Watch<'_>,
+    search: &Settings,
+    (watch, follow): (&Watch<'_>, &Follow<'_>),
 ) -> Option<Sooner> {
     if found.tally.late.iter().all(|late| *late == 0) {
         return None;
@@ -54,15 +56,12 @@ pub(super) fn sooner(
     let (asked, tier) = minded(asked);
     let checked = asked.problem.check().ok()?;
     let order = each_moved(&checked, &found.order, watch)?;
-    let settings = Settings {
-        steps: settings.steps / SHORTER,
-        ..*settings
-    };
-    let own = Watch {
-        progress: &|_| {},
-        ..*watch
-    };
-    let mut solution = better(&checked, &order, &settings, &own).ok()?;
+    let settings = settings(search);
+    let own = ("bringing late cars forward", moves(&settings));
+    let on = follow.order(own, &asked, |watch| {
+        better(&checked, &order, &settings, watch)
+    });
+    let mut solution = on.ok()?;
     solution.steps += found.steps;
     solution.complete &= found.complete;
     if solution.clean != Clean::Found {
@@ -78,6 +77,14 @@ pub(super) fn sooner(
 
 /// The search goes on for so many times fewer moves.
 const SHORTER: u64 = 4;
+
+/// How long it goes on.
+pub(super) fn settings(search: &Settings) -> Settings {
+    Settings {
+        steps: search.steps / SHORTER,
+        ..*search
+    }
+}
 
 /// Bounds of the goals before, with nothing for the one put in.
 fn shifted(bound: Cost, tier: usize) -> Cost {
@@ -101,14 +108,14 @@ const SEARCHED: f64 = 0.85;
 /// Searches within that part where there is anything promised.
 pub(super) fn time_left<T>(
     asked: &Asked,
-    watch: &Watch<'_>,
-    search: impl FnOnce(&Watch<'_>) -> T,
+    watch: &sequence::Watch<'_>,
+    search: impl FnOnce(&sequence::Watch<'_>) -> T,
 ) -> T {
     if asked.problem.promises.is_empty() {
         return search(watch);
     }
     let gone = || (watch.gone)() / SEARCHED;
-    search(&Watch {
+    search(&sequence::Watch {
         gone: &gone,
         ..*watch
     })

@@ -22,6 +22,8 @@ pub struct BuildOrder {
     pub holds: bool,
     /// What must hold and does not, in words; empty where all does.
     pub broken: Vec<String>,
+    /// What its headline tells.
+    pub sums: OrderSums,
     /// Moves made by hand since it was planned.
     pub by_hand: u32,
     /// Cars that the week's working time has room for; none where unknown.
@@ -64,6 +66,31 @@ pub struct BuildOrder {
     /// texts of a working are the formula sheet's own.
     #[serde(skip_deserializing)]
     pub figures: BTreeMap<String, ShopFigure>,
+}
+
+/// Breaks summed over rules and promises.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct OrderSums {
+    /// Runs of cars past a spacing rule; a rule that another implies is not
+    /// counted twice.
+    pub runs_past: u64,
+    /// Promises not kept.
+    pub late: u32,
+    /// Those of them that need not be kept.
+    pub wishes_late: u32,
+}
+
+impl OrderSums {
+    pub(super) fn of(rules: &[OrderRule], promises: &[Promised]) -> Self {
+        let weighed = rules.iter().filter(|rule| rule.weighed);
+        let late = || promises.iter().filter(|promise| !promise.kept);
+        Self {
+            runs_past: weighed.map(|rule| rule.runs_broken() as u64).sum(),
+            late: late().count() as u32,
+            wishes_late: late().filter(|promise| !promise.must).count() as u32,
+        }
+    }
 }
 
 /// A car in its place.
@@ -298,6 +325,8 @@ pub struct RulePrice {
     pub rule: String,
     /// `dropped`, or what it is loosened to.
     pub change: String,
+    /// The orders behind a promise; empty for what is no promise of theirs.
+    pub orders: Vec<String>,
     /// Fewer runs of cars that break the other rules; below 0 only where fewer
     /// changes of colour that weigh more were bought with them.
     pub fewer_breaks: i64,

@@ -1,18 +1,20 @@
 //! What dropping or loosening each rule gives.
 
-use std::sync::atomic::Ordering;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use sequence::model::{Checked, Goal, Goals, Problem};
-use sequence::{Settings, Solution, Tally, Watch, What, best, better, evaluate};
+use sequence::{Settings, Solution, Tally, What, best, better, evaluate};
 
-use super::answer::All;
+use super::follow::{Follow, moves};
 use super::model::RulePrice;
+use super::wrong::promise_of;
 
 /// What is changed, with its name and what it becomes.
 struct Change {
     what: What,
     rule: String,
     change: String,
+    orders: Vec<String>,
 }
 
 /// Promises that are dropped one by one; more are dropped all together.
@@ -29,18 +31,24 @@ const MOST_PROMISES: usize = 30;
 pub(super) fn prices(
     checked: &Checked,
     order: &[usize],
-    promises: &[String],
+    promises: &[Vec<String>],
     search: &Search<'_>,
 ) -> Vec<RulePrice> {
     let problem = unlevelled(checked.problem());
     // With all rules the search goes on as long as without one, so that no
     // rule is blamed for what more moves alone would have given.
-    let Some(with_all) = search.better(1, &problem, order, false) else {
+    let Some(with_all) = search.better("pricing the rules", &problem, order, false) else {
         return Vec::new();
     };
     let mut prices = Vec::new();
-    for (number, Change { what, rule, change }) in (2..).zip(changes(&problem, promises)) {
-        if search.watch.cancel.load(Ordering::Relaxed) {
+    for Change {
+        what,
+        rule,
+        change,
+        orders,
+    } in changes(&problem, promises)
+    {
+        if search.cancel.load(Ordering::Relaxed) {
             break;
         }
         let changed = loosened(&problem, what);
@@ -49,7 +57,8 @@ pub(super) fn prices(
             What::LongestBlock { .. } => true,
             What::Promise { promise } => promise == ALL_PROMISES,
         };
-        let Some(without) = search.better(number, &changed, &with_all.order, anew) else {
+        let doing = format!("pricing the rules: {rule}, {change}");
+        let Some(without) = search.better(&doing, &changed, &with_all.order, anew) else {
             continue;
         };
         let (fewer_breaks, fewer_colour_changes) = gains(&with_all.tally, &without.tally, what);
@@ -57,6 +66,7 @@ pub(super) fn prices(
         prices.push(RulePrice {
             rule,
             change,
+            orders,
             fewer_breaks,
             fewer_colour_changes,
             own_before: own(what, &with_all.tally),
@@ -85,14 +95,14 @@ fn own(what: What, tally: &Tally) -> u64 {
 /// How each search is done, and what it is a part of.
 pub(super) struct Search<'a> {
     pub(super) settings: Settings,
-    pub(super) watch: &'a Watch<'a>,
-    pub(super) all: &'a All,
+    pub(super) cancel: &'a AtomicBool,
+    pub(super) follow: &'a Follow<'a>,
 }
 
 impl Search<'_> {
     fn better(
         &self,
-        number: u64,
+        doing: &str,
         problem: &Problem,
         order: &[usize],
         anew: bool,
@@ -103,7 +113,8 @@ impl Search<'_> {
             steps: self.settings.steps / SHORTER,
             ..self.settings
         };
-        self.all.told(self.watch, number, |watch| {
+        let own = (doing, moves(&self.settings));
+        self.follow.beside(own, |watch| {
             let on = better(&checked, order, &shorter, watch).ok()?;
             if !anew || watch.cancel.load(Ordering::Relaxed) {
                 return Some(on);
@@ -119,7 +130,7 @@ impl Search<'_> {
 const SHORTER: u64 = 5;
 
 /// How many searches the prices take.
-pub(super) fn searches(problem: &Problem, promises: &[String]) -> u64 {
+pub(super) fn searches(problem: &Problem, promises: &[Vec<String>]) -> u64 {
     1 + changes(problem, promises).len() as u64
 }
 
@@ -146,7 +157,7 @@ fn gains(with_all: &Tally, without: &Tally, what: What) -> (i64, i64) {
     }
 }
 
-fn changes(problem: &Problem, promises: &[String]) -> Vec<Change> {
+fn changes(problem: &Problem, promises: &[Vec<String>]) -> Vec<Change> {
     let dropped = || "dropped".to_owned();
     let mut all: Vec<Change> = Vec::new();
     let mut add = |what, rule: &str, change| {
@@ -154,6 +165,7 @@ fn changes(problem: &Problem, promises: &[String]) -> Vec<Change> {
             what,
             rule: rule.to_owned(),
             change,
+            orders: Vec::new(),
         });
     };
     for (at, rule) in problem.rules.iter().enumerate() {
@@ -179,13 +191,22 @@ fn changes(problem: &Problem, promises: &[String]) -> Vec<Change> {
         add(what, name, format!("{longer} cars"));
     }
     if promises.len() <= MOST_PROMISES {
-        for (promise, name) in promises.iter().enumerate() {
-            add(What::Promise { promise }, name, dropped());
-        }
+        all.extend(promises.iter().enumerate().map(|(promise, orders)| Change {
+            what: What::Promise { promise },
+            rule: promise_of(orders),
+            change: dropped(),
+            orders: orders.clone(),
+        }));
     }
     if promises.len() > 1 {
-        let promise = ALL_PROMISES;
-        add(What::Promise { promise }, "all promises", dropped());
+        all.push(Change {
+            what: What::Promise {
+                promise: ALL_PROMISES,
+            },
+            rule: "all promises".to_owned(),
+            change: dropped(),
+            orders: Vec::new(),
+        });
     }
     all
 }

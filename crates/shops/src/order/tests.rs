@@ -4,6 +4,7 @@ use units::{PerWeek, Share};
 
 use super::*;
 
+mod followed;
 mod held;
 mod noted;
 mod promised;

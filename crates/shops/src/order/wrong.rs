@@ -104,14 +104,18 @@ pub(super) fn listed(names: &[impl AsRef<str>]) -> String {
     }
 }
 
-/// The promises of a problem by the orders behind each.
-pub(super) fn promise_names(book: &Book, cars: &[&Car], asked: &Asked) -> Vec<String> {
-    let name = |behind: &Vec<usize>| {
+/// For each promise of a problem the orders behind it.
+pub(super) fn promised_orders(book: &Book, cars: &[&Car], asked: &Asked) -> Vec<Vec<String>> {
+    let names = |behind: &Vec<usize>| {
         let orders = behind.iter().filter_map(|car| cars[*car].order);
-        let names: Vec<&str> = orders.map(|at| book.orders[at].order.as_str()).collect();
-        format!("promise of {}", listed(&names))
+        orders.map(|at| book.orders[at].order.clone()).collect()
     };
-    asked.promised.iter().map(name).collect()
+    asked.promised.iter().map(names).collect()
+}
+
+/// A promise by the orders behind it.
+pub(super) fn promise_of(orders: &[String]) -> String {
+    format!("promise of {}", listed(orders))
 }
 
 /// More cars than the week's working time has room for.

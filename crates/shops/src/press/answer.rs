@@ -5,12 +5,12 @@ use std::collections::BTreeMap;
 use book::{Book, Problem, Severity};
 use formulas::{Sourced, press as trade};
 use lots::model::Checked;
-use lots::{Refusal, Schedule, Solution, Watch};
+use lots::{Refusal, Schedule, Solution};
 use units::{Count, Share};
 
 use super::model::{CycleLot, PartLots, Policy, Press, PressLineLots, PressPart, TooStrong};
 use super::work::{Job, Unit, WEEK_DAYS, Work, name};
-use super::{Question, overload, quicker, screen, week};
+use super::{Question, Watch, follow, overload, quicker, screen, week};
 use crate::sheet::{Sheet, ShopValue, cell, problem};
 
 /// Racks of a part between line and use (common practice: one on its way there
@@ -163,7 +163,7 @@ fn timetable(
 ) -> Vec<usize> {
     let money = Money::of(question.book);
     let common = lots::common_cycle(checked, question.search.seed);
-    let best = lots::best(checked, &question.search, watch);
+    let best = follow::timetables(watch, |watch| lots::best(checked, &question.search, watch));
     if let Ok(found) = &best {
         lie_ready(work, &found.schedule);
     }
@@ -185,7 +185,9 @@ fn timetable(
             press.lots = part_lots(sheet, work, &schedule, &money);
             press.notes.extend(moved(work, &press.lots));
             fill_lines(work, checked, &schedule, &mut press.lines);
-            press.halved = quicker::halved(question, work, checked, &schedule, &money, watch);
+            press.halved = follow::beside(watch, |watch| {
+                quicker::halved(question, work, checked, &schedule, &money, watch)
+            });
             press.best = Policy::of(&Ok(schedule), checked, |schedule| {
                 Tally::of(work, schedule, &money)
             });
@@ -215,7 +217,8 @@ fn rest(
     let Ok(checked) = work.problem().check() else {
         return;
     };
-    let Ok(Solution { schedule, .. }) = lots::best(&checked, &question.search, watch) else {
+    let best = follow::timetables(watch, |watch| lots::best(&checked, &question.search, watch));
+    let Ok(Solution { schedule, .. }) = best else {
         return;
     };
     lie_ready(&mut work, &schedule);

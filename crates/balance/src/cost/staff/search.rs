@@ -11,7 +11,7 @@ use crate::cost::load::equipped;
 use crate::cost::model::Shop;
 use crate::fault::Fault;
 use crate::line::balance_as_a_trial;
-use crate::watch::{Limits, Progress, Watch};
+use crate::watch::{Least, Limits, Progress, Watch};
 
 /// Choices that are balanced at most.
 const MOST_CHOICES: u64 = 400;
@@ -215,6 +215,7 @@ impl<'a> Search<'a> {
                 self.best.insert(stations, line);
                 let best = self.best.values().map(|line| line.cost_per_year).min();
                 (self.watch.progress)(Progress {
+                    least: Least::Cost,
                     best,
                     bound: self.bound,
                 });

@@ -32,7 +32,7 @@ pub(super) fn sequence(asked: &SolveArguments) -> Result<Answer, Failure> {
         question.reseed(seed);
     }
     let crew = crew::of(asked.threads)?;
-    let progress = crew::ordering();
+    let progress = crew::ordering(asked.seconds.is_some());
     let usual = question.settings();
     // The search plans for the time that is left.
     let gone = || match asked.seconds {
