@@ -18,7 +18,7 @@ use super::body::{Asked, In};
 use super::export::{XLSX, download, file_name, refused};
 use super::failure::Failure;
 use super::reports::paper;
-use super::shops::{AtRate, WithRuns, not_planned};
+use super::shops::{AtRate, WithIdeas, WithRuns, not_planned};
 use super::{Desk, on_a_thread};
 use crate::clock;
 use crate::jobs::{Shop, Wanted};
@@ -56,8 +56,9 @@ pub(crate) async fn press_workbook(
 pub(crate) async fn money_workbook(
     desk: State<Arc<Desk>>,
     id: In<i64>,
+    Asked(with): Asked<WithIdeas>,
 ) -> Result<Response, Failure> {
-    let asked = (Shop::Money, Wanted::Book);
+    let asked = (Shop::Money, with.wanted());
     workbook_at(desk, id, asked, "money", |plan: CarMoney| {
         report::money_xlsx(&plan)
     })

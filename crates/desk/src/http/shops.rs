@@ -162,17 +162,50 @@ pub(crate) async fn cart_plan(
     .await
 }
 
+/// By what is told what ideas give.
+#[derive(Clone, Copy, Debug, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum IdeasBy {
+    /// Runs of the plant, made where they are missing.
+    Runs,
+    /// The ranking of ideas that was kept.
+    Kept,
+    /// The plan's weakest station.
+    Plan,
+}
+
+/// By what is told what ideas give; by runs where it is not said.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub(crate) struct WithIdeas {
+    ideas: Option<IdeasBy>,
+}
+
+impl WithIdeas {
+    pub(super) fn wanted(self) -> Wanted {
+        match self.ideas {
+            None | Some(IdeasBy::Runs) => Wanted::Book,
+            Some(IdeasBy::Kept) => Wanted::Kept,
+            Some(IdeasBy::Plan) => Wanted::Paper,
+        }
+    }
+}
+
 /// `GET /api/revisions/{id}/shops/money`.
-pub(crate) async fn money(desk: State<Arc<Desk>>, id: In<i64>) -> Result<Response, Failure> {
-    plan_of(desk, id, Shop::Money, Wanted::Book).await
+pub(crate) async fn money(
+    desk: State<Arc<Desk>>,
+    id: In<i64>,
+    Asked(with): Asked<WithIdeas>,
+) -> Result<Response, Failure> {
+    plan_of(desk, id, Shop::Money, with.wanted()).await
 }
 
 /// `POST /api/revisions/{id}/shops/money`.
 pub(crate) async fn plan_money(
     desk: State<Arc<Desk>>,
     id: In<i64>,
+    Asked(with): Asked<WithIdeas>,
 ) -> Result<(StatusCode, Json<Asking>), Failure> {
-    ask_for(desk, id, Shop::Money, Wanted::Book).await
+    ask_for(desk, id, Shop::Money, with.wanted()).await
 }
 
 /// Whether every period of the forecast is run as well.

@@ -27,6 +27,12 @@ const RUN: &[Query] = &[Query::optional(
     "true for the same with a run of every period; without it on paper",
 )];
 
+const IDEAS: &[Query] = &[Query::optional(
+    "ideas",
+    "By what is told what ideas give: runs (the usual), kept for the ranking that was kept, plan \
+     for the plan's weakest station",
+)];
+
 const WEEK: Query = Query::optional("week", "The week, 1 being the first and the usual");
 
 const EFFORT: Query = Query::optional(
@@ -394,11 +400,12 @@ pub(super) fn money() -> Vec<Handled> {
                 "/revisions/{id}/shops/money",
                 "What a car costs, make or buy, what ideas are worth; 404 before it was made",
                 Media::Json("CarMoney"),
-            ),
+            )
+            .with(IDEAS),
             get(shops::money),
         ),
         (
-            plans_shop("/revisions/{id}/shops/money"),
+            plans_shop("/revisions/{id}/shops/money").with(IDEAS),
             post(shops::plan_money),
         ),
         (
@@ -419,7 +426,8 @@ pub(super) fn money() -> Vec<Handled> {
                 "/revisions/{id}/shops/money.xlsx",
                 "What a car costs and ideas are worth as a workbook",
                 &[export::XLSX],
-            ),
+            )
+            .with(IDEAS),
             get(shop_files::money_workbook),
         ),
         (
