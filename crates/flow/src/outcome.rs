@@ -465,9 +465,6 @@ fn station(plan: &Plan, s: usize, samples: &[Sample], with_path: bool) -> Statio
                 .collect(),
         )
     };
-    let before: Vec<usize> = (0..plan.links.len())
-        .filter(|l| plan.links[*l].to_pool as usize == s && plan.links[*l].to_pool != NONE)
-        .collect();
     let path = |k: usize| Estimate::of(samples.iter().map(|x| x.path[s][k]).collect());
     let first = plan.pools[s].first_unit as usize;
     let units = first..first + plan.pools[s].units as usize;
@@ -494,24 +491,20 @@ fn station(plan: &Plan, s: usize, samples: &[Sample], with_path: bool) -> Statio
                 .map(|x| x.failed_first[units.clone()].iter().sum())
                 .collect(),
         ),
-        queue_mean: Estimate::of(
-            samples
-                .iter()
-                .map(|x| {
-                    before
-                        .iter()
-                        .map(|l| x.links[*l].content as f64)
-                        .sum::<f64>()
-                        / x.length as f64
-                })
-                .collect(),
-        ),
+        queue_mean: Estimate::of(samples.iter().map(|x| queued(plan, s, x)).collect()),
         path: with_path.then(|| PathShare {
             cycle: path(0),
             stopped: path(1),
             changeover: path(2),
         }),
     }
+}
+
+/// Mean of jobs that lie before a station.
+fn queued(plan: &Plan, s: usize, sample: &Sample) -> f64 {
+    let links = plan.links.iter().zip(&sample.links);
+    let before = links.filter(|(link, _)| link.to_pool != NONE && link.to_pool as usize == s);
+    before.map(|(_, tally)| tally.content as f64).sum::<f64>() / sample.length as f64
 }
 
 fn link(l: usize, samples: &[Sample]) -> LinkOutcome {
