@@ -41,6 +41,38 @@ test("the cost of a car is a stack whose pieces open their working, with a missi
   await accessible(page, "ideas and their value");
 });
 
+test("what ideas give goes by the ranking that was kept where that is chosen, and by the plan without a run", async ({
+  serve,
+  open,
+  folder,
+}) => {
+  const server = await serve(await pricedPlant(folder));
+  const page = await open(view(server, "money/ideas"));
+  const choice = page.locator("fieldset", { hasText: "What ideas give goes by" });
+  const said = page.locator("section[aria-labelledby=cases] p").first();
+  await choice.waitFor(LONG);
+  const kept = choice.getByLabel("the ranking that was kept");
+  await page.getByText("No ranking of this revision is kept").waitFor(LONG);
+  ok(await kept.isDisabled(), "without a ranking there is nothing to go by");
+  await choice.getByLabel("the plan's weakest station, without runs").check();
+  await said.getByText("the plan's weakest station").waitFor(LONG);
+  await accessible(page, "ideas by the plan");
+  await page.goto(view(server, "improve"));
+  await page.getByRole("button", { name: "Rank the ideas" }).click();
+  await page.getByText("First:").waitFor(LONG);
+  await page.goto(view(server, "money/ideas"));
+  await page.locator("summary", { hasText: "The kept ranking" }).click();
+  ok(
+    (await page.locator("details li").allInnerTexts()).some((text) => text.includes("two trim places")),
+    "the gains that are kept are listed",
+  );
+  await kept.check();
+  await said.getByText("the ranking of ideas that was kept").waitFor(LONG);
+  const file = page.locator("p.files a");
+  ok((await file.getAttribute("href"))?.endsWith("money.xlsx?ideas=kept") === true, "the file is of what is shown");
+  await accessible(page, "ideas by the kept ranking");
+});
+
 test("growth draws each shop against the forecast with the day to decide by, and the ramp of a start", async ({
   serve,
   open,

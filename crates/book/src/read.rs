@@ -18,6 +18,7 @@ use crate::{
 };
 
 use builder::Budget;
+pub(crate) use csv::SEPARATORS;
 pub(crate) use xlsx::{DECIMAL_COMMA, shortest};
 
 /// Why there is no workbook at all.

@@ -76,6 +76,52 @@ fn money_and_growth_are_made_once_kept_and_taken_along() {
 }
 
 #[test]
+fn what_ideas_give_goes_by_the_kept_ranking_or_by_the_plan_where_that_is_chosen() {
+    let forecast = "period,product,cars_per_week\n2031 Q1,van,80\n2031 Q2,van,95";
+    let desk = Served::at("127.0.0.1:0", Some(plant(forecast)), |_| ());
+    let shops = "/api/revisions/2/shops";
+    let made = |what: &str| {
+        let asked = desk.ask("POST", what, &[], b"").good();
+        desk.job(&asked["job"])
+    };
+    // before there is a ranking it says so, and how to come by one
+    let kept = format!("{shops}/money?ideas=kept");
+    let failed = made(&kept);
+    assert_eq!(failed["state"], "failed");
+    let message = failed["message"].as_str().unwrap();
+    assert!(message.contains("have them ranked first"), "{message}");
+    assert_eq!(desk.get(&kept).code(), "not-planned");
+
+    let plan = format!("{shops}/money?ideas=plan");
+    assert_eq!(made(&plan)["state"], "done");
+    let on_paper = desk.get(&plan).good();
+    assert_eq!(on_paper["gains_by_run"], false);
+
+    let ranked = "/api/revisions/2/next/improve";
+    assert_eq!(made(ranked)["state"], "done");
+    let ranked = desk.get(ranked).good();
+    let ideas = ranked["ideas"].as_array().unwrap();
+    let faster = ideas.iter().find(|one| one["idea"]["name"] == "faster");
+    let faster = &faster.unwrap()["cars"];
+    let job = made(&kept);
+    assert_eq!(
+        (&job["state"], &job["of"]),
+        (&"done".into(), &0.into()),
+        "no run"
+    );
+    let money = desk.get(&kept).good();
+    assert_eq!(money["gains_by_run"], true);
+    let case = &money["cases"][0];
+    assert_eq!(case["cars"], faster["mean"]);
+    assert_eq!(case["half_width"], faster["half_width"]);
+    // what a car costs is the same whatever ideas go by
+    assert_eq!(money["total"]["value"], on_paper["total"]["value"]);
+    let file = desk.get(&format!("{shops}/money.xlsx?ideas=kept"));
+    assert!(file.text().starts_with("PK"));
+    assert_eq!(desk.get(&format!("{shops}/money?ideas=guess")).status, 400);
+}
+
+#[test]
 fn every_period_of_the_forecast_is_run_where_that_is_asked_for() {
     let forecast = "period,product,cars_per_week\n2031 Q1,van,80\n2031 Q2,van,95";
     let desk = Served::at("127.0.0.1:0", Some(plant(forecast)), |_| ());

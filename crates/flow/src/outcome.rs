@@ -120,6 +120,9 @@ pub struct StationOutcome {
     pub carrier_wait: Estimate,
     /// Of stopped: for want of a crew.
     pub crew_wait: Estimate,
+    /// Mean of jobs at its units by the calendar, whatever is done to them: closed
+    /// hours count, and so do the pieces that still lie in the coil of an opened lot.
+    pub held: Estimate,
     /// Jobs done an hour of calendar time.
     pub done_per_h: Estimate,
     /// Share of jobs sent to rework.
@@ -311,6 +314,7 @@ fn sum_units(tallies: &[UnitTally]) -> UnitTally {
         sum.blocked += t.blocked;
         sum.stopped += t.stopped;
         sum.changeover += t.changeover;
+        sum.beside += t.beside;
         sum.carrier_wait += t.carrier_wait;
         sum.crew_wait += t.crew_wait;
         sum.done += t.done;
@@ -318,6 +322,11 @@ fn sum_units(tallies: &[UnitTally]) -> UnitTally {
         sum.reworked += t.reworked;
         sum
     })
+}
+
+/// Job-ticks at a station.
+fn held(t: &UnitTally) -> f64 {
+    (t.working + t.blocked + t.stopped + t.changeover + t.beside) as f64
 }
 
 fn sum_links(tallies: &[LinkTally]) -> LinkTally {
@@ -456,9 +465,6 @@ fn station(plan: &Plan, s: usize, samples: &[Sample], with_path: bool) -> Statio
                 .collect(),
         )
     };
-    let before: Vec<usize> = (0..plan.links.len())
-        .filter(|l| plan.links[*l].to_pool as usize == s && plan.links[*l].to_pool != NONE)
-        .collect();
     let path = |k: usize| Estimate::of(samples.iter().map(|x| x.path[s][k]).collect());
     let first = plan.pools[s].first_unit as usize;
     let units = first..first + plan.pools[s].units as usize;
@@ -471,6 +477,11 @@ fn station(plan: &Plan, s: usize, samples: &[Sample], with_path: bool) -> Statio
         changeover: share(&|t| t.changeover),
         carrier_wait: share(&|t| t.carrier_wait),
         crew_wait: share(&|t| t.crew_wait),
+        held: Estimate::of(
+            sums.iter()
+                .map(|(t, x)| held(t) / x.length as f64)
+                .collect(),
+        ),
         done_per_h: Estimate::of(sums.iter().map(|(t, x)| t.done as f64 / x.hours).collect()),
         reworked: per_job(&|t| t.reworked),
         scrapped: per_job(&|t| t.scrapped),
@@ -480,24 +491,20 @@ fn station(plan: &Plan, s: usize, samples: &[Sample], with_path: bool) -> Statio
                 .map(|x| x.failed_first[units.clone()].iter().sum())
                 .collect(),
         ),
-        queue_mean: Estimate::of(
-            samples
-                .iter()
-                .map(|x| {
-                    before
-                        .iter()
-                        .map(|l| x.links[*l].content as f64)
-                        .sum::<f64>()
-                        / x.length as f64
-                })
-                .collect(),
-        ),
+        queue_mean: Estimate::of(samples.iter().map(|x| queued(plan, s, x)).collect()),
         path: with_path.then(|| PathShare {
             cycle: path(0),
             stopped: path(1),
             changeover: path(2),
         }),
     }
+}
+
+/// Mean of jobs that lie before a station.
+fn queued(plan: &Plan, s: usize, sample: &Sample) -> f64 {
+    let links = plan.links.iter().zip(&sample.links);
+    let before = links.filter(|(link, _)| link.to_pool != NONE && link.to_pool as usize == s);
+    before.map(|(_, tally)| tally.content as f64).sum::<f64>() / sample.length as f64
 }
 
 fn link(l: usize, samples: &[Sample]) -> LinkOutcome {

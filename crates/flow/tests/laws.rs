@@ -148,6 +148,8 @@ proptest! {
                 prop_assert!((sum - 1.0).abs() < 1e-9, "{sum}");
                 inside += 1.0 - station.starved.mean;
             }
+            let held = result.stations.iter().map(|s| s.held.mean).sum::<f64>();
+            prop_assert!((held / inside - 1.0).abs() < 1e-9, "{held} {inside}");
             inside += result.links.iter().map(|l| l.content.mean).sum::<f64>();
             // Little's law without its limit: stays added up job by job, against
             // counts of what entered and left.
@@ -223,6 +225,27 @@ proptest! {
         }
         let with = outcome(&open, &settings());
         prop_assert_eq!(&with.rate_per_h.each, &made(&line));
+    }
+
+    #[test]
+    fn what_stations_hold_over_nights_and_breaks_agrees_with_counts_in_and_out(
+        line in lines(),
+        at_close in proptest::sample::select(vec![AtClose::Pause, AtClose::FinishFirst, AtClose::NoStart]),
+        warm in 0.0..2e5f64,
+    ) {
+        let mut closing = network(&line);
+        let hours = |spells: &[(f64, f64)]| spells.iter().map(|(a, b)| (a * 3_600.0, b * 3_600.0)).collect();
+        for (name, open) in [("early", hours(&[(6.0, 14.0)])), ("late", hours(&[(7.0, 11.5), (12.0, 22.0)]))] {
+            closing.calendars.push(Calendar { name: name.into(), open, repeat_s: 86_400.0, at_close });
+        }
+        for (station, calendar) in closing.stations.iter_mut().zip([0, 1, 1].into_iter().cycle()) {
+            station.calendar = Some(CalendarIdx(calendar));
+        }
+        let settings = Settings { warm_up: WarmUp::Fixed(warm), slabs: 3, ..settings() };
+        let result = outcome(&closing, &settings);
+        let held = result.stations.iter().map(|s| s.held.mean).sum::<f64>();
+        let there = held + result.links.iter().map(|l| l.content.mean).sum::<f64>();
+        prop_assert!((there / result.jobs_in_plant.mean - 1.0).abs() < 1e-6, "{there} {}", result.jobs_in_plant.mean);
     }
 
     #[test]

@@ -228,8 +228,10 @@ sheet! {
     ) -> { equivalent: Minutes, "time at the reference temperature that does the same"; }
     is "equivalent = sum(minutes * exp(-energy / 0.008314462618 * (1 / (metal + 273.15) - \
         1 / (reference + 273.15))))";
-    source "Arrhenius law; common practice for bakes near one another, not verified for any one \
-            adhesive or alloy";
+    source "Arrhenius law, added up over steps of heat as the equivalent age of P. Freiesleben \
+            Hansen and J. Pedersen, 1977; common practice for bakes near one another";
+    caution "a screen only: the energy is that of one reaction of one adhesive or alloy over the \
+             temperatures at which its maker measured it, and no other's";
     needs "`minutes` and `metal` have as many members", minutes.len() == metal.len();
     {
         let each = minutes.iter().zip(&metal);

@@ -115,9 +115,9 @@ sheet! {
         availability: Share, "share of the time wanted in which it can run";
     }
     is "availability = 1 / (1 + sum(repair / between))";
-    source "common practice: an hour of running and the repairs that it costs; not verified: \
-            operation-dependent failures in Buzacott and Shanthikumar, Stochastic Models of \
-            Manufacturing Systems, 1993";
+    source "MIL-HDBK-338B, Electronic Reliability Design Handbook, 1998, equation 10.30: a series \
+            system that is down for any one unit; it is the balance of a Markov chain in which \
+            causes do not overlap";
     needs "`between` and `repair` are of one length", between.len() == repair.len();
     {
         let lost: f64 = between.iter().zip(&repair).map(|(up, down)| *down / *up).sum();
@@ -132,9 +132,8 @@ sheet! {
         availability: Share, "share of the time in which it is up";
     }
     is "availability = product(between / (between + repair))";
-    source "common practice: parts in series, each up for its own share of the time; not \
-            verified: time-dependent failures in Buzacott and Shanthikumar, Stochastic Models of \
-            Manufacturing Systems, 1993";
+    source "the balance of a Markov chain whose causes come and go each for itself: parts in \
+            series, each up for its own share of the time";
     needs "`between` and `repair` are of one length", between.len() == repair.len();
     {
         let causes = between.iter().zip(&repair);

@@ -3,6 +3,7 @@
 //! * [`money`]: all of it for a book as text, metal laid on its coils first;
 //! * [`money_by_runs`]: the same with runs of the plant for lost minutes and ideas;
 //! * [`money_by_kept`]: the same with ideas by runs that were kept, and no others;
+//! * [`money_by_ranking`]: the same with ideas by a ranking that was kept;
 //! * [`of`]: the same for a checked book, where coils, a run or the ideas' gains
 //!   are known already;
 //! * [`CarWorth`]: only what one more car brings;
@@ -38,13 +39,13 @@ use shops::coil::{Coil, NoPlan, Shelf, Watch};
 use units::{Hours as HoursOf, PerWeek};
 
 use crate::findings::{self, Answer, NoAnswer, RunSettings};
-use crate::improve::{ImproveSettings, Memory};
+use crate::improve::{Improve, ImproveSettings, Memory};
 use crate::plan::sheet::Sheet;
 use crate::plan::{self, RatePlan};
 use crate::requirement::{Requirement, requirement};
 use crate::work;
 
-pub use cases::{Gain, Span, gains_by_plan, gains_by_run, returns};
+pub use cases::{Gain, Span, gains_by_plan, gains_by_ranking, gains_by_run, returns};
 pub use model::{
     BetterWay, CarMoney, Case, CostItem, CostKind, Exclusive, Freed, HourPrices, KindCost, LostCar,
     LostMinute, MakeOrBuy, MetalBridge, Missing, NotCompared, ProductCost, Returns, RobotHour,
@@ -201,6 +202,30 @@ pub fn money_by_kept(
         gains => gains?,
     };
     laid(workbook, None, &gains, shelf, watch).map(Some)
+}
+
+/// The same without runs of its own: what ideas give is told by a ranking of this very
+/// book that was found before, and lost minutes by the plan's weakest station.
+///
+/// # Errors
+/// [`NoAnswer`]: as of [`money_by_runs`], and that the ranking was cut short.
+pub fn money_by_ranking(
+    workbook: &Workbook,
+    found: &Improve,
+    shelf: &Shelf,
+    watch: &flow::Watch,
+) -> Result<CarMoney, NoAnswer> {
+    if found.stopped {
+        return Err(NoAnswer::Settings(
+            "the ranking of ideas was cut short; let it come to its end first".to_owned(),
+        ));
+    }
+    let checked = book::check(workbook);
+    if !checked.holds() {
+        return Err(NoAnswer::Problems(checked.problems));
+    }
+    let gains = gains_by_ranking(found, &checked.book)?;
+    laid(workbook, None, &gains, shelf, watch)
 }
 
 /// The money where ideas are known by runs, metal laid on its coils.

@@ -57,8 +57,12 @@ export const whichOrder = (week: string, effort: string): string =>
 export const ofOrder = (which: string, moves = ""): string =>
   `?${new URLSearchParams([...new URLSearchParams(which), ...(moves === "" ? [] : [["moves", moves]])])}`;
 
-/** What a shop's plan is for: which build order, a rate of all others. */
-const planFor = (shop: string, what: string): string => (shop === "order" ? ofOrder(what) : atRate(what));
+/** By what money is told what ideas give; by runs where nothing is said. */
+export const byIdeas = (what: string): string => (what === "" ? "" : `?ideas=${encodeURIComponent(what)}`);
+
+/** What a shop's plan is for: which build order, what ideas go by, a rate of all others. */
+const planFor = (shop: string, what: string): string =>
+  shop === "order" ? ofOrder(what) : shop === "money" ? byIdeas(what) : atRate(what);
 
 interface ErrorBody {
   error?: { code?: string; message?: string; mend?: string; problems?: Problem[]; conflicts?: Conflict[] };

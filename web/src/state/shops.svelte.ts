@@ -38,7 +38,7 @@ export class ShopPlan<K extends ShopKind> {
   plan: Plans[K] | null = $state.raw(null);
   /** The revision that the plan is of; older than the book while a new one is made. */
   of: Id | null = $state(null);
-  /** The cars a week that it is for, where they are not the book's; for the build order which one. */
+  /** The cars a week that it is for, where they are not the book's; for the build order which one; for money what ideas go by. */
   cars = $state("");
   job: Job | null = $state.raw(null);
   /** What went wrong, in words. */
@@ -55,6 +55,11 @@ export class ShopPlan<K extends ShopKind> {
 
   get running(): boolean {
     return this.job?.state === "queued" || this.job?.state === "running";
+  }
+
+  /** What was asked for last. */
+  get asked(): string {
+    return this.wanted;
   }
 
   /** Whether what is shown is not what is asked for. */

@@ -74,7 +74,8 @@ fn named_separator(text: &str) -> Option<(char, &str)> {
     Some((separator, rest))
 }
 
-const SEPARATORS: [char; 3] = [',', ';', '\t'];
+/// What may stand between the cells of a row.
+pub(crate) const SEPARATORS: [char; 3] = [',', ';', '\t'];
 
 /// The separator that the header uses most; none if it uses none, and then the
 /// table has one column.

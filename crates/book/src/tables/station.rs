@@ -158,7 +158,9 @@ table! {
         from: String, refers(Table::Stations);
         /// The station it leads to.
         to: String, refers(Table::Stations);
-        /// Places on the way; 0 from hand to hand, or `unlimited`.
+        /// Places on the way as it stands; 0 from hand to hand, or `unlimited`. Empty
+        /// is one place at a sub-plant's store too: what such a store needs is told
+        /// beside it by the plan of carts, and is never taken for built.
         holds: Holds, usual("1"), to(1e6);
         /// Time from end to end.
         move_s: Seconds, usual("0"), to(1e7);

@@ -1,6 +1,6 @@
 //! CSV after RFC 4180, rows kept at their numbers.
 
-use crate::raw::RawTable;
+use crate::{raw::RawTable, read::SEPARATORS};
 
 pub(super) fn text(table: &RawTable) -> String {
     let separator = if table.decimal_comma { ';' } else { ',' };
@@ -9,7 +9,8 @@ pub(super) fn text(table: &RawTable) -> String {
         // A header of one cell shows no separator.
         text.push_str("sep=;\n");
     }
-    row(&mut text, &table.columns, separator);
+    // The reader tells the separator by the header, so there all are quoted.
+    row(&mut text, &table.columns, separator, &SEPARATORS);
     let mut line = 1;
     for raw in &table.rows {
         // Empty rows keep the numbers of those below.
@@ -17,20 +18,22 @@ pub(super) fn text(table: &RawTable) -> String {
             text.push('\n');
             line += 1;
         }
-        row(&mut text, &raw.cells, separator);
+        row(&mut text, &raw.cells, separator, &[separator]);
         line += 1;
     }
     text
 }
 
-fn row(text: &mut String, cells: &[String], separator: char) {
+/// One row. Quotes only what would not come back without, so that a file written
+/// by hand and read and written by us shows no difference where nothing changed.
+fn row(text: &mut String, cells: &[String], separator: char, quoted: &[char]) {
     for (index, cell) in cells.iter().enumerate() {
         if index > 0 {
             text.push(separator);
         }
         // The first cell of a file must not look like the separator's name.
         let first = text.is_empty() && (cell.starts_with("sep=") || cell.starts_with('\u{feff}'));
-        if first || cell.contains(['"', ',', ';', '\t', '\n', '\r']) {
+        if first || cell.contains(['"', '\n', '\r']) || cell.contains(quoted) {
             text.push('"');
             text.push_str(&cell.replace('"', "\"\""));
             text.push('"');

@@ -103,6 +103,10 @@ const ODD: &[&str] = &[
     ",",
     ";",
     "sep=;",
+    "roof;sides",
+    "left\tright",
+    "1,5;2,5",
+    ";\"",
     "_x0041_",
     "_x000D_",
     "_x005F_",
@@ -139,6 +143,61 @@ fn odd_texts_come_back_from_folder_and_workbook() {
         wanted
     );
     assert_eq!(content(&through_xlsx(&book)), wanted);
+}
+
+#[test]
+fn a_cell_is_quoted_only_where_it_would_not_come_back_without() {
+    let mut note = table(
+        &["station", "after;before"],
+        &[
+            &["weld", "roof;sides"],
+            &["hang", "left\tright"],
+            &["seal", "1,5"],
+            &["trim", "say \"hi\""],
+        ],
+    );
+    assert_eq!(
+        book::csv_text(&note),
+        "station,\"after;before\"\nweld,roof;sides\nhang,left\tright\nseal,\"1,5\"\n\
+         trim,\"say \"\"hi\"\"\"\n"
+    );
+    assert_eq!(through_csv(&note), note_from_file(&note));
+    note.decimal_comma = true;
+    assert_eq!(
+        book::csv_text(&note),
+        "station;\"after;before\"\nweld;\"roof;sides\"\nhang;left\tright\nseal;1,5\n\
+         trim;\"say \"\"hi\"\"\"\n"
+    );
+    assert_eq!(through_csv(&note), note_from_file(&note));
+}
+
+/// The table as it says of itself once it was read from its file.
+fn note_from_file(note: &RawTable) -> RawTable {
+    RawTable {
+        source: format!("{}.csv", note.name),
+        ..note.clone()
+    }
+}
+
+/// What stands under version control shows only what was changed.
+#[test]
+#[allow(clippy::disallowed_methods, reason = "the test reads the demo's files")]
+fn the_demo_read_and_written_gives_the_demo_byte_for_byte() {
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo/merrow-quay");
+    let book = book::read_path(&demo).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    book::write_folder(&book, folder.path()).unwrap();
+    assert!(book.tables.len() > 20);
+    for table in &book.tables {
+        let file = format!("{}.csv", table.name);
+        let (ours, written) = (demo.join(&file), folder.path().join(&file));
+        let ours = std::fs::read_to_string(ours).unwrap();
+        let written = std::fs::read_to_string(written).unwrap();
+        for (line, (ours, written)) in ours.lines().zip(written.lines()).enumerate() {
+            assert_eq!(ours, written, "{file}, line {}", line + 1);
+        }
+        assert_eq!(ours, written, "{file}");
+    }
 }
 
 #[test]
@@ -276,6 +335,15 @@ proptest! {
         prop_assert_eq!(content(&second), wanted.clone());
         let third = through_folder(&second, &folder.path().join("two"));
         prop_assert_eq!(content(&third), wanted);
+    }
+
+    /// A file that the writer wrote is the file that it writes again.
+    #[test]
+    fn what_was_written_and_read_is_written_byte_for_byte(table in any_table("t".into())) {
+        let text = book::csv_text(&table);
+        let read = through_csv(&table);
+        prop_assert_eq!(&read, &note_from_file(&table));
+        prop_assert_eq!(book::csv_text(&read), text);
     }
 
     /// What a reader makes of any text, it makes again of what the writer made

@@ -43,6 +43,36 @@ impl Question for AtRate {
     }
 }
 
+/// By what is told what ideas give.
+#[derive(Clone, Copy, Debug, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum IdeasBy {
+    /// Runs of the plant, made where they are missing.
+    Runs,
+    /// The ranking of ideas that was kept.
+    Kept,
+    /// The plan's weakest station.
+    Plan,
+}
+
+/// By what is told what ideas give; by runs where it is not said.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub(crate) struct WithIdeas {
+    ideas: Option<IdeasBy>,
+}
+
+impl Question for WithIdeas {
+    type Meant = Wanted;
+
+    fn meant(self) -> Result<Wanted, Failure> {
+        Ok(match self.ideas {
+            None | Some(IdeasBy::Runs) => Wanted::Book,
+            Some(IdeasBy::Kept) => Wanted::Kept,
+            Some(IdeasBy::Plan) => Wanted::Paper,
+        })
+    }
+}
+
 /// Whether every period of the forecast is run as well.
 #[derive(Clone, Copy, Debug, Deserialize)]
 pub(crate) struct WithRuns {

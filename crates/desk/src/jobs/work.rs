@@ -188,6 +188,10 @@ pub(crate) enum Wanted {
     Rate(PerWeek),
     /// The book, with a run of every period of its forecast.
     Runs,
+    /// The book on paper where money is by runs: ideas by the plan's weakest station.
+    Paper,
+    /// The same, ideas by the ranking that was kept.
+    Kept,
     /// A week, the first being 1, and how many times the usual moves are
     /// searched for it.
     Week(u32, u32),
@@ -199,6 +203,8 @@ impl Wanted {
         match self {
             Self::Book => String::new(),
             Self::Runs => "with runs".to_owned(),
+            Self::Paper => "on paper".to_owned(),
+            Self::Kept => "by the kept ranking".to_owned(),
             Self::Rate(rate) => format!("{} cars a week", rate.0),
             Self::Week(week, 1) => format!("week {week}"),
             Self::Week(week, times) => format!("week {week}, {times} times the moves"),
@@ -295,7 +301,9 @@ impl Work {
             Self::Run(..) => "the plant as it stands",
             Self::Plan(Shop::Money, _) => "what a car costs",
             Self::Plan(Shop::Growth, _) => "the forecast",
-            Self::Plan(_, Wanted::Book | Wanted::Runs) => "the shop as the book has it",
+            Self::Plan(_, Wanted::Book | Wanted::Runs | Wanted::Paper | Wanted::Kept) => {
+                "the shop as the book has it"
+            }
             Self::Plan(_, Wanted::Rate(_)) => "the shop at another rate",
             Self::Plan(_, Wanted::Week(..)) => "the week as the book has it",
             Self::Next(Next::Budget(_)) => "the lines at the book's rate",
@@ -308,6 +316,7 @@ impl Work {
         match self {
             Self::Run(RunKind::Preview, _) => Lane::Previews,
             Self::Run(RunKind::Precise, _) => Lane::Runs,
+            Self::Plan(_, Wanted::Paper | Wanted::Kept) => Lane::Plans,
             Self::Plan(Shop::Carts | Shop::Money, _)
             | Self::Plan(_, Wanted::Runs)
             | Self::Next(Next::Improve | Next::Banks | Next::Reach(_)) => Lane::Carts,

@@ -49,7 +49,7 @@ pub(super) fn planned(
 ) -> Result<BuildOrder, Vec<Problem>> {
     let (week, times) = match wanted {
         Wanted::Week(week, times) => (week, times),
-        Wanted::Book | Wanted::Runs | Wanted::Rate(_) => (1, 1),
+        Wanted::Book | Wanted::Runs | Wanted::Paper | Wanted::Kept | Wanted::Rate(_) => (1, 1),
     };
     let effort = Effort {
         seed: DRIVING_SEED,

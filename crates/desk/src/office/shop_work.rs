@@ -10,7 +10,7 @@ use units::PerWeek;
 use whole::findings::NoAnswer;
 
 use super::{HUNDRED, Office, listed, order};
-use crate::jobs::{Ended, Job, JobView, Shop, Wanted};
+use crate::jobs::{Ended, Job, JobView, Next, Shop, Wanted};
 
 impl Office {
     pub(super) fn find_shop(
@@ -22,10 +22,11 @@ impl Office {
     ) -> Ended {
         let rate = match wanted {
             Wanted::Rate(rate) => Some(rate),
-            Wanted::Book | Wanted::Runs | Wanted::Week(..) => None,
+            _ => None,
         };
         match shop {
-            Shop::Carts | Shop::Money | Shop::Growth => self.by_runs(job, book, (shop, wanted)),
+            Shop::Money => self.find_money(job, wanted),
+            Shop::Carts | Shop::Growth => self.by_runs(job, book, (shop, wanted)),
             Shop::Paint => self.end_shop(job, whole::paint::paint_at(book, rate)),
             Shop::Press => {
                 let watch = shops::press::Watch {
@@ -55,6 +56,46 @@ impl Office {
         }
     }
 
+    /// What a car costs; what ideas give as it is asked: by runs, by the ranking that
+    /// was kept, or by the plan's weakest station.
+    fn find_money(&self, job: &Job, wanted: Wanted) -> Ended {
+        let running = |at: flow::Progress| {
+            job.tell(|view| (view.done, view.of) = (at.done, at.of));
+        };
+        let watch = Watch {
+            cancel: &job.cancel,
+            progress: &running,
+        };
+        let shelf = &self.shelf;
+        match wanted {
+            Wanted::Paper => self.with_text(job, |text| {
+                let laying = shops::coil::Watch {
+                    cancel: &job.cancel,
+                    progress: &|share| tell(job, share),
+                };
+                whole::money::money(text, None, shelf, &laying).map_err(|why| match why {
+                    NoPlan::Problems(problems) => NoAnswer::Problems(problems),
+                    NoPlan::Cancelled => NoAnswer::Cancelled,
+                })
+            }),
+            Wanted::Kept => match self.next_found(job.order.revision, Next::Improve) {
+                Ok(Some(found)) => self.with_text(job, |text| {
+                    whole::money::money_by_ranking(text, &found, shelf, &watch)
+                }),
+                Ok(None) => Ended::Failed(
+                    "no ranking of this revision's ideas is kept; have them ranked first, or take \
+                     the plan's weakest station"
+                        .to_owned(),
+                ),
+                Err(error) => Ended::Failed(error.to_string()),
+            },
+            _ => self.with_text(job, |text| {
+                let runs = &whole::money::RUNS;
+                whole::money::money_by_runs(text, runs, shelf, &self.tried, &watch)
+            }),
+        }
+    }
+
     /// What goes over all shops is found by running the plant.
     fn by_runs(&self, job: &Job, book: &Book, (shop, wanted): (Shop, Wanted)) -> Ended {
         let running = |at: flow::Progress| {
@@ -65,10 +106,6 @@ impl Office {
             progress: &running,
         };
         match shop {
-            Shop::Money => self.with_text(job, |text| {
-                let runs = &whole::money::RUNS;
-                whole::money::money_by_runs(text, runs, &self.shelf, &self.tried, &watch)
-            }),
             Shop::Growth => self.with_text(job, |text| {
                 let runs = matches!(wanted, Wanted::Runs).then_some(&whole::growth::RUNS);
                 whole::growth::growth(text, runs, &watch)

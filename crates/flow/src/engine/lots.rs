@@ -45,6 +45,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         }
         let job = if item.from == NONE {
             self.tally.entered(at.0);
+            self.tally.in_coil(u as usize, lot.born, at.0, 1);
             self.jobs.add(Job {
                 born: lot.born,
                 class: item.class,
@@ -74,6 +75,20 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         self.units[u as usize].out_link = item.to;
         self.begin(u, at.0, at.1, job);
         true
+    }
+
+    /// Counts the pieces that the run's end leaves in the coils of open lots.
+    pub(crate) fn close_lots(&mut self) {
+        let plan = self.plan;
+        for (pool, state) in plan.pools.iter().zip(&self.pools) {
+            let Some(lots) = pool.lots.as_ref().filter(|_| state.lot.left > 0) else {
+                continue;
+            };
+            if lots.items[state.lot.item as usize].from == NONE {
+                let (unit, left) = (pool.first_unit as usize, state.lot.left);
+                self.tally.in_coil(unit, state.lot.born, self.horizon, left);
+            }
+        }
     }
 
     /// Has the pool choose a lot at `at`, or earlier if it is already to.

@@ -209,6 +209,7 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
             self.tally.flush_unit(u, unit);
             match unit.phase {
                 Phase::Idle => {
+                    unit.taken = horizon;
                     unit.begun = horizon;
                     unit.finish = horizon;
                     unit.cycle = 0;
@@ -224,6 +225,7 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
                 self.tally.spread(u, unit, horizon, shifts);
             }
         }
+        self.close_lots();
         for l in 0..self.links.len() {
             self.close_link(l);
         }

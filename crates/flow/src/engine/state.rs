@@ -132,6 +132,8 @@ pub(crate) struct UnitState {
     pub(crate) cycles: Stream,
     pub(crate) hand: Hand,
     pub(crate) slot: u32,
+    /// When the job in hand was taken; under a calendar perhaps before it was begun.
+    pub(crate) taken: Ticks,
     pub(crate) begun: Ticks,
     pub(crate) finish: Ticks,
     pub(crate) cycle: Ticks,
@@ -161,6 +163,9 @@ pub(crate) struct UnitTally {
     pub(crate) blocked: i64,
     pub(crate) stopped: i64,
     pub(crate) changeover: i64,
+    /// Job-ticks beside the open hours that are told above: of a job that is there
+    /// while its station is closed, and of pieces still in the coil of their lot.
+    pub(crate) beside: i64,
     /// Of starved, for want of a carrier.
     pub(crate) carrier_wait: i64,
     /// Of stopped, for want of a crew.
@@ -316,6 +321,7 @@ impl UnitState {
             hand: 0,
             free: 0,
             free_fact: START,
+            taken: 0,
             begun: 0,
             begun_fact: START,
             finish: NEVER,

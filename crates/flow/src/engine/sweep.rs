@@ -164,6 +164,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             self.draw_cycle(u, job)
         };
         self.units[u].cycle = cycle;
+        self.units[u].taken = at;
         if !self.undisturbed(u as u32, at) {
             self.begin_with(u as u32, at, fact, job, cycle);
             let pool = self.units[u].pool;

@@ -207,9 +207,12 @@ impl Tally {
             tally.starved += begun - free;
             tally.working += unit.cycle;
             tally.changeover += unit.changeover;
+            let work = unit.cycle + unit.changeover;
             // Work finished in closed hours (finish first) is no stop.
-            tally.stopped += (finish - begun - unit.cycle - unit.changeover).max(0);
+            let stopped = (finish - begun - work).max(0);
+            tally.stopped += stopped;
             tally.blocked += gone - finish;
+            tally.beside += left - unit.taken - work - stopped - (gone - finish);
             tally.carrier_wait += unit.carrier_wait;
             tally.crew_wait += unit.crew_wait;
             tally.done += 1;
@@ -235,6 +238,7 @@ impl Tally {
         here.blocked += tally.blocked;
         here.stopped += tally.stopped;
         here.changeover += tally.changeover;
+        here.beside += tally.beside;
         here.carrier_wait += tally.carrier_wait;
         here.crew_wait += tally.crew_wait;
         here.done += tally.done;
@@ -278,6 +282,14 @@ impl Tally {
             mine[slot].changeover += changing;
             mine[slot].stopped += here - working - changing;
         });
+        if shifts.is_some() {
+            slabs.split(unit.taken, left, |slot, a, b| {
+                mine[slot].beside += b - a;
+            });
+            slabs.split(unit.begun, left, |slot, a, b| {
+                mine[slot].beside -= open(a, b);
+            });
+        }
         if unit.carrier_wait > 0 {
             slabs.split(unit.begun - unit.carrier_wait, unit.begun, |slot, a, b| {
                 mine[slot].carrier_wait += b - a;
@@ -286,6 +298,19 @@ impl Tally {
         if unit.crew_wait > 0 {
             mine[slabs.slot(slabs.of(unit.finish))].crew_wait += unit.crew_wait;
         }
+    }
+
+    /// Adds the time that pieces lay in their lot's coil, from when it was opened
+    /// until they were taken.
+    pub(crate) fn in_coil(&mut self, u: usize, opened: Ticks, taken: Ticks, pieces: u32) {
+        if !self.states {
+            return;
+        }
+        let n = self.slabs.slots();
+        let mine = &mut self.units[u * n..(u + 1) * n];
+        self.slabs.split(opened, taken, |slot, a, b| {
+            mine[slot].beside += (b - a) * i64::from(pieces);
+        });
     }
 
     /// Adds a job's stay in a link from `from` to `to`.

@@ -38,6 +38,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         let unit = &mut self.units[u as usize];
         unit.job = job;
         unit.begun_fact = fact;
+        unit.taken = at;
         unit.begun = at;
         unit.cycle = cycle;
         if unit.calendar == NONE && self.simple[unit.pool as usize] {

@@ -3,7 +3,9 @@
 //! Little's law place by place (J. D. C. Little, Operations Research 9, 1961):
 //! the mean days that a piece is at a station, on a link or in a stock are what
 //! lies there over the pieces that pass it a day, the pieces that a car needs
-//! there times the cars made. The stages on the way that takes longest add up
+//! there times the cars made. What lies there is counted by the calendar, nights
+//! and weekends too, and from the opening of a lot's coil on, as a car's age is;
+//! where as much comes in as goes out the stages so add up to that age exactly. The stages on the way that takes longest add up
 //! to the time of a car that came that way. What goes beside it (a door line, a
 //! pack line) runs meanwhile and adds nothing.
 
@@ -136,9 +138,7 @@ impl Places<'_> {
     fn content(&self, place: Place, replication: usize) -> f64 {
         match place {
             Place::Station(station) => {
-                let states = &self.measured.states[station][replication];
-                let units = f64::from(self.built.network.stations[station].units);
-                units * (1.0 - states.starved - states.changeover)
+                self.measured.outcome.stations[station].held.each[replication]
             }
             Place::Link(link) => self.measured.outcome.links[link].content.each[replication],
         }
@@ -353,6 +353,94 @@ mod tests {
         assert!((sum - all).abs() < 1e-9, "{stages:?}");
         assert!((all / mean - 1.0).abs() < 0.02, "{all} of {mean}");
         assert!(stages.iter().all(|(_, days)| days.is_some()), "{stages:?}");
+    }
+
+    /// A plant without luck: roofs cut in lots of 21 at 6 s each as soon as 5 are
+    /// left, a car at framing every 300 s, and a test.
+    const CLOCKWORK: &str = "
+        [products]
+        product,cars_per_week
+        van,2016
+        [press_lines]
+        press_line,shop,kind,change_min
+        cutter,press,blanking,0
+        [parts]
+        part,blank_line,blanks_per_min,per_car,blank_lot,blank_stock,start_below,to
+        roof,cutter,10,1,21,40,5,framing
+        [stations]
+        station,shop,cycle_s,takes,source
+        floor,floors,100,any,yes
+        framing,body,300,one_of_each,
+        test,trim,200,any,
+        [links]
+        from,to,holds,move_s
+        floor,framing,2,
+        framing,test,2,60";
+
+    #[test]
+    fn the_stages_of_a_plant_without_luck_are_those_that_a_pencil_works_out() {
+        let seen = answer(CLOCKWORK);
+        let (stages, all, mean) = days(&seen);
+        // A lot is cut when 5 roofs are left. Of its 21 the first is the sixth to be
+        // taken from then on, the last the twenty-sixth: 300 s * (6 + 26) / 2 from
+        // its coil's opening to framing.
+        let by_hand = [
+            ("press", Some(4_800.0)),
+            ("floors", None),
+            // at framing, and on the way to the test
+            ("body", Some(300.0 + 60.0)),
+            ("trim", Some(200.0)),
+        ];
+        for (stage, seconds) in by_hand {
+            let found = stages.iter().find(|(name, _)| *name == stage);
+            let found = found.unwrap_or_else(|| panic!("{stage} in {stages:?}")).1;
+            let wanted = seconds.map(|seconds| seconds / 86_400.0);
+            let same = match (found, wanted) {
+                (Some(found), Some(wanted)) => (found / wanted - 1.0).abs() < 1e-9,
+                (found, wanted) => found == wanted,
+            };
+            assert!(same, "{stage}: {found:?}, by hand {wanted:?}");
+        }
+        let by_hand = 5_360.0 / 86_400.0;
+        assert!((all / by_hand - 1.0).abs() < 1e-9, "{all}");
+        assert!((mean / by_hand - 1.0).abs() < 1e-9, "{mean}");
+    }
+
+    #[test]
+    fn the_stages_add_up_to_the_age_of_the_cars_where_shops_close_and_a_press_follows() {
+        // pressed too, in lots of their own; the shops close at night and at weekends
+        let closed = CLOCKWORK
+            .replace(
+                "cutter,press,blanking,0",
+                "cutter,press,blanking,3
+        stamp,press,press,10",
+            )
+            .replace(
+                "part,blank_line,blanks_per_min,per_car,blank_lot,blank_stock,start_below,to",
+                "part,press_line,strokes_per_min,lot,stock,start_below,blank_line,\
+                 blanks_per_min,per_car,blank_lot,blank_stock,to",
+            )
+            .replace(
+                "roof,cutter,10,1,21,40,5,framing",
+                "roof,stamp,6,30,60,20,cutter,10,1,60,120,framing",
+            )
+            .replace("van,2016", "van,960");
+        let closed = format!(
+            "{closed}
+        [shifts]
+        shop,shift,days,start,end
+        press,day,mon-fri,06:00,22:00
+        floors,day,mon-fri,06:00,22:00
+        body,day,mon-fri,06:00,22:00
+        trim,day,mon-fri,06:00,23:00"
+        );
+        let seen = answer(&closed);
+        let (stages, all, mean) = days(&seen);
+        assert!(mean > 0.5, "{mean} days, {stages:?}");
+        assert!(
+            (all / mean - 1.0).abs() < 1e-6,
+            "{all} of {mean}: {stages:?}"
+        );
     }
 
     #[test]

@@ -13,7 +13,7 @@ use super::model::{Case, Exclusive, Returns};
 use super::needs::{self, Need, YEAR_WEEKS};
 use crate::change::{Costs, carried_out, costs, names, rows};
 use crate::findings::NoAnswer;
-use crate::improve::{self, IdeaKind, ImproveSettings, Memory, RankedIdea, Unrun};
+use crate::improve::{self, IdeaKind, Improve, ImproveSettings, Memory, RankedIdea, Unrun};
 use crate::lots::Timetabled;
 use crate::plan;
 use crate::plan::sheet::{Sheet, setting};
@@ -145,7 +145,15 @@ pub fn gains_by_run(
     if found.stopped {
         return Err(NoAnswer::Cancelled);
     }
-    let needs = needs::of(&book::check(workbook).book);
+    gains_by_ranking(&found, &book::check(workbook).book)
+}
+
+/// Cars a week that each idea of the book gives by a ranking that was found before.
+///
+/// # Errors
+/// Problems of an idea.
+pub fn gains_by_ranking(found: &Improve, book: &Book) -> Result<Vec<Gain>, NoAnswer> {
+    let needs = needs::of(book);
     let made = found.as_it_is.made.mean;
     let of = |name: &str| {
         let mut ideas = found.ideas.iter();

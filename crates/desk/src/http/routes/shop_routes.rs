@@ -3,7 +3,7 @@
 use super::{Handled, Media, PAPER, Query, Route, WORKBOOK, asks, file, reads};
 use crate::http::body::{Plainly, Question};
 use crate::http::order::WhichOrder;
-use crate::http::shops::{AtRate, WithRuns};
+use crate::http::shops::{AtRate, WithIdeas, WithRuns};
 use crate::http::{order, shop_files, shops};
 use crate::jobs::{Shop, Wanted};
 use crate::report;
@@ -16,6 +16,12 @@ const RATE: &[Query] = &[Query::optional(
 const RUN: &[Query] = &[Query::optional(
     "run",
     "true for the same with a run of every period; without it on paper",
+)];
+
+const IDEAS: &[Query] = &[Query::optional(
+    "ideas",
+    "By what is told what ideas give: runs (the usual), kept for the ranking that was kept, plan \
+     for the plan's weakest station",
 )];
 
 const WEEK: Query = Query::optional("week", "The week, 1 being the first and the usual");
@@ -137,7 +143,8 @@ fn plans() -> [Vec<Handled>; 8] {
             "What a car costs, make or buy, what ideas are worth; 404 before it was made",
             Media::Json("CarMoney"),
         )
-        .planned::<Plainly>(Shop::Money),
+        .with(IDEAS)
+        .planned::<WithIdeas>(Shop::Money),
         reads(
             "/revisions/{id}/shops/growth",
             "The forecast against each shop, decisions, the ramp; 404 before it was made",
@@ -340,7 +347,8 @@ fn money_files() -> Vec<Handled> {
             "What a car costs and ideas are worth as a workbook",
             WORKBOOK,
         )
-        .through(shop_files::workbook::<Plainly, _>(
+        .with(IDEAS)
+        .through(shop_files::workbook::<WithIdeas, _>(
             Shop::Money,
             "money",
             report::money_xlsx,
