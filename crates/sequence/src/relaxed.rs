@@ -36,7 +36,7 @@ const COOLER: f64 = 1.6;
 /// chances run out of digits.
 const COOLED: u32 = 12;
 
-/// Steps after which it is seen what the prices prove.
+/// The last of these steps, after each of which it is seen what the prices prove.
 const PROVED: u32 = 5;
 
 /// How often prices change at each temperature for a rule alone; for rules
@@ -211,12 +211,12 @@ impl<'a> Question<'a> {
             let most_steps = self.steps(sums, TOGETHER[0]) / share;
             let mut minded: Vec<Minded> = Vec::new();
             for (_, _, rule) in &ranked {
-                minded.extend(self.beside(&minded, rule, most_steps));
+                minded.extend(self.beside(&minded, rule, most_steps, watch));
             }
             if minded == before || self.units(best.0) >= self.most {
                 break;
             }
-            let Some(all) = self.minding(&minded, usize::MAX) else {
+            let Some(all) = self.minding(&minded, usize::MAX, watch) else {
                 break;
             };
             let steps = (all.words.steps.len() * all.kinds.lanes.len()).max(1);
@@ -240,7 +240,8 @@ impl<'a> Question<'a> {
     /// window it asks for no less.
     fn alone(&self, rule: &Minded, sums: u64, watch: &Watch<'_>) -> (i64, Minded) {
         let proven = |rule: &Minded| {
-            let minding = self.minding(&[*rule], self.steps(sums, ALONE) / self.rules.len());
+            let most_steps = self.steps(sums, ALONE) / self.rules.len();
+            let minding = self.minding(&[*rule], most_steps, watch);
             minding.map_or(0, |alone| self.priced(&alone, ALONE, watch))
         };
         let whole = proven(rule);
@@ -271,7 +272,13 @@ impl<'a> Question<'a> {
 
     /// The rule beside those that are minded, in as much of its window as lets
     /// there be no more than so many steps.
-    fn beside(&self, minded: &[Minded], rule: &Minded, most_steps: usize) -> Option<Minded> {
+    fn beside(
+        &self,
+        minded: &[Minded],
+        rule: &Minded,
+        most_steps: usize,
+        watch: &Watch<'_>,
+    ) -> Option<Minded> {
         let shorter = SHORTER
             .into_iter()
             .rev()
@@ -280,7 +287,7 @@ impl<'a> Question<'a> {
         widths.find_map(|width| {
             let rule = Minded { width, ..*rule };
             let all: Vec<Minded> = minded.iter().copied().chain([rule]).collect();
-            self.minding(&all, most_steps).map(|_| rule)
+            self.minding(&all, most_steps, watch).map(|_| rule)
         })
     }
 
@@ -292,10 +299,11 @@ impl<'a> Question<'a> {
     }
 
     /// None where there are more than so many steps between words.
-    fn minding(&self, minded: &[Minded], most_steps: usize) -> Option<Minding> {
+    fn minding(&self, minded: &[Minded], most_steps: usize, watch: &Watch<'_>) -> Option<Minding> {
         let kinds = Kinds::new(self.plan, minded, self.change > 0);
         let wide = kinds.lanes.len();
-        let words = Words::new(self.plan, minded, &kinds.masks, most_steps / wide.max(1))?;
+        let most = most_steps / wide.max(1);
+        let words = Words::new(self.plan, minded, &kinds.masks, most, watch)?;
         Some(Minding { kinds, words })
     }
 
@@ -315,15 +323,13 @@ impl<'a> Question<'a> {
         let mut warmth = self.dearest() as f64;
         let mut proven = 0;
         for step in 0..COOLED {
-            chain.cool(warmth, warmth / COOLER, changes);
+            chain.cool((warmth, warmth / COOLER), changes, watch);
             warmth /= COOLER;
-            if watch.cancelled() {
-                break;
-            }
             if step + PROVED >= COOLED {
-                proven = proven.max(walk.proven(&chain.prices(self.unit)));
+                let found = walk.proven(&chain.prices(self.unit), watch);
+                proven = proven.max(found.unwrap_or(0));
             }
-            if self.units(proven) >= self.most {
+            if self.units(proven) >= self.most || watch.cancelled() {
                 break;
             }
         }

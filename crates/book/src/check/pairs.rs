@@ -139,7 +139,7 @@ fn spacing(option: &OptionRow, problems: &mut Problems) {
         (Some(most), Some(every)) if most > every => Problem::at(option.at, "spacing")
             .column("at_most")
             .found(format!("{most} in every {every}"))
-            .expected("at most as many as there are cars")
+            .expected(format!("no more than the {every} cars in a row"))
             .mend("swap the two, or make at_most smaller"),
         (Some(_), None) => half_spacing(option, "in_every"),
         (None, Some(_)) => half_spacing(option, "at_most"),

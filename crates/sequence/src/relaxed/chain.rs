@@ -10,6 +10,8 @@
 //! non-smooth functions", Mathematical Programming 103 (2005) 127-152, with
 //! prices fitted like margins of a table, Deming & Stephan 1940).
 
+use crate::watch::Watch;
+
 use super::kinds::Kinds;
 use super::words::Words;
 
@@ -54,11 +56,15 @@ impl<'a> Chain<'a> {
         }
     }
 
-    /// Cools from one temperature to another, its prices changed so often.
-    pub(super) fn cool(&mut self, from: f64, to: f64, changes: u32) {
+    /// Cools from one temperature to another, its prices changed so often, or
+    /// until the search is to end.
+    pub(super) fn cool(&mut self, (from, to): (f64, f64), changes: u32, watch: &Watch<'_>) {
         let falls = libm::pow(to / from, 1.0 / f64::from(changes.max(1)));
         let mut warmth = from;
         for _ in 0..changes {
+            if watch.cancelled() {
+                return;
+            }
             warmth *= falls;
             self.fit(warmth);
         }

@@ -1,6 +1,8 @@
 //! The cheapest walk through the places where each kind of car has a price and
 //! none need be used as often as there are cars of it.
 
+use crate::watch::Watch;
+
 use super::kinds::Kinds;
 use super::words::Words;
 
@@ -58,8 +60,9 @@ impl<'a> Walk<'a> {
     }
 
     /// What no order costs less than, in the unit of prices: the cheapest walk
-    /// at these prices, one for each kind, and the prices of all cars.
-    pub(super) fn proven(&self, prices: &[i64]) -> i64 {
+    /// at these prices, one for each kind, and the prices of all cars. None where
+    /// the search was to end before it was found.
+    pub(super) fn proven(&self, prices: &[i64], watch: &Watch<'_>) -> Option<i64> {
         let wide = self.kinds.lanes.len();
         let most = MOST_SUM / self.places.max(1) as i64;
         let mut off = vec![FAR; self.kinds.masks.len() * wide];
@@ -73,6 +76,9 @@ impl<'a> Walk<'a> {
         let mut left = costs.clone();
         let nothing = vec![0; self.costs.len()];
         for place in 0..self.places {
+            if watch.cancelled() {
+                return None;
+            }
             let own = if place < self.open {
                 &nothing
             } else {
@@ -81,7 +87,7 @@ impl<'a> Walk<'a> {
             self.leave(&costs, &mut left);
             self.forward(&left, (&off, own), &mut costs);
         }
-        spent + i64::from(costs.into_iter().fold(FAR, i32::min))
+        Some(spent + i64::from(costs.into_iter().fold(FAR, i32::min)))
     }
 
     /// By word and lane, what the walk costs before its first place.

@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use std::ops::Range;
 
 use crate::plan::Plan;
+use crate::watch::Watch;
 
 use super::kinds::{Minded, Role, mask_of};
 
@@ -37,12 +38,13 @@ impl Words {
         self.begins[word] as usize..self.begins[word + 1] as usize
     }
 
-    /// None where there are more than so many steps.
+    /// None where there are more than so many steps, or nobody waits for them.
     pub(super) fn new(
         plan: &Plan,
         minded: &[Minded],
         masks: &[u64],
         most_steps: usize,
+        watch: &Watch<'_>,
     ) -> Option<Self> {
         let shape = Shape::new(minded)?;
         let first = plan.fixed.iter().fold(0, |word, car| {
@@ -54,6 +56,9 @@ impl Words {
         let mut found: Vec<(u32, Step)> = Vec::new();
         let mut next = 0;
         while next < words.len() {
+            if next % 64 == 0 && watch.cancelled() {
+                return None;
+            }
             for (mask, rules) in masks.iter().enumerate() {
                 let Some(cost) = shape.cost(plan, words[next], *rules) else {
                     continue;

@@ -5,9 +5,10 @@
 //! lies there over the pieces that pass it a day, the pieces that a car needs
 //! there times the cars made. What lies there is counted by the calendar, nights
 //! and weekends too, and from the opening of a lot's coil on, as a car's age is;
-//! where as much comes in as goes out the stages so add up to that age exactly. The stages on the way that takes longest add up
-//! to the time of a car that came that way. What goes beside it (a door line, a
-//! pack line) runs meanwhile and adds nothing.
+//! where as much comes in as goes out the stages so add up to that age exactly.
+//! The stages on the way that takes longest add up to the time of a car that came
+//! that way. What goes beside it (a door line, a pack line) runs meanwhile and
+//! adds nothing.
 
 use std::collections::BTreeSet;
 
