@@ -6,11 +6,6 @@ use crate::fit::Span;
 
 /// A share with its score interval (E. B. Wilson, Journal of the American
 /// Statistical Association 22, 1927, 209).
-///
-/// ```
-/// let span = evidence::learn::share_span(288, 300, 0.95);
-/// assert!(span.holds(0.96) && span.low > 0.93 && span.high < 0.98);
-/// ```
 pub(crate) fn share_span(hits: u64, of: u64, level: f64) -> Span {
     if of == 0 {
         return Span {
@@ -28,5 +23,19 @@ pub(crate) fn share_span(hits: u64, of: u64, level: f64) -> Span {
         value: p,
         low: if hits == 0 { 0.0 } else { centre - half },
         high: if hits == of { 1.0 } else { centre + half },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn four_bad_of_twenty_may_be_eight_to_forty_two_in_a_hundred() {
+        // Wilson's formula with z = 1.96, by hand.
+        let span = share_span(4, 20, 0.95);
+        assert!((span.low - 0.0807).abs() < 1e-4, "{}", span.low);
+        assert!((span.high - 0.4160).abs() < 1e-4, "{}", span.high);
+        assert!(span.holds(0.2));
     }
 }
