@@ -54,8 +54,8 @@
 //! many very small changes, each judged by what it touches. Where spacing rules
 //! with short windows are all there is, what a change breaks is looked up, and
 //! rows at different warmth change places. Goals are strictly ordered or
-//! weighted; the proofs are bounds of single rules and colours, and counting out
-//! a few rules at a time.
+//! weighted; the proofs are bounds of single rules, of colours, and of rules and
+//! colours together, and counting out a few rules at a time.
 //!
 //! `examples/orders` orders the published instances of a data folder, each for
 //! so many seconds, and prints what is known beside what was found:
