@@ -38,6 +38,7 @@ use lay::{Laid, Place, Stage, micrometres};
 use parts::Shown;
 use price::Spec;
 
+use crate::follow::NEVER;
 pub use crate::sheet::ShopFigure;
 pub use lay::Shelf;
 pub use model::*;
@@ -60,8 +61,6 @@ pub struct Watch<'a> {
     /// Told the share that is done.
     pub progress: &'a (dyn Fn(f64) + Sync),
 }
-
-static NEVER: AtomicBool = AtomicBool::new(false);
 
 impl Watch<'_> {
     /// Nobody watches.
