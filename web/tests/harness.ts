@@ -61,9 +61,31 @@ export async function until<T>(
   }
 }
 
-/** How many programs want each processor, 1 where there is one for each: what a measured time may be multiplied by. */
-export function crowding(): number {
-  return Math.max(1, (loadavg()[0] ?? 0) / availableParallelism());
+/** What so much arithmetic takes on a quiet machine of today. */
+const QUIET_MS = 40;
+
+/** Milliseconds that so much arithmetic takes now. */
+function arithmetic(): number {
+  const began = performance.now();
+  let word = 1;
+  for (let i = 0; i < 20_000_000; i += 1) {
+    word ^= word << 13;
+    word ^= word >>> 17;
+    word ^= word << 5;
+  }
+  const took = performance.now() - began;
+  ok(word !== 0, "the arithmetic is done");
+  return took;
+}
+
+/**
+ * How many times longer than on a quiet machine of today work takes here and now: what a measured time may be
+ * multiplied by. By how many programs want each processor, or by arithmetic where that tells more. Squared, since what
+ * goes back and forth between the browser and the server waits for its turn and is then slow.
+ */
+export function hardship(): number {
+  const programs = (loadavg()[0] ?? 0) / availableParallelism();
+  return Math.max(1, programs, arithmetic() / QUIET_MS) ** 2;
 }
 
 function installed(): string | null {

@@ -1,6 +1,6 @@
 /** Steps that the browser tests share: what a reader does, and what the server then holds. */
 import type { Page } from "playwright-core";
-import { crowding, until, type Server } from "./harness";
+import { until, type Server } from "./harness";
 
 export interface Row {
   id: string;
@@ -13,9 +13,9 @@ export interface Book {
   problems: { code: string; severity: string }[];
 }
 
-/** Said beside a measure where other programs have a part of the processors. */
-export const loaded = (): string =>
-  crowding() > 1 ? ` (on a machine with ${crowding().toFixed(1)} times the work it has processors)` : "";
+/** Said beside a measure where the machine is allowed longer than a quiet one. */
+export const on = (times: number): string =>
+  times > 1 ? ` (on a machine that is allowed ${times.toFixed(1)} times as long)` : "";
 
 export const VIEWS = [
   "answer",

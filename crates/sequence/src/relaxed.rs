@@ -18,6 +18,8 @@ mod kinds;
 mod walk;
 mod words;
 
+use rayon::prelude::*;
+
 use crate::bound;
 use crate::clash::Requirement;
 use crate::cost::{Cost, TIERS};
@@ -36,6 +38,10 @@ const COOLER: f64 = 1.6;
 /// chances run out of digits.
 const COOLED: u32 = 12;
 
+/// The first of these steps, which prices that are known from fewer rules need
+/// not go through again.
+const KNOWN: u32 = 6;
+
 /// The last of these steps, after each of which it is seen what the prices prove.
 const PROVED: u32 = 5;
 
@@ -43,11 +49,18 @@ const PROVED: u32 = 5;
 /// together at the least and at the most, since the more words there are the
 /// less often it can be.
 const ALONE: u32 = 100;
-const TOGETHER: [u32; 2] = [300, 3000];
+const TOGETHER: [u32; 2] = [300, 1000];
 
-/// Rules are minded together twice: first as few as leave this share of the
-/// steps, whose prices are found exactly, then as many as there is time for.
-const FEW: usize = 16;
+/// Rules are minded together several times, each time as many as leave such a
+/// part of the steps that there is time for, the prices known from the time
+/// before: with few, prices are found soon and exactly.
+const PARTS: [usize; 3] = [64, 8, 1];
+
+/// Before that, twos and threes of rules are tried, each with no more steps than
+/// this, in such a part of the time: rules that ask for nothing alone may do so
+/// beside certain others.
+const TRIED: usize = 2048;
+const TRIED_PART: u64 = 8;
 
 /// The last places of a window that may be minded instead of the whole.
 const SHORTER: [usize; 6] = [2, 3, 4, 5, 6, 8];
@@ -140,6 +153,23 @@ struct Minding {
     words: Words,
 }
 
+/// The most that is proven so far.
+struct Proven {
+    /// In the unit of prices.
+    cost: i64,
+    rules: Vec<Minded>,
+    /// The prices of classes that prove it, where they are kept.
+    prices: Option<Vec<f64>>,
+}
+
+/// What came of prices.
+struct Priced {
+    /// What they prove, in the unit of prices.
+    proven: i64,
+    /// Those that prove it, by class.
+    prices: Vec<f64>,
+}
+
 impl<'a> Question<'a> {
     /// None where neither rules nor colours are in the goal, or nothing is open.
     fn new(plan: &'a Plan, found: &Cost, tier: usize) -> Option<Self> {
@@ -201,34 +231,98 @@ impl<'a> Question<'a> {
             ranked.push((alone, self.crowding(&rule), rule));
         }
         ranked.sort_by_key(|(alone, crowding, _)| std::cmp::Reverse((*alone, *crowding)));
+        let mut best = Proven {
+            cost: ranked.first().map_or(0, |(alone, _, _)| *alone),
+            rules: ranked.iter().take(1).map(|(_, _, rule)| *rule).collect(),
+            prices: None,
+        };
+        let mut ranked: Vec<Minded> = ranked.into_iter().map(|(_, _, rule)| rule).collect();
+        if let Some(tried) = self.tried(&ranked, sums / TRIED_PART, watch)
+            && tried.cost > best.cost
+        {
+            let is_first = |rule: &Minded| tried.rules.iter().any(|first| first.bit == rule.bit);
+            ranked.sort_by_key(|rule| !is_first(rule));
+            best = tried;
+        }
+        self.grown(&ranked, &mut best, sums, watch);
         let given = |rule: &Minded| self.plan.rules[rule.bit].given;
-        let first = ranked.first();
-        let mut best = first.map_or((0, Vec::new()), |(alone, _, rule)| {
-            (*alone, vec![given(rule)])
-        });
-        let mut before: Vec<Minded> = Vec::new();
-        for share in [FEW, 1] {
-            let most_steps = self.steps(sums, TOGETHER[0]) / share;
+        (
+            self.units(best.cost),
+            best.rules.iter().map(given).collect(),
+        )
+    }
+
+    /// The twos and threes of the first rules that ask for most together; none
+    /// where there is time for none of them.
+    fn tried(&self, ranked: &[Minded], sums: u64, watch: &Watch<'_>) -> Option<Proven> {
+        let sets = |rules: usize| rules * (rules.max(1) - 1) / 2 * (rules + 1) / 3;
+        let room = self.steps(sums, ALONE) * 2 / TRIED;
+        let rules = (2..=ranked.len()).take_while(|rules| sets(*rules) <= room);
+        let ranked = &ranked[..rules.last()?];
+        let mut chosen = Vec::new();
+        for (at, one) in ranked.iter().enumerate() {
+            for (next, other) in ranked.iter().enumerate().skip(at + 1) {
+                chosen.push(vec![*one, *other]);
+                let thirds = ranked.iter().skip(next + 1);
+                chosen.extend(thirds.map(|third| vec![*one, *other, *third]));
+            }
+        }
+        let proven = |rules: &Vec<Minded>| {
             let mut minded: Vec<Minded> = Vec::new();
-            for (_, _, rule) in &ranked {
+            for rule in rules {
+                minded.extend(self.beside(&minded, rule, TRIED, watch));
+            }
+            let minding = self.minding(&minded, TRIED, watch)?;
+            let priced = self.priced(&minding, ALONE, None, watch);
+            Some(Proven {
+                cost: priced.proven,
+                rules: minded,
+                prices: Some(priced.prices),
+            })
+        };
+        let all: Vec<Option<Proven>> = chosen.par_iter().map(proven).collect();
+        // Of equals the first: its rules ask for most alone, or are most crowded.
+        let all = all.into_iter().flatten().rev();
+        let mut best = all.max_by_key(|proven| proven.cost)?;
+        let minding = self.minding(&best.rules, TRIED, watch)?;
+        let priced = self.priced(&minding, TOGETHER[1], None, watch);
+        if priced.proven > best.cost {
+            (best.cost, best.prices) = (priced.proven, Some(priced.prices));
+        }
+        Some(best)
+    }
+
+    /// Minds more and more rules, as many as there is time for in the end.
+    fn grown(&self, ranked: &[Minded], best: &mut Proven, sums: u64, watch: &Watch<'_>) {
+        let mut before: Vec<Minded> = Vec::new();
+        for part in PARTS {
+            let most_steps = self.steps(sums, TOGETHER[0]) / part;
+            let mut minded: Vec<Minded> = Vec::new();
+            for rule in ranked {
                 minded.extend(self.beside(&minded, rule, most_steps, watch));
             }
-            if minded == before || self.units(best.0) >= self.most {
+            if self.units(best.cost) >= self.most || watch.cancelled() {
                 break;
+            }
+            if minded == before {
+                continue;
             }
             let Some(all) = self.minding(&minded, usize::MAX, watch) else {
                 break;
             };
-            let steps = (all.words.steps.len() * all.kinds.lanes.len()).max(1);
+            let steps = (all.words.into.len() * all.kinds.lanes.len()).max(1);
             let changes = TOGETHER[0] as usize * self.steps(sums, TOGETHER[0]) / steps;
             let changes = (changes as u32).clamp(TOGETHER[0], TOGETHER[1]);
-            let together = self.priced(&all, changes, watch);
-            if together > best.0 {
-                best = (together, minded.iter().map(given).collect());
+            let together = self.priced(&all, changes, best.prices.as_deref(), watch);
+            if together.proven > best.cost {
+                *best = Proven {
+                    cost: together.proven,
+                    rules: minded.clone(),
+                    prices: Some(together.prices),
+                };
             }
             before = minded;
         }
-        (self.units(best.0), best.1)
     }
 
     /// Whole units of cost, from below.
@@ -242,7 +336,7 @@ impl<'a> Question<'a> {
         let proven = |rule: &Minded| {
             let most_steps = self.steps(sums, ALONE) / self.rules.len();
             let minding = self.minding(&[*rule], most_steps, watch);
-            minding.map_or(0, |alone| self.priced(&alone, ALONE, watch))
+            minding.map_or(0, |alone| self.priced(&alone, ALONE, None, watch).proven)
         };
         let whole = proven(rule);
         if whole > 0 {
@@ -294,7 +388,7 @@ impl<'a> Question<'a> {
     /// Steps between words, lanes counted each, that leave a bound within so
     /// many sums.
     fn steps(&self, sums: u64, changes: u32) -> usize {
-        let each = u64::from(3 * COOLED * changes) + u64::from(PROVED) * self.places as u64;
+        let each = u64::from(2 * COOLED * changes) + u64::from(PROVED) * self.places as u64;
         (sums / 2 / each.max(1)) as usize
     }
 
@@ -307,9 +401,15 @@ impl<'a> Question<'a> {
         Some(Minding { kinds, words })
     }
 
-    /// What walks prove with these rules minded, in the unit of prices, the
-    /// prices changed so often at each temperature.
-    fn priced(&self, minding: &Minding, changes: u32, watch: &Watch<'_>) -> i64 {
+    /// What walks prove with these rules minded, the prices changed so often at
+    /// each temperature, from the prices of classes that are known.
+    fn priced(
+        &self,
+        minding: &Minding,
+        changes: u32,
+        known: Option<&[f64]>,
+        watch: &Watch<'_>,
+    ) -> Priced {
         let Minding { kinds, words } = minding;
         let colour = |car: &u16| self.plan.colours[usize::from(*car)];
         let lane = |colour: u16| kinds.lanes.iter().position(|lane| *lane == colour);
@@ -319,21 +419,40 @@ impl<'a> Question<'a> {
         };
         let price = (self.change, self.unit);
         let walk = Walk::new(kinds, words, price, begin, (self.places, self.open()));
-        let mut chain = Chain::new(kinds, words, self.change);
-        let mut warmth = self.dearest() as f64;
-        let mut proven = 0;
-        for step in 0..COOLED {
+        let none = vec![0.0; self.plan.counts.len()];
+        let mut best = Priced {
+            proven: 0,
+            prices: known.map_or(none, <[f64]>::to_vec),
+        };
+        let mut chain = Chain::new(kinds, words, self.change, kinds.from_classes(&best.prices));
+        let mut first = 0;
+        if known.is_some() {
+            // More rules minded make no walk cheaper, whatever the prices.
+            let proven = walk.proven(&self.whole(chain.prices()), watch);
+            best.proven = proven.unwrap_or(0).max(0);
+            first = if best.proven > 0 { KNOWN } else { 0 };
+        }
+        for step in first..COOLED {
+            let warmth = self.dearest() as f64 / libm::pow(COOLER, step.into());
             chain.cool((warmth, warmth / COOLER), changes, watch);
-            warmth /= COOLER;
             if step + PROVED >= COOLED {
-                let found = walk.proven(&chain.prices(self.unit), watch);
-                proven = proven.max(found.unwrap_or(0));
+                let proven = walk.proven(&self.whole(chain.prices()), watch);
+                if proven.is_some_and(|proven| proven > best.proven) {
+                    best.proven = proven.unwrap_or(0);
+                    kinds.to_classes(chain.prices(), &mut best.prices);
+                }
             }
-            if self.units(proven) >= self.most || watch.cancelled() {
+            if self.units(best.proven) >= self.most || watch.cancelled() {
                 break;
             }
         }
-        proven
+        best
+    }
+
+    /// Prices in whole parts of one unit of cost.
+    fn whole(&self, prices: &[f64]) -> Vec<i64> {
+        let whole = |price: &f64| libm::round(price * self.unit as f64) as i64;
+        prices.iter().map(whole).collect()
     }
 
     /// First places before which there are too few cars for the longest window

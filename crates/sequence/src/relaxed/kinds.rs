@@ -56,21 +56,35 @@ pub(super) struct Kinds {
     pub(super) masks: Vec<u64>,
     /// Colours that are left; one lane where colours are not minded.
     pub(super) lanes: Vec<u16>,
+    /// By class, its cars behind the fixed ones and their position among the
+    /// kinds; classes without such cars are left out.
+    classes: Vec<(usize, i64, usize)>,
 }
 
 impl Kinds {
     pub(super) fn new(plan: &Plan, minded: &[Minded], by_colour: bool) -> Self {
-        let mut cars: BTreeMap<(u16, u64), i64> = BTreeMap::new();
-        for (class, count) in plan.counts.iter().enumerate().filter(|(_, n)| **n > 0) {
+        let kind_of = |class: usize| {
             let colour = if by_colour { plan.colours[class] } else { 0 };
-            let kind = (colour, mask_of(plan.masks[class], minded));
-            *cars.entry(kind).or_insert(0) += i64::from(*count);
+            (colour, mask_of(plan.masks[class], minded))
+        };
+        let counts = plan.counts.iter().enumerate();
+        let counts = counts.filter(|(_, cars)| **cars > 0);
+        let counts: Vec<(usize, i64)> = counts.map(|(at, cars)| (at, (*cars).into())).collect();
+        let mut cars: BTreeMap<(u16, u64), i64> = BTreeMap::new();
+        for (class, count) in &counts {
+            *cars.entry(kind_of(*class)).or_insert(0) += count;
         }
         let mut lanes: Vec<u16> = cars.keys().map(|(colour, _)| *colour).collect();
         lanes.dedup();
         let mut masks: Vec<u64> = cars.keys().map(|(_, mask)| *mask).collect();
         masks.sort_unstable();
         masks.dedup();
+        let at: Vec<(u16, u64)> = cars.keys().copied().collect();
+        let classes = counts.into_iter().map(|(class, count)| {
+            let kind = kind_of(class);
+            (class, count, at.partition_point(|other| *other < kind))
+        });
+        let classes = classes.collect();
         let kinds = cars
             .iter()
             .map(|((colour, mask), cars)| Kind {
@@ -83,6 +97,26 @@ impl Kinds {
             kinds,
             masks,
             lanes,
+            classes,
+        }
+    }
+
+    /// The price of each kind, from the price of each class: that of its cars
+    /// on the average.
+    pub(super) fn from_classes(&self, prices: &[f64]) -> Vec<f64> {
+        let mut sums = vec![0.0; self.kinds.len()];
+        for (class, cars, kind) in &self.classes {
+            sums[*kind] += *cars as f64 * prices[*class];
+        }
+        let kinds = sums.iter().zip(&self.kinds);
+        kinds.map(|(sum, kind)| sum / kind.cars as f64).collect()
+    }
+
+    /// The price of each class, from the price of each kind; that of a class
+    /// without cars stays.
+    pub(super) fn to_classes(&self, prices: &[f64], classes: &mut [f64]) {
+        for (class, _, kind) in &self.classes {
+            classes[*class] = prices[*kind];
         }
     }
 }

@@ -27,7 +27,7 @@ pub(super) enum Begin {
 pub(super) struct Walk<'a> {
     kinds: &'a Kinds,
     words: &'a Words,
-    /// Costs of the steps, in the unit of prices.
+    /// Costs of the ways, in the unit of prices.
     costs: Vec<i32>,
     /// What a change of colour costs, in the same.
     change: i32,
@@ -51,7 +51,7 @@ impl<'a> Walk<'a> {
         Self {
             kinds,
             words,
-            costs: words.steps.iter().map(|step| scaled(step.cost)).collect(),
+            costs: words.ways.iter().map(|way| scaled(way.cost)).collect(),
             change: scaled(change),
             begin,
             places,
@@ -72,20 +72,20 @@ impl<'a> Walk<'a> {
             off[kind.mask * wide + kind.lane] = -price as i32;
             spent += kind.cars * price;
         }
+        let [free, whole] = [0, 1].map(|times| self.tolls(&off, times));
         let mut costs = self.first();
         let mut left = costs.clone();
-        let nothing = vec![0; self.costs.len()];
         for place in 0..self.places {
             if watch.cancelled() {
                 return None;
             }
-            let own = if place < self.open {
-                &nothing
-            } else {
-                &self.costs
-            };
+            let tolls = if place < self.open { &free } else { &whole };
             self.leave(&costs, &mut left);
-            self.forward(&left, (&off, own), &mut costs);
+            if wide == 1 {
+                self.forward_in_one_lane(&left, tolls, &mut costs);
+            } else {
+                self.forward(&left, tolls, &mut costs);
+            }
         }
         Some(spent + i64::from(costs.into_iter().fold(FAR, i32::min)))
     }
@@ -116,20 +116,38 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// One place further, with what kinds take off and steps cost.
-    fn forward(&self, left: &[i32], (off, steps): (&[i32], &[i32]), costs: &mut [i32]) {
+    /// By way and lane, what a step costs with its car's price taken off.
+    fn tolls(&self, off: &[i32], times: i32) -> Vec<i32> {
+        let wide = self.kinds.lanes.len();
+        let ways = self.words.ways.iter().zip(&self.costs);
+        let tolls = ways.flat_map(|(way, cost)| {
+            let off = &off[way.mask * wide..][..wide];
+            off.iter().map(move |off| off + times * cost)
+        });
+        tolls.collect()
+    }
+
+    /// One place further.
+    fn forward(&self, left: &[i32], tolls: &[i32], costs: &mut [i32]) {
         let wide = self.kinds.lanes.len();
         for (word, costs) in costs.chunks_exact_mut(wide).enumerate() {
             costs.fill(FAR);
-            for at in self.words.into(word) {
-                let step = &self.words.steps[at];
-                let left = &left[step.from as usize * wide..][..wide];
-                let off = &off[step.mask as usize * wide..][..wide];
-                let own = steps[at];
-                for ((cost, left), off) in costs.iter_mut().zip(left).zip(off) {
-                    *cost = (*cost).min(left + off + own);
+            for step in self.words.into.of(word) {
+                let left = &left[step.word as usize * wide..][..wide];
+                let tolls = &tolls[step.way as usize * wide..][..wide];
+                for ((cost, left), toll) in costs.iter_mut().zip(left).zip(tolls) {
+                    *cost = (*cost).min(left + toll);
                 }
             }
+        }
+    }
+
+    /// The same with one lane, where a step is one sum.
+    fn forward_in_one_lane(&self, left: &[i32], tolls: &[i32], costs: &mut [i32]) {
+        for (word, cost) in costs.iter_mut().enumerate() {
+            let steps = self.words.into.of(word).iter();
+            let sums = steps.map(|step| left[step.word as usize] + tolls[step.way as usize]);
+            *cost = sums.fold(FAR, i32::min);
         }
     }
 }

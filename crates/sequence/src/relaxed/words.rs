@@ -2,22 +2,71 @@
 //! one car to the next.
 
 use std::collections::HashMap;
-use std::ops::Range;
 
 use crate::plan::Plan;
 use crate::watch::Watch;
 
 use super::kinds::{Minded, Role, mask_of};
 
-/// One more car.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Step {
-    /// The word before it.
-    pub(super) from: u32,
+/// What one more car does, whatever the word before it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub(super) struct Way {
     /// Its rules, as a position among the masks.
-    pub(super) mask: u32,
+    pub(super) mask: usize,
     /// What windows that end with it cost.
     pub(super) cost: i64,
+}
+
+/// A step seen from one of its words.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Step {
+    /// The word at its other end.
+    pub(super) word: u32,
+    /// What its car does, as a position among the ways.
+    pub(super) way: u32,
+}
+
+/// Steps by the word that they are seen from.
+#[derive(Debug, Default)]
+pub(super) struct Steps {
+    steps: Vec<Step>,
+    /// Where each word's steps begin; one more at the end.
+    begins: Vec<u32>,
+}
+
+impl Steps {
+    /// The steps of a word.
+    pub(super) fn of(&self, word: usize) -> &[Step] {
+        &self.steps[self.begins[word] as usize..self.begins[word + 1] as usize]
+    }
+
+    pub(super) const fn len(&self) -> usize {
+        self.steps.len()
+    }
+
+    /// The same steps seen from their other ends.
+    fn reversed(&self, count: usize) -> Self {
+        let mut begins = vec![0_u32; count + 1];
+        for step in &self.steps {
+            begins[step.word as usize + 1] += 1;
+        }
+        for word in 0..count {
+            begins[word + 1] += begins[word];
+        }
+        let mut next = begins.clone();
+        let mut steps = vec![Step { word: 0, way: 0 }; self.steps.len()];
+        for word in 0..count {
+            for step in self.of(word) {
+                let at = &mut next[step.word as usize];
+                steps[*at as usize] = Step {
+                    word: word as u32,
+                    way: step.way,
+                };
+                *at += 1;
+            }
+        }
+        Self { steps, begins }
+    }
 }
 
 /// All words that can be reached, and the steps between them. For each rule a
@@ -26,18 +75,14 @@ pub(super) struct Step {
 pub(super) struct Words {
     /// Words; the first is that behind the fixed cars.
     pub(super) count: usize,
-    /// Steps in the order of the words they lead to.
-    pub(super) steps: Vec<Step>,
-    /// Where each word's steps begin; one more at the end.
-    begins: Vec<u32>,
+    pub(super) ways: Vec<Way>,
+    /// Steps that lead to a word, with the words they come from.
+    pub(super) into: Steps,
+    /// Steps that leave a word, with the words they lead to.
+    pub(super) out: Steps,
 }
 
 impl Words {
-    /// The steps that lead to a word.
-    pub(super) fn into(&self, word: usize) -> Range<usize> {
-        self.begins[word] as usize..self.begins[word + 1] as usize
-    }
-
     /// None where there are more than so many steps, or nobody waits for them.
     pub(super) fn new(
         plan: &Plan,
@@ -53,40 +98,44 @@ impl Words {
         });
         let mut at: HashMap<u64, u32> = HashMap::from([(first, 0)]);
         let mut words = vec![first];
-        let mut found: Vec<(u32, Step)> = Vec::new();
+        let mut numbers: HashMap<Way, u32> = HashMap::new();
+        let mut ways = Vec::new();
+        let mut out = Steps::default();
         let mut next = 0;
         while next < words.len() {
             if next % 64 == 0 && watch.cancelled() {
                 return None;
             }
+            out.begins.push(out.steps.len() as u32);
             for (mask, rules) in masks.iter().enumerate() {
                 let Some(cost) = shape.cost(plan, words[next], *rules) else {
                     continue;
                 };
-                if found.len() == most_steps {
+                if out.steps.len() == most_steps {
                     return None;
                 }
                 let word = shape.behind(words[next], *rules);
-                let to = *at.entry(word).or_insert_with(|| {
+                let word = *at.entry(word).or_insert_with(|| {
                     words.push(word);
                     words.len() as u32 - 1
                 });
-                let step = Step {
-                    from: next as u32,
-                    mask: mask as u32,
-                    cost,
-                };
-                found.push((to, step));
+                let way = Way { mask, cost };
+                let way = *numbers.entry(way).or_insert_with(|| {
+                    ways.push(way);
+                    ways.len() as u32 - 1
+                });
+                out.steps.push(Step { word, way });
             }
             next += 1;
         }
-        found.sort_by_key(|(to, _)| *to);
+        out.begins.push(out.steps.len() as u32);
         let count = words.len();
-        let begins = |word: usize| found.partition_point(|(to, _)| (*to as usize) < word) as u32;
+        let into = out.reversed(count);
         Some(Self {
             count,
-            begins: (0..=count).map(begins).collect(),
-            steps: found.into_iter().map(|(_, step)| step).collect(),
+            ways,
+            into,
+            out,
         })
     }
 }
