@@ -35,6 +35,8 @@ pub struct Bound {
     pub colour_changes: u64,
     /// No order costs less, goal by goal.
     pub cost: Cost,
+    /// Changes of colour beyond the least that `cost` counts already.
+    beside: i64,
 }
 
 /// The bounds that each goal gives by itself.
@@ -55,6 +57,7 @@ pub(crate) fn bound(checked: &Checked) -> Bound {
         rules,
         colour_changes: colour_changes as u64,
         cost,
+        beside: 0,
     }
 }
 
@@ -67,14 +70,27 @@ impl Bound {
     /// What no order costs less than that costs as little as this in the goals
     /// before colours: where these leave no rule broken, rules may ask for more
     /// changes of colour than colours alone do.
-    pub(crate) fn beside(&self, plan: &Plan, cost: &Cost) -> Cost {
+    fn beside(&self, plan: &Plan, cost: &Cost) -> Cost {
         let mut beside = self.cost;
-        if plan.change_price > 0 && cost.0[..plan.change_tier] == self.cost.0[..plan.change_tier] {
-            let (changes, _) = colours(plan, &Kept::within(plan, cost));
-            let more = changes - self.colour_changes as i64;
-            beside[plan.change_tier] += more * plan.change_price;
-        }
+        beside[plan.change_tier] += self.more(plan, cost) * plan.change_price;
         beside
+    }
+
+    /// Raises it to what no order costs less than beside one that costs this.
+    pub(crate) fn settle(&mut self, plan: &Plan, cost: &Cost) {
+        let more = self.more(plan, cost);
+        self.beside += more;
+        self.cost[plan.change_tier] += more * plan.change_price;
+    }
+
+    /// Changes of colour that rules ask for and `cost` does not count yet.
+    fn more(&self, plan: &Plan, cost: &Cost) -> i64 {
+        let before_met = cost.0[..plan.change_tier] == self.cost.0[..plan.change_tier];
+        if plan.change_price == 0 || !before_met {
+            return 0;
+        }
+        let (changes, _) = colours(plan, &Kept::within(plan, cost));
+        (changes - self.colour_changes as i64 - self.beside).max(0)
     }
 }
 

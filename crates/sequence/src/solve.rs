@@ -105,6 +105,10 @@ pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Soluti
     let mut shown = Shown::default();
     if settings.proof_states > 0 && !watch.cancelled() {
         shown = prove(checked, settings, watch, &mut found, &mut bound);
+        if found.cost > bound.cost {
+            bound.settle(&checked.plan, &found.cost);
+            relax(checked, &first, watch, &found, &mut bound, &mut shown);
+        }
     }
     let goal = bound.goal(&checked.plan);
     if found.cost > bound.cost && found.cost > goal && !watch.cancelled() {
@@ -123,7 +127,7 @@ pub fn best(checked: &Checked, settings: &Settings, watch: &Watch<'_>) -> Soluti
         found.steps = steps;
     }
     if found.cost > bound.cost {
-        bound.cost = bound.beside(&checked.plan, &found.cost);
+        bound.settle(&checked.plan, &found.cost);
         if settings.proof_states > 0 {
             relax(checked, settings, watch, &found, &mut bound, &mut shown);
         }
@@ -222,7 +226,7 @@ pub fn better(
         .and_then(|there| counted(checked, settings, there, &mut bound, watch))
         .unwrap_or_else(|| search(checked, settings, Begin::Good(&row), &bound, watch));
     if found.cost > bound.cost {
-        bound.cost = bound.beside(&checked.plan, &found.cost);
+        bound.settle(&checked.plan, &found.cost);
     }
     Ok(finish(checked, &found, bound, Shown::default(), watch))
 }

@@ -103,7 +103,7 @@ impl Kinds {
 
     /// The price of each kind, from the price of each class: that of its cars
     /// on the average.
-    pub(super) fn from_classes(&self, prices: &[f64]) -> Vec<f64> {
+    pub(super) fn by_kind(&self, prices: &[f64]) -> Vec<f64> {
         let mut sums = vec![0.0; self.kinds.len()];
         for (class, cars, kind) in &self.classes {
             sums[*kind] += *cars as f64 * prices[*class];
@@ -114,7 +114,7 @@ impl Kinds {
 
     /// The price of each class, from the price of each kind; that of a class
     /// without cars stays.
-    pub(super) fn to_classes(&self, prices: &[f64], classes: &mut [f64]) {
+    pub(super) fn by_class(&self, prices: &[f64], classes: &mut [f64]) {
         for (class, _, kind) in &self.classes {
             classes[*class] = prices[*kind];
         }
