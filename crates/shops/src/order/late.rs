@@ -4,7 +4,7 @@
 use std::sync::atomic::Ordering;
 
 use sequence::model::{Checked, Goal, Goals};
-use sequence::{Arranged, Bound, Clean, Cost, Settings, Solution, Step, better};
+use sequence::{Arranged, Clean, Cost, Settings, Solution, Step, better};
 
 use super::Watch;
 use super::ask::{self, Asked};
@@ -68,10 +68,8 @@ pub(super) fn sooner(
         solution.clean = found.clean.clone();
         solution.clash.clone_from(&found.clash);
     }
-    solution.bound = Bound {
-        cost: shifted(found.bound.cost, tier),
-        ..found.bound.clone()
-    };
+    solution.bound.clone_from(&found.bound);
+    solution.bound.cost = shifted(found.bound.cost, tier);
     Some(Sooner { asked, solution })
 }
 
