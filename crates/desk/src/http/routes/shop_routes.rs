@@ -28,7 +28,7 @@ const WEEK: Query = Query::optional("week", "The week, 1 being the first and the
 
 const EFFORT: Query = Query::optional(
     "effort",
-    "So many times the usual moves are searched, 1 to 64; the same effort gives the same order",
+    "So many times the usual moves are searched, 1 being the usual; what is too many is refused with the most; the same effort gives the same order",
 );
 
 const MOVES: Query = Query::optional(
