@@ -3,7 +3,6 @@
 mod grids;
 
 use std::fmt::Write as _;
-use std::io::IsTerminal as _;
 use std::path::Path;
 
 use book::raw::Workbook;
@@ -22,7 +21,6 @@ use crate::folder;
 use crate::grid::{Grid, Side};
 use crate::interrupt;
 use crate::outcome::{Answer, Failure, Form};
-use crate::screen;
 
 use grids::{by_product, by_shop, cases, exclusive, hours, make_or_buy, metal, told};
 
@@ -95,12 +93,7 @@ fn add_up(
         };
         return whole::money::money_by_kept(workbook, &ranking, &shelf, memory, &watch);
     }
-    let seen = std::io::stderr().is_terminal();
-    let progress = move |share: f64| {
-        if seen {
-            screen::say(&format!("\rlaying blanks: {:.0} % ", share * 100.0));
-        }
-    };
+    let progress = crew::planning();
     let watch = Watch {
         cancel: interrupt::flag(),
         progress: &progress,
