@@ -18,7 +18,7 @@ const RUN: &[Query] = &[Query::optional(
     "true for the same with a run of every period; without it on paper",
 )];
 
-const IDEAS: &[Query] = &[Query::optional(
+pub(super) const IDEAS: &[Query] = &[Query::optional(
     "ideas",
     "By what is told what ideas give: runs (the usual), kept for the ranking that was kept, plan \
      for the plan's weakest station",
