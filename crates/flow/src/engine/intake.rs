@@ -430,7 +430,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
     }
 
     /// Empties a kind's place, where what came waited until `to`.
-    fn from_place(&mut self, p: u32, u: u32, kind: usize, to: Ticks) -> Option<u32> {
+    fn empty_place(&mut self, p: u32, u: u32, kind: usize, to: Ticks) -> Option<u32> {
         let slot = self.pools[p as usize].held[kind].take()?;
         let unit = &mut self.units[u as usize];
         self.tally.lay(u as usize, unit, slot.time, to);
@@ -466,7 +466,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
                 }),
             }
         } else if each.as_they_come {
-            self.from_place(p, u, 0, at.time).unwrap_or(0)
+            self.empty_place(p, u, 0, at.time).unwrap_or(0)
         } else {
             there = self.taken_at(each.main, at);
             begun = there;
@@ -482,7 +482,7 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
                 continue;
             }
             if each.as_they_come {
-                if let Some(part) = self.from_place(p, u, i + 1, at.time) {
+                if let Some(part) = self.empty_place(p, u, i + 1, at.time) {
                     self.join(job, part, at.time);
                 }
                 continue;
