@@ -218,6 +218,17 @@ test("what must hold stands apart from wishes, and overruns of the run beside th
   const wishes = page.locator("section[aria-labelledby=rules] tbody th");
   ok(!(await wishes.allInnerTexts()).includes("tow bar"), "what must hold is no wish");
   ok((await wishes.allInnerTexts()).includes("roof rails"), "the wish is one");
+  const columns = (): Promise<string[]> => page.locator("section[aria-labelledby=rules] thead th").allInnerTexts();
+  ok((await columns()).includes("runs past it"), `breaks have a column: ${(await columns()).join(" | ")}`);
+  ok(!(await columns()).includes("as planned"), "what was planned is not told twice");
+  await page.goto(view(server, "order"));
+  await planned(page);
+  await page.locator("#car-20").click();
+  await until("places are judged", async () => /better|as good/.test(await told(page)));
+  await page.keyboard.press("Alt+ArrowRight");
+  await by(page, "1 move by hand");
+  await page.locator("ul[aria-label='Pages of the build order'] a", { hasText: "rules" }).click();
+  await until("once a car was moved it stands beside", async () => (await columns()).includes("as planned"));
   await page.goto(view(server, "order?show=stations"));
   const inRun = page.locator("section[aria-labelledby=inrun]");
   await inRun.locator("text=releases cars levelled").waitFor(LONG);

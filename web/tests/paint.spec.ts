@@ -46,6 +46,22 @@ test("an oven made too short says by how much, and another rate changes the robo
   ok((await page.locator("ul.problems li.error").first().innerText()).includes("make it at least"), "the way out");
   await page.goto(view(server, "shops/paint?show=films&cars=900"));
   await page.locator("form.rate", { hasText: "the book stays as it is" }).waitFor(LONG);
+  // A figure of this plan opens its own working, there and after a reload, and those that it is made of.
+  const looked = page.locator("section[aria-labelledby=films] td:nth-last-child(2) a.figure").first();
+  await until("the plan at the other rate", async () => (await looked.getAttribute("href"))?.includes("of=900"));
+  const shown = (await looked.innerText()).trim();
+  await looked.click();
+  const result = page.locator("p.result");
+  await result.waitFor();
+  same(Number((await result.innerText()).split(" ")[0]), Number(shown.split(" ")[0]), "the figure that was followed");
+  await page.locator("p.quiet", { hasText: "Of the plan at 900 cars a week" }).waitFor();
+  await page.reload();
+  await page.locator("p.quiet", { hasText: "Of the plan at 900 cars a week" }).waitFor(LONG);
+  same(Number((await result.innerText()).split(" ")[0]), Number(shown.split(" ")[0]), "and after a reload");
+  await page.locator("section.working a[href*='of=900']").first().click();
+  await page.locator("p.quiet", { hasText: "Of the plan at 900 cars a week" }).waitFor();
+  await page.goto(view(server, "shops/paint?show=films&cars=900"));
+  await page.locator("form.rate", { hasText: "the book stays as it is" }).waitFor(LONG);
   await page.locator("form.rate input").fill("none");
   await page.locator("form.rate button").click();
   await page.locator("form.rate [role=alert]").waitFor();

@@ -84,6 +84,15 @@ impl Office {
             cancel: &job.cancel,
             progress: &progress,
         };
+        let seeking = shops::Watch {
+            cancel: &job.cancel,
+            progress: &|at| {
+                job.tell(|view| {
+                    (view.done, view.of) = (at.done as u32, at.of as u32);
+                    view.best.clone_from(&at.best);
+                });
+            },
+        };
         let workbook = match self.store.revision(job.order.revision) {
             Ok((_, content, _)) => content.workbook(),
             Err(error) => return Ended::Failed(error.to_string()),
@@ -97,7 +106,7 @@ impl Office {
                     &ImproveSettings::USUAL,
                     &self.shelf,
                     tried,
-                    &watch,
+                    &seeking,
                 );
                 self.end_next(job, found)
             }
@@ -107,7 +116,7 @@ impl Office {
             }
             Next::Reach(goal) => {
                 let settings = &ReachSettings::USUAL;
-                let found = improve::reach(&workbook, goal, settings, tried, &watch);
+                let found = improve::reach(&workbook, goal, settings, tried, &seeking);
                 self.end_next(job, found)
             }
             Next::Together(picked) => match self.picked(job.order.revision, picked) {

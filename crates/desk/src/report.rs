@@ -31,6 +31,7 @@ mod workings;
 mod xlsx;
 
 use book::raw::Workbook;
+use serde::Deserialize;
 use whole::findings::Answer;
 use whole::growth::Growth;
 use whole::money::CarMoney;
@@ -60,6 +61,29 @@ pub(crate) use work_lists::WORK_STYLE;
 pub use work_lists::work_lists_html;
 pub use xlsx::{WorkbookError, xlsx};
 
+/// By what it is told what ideas give.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum IdeasBy {
+    /// Runs of the plant, made where they are missing.
+    Runs,
+    /// The ranking of ideas that was kept.
+    Kept,
+    /// The plan's weakest station.
+    Plan,
+}
+
+impl IdeasBy {
+    /// The same in words.
+    pub const fn told(self) -> &'static str {
+        match self {
+            Self::Runs => "runs of the plant with and without each idea, with the same luck",
+            Self::Kept => "the ranking of ideas that was kept",
+            Self::Plan => "the plan's weakest station, without runs",
+        }
+    }
+}
+
 /// What is reported.
 #[derive(Clone, Copy)]
 pub struct Report<'r> {
@@ -71,6 +95,8 @@ pub struct Report<'r> {
     pub answer: Option<&'r Answer>,
     /// What a car costs, where it was added up.
     pub money: Option<&'r CarMoney>,
+    /// By what that tells what ideas give; none where nobody asked for money.
+    pub ideas_by: Option<IdeasBy>,
     /// The forecast against the plant, where it was followed.
     pub growth: Option<&'r Growth>,
     /// The first week's build order, where it was planned.

@@ -9,6 +9,7 @@
 mod support;
 
 use book::raw::Workbook;
+use serde_json::Value;
 
 use support::{Served, table};
 
@@ -119,6 +120,29 @@ fn what_ideas_give_goes_by_the_kept_ranking_or_by_the_plan_where_that_is_chosen(
     let file = desk.get(&format!("{shops}/money.xlsx?ideas=kept"));
     assert!(file.text().starts_with("PK"));
     assert_eq!(desk.get(&format!("{shops}/money?ideas=guess")).status, 400);
+    the_report_goes_by_the_same_choice(&desk, faster);
+}
+
+/// The kept ranking and the plan alone were asked for on the page, runs were not.
+fn the_report_goes_by_the_same_choice(desk: &Served, faster: &Value) {
+    let report = |query: &str| {
+        let page = desk.get(&format!("/api/revisions/2/report.html{query}"));
+        assert_eq!(page.status, 200, "{query}");
+        page.text()
+    };
+    let (kept, plan) = (report("?ideas=kept"), report("?ideas=plan"));
+    assert!(kept.contains("What ideas give goes by the ranking of ideas that was kept."));
+    let half = format!("{:.2}", faster["half_width"].as_f64().unwrap());
+    assert!(kept.contains(&half), "± {half} of the kept ranking");
+    assert!(plan.contains("goes by the plan&#39;s weakest station, without runs."));
+    assert!(plan.contains("Worth of ideas") && !plan.contains("not added up yet"));
+    let runs = report("?ideas=runs");
+    assert!(runs.contains("not added up yet") && !runs.contains("Worth of ideas"));
+    assert!(!report("").contains("Cost of a car"), "nobody asked for it");
+    let figures = desk.get("/api/revisions/2/figures.xlsx?ideas=plan");
+    assert!(figures.text().starts_with("PK"));
+    let guess = desk.get("/api/revisions/2/report.html?ideas=guess");
+    assert_eq!(guess.status, 400);
 }
 
 #[test]

@@ -115,7 +115,8 @@ fn refuses_what_is_no_move(desk: &Served) {
         ("week=0", 422, "week 0"),
         ("week=x", 400, ""),
         ("effort=0", 422, "0 times the usual moves"),
-        ("effort=65", 422, "ask for 1 to 64 times"),
+        ("effort=1000", 404, "not planned yet"),
+        ("effort=1001", 422, "ask for 1 to 1000 times"),
     ] {
         let reply = desk.get(&format!("{ORDER}/hand?{query}"));
         assert_eq!(reply.status, status, "{query}: {}", reply.text());

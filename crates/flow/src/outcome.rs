@@ -121,7 +121,8 @@ pub struct StationOutcome {
     /// Of stopped: for want of a crew.
     pub crew_wait: Estimate,
     /// Mean of jobs at its units by the calendar, whatever is done to them: closed
-    /// hours count, and so do the pieces that still lie in the coil of an opened lot.
+    /// hours count, and so do the pieces that still lie in the coil of an opened lot and
+    /// those that a merge took as they came and holds until all are there.
     pub held: Estimate,
     /// Jobs done an hour of calendar time.
     pub done_per_h: Estimate,
@@ -154,7 +155,7 @@ pub struct PathShare {
 /// One link's result.
 #[derive(Clone, Debug, Serialize)]
 pub struct LinkOutcome {
-    /// Mean of jobs in it.
+    /// Mean of jobs in it, on their way hand to hand too.
     pub content: Estimate,
     /// Share of time with no place free.
     pub full: Estimate,

@@ -74,6 +74,105 @@ fn network(line: &Line) -> Network {
     }
 }
 
+/// Feeders before a merge, and a station behind it, drawn at random.
+#[derive(Clone, Debug)]
+struct Merge {
+    /// Of each feeder its cycle, the places behind it, the way to the merge in
+    /// seconds, and how many of its pieces each job needs.
+    feeders: Vec<(f64, u32, f64, u32)>,
+    cycle: f64,
+    takes: Takes,
+    /// The last feeder is needed for one of two classes only.
+    for_one: bool,
+    /// The way on, hand to hand or over some places, in seconds.
+    on: (u32, f64),
+}
+
+fn merges() -> impl Strategy<Value = Merge> {
+    let feeder = (20.0..200.0f64, 0..5_u32, 0.0..90.0f64, 1..4_u32);
+    (
+        proptest::collection::vec(feeder, 2..5),
+        30.0..90.0f64,
+        any::<bool>(),
+        any::<bool>(),
+        (0..4_u32, 0.0..60.0f64),
+    )
+        .prop_map(|(mut feeders, cycle, as_they_come, for_one, on)| {
+            // a place takes one of a kind, and the main job is one
+            let many = feeders.iter_mut().enumerate();
+            many.filter(|(n, _)| as_they_come || *n == 0)
+                .for_each(|(_, feeder)| feeder.3 = 1);
+            // so many must fit in the places where they are taken in one go
+            for feeder in &mut feeders {
+                feeder.3 = feeder.3.min(feeder.1.max(1));
+            }
+            let takes = if as_they_come {
+                Takes::OneOfEachAsTheyCome
+            } else {
+                Takes::OneOfEach
+            };
+            Merge {
+                feeders,
+                cycle,
+                takes,
+                for_one,
+                on,
+            }
+        })
+}
+
+impl Merge {
+    fn network(&self, nights: bool) -> Network {
+        let station =
+            |name: String, cycle: f64| Station::new(name, Distribution::Lognormal(cycle, 0.3));
+        let feeders = self.feeders.len() as u32;
+        let mut network = Network::default();
+        for (n, (cycle, ..)) in self.feeders.iter().enumerate() {
+            network
+                .stations
+                .push(station(format!("feeder {n}"), *cycle));
+        }
+        network.stations.push(Station {
+            takes: self.takes,
+            ..station("merge".into(), self.cycle)
+        });
+        network.stations.push(station("behind".into(), self.cycle));
+        if self.for_one {
+            network.classes = vec!["one".into(), "other".into()];
+            network.stations[0].release = Some(Release::Mix(vec![0.5, 0.5]));
+        }
+        for (n, (_, holds, move_s, needs)) in (0..feeders).zip(&self.feeders) {
+            let last = self.for_one && n + 1 == feeders;
+            network.links.push(Link {
+                move_s: *move_s,
+                needs: *needs,
+                needed_for: last.then_some(ClassIdx(0)).into_iter().collect(),
+                ..Link::new(StationIdx(n), StationIdx(feeders), Some(*holds))
+            });
+        }
+        network.links.push(Link {
+            move_s: self.on.1,
+            ..Link::new(
+                StationIdx(feeders),
+                StationIdx(feeders + 1),
+                Some(self.on.0),
+            )
+        });
+        if nights {
+            network.calendars.push(Calendar {
+                name: "day".into(),
+                open: vec![(21_600.0, 50_400.0)],
+                repeat_s: 86_400.0,
+                at_close: AtClose::Pause,
+            });
+            for station in &mut network.stations[1..] {
+                station.calendar = Some(CalendarIdx(0));
+            }
+        }
+        network
+    }
+}
+
 fn settings() -> Settings {
     Settings {
         length_s: 6.0e5,
@@ -243,6 +342,19 @@ proptest! {
         }
         let settings = Settings { warm_up: WarmUp::Fixed(warm), slabs: 3, ..settings() };
         let result = outcome(&closing, &settings);
+        let held = result.stations.iter().map(|s| s.held.mean).sum::<f64>();
+        let there = held + result.links.iter().map(|l| l.content.mean).sum::<f64>();
+        prop_assert!((there / result.jobs_in_plant.mean - 1.0).abs() < 1e-6, "{there} {}", result.jobs_in_plant.mean);
+    }
+
+    #[test]
+    fn what_lies_at_merges_and_on_their_ways_adds_up_to_what_is_in_the_plant(
+        merge in merges(),
+        nights in any::<bool>(),
+        warm in 0.0..2e5f64,
+    ) {
+        let settings = Settings { warm_up: WarmUp::Fixed(warm), slabs: 3, ..settings() };
+        let result = outcome(&merge.network(nights), &settings);
         let held = result.stations.iter().map(|s| s.held.mean).sum::<f64>();
         let there = held + result.links.iter().map(|l| l.content.mean).sum::<f64>();
         prop_assert!((there / result.jobs_in_plant.mean - 1.0).abs() < 1e-6, "{there} {}", result.jobs_in_plant.mean);

@@ -259,6 +259,24 @@ pub(crate) struct ReportArguments {
     /// Plan the first week's build order as well and add it to the page
     #[arg(long)]
     pub(crate) order: bool,
+    /// By what to tell what ideas give, where a car has a price
+    #[arg(long, value_name = "BY", value_enum, default_value_t = Ideas::Plan)]
+    pub(crate) ideas: Ideas,
+    /// The runs that `improve --keep FILE` kept; with `--ideas runs` go on from them and keep
+    /// those made
+    #[arg(long, value_name = "FILE")]
+    pub(crate) keep: Option<PathBuf>,
+}
+
+/// By what the report tells what ideas give.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum Ideas {
+    /// Runs of the plant with and without each, made where they are missing
+    Runs,
+    /// The ranking whose runs --keep FILE holds, without further ones
+    Kept,
+    /// The plan's weakest station
+    Plan,
 }
 
 /// A formula and its symbols.

@@ -138,6 +138,20 @@ pub(crate) fn searching() -> impl Fn(lots::Progress<'_>) + Sync {
     }
 }
 
+/// The same for a search of layouts.
+pub(crate) fn laying() -> impl Fn(strip::Progress) + Sync {
+    const PARTS: f64 = 1_000.0;
+    let tell = planning();
+    move |at| {
+        tell(&shops::Progress {
+            doing: "laying the blank".to_owned(),
+            done: (at.share * PARTS) as u64,
+            of: PARTS as u64,
+            best: at.so_far().into_iter().collect(),
+        });
+    }
+}
+
 /// The same for a search of balances.
 pub(crate) fn balancing() -> impl Fn(balance::Progress) + Sync {
     let tell = planning();

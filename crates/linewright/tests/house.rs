@@ -25,7 +25,7 @@ const MAY_USE: [(&str, &[&str]); 16] = [
     ("asked", &["units"]),
     // Solvers know no plant and never each other.
     ("flow", &["units", "asked"]),
-    ("strip", &["asked"]),
+    ("strip", &["units", "asked"]),
     ("lots", &["units", "asked"]),
     ("balance", &["units", "asked"]),
     ("sequence", &["units", "asked"]),

@@ -22,6 +22,7 @@ mod orders;
 mod parts;
 mod price;
 mod refused;
+mod so_far;
 mod supply;
 mod wrong;
 
@@ -38,7 +39,7 @@ use lay::{Laid, Place, Stage, micrometres};
 use parts::Shown;
 use price::Spec;
 
-use crate::follow::NEVER;
+pub use crate::follow::{Progress, Watch};
 pub use crate::sheet::ShopFigure;
 pub use lay::Shelf;
 pub use model::*;
@@ -51,25 +52,6 @@ pub struct PartNeed {
     pub part: String,
     /// Blanks in each week; all parts have the same weeks.
     pub blanks: Vec<f64>,
-}
-
-/// Watches the planning and may stop it.
-#[derive(Clone, Copy)]
-pub struct Watch<'a> {
-    /// Set it to stop; there is no plan then.
-    pub cancel: &'a AtomicBool,
-    /// Told the share that is done.
-    pub progress: &'a (dyn Fn(f64) + Sync),
-}
-
-impl Watch<'_> {
-    /// Nobody watches.
-    pub fn none() -> Self {
-        Self {
-            cancel: &NEVER,
-            progress: &|_| {},
-        }
-    }
 }
 
 /// Why there is no plan.
@@ -86,7 +68,9 @@ const ROUGH: usize = 800;
 
 /// Plans the coils of a checked book for the blanks needed each week.
 ///
-/// Layouts found stay on the shelf; the next plan lays only what has changed.
+/// Layouts found stay on the shelf; the next plan lays only what has changed. Once
+/// every part lies on a coil the watch is told the cheapest way so far; cancelled
+/// through it there is no plan.
 ///
 /// # Errors
 /// Everything wrong with the rows that coils are planned from, or that it was
@@ -101,14 +85,17 @@ pub fn plan(
     let mut specs: Vec<Spec<'_>> = book.coils.iter().map(Spec::of).collect();
     let held = specs.len();
     let mut laid = Laid::default();
+    let mut way = None;
+    let places = on_widths(&cut, &specs, true);
+    let as_they_are = |laid: &Laid| so_far::as_they_are(&basis(book, &cut, laid, (&[], &specs)));
     let stage = |from, to| Stage {
         shelf,
         watch,
         from,
         to,
+        find: &as_they_are,
     };
-    let places = on_widths(&cut, &specs, true);
-    laid.add(&cut, &places, Request::EFFORT, stage(0.0, 0.4))?;
+    laid.add(&cut, &places, Request::EFFORT, stage(0.0, 0.4), &mut way)?;
     let shown = Shown {
         book,
         cut: &cut,
@@ -122,9 +109,10 @@ pub fn plan(
     let clients = clients::clients(&cut, &laid, &specs);
     if book.plant.coil_width_step_mm.value.0 > 0.0 {
         let places = on_any_width(&cut).collect();
-        laid.add(&cut, &places, ROUGH, stage(0.4, 0.5))?;
+        laid.add(&cut, &places, ROUGH, stage(0.4, 0.5), &mut way)?;
     }
-    specs.extend(hold::thought_of(book, &cut, &laid, &specs[..held]));
+    let more = hold::thought_of(book, &cut, &laid, &specs);
+    specs.extend(more);
     let mut places = on_widths(&cut, &specs[held..], false);
     let pairs = on_widths(&cut, &specs[held..], true);
     let paired = |place: &&Place| {
@@ -134,7 +122,18 @@ pub fn plan(
                 .any(|c| c.parts.len() > 1 && c.parts[0] == place.cutting)
     };
     places.extend(pairs.iter().filter(paired));
-    laid.add(&cut, &places, ROUGH, stage(0.5, 1.0))?;
+    let chosen = |laid: &Laid| {
+        let basis = basis(book, &cut, laid, (&clients, &specs));
+        so_far::chosen(&basis, watch.cancel)
+    };
+    let stage = Stage {
+        shelf,
+        watch,
+        from: 0.5,
+        to: 1.0,
+        find: &chosen,
+    };
+    laid.add(&cut, &places, ROUGH, stage, &mut way)?;
     whole(book, &cut, &laid, &clients, (&specs, held), watch.cancel)
 }
 
@@ -153,13 +152,7 @@ fn whole(
         .filter_map(|client| clients::best(cut, laid, client, &specs[..held]))
         .flat_map(|(spec, shares)| shares.into_iter().map(move |share| (spec, share)))
         .collect();
-    let basis = hold::Basis {
-        book,
-        cut,
-        laid,
-        clients,
-        specs,
-    };
+    let basis = basis(book, cut, laid, (clients, specs));
     let (holding, to_cut_from) = hold::choose(&mut figures, &basis, &used, cancel)?;
     let shown = Shown {
         book,
@@ -191,6 +184,21 @@ fn whole(
         notes,
         figures: figures.finish().map_err(NoPlan::Problems)?,
     })
+}
+
+fn basis<'a, 'b>(
+    book: &'a Book,
+    cut: &'b [Cutting<'a>],
+    laid: &'b Laid,
+    (clients, specs): (&'b [Client], &'b [Spec<'a>]),
+) -> hold::Basis<'a, 'b> {
+    hold::Basis {
+        book,
+        cut,
+        laid,
+        clients,
+        specs,
+    }
 }
 
 /// Each part on each width of its sort that its line takes, alone or, where it

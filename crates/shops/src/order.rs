@@ -85,11 +85,15 @@ impl Slots {
 pub struct Effort {
     /// Seed of the search and of the luck in paint.
     pub seed: u64,
-    /// So many times the usual moves, 1 or more.
+    /// So many times the usual moves, 1 to [`Effort::MOST`].
     pub times: u32,
 }
 
 impl Effort {
+    /// The most times the usual moves, the same wherever an order is asked for:
+    /// hours of search for a week of a large plant.
+    pub const MOST: u32 = 1_000;
+
     /// The usual moves.
     pub const fn usual(seed: u64) -> Self {
         Self { seed, times: 1 }

@@ -511,7 +511,7 @@ fn what_is_laid_once_stays_on_the_shelf() {
     let told = Mutex::new(Vec::new());
     let watch = Watch {
         cancel: &never,
-        progress: &|share| told.lock().unwrap().push(share),
+        progress: &|at| told.lock().unwrap().push((at.done, at.of)),
     };
     let shelf = Shelf::new();
     let first = plan(&book, &[need("lid", 100.0)], &shelf, &watch).unwrap();
@@ -523,8 +523,62 @@ fn what_is_laid_once_stays_on_the_shelf() {
         told.lock()
             .unwrap()
             .iter()
-            .all(|share| (0.0..=1.0).contains(share))
+            .all(|(done, of)| done <= of && *of > 0)
     );
+}
+
+/// Lids of which the widest coil loses most, and widths in steps of a centimetre to
+/// think of.
+fn wasteful() -> Book {
+    let plant = LID
+        .replace("coil_width_step_mm,0", "coil_width_step_mm,10")
+        .replace(
+            "narrow,5754-O,1,500,4000,7,4",
+            "narrow,5754-O,1,620,4000,7,4",
+        );
+    let parts: String = (0..6)
+        .map(|n| format!("lid {n},5754-O,1,lid,die line,30,,\n"))
+        .collect();
+    book(&format!("{plant}{parts}"))
+}
+
+#[test]
+fn while_blanks_are_laid_the_cheapest_way_so_far_is_told_and_the_last_is_the_plan() {
+    let book = wasteful();
+    let needs: Vec<PartNeed> = (0..6).map(|n| need(&format!("lid {n}"), 100.0)).collect();
+    let never = AtomicBool::new(false);
+    let told = Mutex::new(Vec::new());
+    let watch = Watch {
+        cancel: &never,
+        progress: &|at| told.lock().unwrap().push(at.best.clone()),
+    };
+    // One thread, so that what is told is told in its order.
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build();
+    let made = pool
+        .unwrap()
+        .install(|| plan(&book, &needs, &Shelf::new(), &watch));
+    let coil = made.unwrap();
+    let told = told.into_inner().unwrap();
+    assert!(told[0].is_empty(), "no way before every lid lies somewhere");
+    let best: Vec<_> = told.into_iter().filter(|best| !best.is_empty()).collect();
+    let whats: Vec<&str> = best[0].iter().map(|one| one.what.as_str()).collect();
+    let money = format!("{} a year for coils", coil.currency);
+    assert_eq!(whats, [&money, "t of coil a week", "% of it not in blanks"]);
+    for pair in best.windows(2) {
+        assert!(pair[1][0].value <= pair[0][0].value, "{pair:?}");
+    }
+    let first = &best[0];
+    assert!(
+        (first[0].value - coil.holding.now.all).abs() < 1e-6,
+        "{first:?}"
+    );
+    assert!((first[1].value - coil.metal.bought_kg / 1e3).abs() < 1e-9);
+    assert!((first[2].value - 100.0 * (1.0 - coil.metal.utilisation)).abs() < 1e-9);
+    assert!(
+        coil.holding.then.all < coil.holding.now.all,
+        "another width is cheaper"
+    );
+    assert!(best.last().unwrap()[0].value >= coil.holding.then.all - 1e-6);
 }
 
 #[test]

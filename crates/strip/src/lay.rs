@@ -10,7 +10,7 @@ mod mixed;
 use std::cell::Cell;
 
 use crate::forbidden::Stopped;
-use crate::layout::{Kind, NoLayout, Outcome, Progress, Refusal, Request, Watch};
+use crate::layout::{Best, Kind, NoLayout, Outcome, Progress, Refusal, Request, Watch};
 use crate::search::{Found, Limits, Searched, Setting, search};
 use members::{Parts, Variant};
 
@@ -54,14 +54,26 @@ pub fn lay(request: &Request, watch: &Watch<'_>) -> Result<Outcome, Vec<Refusal>
         cancelled: false,
     };
     let widths = sorted(request.widths_mm.as_deref());
+    let best: Cell<Option<Best>> = Cell::new(None);
     for (done, kind) in request.kinds.iter().enumerate() {
         let reached = Cell::new(0.0_f64);
-        let told = |share: f64| {
+        let took = |utilisation: f64| {
+            let now = Best {
+                kind: *kind,
+                utilisation: utilisation.min(1.0),
+            };
+            best.set(Best::better(best.get(), now));
+        };
+        let told = |share: f64, cost: f64| {
+            if cost.is_finite() {
+                took(1.0 / cost);
+            }
             // A kind that is searched again does not go back.
             reached.set(reached.get().max(share.min(1.0)));
             (watch.progress)(Progress {
                 kind: *kind,
                 share: (done as f64 + reached.get()) / request.kinds.len() as f64,
+                best: best.get(),
             });
         };
         let limits = Limits {
@@ -77,6 +89,7 @@ pub fn lay(request: &Request, watch: &Watch<'_>) -> Result<Outcome, Vec<Refusal>
         };
         match job.lay(&mut parts) {
             Ok((layout, cancelled)) => {
+                took(layout.utilisation);
                 outcome.layouts.push(layout);
                 outcome.cancelled |= cancelled;
             }
@@ -86,7 +99,7 @@ pub fn lay(request: &Request, watch: &Watch<'_>) -> Result<Outcome, Vec<Refusal>
             }
             Err(Unlaid::Because(why)) => outcome.without.push(NoLayout { kind: *kind, why }),
         }
-        told(1.0);
+        told(1.0, f64::INFINITY);
     }
     Ok(outcome)
 }
@@ -116,7 +129,9 @@ pub(crate) struct Job<'a> {
     kind: Kind,
     limits: Limits<'a>,
     watch: &'a Watch<'a>,
-    told: &'a dyn Fn(f64),
+    /// Told the share done, and the strip for each unit of metal of the best so far,
+    /// infinite while there is none.
+    told: &'a dyn Fn(f64, f64),
 }
 
 /// Webs tried before a kind is given up, each wider by a hair than the last.
@@ -165,7 +180,9 @@ impl Job<'_> {
         let mut bound = f64::INFINITY;
         let mut cancelled = false;
         for (n, variant) in variants.iter().enumerate() {
-            let mut ticked = |share: f64| (self.told)((n as f64 + share) / variants.len() as f64);
+            let mut ticked = |share: f64, cost: f64| {
+                (self.told)((n as f64 + share) / variants.len() as f64, cost);
+            };
             let effort = self.request.effort / variants.len();
             let searched = self.search(variant, self.limits, effort, &mut ticked);
             bound = bound.min(searched.bound);
@@ -192,7 +209,7 @@ impl Job<'_> {
         variant: &Variant,
         limits: Limits<'_>,
         effort: usize,
-        ticked: &mut dyn FnMut(f64),
+        ticked: &mut dyn FnMut(f64, f64),
     ) -> Searched {
         let setting = Setting {
             rows: variant.rows,

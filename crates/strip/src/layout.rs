@@ -3,6 +3,8 @@
 use std::fmt;
 use std::sync::atomic::AtomicBool;
 
+use units::SoFar;
+
 use crate::outline::Outline;
 
 /// Ways to lay blanks on a strip.
@@ -295,6 +297,36 @@ pub struct Progress {
     pub kind: Kind,
     /// Share of all that is to be done.
     pub share: f64,
+    /// The best of all kinds so far; none while there is none.
+    pub best: Option<Best>,
+}
+
+/// The best layout found so far.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Best {
+    /// Its kind.
+    pub kind: Kind,
+    /// Share of the strip that it uses.
+    pub utilisation: f64,
+}
+
+impl Best {
+    /// The better of two, the one before where they use the same.
+    pub(crate) fn better(before: Option<Self>, now: Self) -> Option<Self> {
+        let kept = before.filter(|best| best.utilisation >= now.utilisation);
+        Some(kept.unwrap_or(now))
+    }
+}
+
+impl Progress {
+    /// The best so far in words; none while there is none.
+    pub fn so_far(&self) -> Option<SoFar> {
+        self.best.map(|best| {
+            let kind = best.kind.word().replace('_', " ");
+            let lost = 100.0 * (1.0 - best.utilisation);
+            SoFar::new(format!("% of the strip lost, {kind}"), lost, 0.0)
+        })
+    }
 }
 
 /// Watches a search and may stop it.

@@ -62,8 +62,8 @@ mod verify;
 
 pub use lay::lay;
 pub use layout::{
-    Cut, Kind, Layout, NoLayout, Outcome, Partner, Placement, Progress, Refusal, Request, Watch,
-    Window,
+    Best, Cut, Kind, Layout, NoLayout, Outcome, Partner, Placement, Progress, Refusal, Request,
+    Watch, Window,
 };
 pub use outline::{Fault, Outline, Vertex, Wrong};
 pub use point::{Extent, Point};

@@ -300,7 +300,7 @@ pub(crate) const PROVEN: f64 = 1e-6;
 pub(crate) fn search(
     setting: &Setting<'_>,
     cancel: &AtomicBool,
-    ticked: &mut dyn FnMut(f64),
+    ticked: &mut dyn FnMut(f64, f64),
 ) -> Searched {
     let mut desk = Desk::default();
     let mut heap: BinaryHeap<Cell> = BinaryHeap::new();
@@ -327,7 +327,8 @@ pub(crate) fn search(
             break;
         }
         if looked.is_multiple_of(256) {
-            ticked(looked as f64 / setting.effort as f64);
+            let cost = best.map_or(f64::INFINITY, |best| best.cost);
+            ticked(looked as f64 / setting.effort as f64, cost);
         }
         let bound = cell.bound;
         match cell.halves(setting) {

@@ -353,6 +353,36 @@ fn a_search_stopped_before_it_began_lays_the_boxes_round_the_blanks() {
 }
 
 #[test]
+fn the_best_layout_so_far_is_told_and_the_last_told_is_the_best() {
+    let told = std::sync::Mutex::new(Vec::new());
+    let cancel = AtomicBool::new(false);
+    let watch = Watch {
+        cancel: &cancel,
+        progress: &|at: strip::Progress| told.lock().unwrap().push(at),
+    };
+    let outcome = lay(&Request::die(polygon(&T), 5.0, 5.0), &watch).unwrap();
+    let told = told.into_inner().unwrap();
+    let best: Vec<strip::Best> = told.iter().filter_map(|at| at.best).collect();
+    assert!(
+        best.windows(2)
+            .all(|pair| pair[0].utilisation <= pair[1].utilisation)
+    );
+    let (last, layout) = (best.last().unwrap(), outcome.best().unwrap());
+    assert!((last.utilisation - layout.utilisation).abs() < 1e-9);
+    assert_eq!(last.kind, layout.kind);
+    assert!(
+        best.len() > outcome.layouts.len(),
+        "it is told within a kind too"
+    );
+    let so_far = told.last().unwrap().so_far().unwrap();
+    assert!(
+        so_far.what.starts_with("% of the strip lost, "),
+        "{so_far:?}"
+    );
+    assert!((so_far.value - 100.0 * (1.0 - layout.utilisation)).abs() < 1e-6);
+}
+
+#[test]
 fn progress_only_grows() {
     let shares = std::sync::Mutex::new(Vec::new());
     let told = |progress: strip::Progress| shares.lock().unwrap().push(progress.share);

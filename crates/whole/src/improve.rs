@@ -13,6 +13,7 @@
 
 pub mod buffers;
 mod candidates;
+mod follow;
 mod found;
 mod ideas;
 mod model;
@@ -28,6 +29,7 @@ use book::raw::Workbook;
 use book::{Book, Severity};
 use flow::statistics::Interval;
 use flow::{Outcome, Watch};
+use shops::SoFar;
 use shops::coil::{Holding, NoPlan, Shelf};
 use units::Quantity;
 
@@ -45,6 +47,7 @@ pub use select::{Rule, Selection, select};
 pub use tray::{Together, together};
 
 use candidates::{Candidate, candidates, problems_of};
+use follow::Follow;
 use ideas::Cells;
 use plant::{Runner, Terms, Variant};
 
@@ -176,8 +179,9 @@ pub fn ideas_of(workbook: &Workbook, seed: u64, watch: &Watch<'_>) -> Result<Vec
 /// plant makes with each. The same book, settings and seed give the same
 /// ranking, to the last bit, on any number of cores and whatever `memory` holds.
 ///
-/// Cancelled through `watch` once every idea has its first runs, it gives the
-/// best so far; asked again with the same `memory` it goes on from there.
+/// Once every idea has two runs `watch` is told the first so far. Cancelled through it
+/// from then on, this gives the best so far; asked again with the same `memory` it
+/// goes on from there.
 ///
 /// # Errors
 /// [`NoAnswer`]: problems of the book, settings out of range, or cancelled
@@ -187,10 +191,16 @@ pub fn improve(
     settings: &ImproveSettings,
     shelf: &Shelf,
     memory: &Memory,
-    watch: &Watch<'_>,
+    watch: &shops::Watch<'_>,
 ) -> Result<Improve, NoAnswer> {
-    let mut found = rank(workbook, settings, memory, watch)?;
-    let weights = weights(workbook, shelf, watch)?;
+    let follow = Follow::new(watch);
+    let running = Watch {
+        cancel: watch.cancel,
+        progress: &|at| follow.ran(at),
+    };
+    let told = |best: Vec<SoFar>| follow.found(best);
+    let mut found = rank(workbook, settings, memory, &running, &told)?;
+    let weights = weights(workbook, shelf, &running)?;
     let a_year = found.as_it_is.weeks_per_year;
     let brings = weights.car.as_ref().map(|car| car.value * a_year);
     for ranked in &mut found.ideas {
@@ -265,7 +275,8 @@ fn other_widths(coils: &Holding) -> Option<Saving> {
     })
 }
 
-/// The ranking by cars, without what they are worth.
+/// The ranking by cars, without what they are worth; the first so far is told
+/// between rounds of runs.
 ///
 /// # Errors
 /// As [`improve`].
@@ -274,6 +285,7 @@ pub(crate) fn rank(
     settings: &ImproveSettings,
     memory: &Memory,
     watch: &Watch<'_>,
+    told: &dyn Fn(Vec<SoFar>),
 ) -> Result<Improve, NoAnswer> {
     sound(settings)?;
     let look = look(workbook, settings.seed, settings.level, watch)?;
@@ -297,7 +309,8 @@ pub(crate) fn rank(
         places: settings.places,
     };
     let sample = |at: usize, run: u32| runner.run(variant(at), run).map(|seen| seen.cars);
-    let selection = select(candidates.len() + 1, &rule, &sample);
+    let told = |seen: &Selection| told(first_so_far(seen, &candidates, settings.level));
+    let selection = select::select_telling(candidates.len() + 1, &rule, &sample, &told);
     if selection.stopped && selection.samples.iter().any(|seen| seen.len() < 2) {
         return Err(NoAnswer::Cancelled);
     }
@@ -328,6 +341,18 @@ pub(crate) fn rank(
         stopped: selection.stopped,
         notes: look.built.notes,
     })
+}
+
+/// The first idea so far, and how sure that is.
+fn first_so_far(seen: &Selection, candidates: &[Candidate], level: f64) -> Vec<SoFar> {
+    let first = seen.order.first().copied().unwrap_or_default();
+    let idea = first.checked_sub(1).and_then(|at| candidates.get(at));
+    let name = idea.map_or("nothing changed", |at| &at.idea.name);
+    let more = seen.difference(first, 0, level).mean;
+    vec![
+        SoFar::new(format!("cars a week more, {name}"), more, 0.0),
+        SoFar::new("% sure that no other makes more", 100.0 * seen.good, 0.0),
+    ]
 }
 
 /// Ideas on the places that are sure; the plant as it is holds one of all.

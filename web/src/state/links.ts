@@ -7,10 +7,12 @@ export interface Way {
   href: string | null;
 }
 
-/** `home` turns a figure's id into its name in the Working view: figures of a shop's plan have a word before it. */
-export function way(origin: Origin, home = (id: string): string => id): Way {
+const ofPlan = (id: string): string => router.href("working", id);
+
+/** `home` says where a figure's working is by its id; without it figures are those of the plan. */
+export function way(origin: Origin, home = ofPlan): Way {
   if (origin === "given") return { text: "given", href: null };
-  if ("figure" in origin) return { text: origin.figure, href: router.href("working", home(origin.figure)) };
+  if ("figure" in origin) return { text: origin.figure, href: home(origin.figure) };
   if ("cell" in origin) {
     const { table, row, column } = origin.cell;
     return { text: `${table}, row ${row}, ${column}`, href: router.href("book", table, { row: String(row), column }) };

@@ -11,7 +11,7 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 use serde::Deserialize;
-use whole::order::{BuildOrder, HandMove, HandOrder, HandPlaces};
+use whole::order::{BuildOrder, Effort, HandMove, HandOrder, HandPlaces};
 
 use super::body::{Asked, In, Meant, Question};
 use super::export::{XLSX, download, file_name, refused};
@@ -27,8 +27,6 @@ pub(super) const CSV: &str = "text/csv; charset=utf-8";
 
 /// Weeks that may be planned.
 const MOST_WEEKS: u32 = 520;
-/// How many times the usual moves may be searched for.
-const MOST_EFFORT: u32 = 64;
 /// Moves of a hand-made order; more are better kept in the book.
 const MOST_MOVES: usize = 500;
 
@@ -44,7 +42,7 @@ impl Question for WhichOrder {
 
     fn meant(self) -> Result<Wanted, Failure> {
         let (week, effort) = (self.week.unwrap_or(1), self.effort.unwrap_or(1));
-        let refused = |code, found, mend| {
+        let refused = |code, found, mend: &str| {
             let status = StatusCode::UNPROCESSABLE_ENTITY;
             Err(Failure::new(status, code, found, mend))
         };
@@ -52,9 +50,9 @@ impl Question for WhichOrder {
             let mend = "ask for a week from 1 to 520";
             return refused("week", format!("week {week}"), mend);
         }
-        if !(1..=MOST_EFFORT).contains(&effort) {
-            let mend = "ask for 1 to 64 times the usual moves";
-            return refused("effort", format!("{effort} times the usual moves"), mend);
+        if !(1..=Effort::MOST).contains(&effort) {
+            let mend = format!("ask for 1 to {} times the usual moves", Effort::MOST);
+            return refused("effort", format!("{effort} times the usual moves"), &mend);
         }
         Ok(Wanted::Week(week, effort))
     }

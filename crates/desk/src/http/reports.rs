@@ -10,13 +10,14 @@ use whole::growth::Growth;
 use whole::money::CarMoney;
 use whole::order::BuildOrder;
 
-use super::body::In;
+use super::body::{Asked, In};
 use super::export::{XLSX, download, file_name, refused};
 use super::failure::Failure;
+use super::shops::WithIdeas;
 use super::{Desk, on_a_thread};
 use crate::jobs::{Shop, Wanted};
 use crate::office::Office;
-use crate::report::{self, Report};
+use crate::report::{self, IdeasBy, Report};
 
 /// A page for paper needs its own style, known by its hash, and nothing else; the
 /// desk's page may frame it.
@@ -52,9 +53,10 @@ fn base64(bytes: &[u8]) -> String {
 pub(crate) async fn page(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
+    Asked(WithIdeas { ideas }): Asked<WithIdeas>,
 ) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
-        let page = reported(office, id, |report| Ok(report::html(report)))?;
+        let page = reported(office, (id, ideas), |report| Ok(report::html(report)))?;
         Ok(paper(page, report::STYLE))
     })
     .await
@@ -74,10 +76,13 @@ pub(super) fn paper(page: String, style: &str) -> Response {
 pub(crate) async fn workbook(
     State(desk): State<Arc<Desk>>,
     In(id): In<i64>,
+    Asked(WithIdeas { ideas }): Asked<WithIdeas>,
 ) -> Result<Response, Failure> {
     on_a_thread(&desk, move |office| {
         let (revision, content, _) = office.store.revision(id)?;
-        let bytes = reported(office, id, |report| report::xlsx(report).map_err(refused))?;
+        let bytes = reported(office, (id, ideas), |report| {
+            report::xlsx(report).map_err(refused)
+        })?;
         let name = file_name(&format!("{}-figures", content.name), revision.id, "xlsx");
         Ok(download(XLSX, &name, bytes))
     })
@@ -85,16 +90,18 @@ pub(crate) async fn workbook(
 }
 
 /// Puts the report together: the plan, the most precise answer there is, money,
-/// growth and build order where they were asked for.
+/// growth and build order where they were asked for. Money is that by which ideas
+/// are asked for here, by runs where nothing is said.
 fn reported<T>(
     office: &Office,
-    id: i64,
+    (id, ideas): (i64, Option<IdeasBy>),
     form: impl FnOnce(&Report<'_>) -> Result<T, Failure>,
 ) -> Result<T, Failure> {
     let (revision, content, _) = office.store.revision(id)?;
     let plan = office.plan(id)?;
     let answer = office.best_answer(id)?;
-    let money: Option<CarMoney> = office.shop_plan(id, Shop::Money, Wanted::Book)?;
+    let by = ideas.unwrap_or(IdeasBy::Runs);
+    let money: Option<CarMoney> = office.shop_plan(id, Shop::Money, by.into())?;
     let growth: Option<Growth> = office.shop_plan(id, Shop::Growth, Wanted::Book)?;
     let order: Option<BuildOrder> = office.shop_plan(id, Shop::Order, Wanted::Week(1, 1))?;
     let note = if revision.note.is_empty() {
@@ -107,6 +114,7 @@ fn reported<T>(
         plan: &plan,
         answer: answer.as_ref(),
         money: money.as_ref(),
+        ideas_by: ideas.or(money.as_ref().map(|_| by)),
         growth: growth.as_ref(),
         order: order.as_ref(),
         of: &format!(

@@ -407,12 +407,14 @@ fn results() -> Vec<Handled> {
             "The report for paper, with the best answer there is",
             PAPER,
         )
+        .with(shop_routes::IDEAS)
         .by(reports::page),
         file(
             "/revisions/{id}/figures.xlsx",
             "All tables and figures of the report as a workbook",
             WORKBOOK,
         )
+        .with(shop_routes::IDEAS)
         .by(reports::workbook),
     ]
 }

@@ -14,6 +14,7 @@ use super::failure::Failure;
 use super::runs::asking;
 use super::{Desk, json_text, on_a_thread};
 use crate::jobs::{Shop, Wanted};
+use crate::report::IdeasBy;
 
 /// More cars a week than any plant makes.
 const MOST_CARS: f64 = 1e6;
@@ -43,33 +44,27 @@ impl Question for AtRate {
     }
 }
 
-/// By what is told what ideas give.
-#[derive(Clone, Copy, Debug, Deserialize)]
-#[serde(rename_all = "snake_case")]
-enum IdeasBy {
-    /// Runs of the plant, made where they are missing.
-    Runs,
-    /// The ranking of ideas that was kept.
-    Kept,
-    /// The plan's weakest station.
-    Plan,
-}
-
 /// By what is told what ideas give; by runs where it is not said.
 #[derive(Clone, Copy, Debug, Deserialize)]
 pub(crate) struct WithIdeas {
-    ideas: Option<IdeasBy>,
+    pub(super) ideas: Option<IdeasBy>,
 }
 
 impl Question for WithIdeas {
     type Meant = Wanted;
 
     fn meant(self) -> Result<Wanted, Failure> {
-        Ok(match self.ideas {
-            None | Some(IdeasBy::Runs) => Wanted::Book,
-            Some(IdeasBy::Kept) => Wanted::Kept,
-            Some(IdeasBy::Plan) => Wanted::Paper,
-        })
+        Ok(self.ideas.unwrap_or(IdeasBy::Runs).into())
+    }
+}
+
+impl From<IdeasBy> for Wanted {
+    fn from(by: IdeasBy) -> Self {
+        match by {
+            IdeasBy::Runs => Self::Book,
+            IdeasBy::Kept => Self::Kept,
+            IdeasBy::Plan => Self::Paper,
+        }
     }
 }
 

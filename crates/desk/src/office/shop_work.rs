@@ -48,7 +48,7 @@ impl Office {
             Shop::Coil => {
                 let watch = shops::coil::Watch {
                     cancel: &job.cancel,
-                    progress: &|share| tell(job, share),
+                    progress: &|at| tell_best(job, at),
                 };
                 let plan = whole::coil::coil(book, &self.shelf, &watch);
                 self.end_shop(job, plan.map_err(no_coil_plan))
@@ -71,7 +71,7 @@ impl Office {
             Wanted::Paper => self.with_text(job, |text| {
                 let laying = shops::coil::Watch {
                     cancel: &job.cancel,
-                    progress: &|share| tell(job, share),
+                    progress: &|at| tell_best(job, at),
                 };
                 whole::money::money(text, None, shelf, &laying).map_err(|why| match why {
                     NoPlan::Problems(problems) => NoAnswer::Problems(problems),
@@ -182,11 +182,6 @@ fn tell_best(job: &Job, at: &shops::Progress) {
             advance(view, at.done as f64 / at.of as f64);
         }
     });
-}
-
-/// Tells the share done.
-fn tell(job: &Job, share: f64) {
-    job.tell(|view| advance(view, share));
 }
 
 /// Searches of a plan may begin anew, but what is done stays done.

@@ -2,6 +2,7 @@
 
 use whole::money::{BetterWay, CarMoney, Case, Exclusive, MakeOrBuy, Returns, RobotHour};
 
+use super::IdeasBy;
 use super::sheets::{Cell, Sheet, number, number_if_any, text};
 use super::xlsx::{self, WorkbookError};
 
@@ -25,8 +26,67 @@ pub fn money_xlsx(money: &CarMoney) -> Result<Vec<u8>, WorkbookError> {
     xlsx::of_sheets(&sheets)
 }
 
-/// The cost of a car in a few rows, for the printed report.
-pub(super) fn in_short(money: &CarMoney) -> Sheet {
+/// The cost of a car and what ideas are worth in a few rows, for the printed report;
+/// where they were asked for and not added up, that and the way out.
+pub(super) fn on_paper(money: Option<&CarMoney>, by: Option<IdeasBy>) -> Vec<Sheet> {
+    match (money, by) {
+        (Some(money), by) => vec![in_short(money), worth(money, by)],
+        (None, Some(by)) => vec![not_added_up(by)],
+        (None, None) => Vec::new(),
+    }
+}
+
+fn not_added_up(by: IdeasBy) -> Sheet {
+    let row = vec![
+        text("not added up yet"),
+        text(by.told()),
+        text("open Money on the page, choose this there, and take the report anew"),
+    ];
+    Sheet::new(
+        "Cost of a car",
+        &["cost of a car", "what ideas give by", "way out"],
+        vec![row],
+    )
+}
+
+/// What the ideas are worth, and by what that is told.
+fn worth(money: &CarMoney, by: Option<IdeasBy>) -> Sheet {
+    let row = |case: &Case| {
+        vec![
+            text(&case.idea),
+            number(case.investment, 0),
+            number(case.cost_per_year, 0),
+            number(case.cars, 2),
+            number_if_any(case.half_width, 2),
+            text(match &case.no_car {
+                Some(why) => why.as_str(),
+                None if case.shown => "yes",
+                None => "no",
+            }),
+            number(case.npv.value, 0),
+            number_if_any(case.payback, 2),
+        ]
+    };
+    let columns = [
+        "idea",
+        "once",
+        "a year",
+        "cars a week",
+        "± cars",
+        "difference shown",
+        "value today",
+        "back after years",
+    ];
+    let rows = money.cases.iter().map(row).collect();
+    let sheet = Sheet::new("Worth of ideas", &columns, rows);
+    match by {
+        Some(by) => sheet.note(format!("What ideas give goes by {}.", by.told())),
+        None => sheet,
+    }
+}
+
+/// The cost of a car in a few rows.
+fn in_short(money: &CarMoney) -> Sheet {
     let rows = money.kinds.iter().filter(|kind| kind.cost != 0.0);
     let mut rows: Vec<Vec<Cell>> = rows
         .map(|kind| {

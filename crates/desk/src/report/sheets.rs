@@ -120,7 +120,7 @@ pub(super) fn sheets(report: &Report<'_>) -> Vec<Sheet> {
         carriers(report.plan),
     ]);
     all.extend([lead_time(report.plan), first_time::planned(report.plan)]);
-    all.extend(report.money.map(money::in_short));
+    all.extend(money::on_paper(report.money, report.ideas_by));
     all.extend(report.growth.map(growth::in_short).unwrap_or_default());
     if let Some(answer) = report.answer {
         all.extend([stages(answer), course::days(answer), course::spread(answer)]);

@@ -40,6 +40,7 @@ fn report(answer: bool) -> Report<'static> {
     let demo = demo();
     Report {
         money: None,
+        ideas_by: None,
         growth: None,
         order: None,
         workbook: &demo.workbook,

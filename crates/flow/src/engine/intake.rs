@@ -429,10 +429,29 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
         }
     }
 
+    /// Empties a kind's place, where what came waited until `to`.
+    fn empty_place(&mut self, p: u32, u: u32, kind: usize, to: Ticks) -> Option<u32> {
+        let slot = self.pools[p as usize].held[kind].take()?;
+        let unit = &mut self.units[u as usize];
+        self.tally.lay(u as usize, unit, slot.time, to);
+        Some(slot.job)
+    }
+
+    /// What still lies in the places at the end has been there until then.
+    pub(crate) fn close_places(&mut self) {
+        let horizon = self.horizon;
+        for (pool, state) in self.plan.pools.iter().zip(&self.pools) {
+            for slot in state.held.iter().flatten() {
+                let u = pool.first_unit as usize;
+                self.tally.in_coil(u, slot.time, horizon, 1);
+            }
+        }
+    }
+
     /// Takes main job and parts together and begins work.
     fn merge(&mut self, p: u32, u: u32, each: &Each, at: Take) {
         let class = self.next_class(p, each).unwrap_or(0);
-        let mut begun = at.time;
+        let (mut begun, mut there) = (at.time, at.time);
         let job = if each.main == NONE {
             let release = each.release.as_ref();
             self.tally.entered(at.time);
@@ -447,11 +466,10 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
                 }),
             }
         } else if each.as_they_come {
-            self.pools[p as usize].held[0]
-                .take()
-                .map_or(0, |slot| slot.job)
+            self.empty_place(p, u, 0, at.time).unwrap_or(0)
         } else {
-            begun = begun.max(self.taken_at(each.main, at));
+            there = self.taken_at(each.main, at);
+            begun = there;
             self.take(each.main, at.time, at.fact).job
         };
         for (i, part) in each.parts.iter().enumerate() {
@@ -464,16 +482,22 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
                 continue;
             }
             if each.as_they_come {
-                if let Some(slot) = self.pools[p as usize].held[i + 1].take() {
-                    self.join(job, slot.job, at.time);
+                if let Some(part) = self.empty_place(p, u, i + 1, at.time) {
+                    self.join(job, part, at.time);
                 }
                 continue;
             }
-            begun = begun.max(self.taken_at(part.link, at));
+            let came = self.taken_at(part.link, at);
+            begun = begun.max(came);
             for _ in 0..part.needs {
                 let slot = self.take(part.link, at.time, at.fact);
-                self.join(job, slot.job, at.time);
+                self.join(job, slot.job, came);
             }
+        }
+        if begun > there {
+            // the last of the parts comes hand to hand
+            let unit = &mut self.units[u as usize];
+            self.tally.lay(u as usize, unit, there, begun);
         }
         self.carry(p, job);
         self.begin(u, begun, at.fact, job);

@@ -226,6 +226,7 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
             }
         }
         self.close_lots();
+        self.close_places();
         for l in 0..self.links.len() {
             self.close_link(l);
         }
@@ -262,6 +263,7 @@ impl<'p, const RECORD: bool> Engine<'p, RECORD> {
         let horizon = self.horizon;
         let link = &mut self.links[l];
         if link.holds == 0 {
+            self.tally.flush_link(l, link);
             return;
         }
         for k in link.taken..link.put {

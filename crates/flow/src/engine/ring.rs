@@ -108,6 +108,10 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             if self.links[index].bank {
                 self.bank_after_take(l, j, at);
             }
+        } else if link.transit > 0 {
+            // Hand to hand it sets out only now.
+            let there = at + link.transit;
+            self.tally.stayed(index, link, at, there);
         }
         if self.links[index].watch != NONE {
             self.stock_taken(l, Take { time: at, fact });

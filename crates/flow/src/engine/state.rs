@@ -164,7 +164,8 @@ pub(crate) struct UnitTally {
     pub(crate) stopped: i64,
     pub(crate) changeover: i64,
     /// Job-ticks beside the open hours that are told above: of a job that is there
-    /// while its station is closed, and of pieces still in the coil of their lot.
+    /// while its station is closed or waits for parts, of parts that wait for it, and
+    /// of pieces still in the coil of their lot.
     pub(crate) beside: i64,
     /// Of starved, for want of a carrier.
     pub(crate) carrier_wait: i64,

@@ -106,7 +106,11 @@ impl<const RECORD: bool> Engine<'_, RECORD> {
             take_fact: fact,
         };
         let begun = if link.holds == 0 {
-            at + link.transit
+            let there = at + link.transit;
+            if link.transit > 0 {
+                self.tally.stayed(l, link, at, there);
+            }
+            there
         } else {
             let from = slot.time - link.transit;
             self.tally.stayed(l, link, from, at);

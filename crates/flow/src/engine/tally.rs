@@ -313,6 +313,16 @@ impl Tally {
         });
     }
 
+    /// Adds the time that a job lay at a unit that had not begun on it.
+    #[inline]
+    pub(crate) fn lay(&mut self, u: usize, unit: &mut UnitState, from: Ticks, to: Ticks) {
+        if self.states && to <= unit.slab_end && from >= unit.free {
+            unit.tally.beside += to - from;
+        } else {
+            self.in_coil(u, from, to, 1);
+        }
+    }
+
     /// Adds a job's stay in a link from `from` to `to`.
     #[inline]
     pub(crate) fn stayed(&mut self, l: usize, link: &mut LinkState, from: Ticks, to: Ticks) {

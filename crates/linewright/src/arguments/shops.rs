@@ -176,7 +176,7 @@ pub(crate) struct OrderArguments {
     #[arg(long, default_value_t = whole::order::DRIVING_SEED, value_parser = between(0, u64::MAX))]
     pub(crate) seed: u64,
     /// Search so many times the usual moves; the same seed and effort give the same answer
-    #[arg(long, value_name = "N", default_value_t = 1, value_parser = between(1_u32, 1_000))]
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = between(1, whole::order::Effort::MOST))]
     pub(crate) effort: u32,
     /// Stop after so many seconds with the best order so far; without, the same seed always gives
     /// the same order

@@ -1,7 +1,6 @@
 //! `linewright coils`: from coil to blank: strips, coils to hold, coil orders.
 
 use std::fmt::Write as _;
-use std::io::IsTerminal as _;
 
 use shops::coil::{Coil, NoPlan, Shelf, StripPart, Watch};
 
@@ -14,7 +13,6 @@ use crate::folder;
 use crate::grid::{Grid, Side};
 use crate::interrupt;
 use crate::outcome::{Answer, Failure, Form};
-use crate::screen;
 
 /// Plans the coils, or takes one figure of the plan apart.
 pub(crate) fn coils(asked: &CoilsArguments, form: Form) -> Result<Answer, Failure> {
@@ -24,12 +22,7 @@ pub(crate) fn coils(asked: &CoilsArguments, form: Form) -> Result<Answer, Failur
     }
     folder::must_be_new_and_end(&asked.xlsx, "xlsx")?;
     let book = sound(path, form)?;
-    let seen = std::io::stderr().is_terminal();
-    let progress = move |share: f64| {
-        if seen {
-            screen::say(&format!("\rlaying blanks: {:.0} % ", share * 100.0));
-        }
-    };
+    let progress = crew::planning();
     let watch = Watch {
         cancel: interrupt::flag(),
         progress: &progress,

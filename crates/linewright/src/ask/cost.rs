@@ -3,7 +3,6 @@
 mod grids;
 
 use std::fmt::Write as _;
-use std::io::IsTerminal as _;
 use std::path::Path;
 
 use book::raw::Workbook;
@@ -22,7 +21,6 @@ use crate::folder;
 use crate::grid::{Grid, Side};
 use crate::interrupt;
 use crate::outcome::{Answer, Failure, Form};
-use crate::screen;
 
 use grids::{by_product, by_shop, cases, exclusive, hours, make_or_buy, metal, told};
 
@@ -46,7 +44,11 @@ pub(crate) fn cost(asked: &CostArguments, form: Form) -> Result<Answer, Failure>
         NoAnswer::Cancelled => Failure::cancelled("cancelled; nothing was added up"),
         why => no_answer(&why, path, form),
     })?;
-    let money = made.ok_or_else(|| not_kept(asked))?;
+    let money = made.ok_or_else(|| {
+        let else_ask = "add --run to make those that are missing, or leave --keep out for the plan's \
+                        weakest station";
+        not_kept((asked.keep.as_deref(), asked.seed), path, else_ask)
+    })?;
     if let Some(file) = &asked.xlsx {
         folder::write(file, &desk::report::money_xlsx(&money)?)?;
     }
@@ -57,14 +59,12 @@ pub(crate) fn cost(asked: &CostArguments, form: Form) -> Result<Answer, Failure>
 }
 
 /// The runs that were to tell what ideas give are others.
-fn not_kept(asked: &CostArguments) -> Failure {
-    let file = asked.keep.as_deref().unwrap_or(Path::new(""));
-    let (file, book) = (file.display(), asked.book.book.display());
+pub(super) fn not_kept((keep, seed): (Option<&Path>, u64), book: &Path, else_ask: &str) -> Failure {
+    let file = keep.unwrap_or(Path::new("")).display();
+    let book = book.display();
     Failure::usage(format!(
-        "{file} does not hold all runs of this book's ideas with seed {}; ask `linewright improve \
-         {book} --seed {} --keep {file}` first, add --run to make those that are missing, or leave \
-         --keep out for the plan's weakest station",
-        asked.seed, asked.seed
+        "{file} does not hold all runs of this book's ideas with seed {seed}; ask `linewright improve \
+         {book} --seed {seed} --keep {file}` first, {else_ask}"
     ))
 }
 
@@ -95,12 +95,7 @@ fn add_up(
         };
         return whole::money::money_by_kept(workbook, &ranking, &shelf, memory, &watch);
     }
-    let seen = std::io::stderr().is_terminal();
-    let progress = move |share: f64| {
-        if seen {
-            screen::say(&format!("\rlaying blanks: {:.0} % ", share * 100.0));
-        }
-    };
+    let progress = crew::planning();
     let watch = Watch {
         cancel: interrupt::flag(),
         progress: &progress,

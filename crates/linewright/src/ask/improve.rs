@@ -53,7 +53,7 @@ pub(crate) fn improve(asked: &ImproveArguments, form: Form) -> Result<Answer, Fa
         ideas: asked.ideas.into(),
         ..ImproveSettings::USUAL
     };
-    let found = ask(&asked.luck, |memory, watch| {
+    let found = seek(&asked.luck, |memory, watch| {
         whole::improve::improve(&workbook, &settings, &Shelf::new(), memory, watch)
     })?;
     let found = found.map_err(|why| no_answer(&why, path, form))?;
@@ -73,15 +73,35 @@ pub(super) fn ask<T: Send>(
     luck: &Luck,
     question: impl FnOnce(&Memory, &Watch<'_>) -> T + Send,
 ) -> Result<T, Failure> {
-    let memory = kept(luck.keep.as_deref())?;
-    let found = crew::of(luck.threads)?.work(|| {
+    on_kept(luck, |memory| {
         let progress = crew::trying();
         let watch = Watch {
             cancel: interrupt::flag(),
             progress: &progress,
         };
-        question(&memory, &watch)
-    });
+        question(memory, &watch)
+    })
+}
+
+/// The same of a search that tells its best so far.
+pub(super) fn seek<T: Send>(
+    luck: &Luck,
+    question: impl FnOnce(&Memory, &shops::Watch<'_>) -> T + Send,
+) -> Result<T, Failure> {
+    on_kept(luck, |memory| {
+        let progress = crew::planning();
+        let watch = shops::Watch {
+            cancel: interrupt::flag(),
+            progress: &progress,
+        };
+        question(memory, &watch)
+    })
+}
+
+/// Works with the runs that are kept, and keeps those that were made.
+fn on_kept<T: Send>(luck: &Luck, work: impl FnOnce(&Memory) -> T + Send) -> Result<T, Failure> {
+    let memory = kept(luck.keep.as_deref())?;
+    let found = crew::of(luck.threads)?.work(|| work(&memory));
     crew::wipe();
     keep(luck.keep.as_deref(), &memory)?;
     Ok(found)

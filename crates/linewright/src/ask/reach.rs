@@ -7,7 +7,7 @@ use whole::findings::Verdict;
 use whole::improve::{Goal, Reach, ReachSettings, Reached, WayPoint};
 
 use super::check::{no_answer, read};
-use super::improve::{as_it_is, ask, gain, plus_minus, why};
+use super::improve::{as_it_is, gain, plus_minus, seek, why};
 use crate::arguments::ReachArguments;
 use crate::figure::{number, percent, things};
 use crate::folder;
@@ -30,7 +30,7 @@ pub(crate) fn reach(asked: &ReachArguments, form: Form) -> Result<Answer, Failur
         ideas: asked.ideas.into(),
         ..ReachSettings::USUAL
     };
-    let found = ask(&asked.luck, |memory, watch| {
+    let found = seek(&asked.luck, |memory, watch| {
         whole::improve::reach(&workbook, goal, &settings, memory, watch)
     })?;
     let found = found.map_err(|why| no_answer(&why, path, form))?;

@@ -102,6 +102,66 @@ fn ideas_are_worth_what_the_runs_of_improve_say_where_those_were_kept() {
 }
 
 #[test]
+fn a_report_tells_what_ideas_give_by_what_was_chosen_and_says_which() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = small(folder.path(), &[]);
+    let keep = folder.path().join("runs.json");
+    let keep = ["--keep", keep.to_str().unwrap()];
+    let report = |name: &str, more: &[&str]| {
+        let out = folder.path().join(name);
+        let brief = ["--replications", "2", "--weeks", "1", "--out"];
+        let asks = [&brief[..], &[out.to_str().unwrap()], more].concat();
+        let (_, error, code) = asked("report", &book, &asks);
+        (
+            std::fs::read_to_string(out).unwrap_or_default(),
+            error,
+            code,
+        )
+    };
+    let (plan, error, _) = report("plan.html", &[]);
+    assert!(
+        plan.contains("goes by the plan&#39;s weakest station"),
+        "{error}"
+    );
+    assert!(plan.contains("Worth of ideas") && plan.contains("faster frame"));
+    let (_, error, code) = report("none.html", &["--ideas", "kept"]);
+    assert_eq!(code, Some(2));
+    assert!(
+        error.contains("needs --keep FILE") && error.contains("--ideas runs"),
+        "{error}"
+    );
+    let by_kept = [&["--ideas", "kept"][..], &keep].concat();
+    let (_, error, code) = report("none.html", &by_kept);
+    assert_eq!(code, Some(2));
+    assert!(
+        error.contains("linewright improve") && error.contains("--ideas plan"),
+        "{error}"
+    );
+    let by_runs = [&["--ideas", "runs"][..], &keep].concat();
+    let (runs, error, _) = report("runs.html", &by_runs);
+    assert!(
+        runs.contains("goes by runs of the plant with and without"),
+        "{error}"
+    );
+    let (kept, error, _) = report("kept.html", &by_kept);
+    assert!(
+        kept.contains("goes by the ranking of ideas that was kept"),
+        "{error}"
+    );
+    // the same runs, so that the same worth is told
+    let worth = |page: &str| {
+        let from = page.find("faster frame</td>").unwrap();
+        page[from..from + 300]
+            .split("</tr>")
+            .next()
+            .unwrap()
+            .to_owned()
+    };
+    assert_eq!(worth(&runs), worth(&kept));
+    assert_ne!(worth(&runs), worth(&plan), "the plan counts no waiting");
+}
+
+#[test]
 fn a_margin_is_withheld_where_nothing_that_a_car_takes_is_known_and_the_way_out_is_said() {
     let folder = tempfile::tempdir().unwrap();
     let free = "part,source,price,per_car,to\nwheel,bought,0,4,frame\n";

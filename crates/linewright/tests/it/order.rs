@@ -148,13 +148,16 @@ fn more_effort_tries_as_many_times_the_moves_and_is_never_worse_for_it() {
         values.collect::<Vec<_>>()
     };
     assert!(cost(&twice) <= cost(&usual), "{:?}", cost(&twice));
-    let none = linewright()
-        .args(["order", "--effort", "0"])
-        .arg(&book)
-        .output()
-        .unwrap();
-    assert_eq!(none.status.code(), Some(2), "{}", text_of(&none));
-    assert!(text_of(&none).contains("--effort"), "{}", text_of(&none));
+    for effort in ["0", "1001"] {
+        let refused = linewright()
+            .args(["order", "--effort", effort])
+            .arg(&book)
+            .output()
+            .unwrap();
+        let told = text_of(&refused);
+        assert_eq!(refused.status.code(), Some(2), "{told}");
+        assert!(told.contains("--effort") && told.contains("1000"), "{told}");
+    }
 }
 
 #[test]

@@ -225,6 +225,31 @@ pub(super) fn choose(
     Ok((holding, to_cut_from))
 }
 
+/// What the cheapest choice costs a year, as far as blanks are laid, and the coil of
+/// each part's share in it; none where no choice that is allowed covers all parts.
+pub(super) fn cheapest(
+    basis: &Basis<'_, '_>,
+    cancel: &AtomicBool,
+) -> Option<(f64, Vec<(usize, Share)>)> {
+    let at_most = basis.book.plant.coil_specifications.value;
+    let sorts = sorts(basis.cut);
+    let tables: Vec<SortTable> = sorts.iter().map(|sort| table(basis, sort)).collect();
+    let problems: Vec<choose::Sort> = tables.iter().map(|table| table.problem.clone()).collect();
+    let choice = choose::choose(&problems, at_most as usize, cancel)?;
+    let mut used = Vec::new();
+    for (table, widths) in tables.iter().zip(&choice.widths) {
+        for (client, costs) in table.clients.iter().zip(&table.problem.cost) {
+            let best = widths
+                .iter()
+                .min_by(|a, b| costs[**a].total_cmp(&costs[**b]))?;
+            let spec = table.specs[*best];
+            let on = on_coil(basis, &basis.clients[*client], &basis.specs[spec])?;
+            used.extend(on.shares.into_iter().map(|share| (spec, share)));
+        }
+    }
+    Some((choice.cost, used))
+}
+
 /// The widths and clients of a sort, and what they cost.
 struct SortTable {
     /// By their places among all, widths rising.
@@ -336,7 +361,7 @@ impl YearlyCost {
 }
 
 /// What the coils of the book cost a year, each part on its cheapest.
-fn as_things_are(basis: &Basis<'_, '_>, now: &[(usize, Share)]) -> YearlyCost {
+pub(super) fn as_things_are(basis: &Basis<'_, '_>, now: &[(usize, Share)]) -> YearlyCost {
     let mut cost = YearlyCost::default();
     let plant = &basis.book.plant;
     let weeks = plant.weeks_per_year.value;

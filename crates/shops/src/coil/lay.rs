@@ -6,9 +6,11 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use rayon::prelude::*;
 use strip::{Kind, Outcome, Partner, Refusal, Request};
+use units::SoFar;
 
 use super::cutting::Cutting;
-use super::{NoPlan, Watch};
+use super::so_far::Way;
+use super::{NoPlan, Progress, Watch};
 
 /// The kinds of layout of one part.
 const OWN: [Kind; 4] = [
@@ -86,15 +88,46 @@ impl Laid {
         self.by_place.get(place).map(Arc::as_ref)
     }
 
-    /// Lays all places that are not laid yet, each different request once.
+    /// Lays all places that are not laid yet, each different request once, in rounds
+    /// between which the cheapest way so far is found and told.
     pub(super) fn add(
         &mut self,
         cut: &[Cutting<'_>],
         places: &BTreeSet<Place>,
         effort: usize,
         stage: Stage<'_>,
+        way: &mut Option<Way>,
     ) -> Result<(), NoPlan> {
-        let mut asked: BTreeMap<String, (Request, Vec<Place>)> = BTreeMap::new();
+        let asked = self.asked(cut, places, effort);
+        let of = asked.len();
+        let done = AtomicUsize::new(0);
+        for round in asked.chunks(EACH * rayon::current_num_threads()) {
+            let told = way.as_ref().map_or(&[][..], |way| &way.told);
+            let answers: Vec<Option<Arc<Answer>>> = round
+                .par_iter()
+                .map(|asked| {
+                    let answer = answer(stage.shelf, asked, stage.watch.cancel)?;
+                    let done = done.fetch_add(1, Ordering::Relaxed) + 1;
+                    stage.tell(done as f64 / of as f64, told);
+                    Some(answer)
+                })
+                .collect();
+            for (asked, answer) in round.iter().zip(answers) {
+                let answer = answer.ok_or(NoPlan::Cancelled)?;
+                for place in &asked.places {
+                    self.by_place.insert(*place, Arc::clone(&answer));
+                }
+            }
+            *way = Way::cheaper(way.take(), (stage.find)(self));
+        }
+        Ok(())
+    }
+
+    /// The requests of the places that are not laid yet: of every part one before any
+    /// has its next, so that all are soon laid somewhere.
+    fn asked(&self, cut: &[Cutting<'_>], places: &BTreeSet<Place>, effort: usize) -> Vec<Asked> {
+        let mut asked: BTreeMap<String, Asked> = BTreeMap::new();
+        let mut of_part = vec![0; cut.len()];
         for place in places {
             if self.by_place.contains_key(place) {
                 continue;
@@ -103,31 +136,37 @@ impl Laid {
                 continue;
             };
             let key = format!("{request:?}");
+            let before = of_part[place.cutting];
+            of_part[place.cutting] += 1;
+            let new = || Asked {
+                key: key.clone(),
+                request,
+                before,
+                places: Vec::new(),
+            };
             asked
-                .entry(key)
-                .or_insert_with(|| (request, Vec::new()))
-                .1
+                .entry(key.clone())
+                .or_insert_with(new)
+                .places
                 .push(*place);
         }
-        let of = asked.len();
-        let done = AtomicUsize::new(0);
-        let answers: Vec<Option<(Arc<Answer>, Vec<Place>)>> = asked
-            .into_par_iter()
-            .map(|(key, (request, places))| {
-                let answer = answer(stage.shelf, key, &request, stage.watch.cancel)?;
-                let done = done.fetch_add(1, Ordering::Relaxed) + 1;
-                stage.tell(done as f64 / of as f64);
-                Some((answer, places))
-            })
-            .collect();
-        for answer in answers {
-            let (answer, places) = answer.ok_or(NoPlan::Cancelled)?;
-            for place in places {
-                self.by_place.insert(place, Arc::clone(&answer));
-            }
-        }
-        Ok(())
+        let mut asked: Vec<Asked> = asked.into_values().collect();
+        asked.sort_by_key(|asked| asked.before);
+        asked
     }
+}
+
+/// Requests that each thread answers before what they gave is looked at.
+const EACH: usize = 16;
+
+/// A request, and the places that it answers.
+struct Asked {
+    /// What it is known by.
+    key: String,
+    request: Request,
+    /// Requests of the same part before it.
+    before: usize,
+    places: Vec<Place>,
 }
 
 /// A stretch of the laying: its part of the whole progress.
@@ -138,22 +177,28 @@ pub(super) struct Stage<'a> {
     /// Share of the whole at its start and at its end.
     pub(super) from: f64,
     pub(super) to: f64,
+    /// Finds the cheapest way in what is laid; none while there is none.
+    pub(super) find: &'a (dyn Fn(&Laid) -> Option<Way> + Sync),
 }
 
+/// Parts of the whole progress.
+const PARTS: f64 = 1_000.0;
+
 impl Stage<'_> {
-    fn tell(&self, share: f64) {
-        (self.watch.progress)(self.from + (self.to - self.from) * share);
+    fn tell(&self, share: f64, best: &[SoFar]) {
+        let done = self.from + (self.to - self.from) * share;
+        (self.watch.progress)(&Progress {
+            doing: "laying blanks".to_owned(),
+            done: (done * PARTS) as u64,
+            of: PARTS as u64,
+            best: best.to_vec(),
+        });
     }
 }
 
 /// Asks the shelf, else the strip; none if cancelled before the answer was whole.
-fn answer(
-    shelf: &Shelf,
-    key: String,
-    request: &Request,
-    cancel: &AtomicBool,
-) -> Option<Arc<Answer>> {
-    if let Some(known) = shelf.find(&key) {
+fn answer(shelf: &Shelf, asked: &Asked, cancel: &AtomicBool) -> Option<Arc<Answer>> {
+    if let Some(known) = shelf.find(&asked.key) {
         return Some(known);
     }
     if cancel.load(Ordering::Relaxed) {
@@ -163,12 +208,12 @@ fn answer(
         cancel,
         progress: &|_| {},
     };
-    let answer = strip::lay(request, &watch);
+    let answer = strip::lay(&asked.request, &watch);
     if answer.as_ref().is_ok_and(|outcome| outcome.cancelled) {
         return None;
     }
     let answer = Arc::new(answer);
-    shelf.keep(key, Arc::clone(&answer));
+    shelf.keep(asked.key.clone(), Arc::clone(&answer));
     Some(answer)
 }
 

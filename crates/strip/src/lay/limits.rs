@@ -223,7 +223,7 @@ pub(super) fn why_none(job: &Job<'_>, parts: &Parts<'_>, variants: &[Variant]) -
     let effort = job.request.effort / 2;
     let shortest = variants
         .iter()
-        .filter_map(|variant| job.search(variant, free, effort, &mut |_| {}).found)
+        .filter_map(|variant| job.search(variant, free, effort, &mut |_, _| {}).found)
         .map(|found| found.pitch)
         .fold(f64::INFINITY, f64::min);
     if shortest.is_finite() {

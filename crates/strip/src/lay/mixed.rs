@@ -107,6 +107,11 @@ impl Tried {
     }
 }
 
+/// The strip for each unit of metal of the best of those looked at.
+fn least(tried: &[Tried]) -> f64 {
+    tried.iter().map(Tried::cost).fold(f64::INFINITY, f64::min)
+}
+
 /// One of each a pitch: every turn is looked at roughly, the best thoroughly,
 /// and round the very best in steps that halve.
 fn pair(job: &Job<'_>, parts: &mut Parts<'_>, turns: &[Turn]) -> Result<(Layout, bool), Unlaid> {
@@ -114,7 +119,7 @@ fn pair(job: &Job<'_>, parts: &mut Parts<'_>, turns: &[Turn]) -> Result<(Layout,
     let mut tried: Vec<Tried> = Vec::new();
     let mut cancelled = false;
     for (n, turn) in turns.iter().enumerate() {
-        (job.told)(0.6 * n as f64 / turns.len() as f64);
+        (job.told)(0.6 * n as f64 / turns.len() as f64, least(&tried));
         match look(job, parts, *turn, rough) {
             Ok(looked) => tried.extend(looked),
             Err(Stopped) => cancelled = true,
@@ -126,9 +131,16 @@ fn pair(job: &Job<'_>, parts: &mut Parts<'_>, turns: &[Turn]) -> Result<(Layout,
     }
     let searched_all = tried.len() == turns.len() && is_fixed(parts);
     tried.sort_by(|a, b| a.cost().total_cmp(&b.cost()));
+    let mut least = least(&tried);
     for (n, tried) in tried.iter_mut().take(4).enumerate() {
-        (job.told)(0.6 + 0.07 * n as f64);
-        let thorough = job.search(&tried.variant, job.limits, job.request.effort, &mut |_| {});
+        least = least.min(tried.cost());
+        (job.told)(0.6 + 0.07 * n as f64, least);
+        let thorough = job.search(
+            &tried.variant,
+            job.limits,
+            job.request.effort,
+            &mut |_, _| {},
+        );
         cancelled |= thorough.cancelled;
         tried.searched.bound = tried.searched.bound.max(thorough.bound);
         let cost = thorough.found.map_or(f64::INFINITY, |found| found.cost);
@@ -175,7 +187,7 @@ fn look(
     let Some(variant) = variant(parts, turn, cut_off)? else {
         return Ok(None);
     };
-    let searched = job.search(&variant, job.limits, effort, &mut |_| {});
+    let searched = job.search(&variant, job.limits, effort, &mut |_, _| {});
     Ok(Some(Tried {
         turn,
         variant,
@@ -189,7 +201,7 @@ fn refine(job: &Job<'_>, parts: &mut Parts<'_>, tried: &mut Vec<Tried>, effort: 
     const HALVINGS: u32 = 6;
     let mut step = PI / 48.0;
     for n in 0..HALVINGS {
-        (job.told)(0.88 + 0.02 * f64::from(n));
+        (job.told)(0.88 + 0.02 * f64::from(n), least(tried));
         for side in [-1.0, 1.0] {
             let Some(best) = tried.first() else {
                 return false;

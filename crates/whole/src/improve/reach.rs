@@ -15,6 +15,7 @@ mod told;
 use book::raw::Workbook;
 use flow::Watch;
 
+use super::follow::Follow;
 use super::plant::Runner;
 use super::{Idea, Look, Memory, Unrun, UnrunIdea, look};
 use crate::findings::{NoAnswer, Verdict};
@@ -26,7 +27,8 @@ pub use model::{Goal, Reach, ReachSettings, Reached, WayPoint, WayStep};
 /// Finds the cheapest way to a goal. The same book, goal, settings and seed give
 /// the same way on any number of cores and whatever `memory` holds.
 ///
-/// Cancelled through `watch` it gives the best so far, once the plant as it is and
+/// `watch` is told the cheapest set so far, or how far the nearest is from the goal.
+/// Cancelled through it this gives the best so far, once the plant as it is and
 /// all ideas together were run; asked again with the same `memory` it goes on.
 ///
 /// # Errors
@@ -37,16 +39,23 @@ pub fn reach(
     goal: Goal,
     settings: &ReachSettings,
     memory: &Memory,
-    watch: &Watch<'_>,
+    watch: &shops::Watch<'_>,
 ) -> Result<Reach, NoAnswer> {
     sound(goal, settings)?;
+    let follow = Follow::new(watch);
+    let watch = &Watch {
+        cancel: watch.cancel,
+        progress: &|at| follow.ran(at),
+    };
     let look = look(workbook, settings.seed, settings.level, watch)?;
     let terms = look.terms(settings.seed, settings.weeks);
     let runner = Runner::new(terms, memory, watch);
     runner.expect(settings.runs);
     let (ideas, mut left_out, without_money) = priced(workbook, &look, settings)?;
     let rate = look.as_it_is.hurdle_rate;
-    let mut sets = Sets::new(workbook, (goal, *settings), &runner, (ideas, rate));
+    let currency = look.as_it_is.currency.as_str();
+    let asked = (goal, *settings);
+    let mut sets = Sets::new(workbook, asked, (&runner, &follow), (ideas, rate, currency));
     left_out.extend(sets.drop_idle()?);
     // some runs are left for the sets that are told
     sets.allow(settings.runs * 8 / 10);

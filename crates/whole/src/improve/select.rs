@@ -95,6 +95,17 @@ pub fn select(
     rule: &Rule,
     sample: &(dyn Fn(usize, u32) -> Option<f64> + Sync),
 ) -> Selection {
+    select_telling(count, rule, sample, &|_| {})
+}
+
+/// The same, told what the runs say so far after each round in which every variant
+/// has two of them.
+pub(super) fn select_telling(
+    count: usize,
+    rule: &Rule,
+    sample: &(dyn Fn(usize, u32) -> Option<f64> + Sync),
+    told: &dyn Fn(&Selection),
+) -> Selection {
     let mut seen = Selection {
         samples: vec![Vec::new(); count],
         order: (0..count).collect(),
@@ -104,12 +115,23 @@ pub fn select(
         sure: 0,
         stopped: false,
     };
+    let begun = seen.clone();
     let mut wanted: Vec<u32> = vec![rule.first.max(2).min(rule.most.max(2)); count];
     if let Some(base) = wanted.first_mut() {
         *base = rule.control.max(*base);
     }
     loop {
-        if !fill(&mut seen.samples, &wanted, sample) {
+        let mut after = |samples: &[Vec<f64>]| {
+            if samples.iter().all(|runs| runs.len() >= 2) {
+                let mut now = Selection {
+                    samples: samples.to_vec(),
+                    ..begun.clone()
+                };
+                now.weigh(rule);
+                told(&now);
+            }
+        };
+        if !fill(&mut seen.samples, &wanted, sample, &mut after) {
             seen.stopped = true;
         }
         seen.weigh(rule);
@@ -133,11 +155,13 @@ const ROUND: usize = 64;
 
 /// Runs what is wanted and missing; false where it was stopped. Every variant gets
 /// a run before any gets the next, so that what was stopped can be told as far as
-/// it came; its runs are kept that have no gap before them.
+/// it came; its runs are kept that have no gap before them. `after` is shown them
+/// round by round.
 fn fill(
     samples: &mut [Vec<f64>],
     wanted: &[u32],
     sample: &(dyn Fn(usize, u32) -> Option<f64> + Sync),
+    after: &mut dyn FnMut(&[Vec<f64>]),
 ) -> bool {
     let mut missing: Vec<(usize, u32)> = wanted
         .iter()
@@ -164,6 +188,7 @@ fn fill(
         if !whole {
             break;
         }
+        after(samples);
     }
     whole
 }

@@ -1,6 +1,7 @@
+use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 
-use flow::Watch;
+use shops::Watch;
 use shops::coil::Shelf;
 
 use super::*;
@@ -199,7 +200,12 @@ fn a_robot_for_a_person_and_back_is_found_where_work_is_for_both() {
             "weld,body,75,0.1,100,4,fitters",
             "weld,body,75,0.1,100,4,fitters,1,0,",
         );
-    let ideas = ideas_of(&workbook(&format!("{by_hand}{tasks}")), 1, &Watch::none()).unwrap();
+    let ideas = ideas_of(
+        &workbook(&format!("{by_hand}{tasks}")),
+        1,
+        &flow::Watch::none(),
+    )
+    .unwrap();
     let robot = ideas.iter().find(|idea| idea.kind == IdeaKind::Robot);
     let robot = robot.expect("a robot for the person");
     assert_eq!(robot.place, "weld");
@@ -215,7 +221,12 @@ fn a_robot_for_a_person_and_back_is_found_where_work_is_for_both() {
         "weld,body,75,0.1,100,4,fitters,1,1,arm",
     );
     let slow = tasks.replace("seam,body,60,40", "seam,body,30,40");
-    let ideas = ideas_of(&workbook(&format!("{by_robot}{slow}")), 1, &Watch::none()).unwrap();
+    let ideas = ideas_of(
+        &workbook(&format!("{by_robot}{slow}")),
+        1,
+        &flow::Watch::none(),
+    )
+    .unwrap();
     let back = ideas.iter().find(|idea| idea.kind == IdeaKind::Person);
     let back = back.expect("a person for the robot");
     let to = |column: &str| {
@@ -236,7 +247,12 @@ fn covered_breaks_are_a_shift_pattern_of_their_own() {
     shop,shift,days,start,end,planned_stops_min
     body,day,mon-fri,06:00,22:00,60
     ";
-    let ideas = ideas_of(&workbook(&format!("{LINE}{shifts}")), 1, &Watch::none()).unwrap();
+    let ideas = ideas_of(
+        &workbook(&format!("{LINE}{shifts}")),
+        1,
+        &flow::Watch::none(),
+    )
+    .unwrap();
     let covered = ideas
         .iter()
         .find(|idea| idea.name == "breaks of body covered in turn");
@@ -348,6 +364,76 @@ fn a_ranking_cut_short_tells_the_best_so_far_and_goes_on_from_there() {
     assert_eq!(on, ranked_of(LINE, &QUICK));
 }
 
+/// What a search told of its best so far, each time that it changed.
+fn told_by<T>(search: impl FnOnce(&Watch<'_>) -> T) -> (Vec<Vec<SoFar>>, T) {
+    let told: Mutex<Vec<Vec<SoFar>>> = Mutex::new(Vec::new());
+    let never = AtomicBool::new(false);
+    let watch = Watch {
+        cancel: &never,
+        progress: &|at| {
+            assert!(at.done <= at.of, "{at:?}");
+            let mut told = told.lock().unwrap();
+            if told.last() != Some(&at.best) {
+                told.push(at.best.clone());
+            }
+        },
+    };
+    let found = search(&watch);
+    (told.into_inner().unwrap(), found)
+}
+
+#[test]
+fn while_ideas_are_tried_the_first_so_far_is_told_with_how_sure_that_is() {
+    let (text, memory) = (workbook(LINE), Memory::default());
+    let (told, found) =
+        told_by(|watch| improve(&text, &QUICK, &Shelf::new(), &memory, watch).unwrap());
+    assert_eq!(
+        told[0],
+        [],
+        "nothing is told before every idea has two runs"
+    );
+    let last = told.last().unwrap();
+    let first = &found.ideas[0];
+    assert_eq!(
+        last[0].what,
+        format!("cars a week more, {}", first.idea.name)
+    );
+    assert!((last[0].value - first.cars.mean).abs() < 0.2 * first.cars.mean);
+    assert_eq!(last[1].what, "% sure that no other makes more");
+    assert!(
+        told[1..]
+            .iter()
+            .all(|best| (0.0..=100.0).contains(&best[1].value))
+    );
+    assert!(told.len() > 1, "told as the runs go on: {told:?}");
+}
+
+#[test]
+fn while_a_way_is_sought_its_distance_is_told_and_then_what_it_costs_a_year() {
+    let (text, memory) = (workbook(LINE), Memory::default());
+    let (told, found) =
+        told_by(|watch| reach(&text, a_week(7_600.0), &WAY, &memory, watch).unwrap());
+    let way = found.cheapest.unwrap();
+    let first = |best: &Vec<SoFar>| best.first().cloned();
+    let short = |one: &SoFar| one.what == "cars a week short";
+    let firsts: Vec<SoFar> = told.iter().filter_map(first).collect();
+    let reached = firsts.iter().position(|one| !short(one)).unwrap();
+    assert!(
+        firsts[..reached].iter().all(short) && reached > 0,
+        "{firsts:?}"
+    );
+    let currency = &found.as_it_is.currency;
+    let money = format!("{currency} a year");
+    assert!(
+        firsts[reached..].iter().all(|one| one.what == money),
+        "{firsts:?}"
+    );
+    assert_eq!(firsts.last().unwrap().value, way.set.yearly);
+    let together = told.last().unwrap()[1].clone();
+    assert_eq!(together.what, "ideas together");
+    assert_eq!(together.value, way.set.ideas.len() as f64);
+}
+
 #[test]
 fn settings_that_make_no_ranking_are_refused_in_words() {
     let wrong = ImproveSettings { first: 1, ..QUICK };
@@ -359,7 +445,7 @@ fn settings_that_make_no_ranking_are_refused_in_words() {
 #[test]
 fn ideas_at_one_constraint_together_make_less_than_their_sum() {
     let text = workbook(LINE);
-    let ideas = ideas_of(&text, 1, &Watch::none()).unwrap();
+    let ideas = ideas_of(&text, 1, &flow::Watch::none()).unwrap();
     let pick = |name: &str| {
         ideas
             .iter()
@@ -368,7 +454,7 @@ fn ideas_at_one_constraint_together_make_less_than_their_sum() {
             .unwrap()
     };
     let both = [pick("quick torch"), pick("one more unit of weld")];
-    let found = together(&text, &both, 1, &Memory::default(), &Watch::none()).unwrap();
+    let found = together(&text, &both, 1, &Memory::default(), &flow::Watch::none()).unwrap();
     assert!(found.cars.mean > 0.0 && found.shown);
     assert!(found.beyond.mean < 0.0, "{:?}", found.beyond);
     let why = together(
@@ -376,7 +462,7 @@ fn ideas_at_one_constraint_together_make_less_than_their_sum() {
         &[pick("quick torch"), pick("cycle of weld 5 % shorter")],
         1,
         &Memory::default(),
-        &Watch::none(),
+        &flow::Watch::none(),
     );
     assert!(why.unwrap_err().to_string().contains("the same cell"));
 }
@@ -498,7 +584,7 @@ fn a_set_is_told_by_its_own_runs_and_never_by_sums() {
         if picked.is_empty() {
             continue;
         }
-        let tray = together(&text, &picked, 1, &memory, &Watch::none()).unwrap();
+        let tray = together(&text, &picked, 1, &memory, &flow::Watch::none()).unwrap();
         let apart = (tray.made.mean - point.made.mean).abs();
         let luck = tray.made.half_width + point.made.half_width;
         assert!(apart <= luck, "{apart} apart, {luck} by luck");
@@ -530,7 +616,7 @@ fn a_bank_has_a_price_both_ways() {
             ..buffers::BankSettings::USUAL
         },
         &Memory::default(),
-        &Watch::none(),
+        &flow::Watch::none(),
     )
     .unwrap();
     assert_eq!((found.banks.len(), found.of), (4, 4));

@@ -141,7 +141,7 @@ pub fn gains_by_run(
     memory: &Memory,
     watch: &flow::Watch,
 ) -> Result<Vec<Gain>, NoAnswer> {
-    let found = improve::rank(workbook, settings, memory, watch)?;
+    let found = improve::rank(workbook, settings, memory, watch, &|_| {})?;
     if found.stopped {
         return Err(NoAnswer::Cancelled);
     }

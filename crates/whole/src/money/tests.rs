@@ -194,7 +194,14 @@ fn runs_tell_what_ideas_give_by_the_ranking_and_are_not_made_again() {
     let workbook = sample::workbook(PLANT);
     let (shelf, memory) = (Shelf::new(), Memory::default());
     let calm = flow::Watch::none();
-    let ranking = improve(&workbook, &ImproveSettings::USUAL, &shelf, &memory, &calm).unwrap();
+    let ranking = improve(
+        &workbook,
+        &ImproveSettings::USUAL,
+        &shelf,
+        &memory,
+        &Watch::none(),
+    )
+    .unwrap();
     let before = memory.to_json().unwrap();
     let found = super::money_by_runs(&workbook, &super::RUNS, &shelf, &memory, &calm).unwrap();
     assert_eq!(memory.to_json().unwrap(), before, "nothing was run again");
@@ -236,7 +243,7 @@ fn kept_runs_tell_what_ideas_give_and_one_that_is_missing_is_not_made() {
     let (shelf, memory) = (Shelf::new(), Memory::default());
     let calm = flow::Watch::none();
     let usual = ImproveSettings::USUAL;
-    improve(&workbook, &usual, &shelf, &memory, &calm).unwrap();
+    improve(&workbook, &usual, &shelf, &memory, &Watch::none()).unwrap();
     let by_runs = super::money_by_runs(&workbook, &super::RUNS, &shelf, &memory, &calm).unwrap();
     let kept = memory.to_json().unwrap();
     let closed = Memory::from_json(&kept).unwrap().closed();

@@ -18,7 +18,7 @@ const RUN: &[Query] = &[Query::optional(
     "true for the same with a run of every period; without it on paper",
 )];
 
-const IDEAS: &[Query] = &[Query::optional(
+pub(super) const IDEAS: &[Query] = &[Query::optional(
     "ideas",
     "By what is told what ideas give: runs (the usual), kept for the ranking that was kept, plan \
      for the plan's weakest station",
@@ -28,7 +28,7 @@ const WEEK: Query = Query::optional("week", "The week, 1 being the first and the
 
 const EFFORT: Query = Query::optional(
     "effort",
-    "So many times the usual moves are searched, 1 to 64; the same effort gives the same order",
+    "So many times the usual moves are searched, 1 being the usual; what is too many is refused with the most; the same effort gives the same order",
 );
 
 const MOVES: Query = Query::optional(

@@ -24,10 +24,11 @@ pub(super) fn strip(asked: &SolveArguments) -> Result<Answer, Failure> {
     let text = read(&asked.file)?;
     let question = question::parse(&text).map_err(|problems| malformed(&problems))?;
     let crew = crew::of(asked.threads)?;
+    let progress = crew::laying();
     let lay = |cancel: &AtomicBool| {
         let watch = Watch {
             cancel,
-            progress: &|_| {},
+            progress: &progress,
         };
         crew.work(|| question.lay(&watch))
     };
@@ -35,6 +36,7 @@ pub(super) fn strip(asked: &SolveArguments) -> Result<Answer, Failure> {
         None => lay(interrupt::flag()),
         Some(seconds) => under_limit(start, seconds * SEARCH_SHARE, lay),
     };
+    crew::wipe();
     let outcome = outcome.map_err(|problems| malformed(&problems))?;
     let answer = Laid::of(&question, &outcome);
     let holds = answer.status != Status::Infeasible;

@@ -60,7 +60,8 @@ pub(super) fn lay(
             cancelled = true;
             break;
         };
-        let told = |share: f64| (job.told)((n as f64 + share) / turns.len() as f64);
+        let least = best.as_ref().map_or(f64::INFINITY, |(best, _)| best.cost);
+        let told = |share: f64| (job.told)((n as f64 + share) / turns.len() as f64, least);
         let (stack, stopped) = yard.search(&told);
         cancelled |= stopped;
         if let Some(stack) = stack

@@ -1,4 +1,4 @@
-use flow::Watch;
+use shops::Watch;
 use shops::coil::Shelf;
 
 use super::super::{IdeaKind, Improve, ImproveSettings, Memory, RankedIdea, improve};

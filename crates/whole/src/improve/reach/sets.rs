@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use book::raw::Workbook;
 use flow::statistics::Interval;
 use rayon::prelude::*;
+use shops::SoFar;
 
+use super::super::follow::Follow;
 use super::super::odds::Estimate;
 use super::super::plant::{Runner, Variant};
 use super::super::{Idea, Seen, Unrun, UnrunIdea, shows, tray};
@@ -39,6 +41,8 @@ pub(super) struct Sets<'a> {
     goal: Goal,
     pub(super) settings: ReachSettings,
     pub(super) runner: &'a Runner<'a>,
+    follow: &'a Follow<'a>,
+    currency: &'a str,
     /// What an investment must bring.
     rate: f64,
     pub(super) ideas: Vec<Idea>,
@@ -54,14 +58,16 @@ impl<'a> Sets<'a> {
     pub(super) fn new(
         workbook: &'a Workbook,
         (goal, settings): (Goal, ReachSettings),
-        runner: &'a Runner<'a>,
-        (ideas, rate): (Vec<Idea>, f64),
+        (runner, follow): (&'a Runner<'a>, &'a Follow<'a>),
+        (ideas, rate, currency): (Vec<Idea>, f64, &'a str),
     ) -> Self {
         Self {
             workbook,
             goal,
             settings,
             runner,
+            follow,
+            currency,
             rate,
             ideas,
             yearly: Vec::new(),
@@ -230,8 +236,35 @@ impl<'a> Sets<'a> {
                 .map(|run| self.runner.run(&tried.variant, run))
                 .collect();
             tried.seen.extend(more.ok_or(Unmade::Over)?);
+            self.follow.found(self.so_far());
         }
-        Ok(&tried.seen)
+        Ok(self.seen(set))
+    }
+
+    /// The cheapest set so far that reaches the goal; while there is none, how far the
+    /// nearest is from it.
+    fn so_far(&self) -> Vec<SoFar> {
+        if let Some(best) = self.cheapest_met() {
+            return vec![
+                SoFar::new(format!("{} a year", self.currency), self.cost(best), 0.0),
+                SoFar::new("ideas together", f64::from(best.count_ones()), 0.0),
+            ];
+        }
+        let sets = self.tried.keys().copied();
+        let run = sets.filter(|set| self.seen(*set).len() >= 2 && self.fits(*set));
+        let more = |set: &u64| self.more(*set, 0).mean;
+        let Some(nearest) = run.max_by(|a, b| more(a).total_cmp(&more(b))) else {
+            return Vec::new();
+        };
+        let cars = self.goal.cars_per_week.map(|goal| {
+            let short = goal - self.cars(nearest).mean;
+            SoFar::new("cars a week short", short.max(0.0), 0.0)
+        });
+        let days = self.goal.days.map(|goal| {
+            let late = self.days(nearest).mean - goal;
+            SoFar::new("days too long", late.max(0.0), 0.0)
+        });
+        cars.into_iter().chain(days).collect()
     }
 
     /// The fewest ideas of a refused set that are refused together.
