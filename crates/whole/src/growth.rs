@@ -29,10 +29,11 @@ use crate::lots::Timetabled;
 use crate::plan::{self, RatePlan};
 
 pub use model::{
-    Growth, PeriodGrowth, QuarterMoney, Ramp, RampWeek, ShopAt, ShopGrowth, Step, Stuck,
+    Growth, Past, PeriodGrowth, QuarterMoney, Ramp, RampWeek, ShopAt, ShopGrowth, Step, Stuck,
 };
 
 use period::Forecasted;
+use steps::Followed;
 
 /// How a face runs the periods unless told otherwise.
 pub const RUNS: RunSettings = RunSettings {
@@ -97,12 +98,16 @@ pub fn growth(
             .map(|row| row.product.clone())
             .collect(),
         holds: followed.stuck.is_empty(),
-        shops: shops(&periods, &now, &followed.steps),
+        shops: shops(&periods, &now, &followed),
         money: steps::by_quarter(&periods, &followed.steps),
         investment: followed
             .steps
             .iter()
             .fold(0.0, |sum, step| sum + step.investment),
+        cost_per_year: followed
+            .steps
+            .iter()
+            .fold(0.0, |sum, step| sum + step.cost_per_year),
         periods: told,
         steps: followed.steps,
         stuck: followed.stuck,
@@ -202,8 +207,8 @@ fn run(
     Ok(())
 }
 
-/// When each shop runs out, and the first idea that frees it.
-fn shops(periods: &[Forecasted], plans: &[RatePlan], steps: &[Step]) -> Vec<ShopGrowth> {
+/// When each shop runs out, and what must be decided first so that it does not.
+fn shops(periods: &[Forecasted], plans: &[RatePlan], followed: &Followed) -> Vec<ShopGrowth> {
     let Some(first) = plans.first() else {
         return Vec::new();
     };
@@ -216,7 +221,8 @@ fn shops(periods: &[Forecasted], plans: &[RatePlan], steps: &[Step]) -> Vec<Shop
                 formulas::over(load.value)
                     .then(|| (period.label.clone(), place.clone(), load.value))
             });
-            let step = steps.iter().find(|step| step.frees.contains(&shop));
+            let step = followed.first_for.get(&shop).copied().flatten();
+            let step = step.and_then(|place| followed.steps.get(place));
             ShopGrowth {
                 saturates: short.as_ref().map(|short| short.0.clone()),
                 at: short.as_ref().map(|short| short.1.clone()),
