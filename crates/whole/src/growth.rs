@@ -17,6 +17,7 @@ mod steps;
 mod tests;
 
 use std::collections::BTreeMap;
+use std::ops::Add as _;
 use std::sync::atomic::{AtomicU32, Ordering};
 
 use book::raw::Workbook;
@@ -89,6 +90,7 @@ pub fn growth(
         told.push(one);
     }
     let ramp = ramp::ramp(book)?;
+    let sum = |of: fn(&Step) -> f64| followed.steps.iter().map(of).fold(0.0, f64::add);
     Ok(Growth {
         plant: book.plant.name.value.clone(),
         currency: book.plant.currency.value.clone(),
@@ -100,14 +102,8 @@ pub fn growth(
         holds: followed.stuck.is_empty(),
         shops: shops(&periods, &now, &followed),
         money: steps::by_quarter(&periods, &followed.steps),
-        investment: followed
-            .steps
-            .iter()
-            .fold(0.0, |sum, step| sum + step.investment),
-        cost_per_year: followed
-            .steps
-            .iter()
-            .fold(0.0, |sum, step| sum + step.cost_per_year),
+        investment: sum(|step| step.investment),
+        cost_per_year: sum(|step| step.cost_per_year),
         periods: told,
         steps: followed.steps,
         stuck: followed.stuck,
