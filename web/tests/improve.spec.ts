@@ -17,7 +17,9 @@ test("ideas are ranked, tried together in the flow and accepted into the book; t
     "idea,table,row,column,from,to,investment,cost_per_year,weeks\nquick doors,stations,T1 doors,cycle_s,320,290,40000,0,4\nquick seats,stations,T2 seats,cycle_s,330,290,60000,1000,6\nas it is,stations,B1 frame,cycle_s,300,300,1,0,1\n",
   );
   const server = await serve(plant);
-  const page = await open(view(server, "improve"));
+  const page = await open(view(server, "answer"));
+  const next = page.locator("section[aria-labelledby=next]");
+  await next.locator("a", { hasText: "Rank the ideas" }).click(LONG);
   await page.locator(".planstate button", { hasText: "Rank the ideas" }).click();
   const rows = page.locator("section[aria-labelledby=ranked] tbody tr");
   await rows.first().waitFor(LONG);
@@ -26,6 +28,17 @@ test("ideas are ranked, tried together in the flow and accepted into the book; t
     "ideas that were not run are counted",
   );
   await accessible(page, "ranked ideas");
+  // The answer names the best of them, before it tells of days and products.
+  await page.goto(view(server, "answer"));
+  const best = next.locator("li").first();
+  await best.waitFor(LONG);
+  ok(/: \+[\d.]+ ± [\d.]+ cars a week/.test(await best.innerText()), await best.innerText());
+  const heads = await page.locator("h2").allInnerTexts();
+  const place = (word: string): number => heads.findIndex((head) => head.startsWith(word));
+  ok(place("What to do next") >= 0 && place("What to do next") < place("Coil to car"), heads.join(" | "));
+  await accessible(page, "the answer with what to do next");
+  await page.goto(view(server, "improve"));
+  await rows.first().waitFor(LONG);
   await page.locator("input[aria-label='Try quick seats']").check();
   await page.locator("input[aria-label='Try quick doors']").check();
   ok(/tick=1(%2C|,)2/.test(page.url()), `the tray has an address: ${page.url()}`);

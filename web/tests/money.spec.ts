@@ -1,6 +1,6 @@
 import { accessible, ok, same, test } from "./harness";
 import { pricedPlant } from "./plants";
-import { answered, view } from "./steps";
+import { answered, precise, view } from "./steps";
 
 const LONG = { timeout: 120_000 };
 
@@ -15,6 +15,19 @@ test("the cost of a car is a stack whose pieces open their working, with a missi
   await page.goto(view(server, "money"));
   await page.locator("section[aria-labelledby=stack] svg a").first().waitFor(LONG);
   await accessible(page, "the cost of a car");
+  const choice = page.locator("fieldset", { hasText: "What ideas give goes by" });
+  ok(await choice.getByLabel("without runs").isChecked(), "what a car costs waits for no run");
+  // With runs it says of how many cars, and they are those of the answer.
+  await choice.getByLabel("runs of the plant, made now").check();
+  const over = page.locator("section[aria-labelledby=stack] p", { hasText: "The run makes" });
+  await over.waitFor(LONG);
+  const runs = (await over.innerText()).match(/The run makes (\S+ ± \S+):/)?.[1] ?? "";
+  await precise(page);
+  await page.goto(view(server, "answer"));
+  const sentence = await page.locator("h1.sentence", { hasText: "cars a week" }).innerText();
+  ok(runs !== "" && sentence.includes(`${runs} cars a week`), `money says ${runs}, the answer: ${sentence}`);
+  await page.goto(view(server, "money"));
+  await page.locator("section[aria-labelledby=stack] svg a").first().waitFor(LONG);
   ok(
     (await page.locator("section[aria-labelledby=missing]").innerText()).includes("parts, row 3, price"),
     "the missing price is named with its place",
@@ -88,6 +101,8 @@ test("growth draws each shop against the forecast with the day to decide by, and
   ok(page.url().includes("shop=trim"), "the shop has an address");
   await page.goto(view(server, "growth/decisions"));
   await page.locator("h2#steps").waitFor();
+  const facts = await page.locator("dl.facts").innerText();
+  ok(/EUR\s+[\d,]+ once, [\d,]+ a year from then on/.test(facts), `money once and a year: ${facts}`);
   await accessible(page, "decisions and money");
   await page.goto(view(server, "growth/ramp"));
   await page.locator("h2#ramp").waitFor();
@@ -96,6 +111,23 @@ test("growth draws each shop against the forecast with the day to decide by, and
     "the model of learning is said",
   );
   await accessible(page, "the ramp");
+});
+
+test("a decision whose day has passed is marked, with the day from which the idea works now", async ({
+  serve,
+  open,
+  folder,
+}) => {
+  const server = await serve(await pricedPlant(folder));
+  const page = await open(server.url);
+  await page.clock.setFixedTime(new Date("2031-03-30T08:00:00"));
+  await page.goto(view(server, "growth/decisions"));
+  const late = page.locator("section[aria-labelledby=steps] tbody tr", { hasText: "days ago" });
+  await late.first().waitFor(LONG);
+  const idea = await late.first().locator("th").innerText();
+  const said = page.locator("main > p", { hasText: "was to be decided by" }).filter({ hasText: idea });
+  ok(/decided today it works from 203\d-\d\d-\d\d, not from the start of/.test(await said.innerText()), "the way on");
+  await accessible(page, "a decision whose day has passed");
 });
 
 test("a forecast with a gap is said with its row and the way out", async ({ serve, open, folder }) => {

@@ -17,6 +17,7 @@ mod steps;
 mod tests;
 
 use std::collections::BTreeMap;
+use std::ops::Add as _;
 use std::sync::atomic::{AtomicU32, Ordering};
 
 use book::raw::Workbook;
@@ -29,10 +30,11 @@ use crate::lots::Timetabled;
 use crate::plan::{self, RatePlan};
 
 pub use model::{
-    Growth, PeriodGrowth, QuarterMoney, Ramp, RampWeek, ShopAt, ShopGrowth, Step, Stuck,
+    Growth, Past, PeriodGrowth, QuarterMoney, Ramp, RampWeek, ShopAt, ShopGrowth, Step, Stuck,
 };
 
 use period::Forecasted;
+use steps::Followed;
 
 /// How a face runs the periods unless told otherwise.
 pub const RUNS: RunSettings = RunSettings {
@@ -88,6 +90,7 @@ pub fn growth(
         told.push(one);
     }
     let ramp = ramp::ramp(book)?;
+    let sum = |of: fn(&Step) -> f64| followed.steps.iter().map(of).fold(0.0, f64::add);
     Ok(Growth {
         plant: book.plant.name.value.clone(),
         currency: book.plant.currency.value.clone(),
@@ -97,12 +100,10 @@ pub fn growth(
             .map(|row| row.product.clone())
             .collect(),
         holds: followed.stuck.is_empty(),
-        shops: shops(&periods, &now, &followed.steps),
+        shops: shops(&periods, &now, &followed),
         money: steps::by_quarter(&periods, &followed.steps),
-        investment: followed
-            .steps
-            .iter()
-            .fold(0.0, |sum, step| sum + step.investment),
+        investment: sum(|step| step.investment),
+        cost_per_year: sum(|step| step.cost_per_year),
         periods: told,
         steps: followed.steps,
         stuck: followed.stuck,
@@ -202,8 +203,8 @@ fn run(
     Ok(())
 }
 
-/// When each shop runs out, and the first idea that frees it.
-fn shops(periods: &[Forecasted], plans: &[RatePlan], steps: &[Step]) -> Vec<ShopGrowth> {
+/// When each shop runs out, and what must be decided first so that it does not.
+fn shops(periods: &[Forecasted], plans: &[RatePlan], followed: &Followed) -> Vec<ShopGrowth> {
     let Some(first) = plans.first() else {
         return Vec::new();
     };
@@ -216,7 +217,8 @@ fn shops(periods: &[Forecasted], plans: &[RatePlan], steps: &[Step]) -> Vec<Shop
                 formulas::over(load.value)
                     .then(|| (period.label.clone(), place.clone(), load.value))
             });
-            let step = steps.iter().find(|step| step.frees.contains(&shop));
+            let step = followed.first_for.get(&shop).copied().flatten();
+            let step = step.and_then(|place| followed.steps.get(place));
             ShopGrowth {
                 saturates: short.as_ref().map(|short| short.0.clone()),
                 at: short.as_ref().map(|short| short.1.clone()),

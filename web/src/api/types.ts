@@ -2117,6 +2117,8 @@ export interface Goodness {
 
 /** The forecast against the plant. Serialises as it is. */
 export interface Growth {
+  /** What all steps cost a year once all of them are at work, beside that. */
+  cost_per_year: number;
   /** The currency of all money. */
   currency: string;
   /** Figures with their working, by id; none once read back. */
@@ -4927,7 +4929,10 @@ export interface ShopGrowth {
   at: string | null;
   /** The day by which that must be decided, year-month-day. */
   decide_by: string | null;
-  /** The first idea taken for it. */
+  /**
+   * Of the ideas that leave it less short in that period the one to be decided
+   * first, whatever it was taken for; none where no idea of the book helps.
+   */
   idea: string | null;
   /** Its load then. */
   load: number | null;

@@ -82,7 +82,8 @@ class Desk {
     assembly: new ShopPlan("assembly"),
     carts: new ShopPlan("carts"),
     order: new ShopPlan("order"),
-    money: new ShopPlan("money"),
+    // What a car costs needs no run; what runs add to it is chosen, as on the command line.
+    money: new ShopPlan("money", "plan"),
     growth: new ShopPlan("growth"),
   };
   /** The assembly lines as the book has them, and the carts by formula. */

@@ -13,9 +13,9 @@ const right: FirstTimeRight = {
 
 test("the headline says whether first time right keeps its target", () => {
   expect(firstTimeInWords(right)).toBe(
-    " 69.6% ± 0.2% of the cars are right at the first try, and the target of 72.0% is not met.",
+    " 69.6 ± 0.2\u00a0% of the cars are right at the first try, and the target of 72.0\u00a0% is not met.",
   );
-  expect(firstTimeInWords({ ...right, target: 0.69, verdict: "met" })).toContain("the target of 69.0% is met");
+  expect(firstTimeInWords({ ...right, target: 0.69, verdict: "met" })).toContain("the target of 69.0\u00a0% is met");
   expect(firstTimeInWords({ ...right, target: 0.696, verdict: "open" })).toContain("not shown to be met");
 });
 

@@ -45,7 +45,13 @@ export function figure(value: number | null | undefined): string {
 
 export function percent(share: number | null | undefined, decimals = 0): string {
   if (share === null || share === undefined || !Number.isFinite(share)) return "–";
-  return format({ style: "percent", minimumFractionDigits: decimals, maximumFractionDigits: decimals }).format(share);
+  const text = format({
+    style: "percent",
+    minimumFractionDigits: decimals,
+    maximumFractionDigits: decimals,
+  }).format(share);
+  // With a space before the sign, as the sentences of the server, the report and the command line have it.
+  return text.replace(/\s*%$/u, "\u00a0%");
 }
 
 export function signed(value: number, decimals = 0): string {
@@ -63,7 +69,7 @@ export function interval(seen: Interval, decimals = 0): string {
 export function shareInterval(seen: Interval, decimals = 1): string {
   return seen.half_width === null
     ? percent(seen.mean, decimals)
-    : `${percent(seen.mean, decimals)} ± ${percent(seen.half_width, decimals)}`;
+    : `${percent(seen.mean, decimals).replace(/\s%$/u, "")} ± ${percent(seen.half_width, decimals)}`;
 }
 
 const clock = new Intl.DateTimeFormat(locale, { dateStyle: "medium", timeStyle: "short" });

@@ -46,12 +46,18 @@ export class ShopPlan<K extends ShopKind> {
   /** What is to mend in the book before there can be a plan. */
   problems: Problem[] | null = $state.raw(null);
   private revision: Id | null = null;
-  private wanted = $state("");
+  private wanted: string = $state("");
   private unfollow: (() => void) | null = null;
   private calm: ReturnType<typeof setTimeout> | null = null;
   private turn = 0;
 
-  constructor(readonly kind: K) {}
+  /** `usual` is what it is for until something else is chosen. */
+  constructor(
+    readonly kind: K,
+    usual = "",
+  ) {
+    this.wanted = usual;
+  }
 
   get running(): boolean {
     return this.job?.state === "queued" || this.job?.state === "running";

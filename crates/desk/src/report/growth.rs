@@ -126,7 +126,7 @@ fn steps(growth: &Growth) -> Sheet {
     });
     let columns = [
         "decide by",
-        "counts on those before",
+        "step, counts on those before",
         "idea",
         "needed in",
         "weeks",

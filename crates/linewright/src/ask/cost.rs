@@ -215,9 +215,10 @@ fn sentence(money: &CarMoney) -> String {
     );
     match (&money.at_made, money.made) {
         (Some(over), Some(made)) => format!(
-            "{planned}\nThe run makes {} a week: over those a car costs {} {} \
+            "{planned}\nThe run makes {} ± {} a week: over those a car costs {} {} \
              (--working {} takes it apart).",
             number(made.mean, 0),
+            number(made.half_width, 0),
             number(over.value, 0),
             money.currency,
             over.figure,

@@ -47,11 +47,13 @@ pub(crate) fn growth(asked: &GrowthArguments, form: Form) -> Result<Answer, Fail
     if let Some(file) = &asked.xlsx {
         folder::write(file, &desk::report::growth_xlsx(&growth)?)?;
     }
-    Answer::of(form, growth.holds, &growth, || text(&growth, asked.all))
+    Answer::of(form, growth.holds, &growth, || {
+        text(&growth, asked.all, today())
+    })
 }
 
-fn text(growth: &Growth, all: bool) -> String {
-    let mut text = format!("{}\n", sentence(growth));
+fn text(growth: &Growth, all: bool, today: i64) -> String {
+    let mut text = format!("{}\n{}", sentence(growth), late(growth, today));
     section(
         &mut text,
         "Cars a week: needed, and what the weakest allows",
@@ -94,24 +96,21 @@ fn section(text: &mut String, title: &str, grid: &Grid) {
 }
 
 fn sentence(growth: &Growth) -> String {
-    let first = growth.shops.iter().filter_map(|shop| {
-        let period = shop.saturates.as_ref()?;
-        let place = growth
-            .periods
-            .iter()
-            .position(|one| one.period == *period)?;
-        Some((place, period, &shop.shop))
-    });
     let plant = &growth.plant;
-    let Some((_, period, shop)) = first.min_by_key(|first| first.0) else {
+    let Some((period, shops)) = growth.first_out() else {
         return format!("{plant}: every shop can do what the forecast asks, to its end.");
+    };
+    let first = match shops.as_slice() {
+        [shop] => format!("{shop} is the first shop to run out"),
+        shops => format!("{} are the first shops to run out", shops.join(" and ")),
     };
     let steps = things(growth.steps.len(), "idea follows it", "ideas follow it");
     let ends = match growth.stuck.first() {
         None => format!(
-            "{steps} to its end for {} {}",
+            "{steps} to its end for {currency} {} once and {currency} {} a year from then on",
             number(growth.investment, 0),
-            growth.currency
+            number(growth.cost_per_year, 0),
+            currency = growth.currency,
         ),
         Some(stuck) => format!(
             "{steps}, but from {} on no idea of the book frees {}",
@@ -121,7 +120,7 @@ fn sentence(growth: &Growth) -> String {
     let paper = if growth.run.is_some() {
         ""
     } else {
-        " on paper (no run stands behind it; --run makes them)"
+        ", on paper (no run stands behind it; --run makes them)"
     };
     let by = growth
         .in_turn()
@@ -132,7 +131,37 @@ fn sentence(growth: &Growth) -> String {
                 step.decide_by, step.idea, step.shop
             )
         });
-    format!("{plant}: {shop} is the first shop to run out, in {period}; {ends}{paper}{by}.")
+    format!("{plant}: {first}, in {period}; {ends}{paper}{by}.")
+}
+
+/// What is late on a day, and what that means.
+fn late(growth: &Growth, today: i64) -> String {
+    let late = growth.past(today);
+    if late.is_empty() {
+        return String::new();
+    }
+    let told = late.iter().map(|past| {
+        format!(
+            "{} works from {}, not from the start of {}",
+            past.step.idea, past.works_from, past.step.needed_in
+        )
+    });
+    format!(
+        "{} past: decided today, {}.\n",
+        things(late.len(), "day of decision is", "days of decision are"),
+        told.collect::<Vec<_>>().join("; ")
+    )
+}
+
+/// Today, counted from 1970-01-01.
+#[allow(
+    clippy::disallowed_methods,
+    reason = "whether a day has passed is the clock's"
+)]
+fn today() -> i64 {
+    const DAY_S: u64 = 86_400;
+    let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+    since.map_or(0, |time| i64::try_from(time.as_secs() / DAY_S).unwrap_or(0))
 }
 
 fn if_any(value: Option<f64>, decimals: usize) -> String {

@@ -312,6 +312,7 @@ fn growth_says_what_to_decide_by_when() {
         "Ramp of a start",
         "unit model",
         "on paper (no run stands behind it",
+        "once and EUR 4,000 a year from then on",
         "the first to decide, by 2030-10-01, is faster frame for body",
     ] {
         assert!(said.contains(part), "no `{part}` in\n{said}");

@@ -7,6 +7,7 @@ use flow::statistics::Interval;
 use serde::{Deserialize, Serialize};
 use shops::carts::{ShopFigure, ShopValue};
 
+use super::period::Day;
 use crate::findings::{RunSettings, Verdict};
 
 /// The forecast against the plant. Serialises as it is.
@@ -33,6 +34,8 @@ pub struct Growth {
     pub money: Vec<QuarterMoney>,
     /// What all steps cost once.
     pub investment: f64,
+    /// What all steps cost a year once all of them are at work, beside that.
+    pub cost_per_year: f64,
     /// How the runs were made, where they were asked for.
     pub run: Option<RunSettings>,
     /// The ramp of a start; none where the book has no model of learning.
@@ -82,6 +85,43 @@ impl Growth {
         steps.sort_by(|a, b| a.1.decide_by.cmp(&b.1.decide_by).then(a.0.cmp(&b.0)));
         steps
     }
+
+    /// The shops that run out first, all in one period; none where none does.
+    pub fn first_out(&self) -> Option<(&str, Vec<&str>)> {
+        let out = |name: &str| {
+            let shops = self.shops.iter();
+            let own = shops.filter(|shop| shop.saturates.as_deref() == Some(name));
+            own.map(|shop| shop.shop.as_str()).collect::<Vec<_>>()
+        };
+        let periods = self.periods.iter().map(|one| one.period.as_str());
+        periods
+            .map(|name| (name, out(name)))
+            .find(|(_, shops)| !shops.is_empty())
+    }
+
+    /// The steps whose day of decision has passed on a day, counted from
+    /// 1970-01-01: what each would be decided today, and so too late.
+    pub fn past(&self, today: i64) -> Vec<Past<'_>> {
+        let today = Day(today);
+        let now = today.to_string();
+        let steps = self.in_turn().into_iter().map(|(_, step)| step);
+        steps
+            .filter(|step| step.decide_by < now)
+            .map(|step| Past {
+                step,
+                works_from: today.after(step.weeks).to_string(),
+            })
+            .collect()
+    }
+}
+
+/// A step whose day of decision has passed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Past<'a> {
+    /// The step.
+    pub step: &'a Step,
+    /// The day from which it works if it is decided today, year-month-day.
+    pub works_from: String,
 }
 
 /// A shop in a period.
@@ -112,7 +152,8 @@ pub struct ShopGrowth {
     pub at: Option<String>,
     /// Its load then.
     pub load: Option<f64>,
-    /// The first idea taken for it.
+    /// Of the ideas that leave it less short in that period the one to be decided
+    /// first, whatever it was taken for; none where no idea of the book helps.
     pub idea: Option<String>,
     /// The day by which that must be decided, year-month-day.
     pub decide_by: Option<String>,

@@ -30,6 +30,11 @@ impl Day {
         Self(self.0 - (weeks * 7.0).ceil() as i64)
     }
 
+    /// So many weeks later, begun days counted whole.
+    pub(super) fn after(self, weeks: f64) -> Self {
+        Self(self.0 + (weeks * 7.0).ceil() as i64)
+    }
+
     /// The number of its quarter, counted from the year 0.
     pub(super) fn quarter(self) -> i64 {
         let (year, month, _) = self.civil();

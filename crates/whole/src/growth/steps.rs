@@ -4,6 +4,7 @@
 //! Whether a set of ideas suffices is asked of the rate plan with all of them
 //! carried out, never of the sum of what each does alone.
 
+use std::collections::BTreeMap;
 use std::ops::Add as _;
 use std::sync::atomic::Ordering;
 
@@ -29,6 +30,9 @@ const WEIGHED_YEARS: f64 = 5.0;
 pub(super) struct Followed {
     pub(super) steps: Vec<Step>,
     pub(super) stuck: Vec<Stuck>,
+    /// Of each shop that runs out, the place among the steps of the one to be decided
+    /// first.
+    pub(super) first_for: BTreeMap<String, Option<usize>>,
     pub(super) plans: Vec<RatePlan>,
     pub(super) books: Vec<Book>,
 }
@@ -94,6 +98,7 @@ pub(super) fn follow(
     let mut followed = Followed {
         steps: Vec::new(),
         stuck: Vec::new(),
+        first_for: BTreeMap::new(),
         plans: Vec::new(),
         books: Vec::new(),
     };
@@ -109,6 +114,7 @@ pub(super) fn follow(
         let reached = one.take(&mut taken)?;
         let reached = one.take_back(&mut taken, at_first, reached)?;
         one.steps(&taken, at_first, &mut followed.steps)?;
+        one.first_for(&taken, &followed.steps, &mut followed.first_for)?;
         for short in &reached.plan.shortfalls {
             if !followed.stuck.iter().any(|known| known.place == short.name) {
                 followed.stuck.push(Stuck {
@@ -267,6 +273,39 @@ impl Period<'_> {
                 next: after.weakest(),
             });
         }
+        Ok(())
+    }
+
+    /// For each shop that runs out in this period and did not before: which of the
+    /// steps that leave it less short must be decided first. An idea taken earlier
+    /// for another shop may be what keeps this one going.
+    fn first_for(
+        &self,
+        taken: &[String],
+        steps: &[Step],
+        known: &mut BTreeMap<String, Option<usize>>,
+    ) -> Result<(), NoAnswer> {
+        let mut before = self.with(&[])?;
+        let shops = before.plan.shops.iter().map(|row| &row.shop);
+        let runs_out =
+            shops.filter(|shop| before.short_in(shop) > 0.0 && !known.contains_key(*shop));
+        let runs_out: Vec<String> = runs_out.cloned().collect();
+        if runs_out.is_empty() {
+            return Ok(());
+        }
+        let mut first: Vec<Option<usize>> = vec![None; runs_out.len()];
+        for (place, step) in steps.iter().enumerate().take(taken.len()) {
+            let after = self.with(&taken[..=place])?;
+            for (shop, held) in runs_out.iter().zip(&mut first) {
+                let frees = before.short_in(shop) - after.short_in(shop) > 1e-9;
+                let sooner = held.is_none_or(|held| step.decide_by < steps[held].decide_by);
+                if frees && sooner {
+                    *held = Some(place);
+                }
+            }
+            before = after;
+        }
+        known.extend(runs_out.into_iter().zip(first));
         Ok(())
     }
 }

@@ -101,6 +101,76 @@ fn the_cheaper_idea_comes_first_and_the_next_when_it_no_longer_does() {
     assert!(!steps.iter().any(|step| step.0 == "paint the floor"));
 }
 
+/// Both shops work longer by one idea, which trim needs two periods before body.
+const LONGER_DAYS: &str = "faster frame,stations,frame,cycle_s,1400,50000,4000,26
+    longer days,shifts,body / day,end,14:00,17:00,0,700,8
+    longer days,shifts,trim / day,end,14:00,17:00,0,800,8";
+
+fn with_longer_days() -> Growth {
+    let text = PLANT.replace(
+        "faster frame,stations,frame,cycle_s,1400,50000,4000,26",
+        LONGER_DAYS,
+    );
+    let text = text.replace(
+        "idea,table,row,column,to,",
+        "idea,table,row,column,from,to,",
+    );
+    let text = text.replace("cycle_s,1400,50000", "cycle_s,,1400,50000");
+    let text = text
+        .replace("units,2,", "units,,2,")
+        .replace("heads,6,", "heads,,6,");
+    of(&text).unwrap()
+}
+
+#[test]
+fn a_shop_that_an_idea_taken_for_another_keeps_going_names_that_idea() {
+    let found = with_longer_days();
+    let body = found.shops.iter().find(|shop| shop.shop == "body").unwrap();
+    assert_eq!(body.saturates.as_deref(), Some("2031 Q4"));
+    assert_eq!(body.idea.as_deref(), Some("longer days"));
+    // Decided before trim runs out in April, not before body does in October.
+    assert_eq!(body.decide_by.as_deref(), Some("2031-02-04"));
+    let starts = |name: &str| found.periods.iter().find(|one| one.period == name).unwrap();
+    for shop in &found.shops {
+        let (out, by) = (shop.saturates.as_deref(), shop.decide_by.as_deref());
+        assert!(
+            by.unwrap() < starts(out.unwrap()).starts.as_str(),
+            "{shop:?}"
+        );
+    }
+}
+
+#[test]
+fn what_the_steps_cost_a_year_stands_beside_what_they_cost_once() {
+    let found = with_longer_days();
+    let days = found.steps.iter().find(|step| step.idea == "longer days");
+    assert_eq!(days.unwrap().cost_per_year, 1500.0);
+    let yearly: f64 = found.steps.iter().map(|step| step.cost_per_year).sum();
+    assert_eq!(found.cost_per_year, yearly);
+    let last = found.money.last().unwrap().running * 4.0;
+    assert!((last - yearly).abs() < 1e-6, "{last}, not {yearly}");
+}
+
+#[test]
+fn a_decision_whose_day_has_passed_says_from_when_the_idea_works_instead() {
+    let found = of(PLANT).unwrap();
+    let day = |year, month, day| units::civil::days(year, month, day);
+    // The second frame was to be decided 40 weeks before July 2031.
+    assert!(found.past(day(2030, 9, 24)).is_empty());
+    let past = found.past(day(2030, 9, 25));
+    assert_eq!(past.len(), 1, "{past:?}");
+    assert_eq!(past[0].step.decide_by, "2030-09-24");
+    assert_eq!(past[0].works_from, "2031-07-02");
+}
+
+#[test]
+fn all_shops_that_run_out_in_the_first_such_period_are_named() {
+    let found = of(PLANT).unwrap();
+    assert_eq!(found.first_out(), Some(("2031 Q2", vec!["trim"])));
+    let both = of(&PLANT.replace("weld,body,1,1200,3", "weld,body,1,1550,3")).unwrap();
+    assert_eq!(both.first_out(), Some(("2031 Q2", vec!["body", "trim"])));
+}
+
 #[test]
 fn every_period_is_met_with_the_ideas_taken_by_then() {
     let found = of(PLANT).unwrap();
