@@ -37,7 +37,9 @@ pub(crate) fn test(python: Python) -> Outcome {
     });
     checks.run("tests", || cargo_test(&mut closing));
     checks.run("documentation", || {
+        // With the features of the lint, so that nothing is looked through again.
         let mut doc = cargo(&["doc", "--workspace", "--no-deps", "--locked", "--quiet"]);
+        doc.args(["--features", FEATURES]);
         succeed(doc.env("RUSTDOCFLAGS", "-D warnings"))
     });
     checks.run("page", web::check);

@@ -52,20 +52,14 @@ fn not_added_up(by: IdeasBy) -> Sheet {
 /// What the ideas are worth, and by what that is told.
 fn worth(money: &CarMoney, by: Option<IdeasBy>) -> Sheet {
     let row = |case: &Case| {
-        vec![
+        let mut row = vec![
             text(&case.idea),
             number(case.investment, 0),
             number(case.cost_per_year, 0),
-            number(case.cars, 2),
-            number_if_any(case.half_width, 2),
-            text(match &case.no_car {
-                Some(why) => why.as_str(),
-                None if case.shown => "yes",
-                None => "no",
-            }),
-            number(case.npv.value, 0),
-            number_if_any(case.payback, 2),
-        ]
+        ];
+        row.extend(cars(case));
+        row.extend([number(case.npv.value, 0), number_if_any(case.payback, 2)]);
+        row
     };
     let columns = [
         "idea",
@@ -83,6 +77,19 @@ fn worth(money: &CarMoney, by: Option<IdeasBy>) -> Sheet {
         Some(by) => sheet.note(format!("What ideas give goes by {}.", by.told())),
         None => sheet,
     }
+}
+
+/// The cars that an idea brings a week, how sure that is, and whether it is shown.
+fn cars(case: &Case) -> [Cell; 3] {
+    [
+        number(case.cars, 2),
+        number_if_any(case.half_width, 2),
+        text(match &case.no_car {
+            Some(why) => why.as_str(),
+            None if case.shown => "yes",
+            None => "no",
+        }),
+    ]
 }
 
 /// The cost of a car in a few rows.
@@ -318,19 +325,15 @@ fn rates(of: &Returns) -> Cell {
 
 fn cases(money: &CarMoney) -> Sheet {
     let row = |case: &Case| {
-        vec![
+        let mut row = vec![
             text(&case.idea),
             number(case.investment, 0),
             number(case.cost_per_year, 0),
             number(case.weeks, 0),
             number(case.life_years, 1),
-            number(case.cars, 2),
-            number_if_any(case.half_width, 2),
-            text(match &case.no_car {
-                Some(why) => why.as_str(),
-                None if case.shown => "yes",
-                None => "no",
-            }),
+        ];
+        row.extend(cars(case));
+        row.extend([
             number_if_any(case.gain_per_year, 0),
             number(case.npv.value, 0),
             number_if_any(case.npv_half, 0),
@@ -339,7 +342,8 @@ fn cases(money: &CarMoney) -> Sheet {
             number_if_any(case.discounted_payback, 2),
             number_if_any(case.annual, 0),
             text(case.returns.note.clone().unwrap_or_default()),
-        ]
+        ]);
+        row
     };
     let columns = [
         "idea",
