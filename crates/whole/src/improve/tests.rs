@@ -366,6 +366,13 @@ fn a_ranking_cut_short_tells_the_best_so_far_and_goes_on_from_there() {
     assert_eq!(on, ranked_of(LINE, &QUICK));
 }
 
+fn a_week(cars: f64) -> Goal {
+    Goal {
+        cars_per_week: Some(cars),
+        days: None,
+    }
+}
+
 /// What a search told of its best so far, each time that it changed.
 fn told_by<T>(search: impl FnOnce(&Watch<'_>) -> T) -> (Vec<Vec<SoFar>>, T) {
     let told: Mutex<Vec<Vec<SoFar>>> = Mutex::new(Vec::new());

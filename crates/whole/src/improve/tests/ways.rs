@@ -2,13 +2,6 @@
 
 use super::*;
 
-fn a_week(cars: f64) -> Goal {
-    Goal {
-        cars_per_week: Some(cars),
-        days: None,
-    }
-}
-
 fn reached(goal: Goal) -> Reach {
     let memory = Memory::default();
     reach(&workbook(LINE), goal, &WAY, &memory, &Watch::none()).unwrap()
