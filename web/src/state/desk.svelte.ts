@@ -99,6 +99,7 @@ class Desk {
 
   private sending = false;
   private turning = false;
+  private turnNext: "undo" | "redo" | null = null;
   private turn = 0;
   private edited = new Set<string>();
   private editedAt: number | null = null;
@@ -249,7 +250,12 @@ class Desk {
   /** An import is taken back by the server, which keeps what others have changed since. */
   private async turnImport(way: "undo" | "redo"): Promise<void> {
     const [step, variant] = [this.sheet.importNext(way), this.variant];
-    if (!step || !variant || this.turning) return;
+    if (!step || !variant) return;
+    if (this.turning) {
+      // Asked for before the last one is on screen: it comes next.
+      this.turnNext = way;
+      return;
+    }
     if (this.waiting.length > 0) {
       this.say("The last changes are still on their way to the server; try again when they are saved", "trouble");
       return;
@@ -272,6 +278,9 @@ class Desk {
       );
     } finally {
       this.turning = false;
+      const next = this.turnNext;
+      this.turnNext = null;
+      if (next) this[next]();
     }
   }
 
