@@ -64,19 +64,14 @@ pub(crate) fn bound(checked: &Checked) -> Bound {
 impl Bound {
     /// What no order costs less than, goals compared in their order.
     pub(crate) fn goal(&self, plan: &Plan) -> Cost {
-        self.beside(plan, &self.cost)
+        let mut goal = self.cost;
+        goal[plan.change_tier] += self.more(plan, &self.cost) * plan.change_price;
+        goal
     }
 
-    /// What no order costs less than that costs as little as this in the goals
-    /// before colours: where these leave no rule broken, rules may ask for more
+    /// Raises it to what no order costs less than that costs as little as this in the
+    /// goals before colours: where these leave no rule broken, rules may ask for more
     /// changes of colour than colours alone do.
-    fn beside(&self, plan: &Plan, cost: &Cost) -> Cost {
-        let mut beside = self.cost;
-        beside[plan.change_tier] += self.more(plan, cost) * plan.change_price;
-        beside
-    }
-
-    /// Raises it to what no order costs less than beside one that costs this.
     pub(crate) fn settle(&mut self, plan: &Plan, cost: &Cost) {
         let more = self.more(plan, cost);
         self.beside += more;

@@ -255,12 +255,12 @@ impl<'a> Question<'a> {
         for step in first..COOLED {
             let warmth = self.dearest() as f64 / libm::pow(COOLER, step.into());
             chain.cool((warmth, warmth / COOLER), changes, watch);
-            if step + PROVED >= COOLED {
-                let proven = walk.proven(&self.whole(chain.prices()), watch);
-                if proven.is_some_and(|proven| proven > best.proven) {
-                    best.proven = proven.unwrap_or(0);
-                    kinds.by_class(chain.prices(), &mut best.prices);
-                }
+            if step + PROVED >= COOLED
+                && let Some(proven) = walk.proven(&self.whole(chain.prices()), watch)
+                && proven > best.proven
+            {
+                best.proven = proven;
+                kinds.by_class(chain.prices(), &mut best.prices);
             }
             if self.units(best.proven) >= self.most || watch.cancelled() {
                 break;
